@@ -1,0 +1,161 @@
+//! Findings: what the tool has to say about a job, as data.
+//!
+//! A finding names its code, how grave it is, what is wrong, what to do about it, and the key of
+//! the file that it is about. Many are collected; `cli` renders them in one place. Nothing here
+//! reads a file or prints.
+
+use std::ops::Range;
+
+/// A kind of finding: its name (kebab-case, stable) and the page that `explain` shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Code {
+    /// Stable name, such as `too-tall`.
+    pub name: &'static str,
+    /// What it means, why it matters, what to do, and what it does not see.
+    pub explain: &'static str,
+}
+
+/// How grave a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The job can't be made as asked; nothing is written.
+    Fault,
+    /// The job can be made; the maker should look.
+    Caution,
+}
+
+impl Severity {
+    /// `fault` or `caution`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Severity::Fault => "fault",
+            Severity::Caution => "caution",
+        }
+    }
+}
+
+/// Which of the input files a finding points into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Source {
+    /// The design file.
+    Design,
+    /// The board file.
+    Board,
+    /// The shop file.
+    Shop,
+}
+
+impl Source {
+    /// `design`, `board` or `shop`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Source::Design => "design",
+            Source::Board => "board",
+            Source::Shop => "shop",
+        }
+    }
+}
+
+/// Where in an input file a finding points.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Place {
+    /// The file.
+    pub source: Source,
+    /// Dotted key, such as `bowl.depth` or `handle.width[1].size`; empty for the whole file.
+    pub key: String,
+    /// Bytes of the file, where known.
+    pub span: Option<Range<usize>>,
+}
+
+/// One thing to say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// What kind.
+    pub code: Code,
+    /// How grave.
+    pub severity: Severity,
+    /// What is wrong, with figures, in one sentence.
+    pub message: String,
+    /// What to do, in one or two sentences.
+    pub help: String,
+    /// Where, if it is about a place in a file.
+    pub place: Option<Place>,
+}
+
+impl Finding {
+    /// A fault: the job can't be made as asked.
+    pub fn fault(code: Code, message: impl Into<String>, help: impl Into<String>) -> Finding {
+        Finding {
+            code,
+            severity: Severity::Fault,
+            message: message.into(),
+            help: help.into(),
+            place: None,
+        }
+    }
+
+    /// A caution: the job can be made, and the maker should look.
+    pub fn caution(code: Code, message: impl Into<String>, help: impl Into<String>) -> Finding {
+        Finding { severity: Severity::Caution, ..Finding::fault(code, message, help) }
+    }
+
+    /// The same, pointing at a key of a file. The span is looked up later (`Spans`).
+    #[must_use]
+    pub fn at(mut self, source: Source, key: impl Into<String>) -> Finding {
+        self.place = Some(Place { source, key: key.into(), span: None });
+        self
+    }
+
+    /// The same, pointing at bytes of a file.
+    #[must_use]
+    pub fn at_span(
+        mut self,
+        source: Source,
+        key: impl Into<String>,
+        span: Range<usize>,
+    ) -> Finding {
+        self.place = Some(Place { source, key: key.into(), span: Some(span) });
+        self
+    }
+}
+
+/// Findings in the order in which they were made.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Findings(Vec<Finding>);
+
+impl Findings {
+    /// None yet.
+    pub const fn new() -> Findings {
+        Findings(Vec::new())
+    }
+
+    /// Adds one.
+    pub fn push(&mut self, finding: Finding) {
+        self.0.push(finding);
+    }
+
+    /// Adds all of another's.
+    pub fn extend(&mut self, other: Findings) {
+        self.0.extend(other.0);
+    }
+
+    /// All, in order.
+    pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
+        self.0.iter()
+    }
+
+    /// All, to be changed.
+    pub fn iter_mut(&mut self) -> std::slice::IterMut<'_, Finding> {
+        self.0.iter_mut()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Whether one of them is a fault.
+    pub fn has_fault(&self) -> bool {
+        self.0.iter().any(|f| f.severity == Severity::Fault)
+    }
+}

@@ -1,0 +1,18 @@
+//! Three plain files in, a packet out: a design, a measured board and a shop become relief models
+//! for both sides, a B-rep of the body, outlines, workholding models and a job sheet for carving
+//! wooden spoons, forks and turners on a 3-axis router. It makes no tool paths and drives no
+//! machine.
+//!
+//! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
+//! `cli`, `sheet`, `export`, `job`, `check`, `workholding`, `fit`, `relief`, `mesh`, `outline`,
+//! `shape`, `kernel`, `params`, `finding`, `units`.
+
+#![forbid(unsafe_code)]
+#![deny(missing_docs)]
+
+pub mod finding;
+pub mod mesh;
+pub mod outline;
+pub mod params;
+pub mod shape;
+pub mod units;

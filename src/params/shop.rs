@@ -1,0 +1,174 @@
+//! The shop: cutters, pins, bolts and habits.
+
+use crate::units::{Angle, Length, Unit};
+
+/// A shop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shop {
+    /// What the maker calls it.
+    pub name: String,
+    /// The unit of the DXF files.
+    pub unit: Unit,
+    /// The axis about which the board is turned over.
+    pub turn: TurnAxis,
+    /// Where Z is zero.
+    pub zero: Zero,
+    /// What the shop has to cut with.
+    pub cutters: Vec<Cutter>,
+    /// Which cutter does what.
+    pub work: Work,
+    /// The dowel pins that register the board.
+    pub pin: Pin,
+    /// The bolt that holds a hold-down.
+    pub bolt: Bolt,
+    /// The hold-down.
+    pub hold_down: HoldDown,
+    /// What a printed hole is widened by.
+    pub printer_fit: Length,
+    /// Thresholds of the checks.
+    pub limits: Limits,
+    /// The shop's own notes on dust, guards and the like, repeated on the sheet.
+    pub notes: Vec<String>,
+}
+
+/// The axis about which the board is turned over between the setups.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TurnAxis {
+    /// The board's length: left goes right.
+    X,
+    /// The board's width: end goes for end.
+    Y,
+}
+
+/// Where a setup's Z is zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Zero {
+    /// On the stock's upper face, as it lies.
+    Top,
+    /// On the stock's lower face, as it lies: the bed.
+    Bottom,
+}
+
+/// The form of a cutter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum CutterForm {
+    /// Square across its end.
+    Flat,
+    /// A half sphere at its end.
+    Ball,
+    /// A cone, by its included angle.
+    Vee(Angle),
+}
+
+/// A cutter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cutter {
+    /// What the shop calls it.
+    pub name: String,
+    /// Its form.
+    pub form: CutterForm,
+    /// Diameter.
+    pub diameter: Length,
+    /// Length of the cutting edges.
+    pub flute: Length,
+    /// From the holder to the tip.
+    pub stick_out: Length,
+    /// Feed, mm per minute.
+    pub feed_mm_min: f64,
+    /// Spindle speed, turns per minute.
+    pub speed_rpm: f64,
+    /// Step-over in finishing, or in roughing.
+    pub step_over: Length,
+}
+
+/// Which cutter does what, by name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Work {
+    /// Roughing.
+    pub rough: String,
+    /// Finishing of the skins.
+    pub finish: String,
+    /// Slots.
+    pub slots: String,
+}
+
+/// The dowel pins.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pin {
+    /// Diameter of the pin.
+    pub diameter: Length,
+    /// What the hole is greater by.
+    pub play: Length,
+}
+
+/// A bolt by its series.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BoltSize {
+    /// ISO metric.
+    M5,
+    /// ISO metric.
+    M6,
+    /// ISO metric.
+    M8,
+    /// Inch series.
+    QuarterInch,
+}
+
+/// How loosely a bolt sits in its hole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BoltFit {
+    /// ISO 273 fine; ASME B18.2.8 close.
+    Close,
+    /// ISO 273 medium; ASME B18.2.8 normal.
+    Normal,
+    /// ISO 273 coarse; ASME B18.2.8 loose.
+    Loose,
+}
+
+/// The bolt of a hold-down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Bolt {
+    /// Its series and size.
+    pub size: BoltSize,
+    /// Its fit.
+    pub fit: BoltFit,
+}
+
+/// The hold-down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoldDown {
+    /// How far the lip reaches over the board.
+    pub lip: Length,
+    /// Thickness of the lip over the bearing face.
+    pub lip_thickness: Length,
+    /// Length of the block behind the board's edge.
+    pub body: Length,
+    /// Width of the block.
+    pub width: Length,
+    /// By how much the bearing face lies lower than the stock is high, so that it presses.
+    pub squeeze: Length,
+}
+
+/// Thresholds of the checks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Least width of a tine.
+    pub tine: Length,
+    /// Least wood between hollow and back.
+    pub wall: Length,
+    /// Least rim land.
+    pub rim: Length,
+    /// Spare height above which planing is advised.
+    pub spare: Length,
+    /// Least distance from the cutter's path to the board's edge.
+    pub margin: Length,
+    /// How far beyond the parting line each side carves, so that no ridge is left.
+    pub overlap: Length,
+}
+
+impl Shop {
+    /// The cutter of that name.
+    pub fn cutter(&self, name: &str) -> Option<&Cutter> {
+        self.cutters.iter().find(|cutter| cutter.name == name)
+    }
+}
