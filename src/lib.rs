@@ -10,9 +10,12 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod cli;
+pub mod export;
 pub mod finding;
 pub mod mesh;
 pub mod outline;
 pub mod params;
 pub mod shape;
+pub mod sheet;
 pub mod units;

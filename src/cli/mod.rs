@@ -1,0 +1,1 @@
+//! Arguments, exit status, rendering of findings.
