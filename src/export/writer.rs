@@ -23,8 +23,10 @@ use std::path::{Path, PathBuf};
 
 /// The acts on the disk that can fail half-way: a seam for tests.
 trait Disk {
-    /// Writes a new file and flushes it to the disk.
+    /// Writes a new file.
     fn put(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
+    /// Flushes a file to the disk.
+    fn flush(&self, path: &Path) -> io::Result<()>;
     /// Renames a folder.
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()>;
 }
@@ -34,9 +36,11 @@ struct Real;
 impl Disk for Real {
     fn put(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
         // `create_new` follows no link and opens nothing that is there already.
-        let mut file = fs::File::create_new(path)?;
-        file.write_all(bytes)?;
-        file.sync_all()
+        fs::File::create_new(path)?.write_all(bytes)
+    }
+
+    fn flush(&self, path: &Path) -> io::Result<()> {
+        fs::File::options().write(true).open(path)?.sync_all()
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
@@ -120,6 +124,11 @@ fn fill(
     for artefact in artefacts {
         let path = new.join(&artefact.name);
         disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))?;
+    }
+    // Flushed when all are written: one after the other costs a wait on the disk for each.
+    for artefact in artefacts {
+        let path = new.join(&artefact.name);
+        disk.flush(&path).map_err(|e| WriteError::disk("write", &path, e))?;
     }
     folders.iter().for_each(|folder| sync_folder(&new.join(folder)));
     sync_folder(new);

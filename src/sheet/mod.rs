@@ -1,1 +1,3 @@
-//! The job sheet.
+//! The job sheet: what the maker takes to the machine.
+
+pub mod page;

@@ -62,6 +62,7 @@ fn packet(mark: &str) -> Vec<Artefact> {
 /// A disk on which the act with this number, counted from 0, fails.
 struct Failing {
     put: Option<usize>,
+    flush: bool,
     rename: Vec<usize>,
     puts: Cell<usize>,
     renames: Cell<usize>,
@@ -69,7 +70,13 @@ struct Failing {
 
 impl Failing {
     fn new(put: Option<usize>, rename: &[usize]) -> Failing {
-        Failing { put, rename: rename.into(), puts: Cell::new(0), renames: Cell::new(0) }
+        Failing {
+            put,
+            flush: false,
+            rename: rename.into(),
+            puts: Cell::new(0),
+            renames: Cell::new(0),
+        }
     }
 }
 
@@ -82,6 +89,11 @@ impl Disk for Failing {
             return Err(io::ErrorKind::StorageFull.into());
         }
         Real.put(path, bytes)
+    }
+
+    fn flush(&self, path: &Path) -> io::Result<()> {
+        // A disk that is full in truth may say so only now.
+        if self.flush { Err(io::ErrorKind::StorageFull.into()) } else { Real.flush(path) }
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
@@ -230,6 +242,9 @@ fn a_disk_that_fills_up_leaves_nothing_at_any_file() {
         let disk = Failing::new(Some(put), &[]);
         assert!(write_on(&disk, &place.out(), &packet("two")).is_err());
         assert_eq!(place.all(), before);
+        let disk = Failing { flush: true, ..Failing::new(None, &[]) };
+        assert!(write_on(&disk, &place.out(), &packet("two")).is_err());
+        assert_eq!(place.all(), before);
     }
 }
 
@@ -264,6 +279,9 @@ fn what_comes_into_the_old_packet_at_the_last_moment_stays() {
     impl Disk for Late {
         fn put(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
             Real.put(path, bytes)
+        }
+        fn flush(&self, path: &Path) -> io::Result<()> {
+            Real.flush(path)
         }
         fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
             if from.ends_with("out") {
