@@ -1,10 +1,12 @@
 //! Triangle meshes: made from the formula, audited, measured.
 
 mod audit;
+mod cut;
 mod grid;
 mod tessellate;
 
 pub use audit::{Audit, audit};
+pub use cut::{CutFailed, cut_through};
 pub use tessellate::{COARSEST, FINEST, USUAL, tessellate};
 
 use crate::units::Length;
