@@ -11,6 +11,7 @@
 #![deny(missing_docs)]
 
 pub mod finding;
+pub mod kernel;
 pub mod mesh;
 pub mod outline;
 pub mod params;
