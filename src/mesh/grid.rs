@@ -124,7 +124,7 @@ pub(super) fn of(surface: &Surface) -> Grid {
             }
         }
     }
-    for side in rim(lattice) {
+    for side in lattice.rim() {
         let rows = [along(side, 1), along(side, 0)];
         grid.strip(Patch::Wall(side), &rows);
     }
@@ -219,27 +219,6 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
     let triangles =
         net.inner_faces().map(|face| face.vertices().map(|vertex| vertex.index())).collect();
     Fill { places, triangles }
-}
-
-/// The outline's edges in counter-clockwise order.
-pub(super) fn rim(lattice: &Lattice) -> Vec<SideOf> {
-    let mut sides: Vec<SideOf> = lattice
-        .blocks
-        .iter()
-        .flat_map(|block| {
-            let [south, east, north, west] = block.sides;
-            let turn = |side: SideOf| SideOf { reversed: !side.reversed, ..side };
-            [south, east, turn(north), turn(west)]
-        })
-        .filter(|side| lattice.edges[side.edge].rim)
-        .collect();
-    for i in 1..sides.len() {
-        let end = lattice.finish(sides[i - 1]);
-        if let Some(next) = (i..sides.len()).find(|k| lattice.start(sides[*k]) == end) {
-            sides.swap(i, next);
-        }
-    }
-    sides
 }
 
 /// How many cells lie along each edge: more where it is more bent over one of the skins.

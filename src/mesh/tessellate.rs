@@ -303,7 +303,10 @@ impl<'a> Halving<'a> {
 
     /// The points along the wall's lower and upper edge, counter-clockwise.
     fn rims(&self) -> [Vec<u32>; 2] {
-        let order: BTreeMap<usize, usize> = grid::rim(self.surface.lattice)
+        let order: BTreeMap<usize, usize> = self
+            .surface
+            .lattice
+            .rim()
             .iter()
             .enumerate()
             .map(|(position, side)| (side.edge, position))

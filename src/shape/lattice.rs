@@ -72,6 +72,27 @@ impl Lattice {
         self.start(SideOf { reversed: !side.reversed, ..side })
     }
 
+    /// The outline's edges in counter-clockwise order, each as it is then traversed.
+    pub fn rim(&self) -> Vec<SideOf> {
+        let mut sides: Vec<SideOf> = self
+            .blocks
+            .iter()
+            .flat_map(|block| {
+                let [south, east, north, west] = block.sides;
+                let turn = |side: SideOf| SideOf { reversed: !side.reversed, ..side };
+                [south, east, turn(north), turn(west)]
+            })
+            .filter(|side| self.edges[side.edge].rim)
+            .collect();
+        for i in 1..sides.len() {
+            let end = self.finish(sides[i - 1]);
+            if let Some(next) = (i..sides.len()).find(|k| self.start(sides[*k]) == end) {
+                sides.swap(i, next);
+            }
+        }
+        sides
+    }
+
     /// A point of a block, in mm in the plan.
     pub fn plan(&self, block: usize, a: f64, b: f64) -> DVec2 {
         let [south, east, north, west] = self.blocks[block].sides;

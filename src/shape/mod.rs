@@ -9,6 +9,7 @@
 
 mod blade;
 mod bowl;
+mod brep;
 mod handle;
 mod lattice;
 mod layout;
@@ -17,6 +18,7 @@ mod middle;
 mod plan;
 mod spline;
 
+pub use brep::solid;
 pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
 pub use measure::Solids;
 
