@@ -9,10 +9,12 @@
 
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
+#![cfg_attr(not(test), deny(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
 pub mod finding;
 pub mod mesh;
 pub mod outline;
 pub mod params;
 pub mod shape;
+pub mod sheet;
 pub mod units;
