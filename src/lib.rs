@@ -9,6 +9,7 @@
 
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
+#![cfg_attr(not(test), deny(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
 pub mod finding;
 pub mod kernel;
@@ -16,4 +17,5 @@ pub mod mesh;
 pub mod outline;
 pub mod params;
 pub mod shape;
+pub mod sheet;
 pub mod units;

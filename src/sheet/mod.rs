@@ -1,0 +1,3 @@
+//! The job sheet: its pictures.
+
+pub mod picture;
