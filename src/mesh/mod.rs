@@ -3,10 +3,14 @@
 mod audit;
 mod cut;
 mod grid;
+mod heights;
+mod measure;
 mod tessellate;
 
 pub use audit::{Audit, audit};
 pub use cut::{CutFailed, cut_through};
+pub use heights::Heights;
+pub use measure::{Size, Sizes, measure};
 pub use tessellate::{COARSEST, FINEST, USUAL, tessellate};
 
 use crate::units::Length;

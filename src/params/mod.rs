@@ -5,6 +5,7 @@ mod codes;
 mod design;
 mod read;
 mod shop;
+mod species;
 mod validate;
 
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
@@ -17,6 +18,7 @@ pub use read::{parse_board, parse_design, parse_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Pin, Shop, TurnAxis, Work, Zero,
 };
+pub use species::{Species, species};
 pub use validate::{Dimension, dimension};
 
 use crate::finding::Source;
