@@ -11,8 +11,11 @@
 #![deny(missing_docs)]
 
 pub mod finding;
+pub mod fit;
 pub mod mesh;
 pub mod outline;
 pub mod params;
+pub mod relief;
 pub mod shape;
 pub mod units;
+pub mod workholding;

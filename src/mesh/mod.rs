@@ -10,3 +10,5 @@ pub struct Mesh {
     /// Three corners each.
     pub triangles: Vec<[u32; 3]>,
 }
+
+pub mod flat;

@@ -1,0 +1,1 @@
+//! Where the piece lies in the stock and on the board.

@@ -1,0 +1,1 @@
+//! What holds the board: setups, tabs, pins, hold-downs, limits.
