@@ -54,7 +54,7 @@ pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
     for (tab, shape) in order.tabs.iter().enumerate() {
         for side in 0..2 {
             let astray = Trouble::TabAstray(tab);
-            let foot = ring::foot_hit(&rim_plan, shape, side, 0.0).ok_or(astray)?;
+            let foot = ring::foot_hit(&rim_plan, shape, side, f64::NEG_INFINITY).ok_or(astray)?;
             let end = ring::hits(&edge_plan, shape.sides()[side], shape.out)
                 .into_iter()
                 .find(|hit| hit.along > foot.along)
