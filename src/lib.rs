@@ -10,6 +10,7 @@
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 
+pub mod export;
 pub mod finding;
 pub mod fit;
 pub mod mesh;
