@@ -35,10 +35,13 @@ pub const RIM_TOO_THIN: Code = Code {
         takes off.",
 };
 
+/// A mesh may measure this much less than the exact body (its usual tolerance).
+const MESH: Length = crate::mesh::USUAL;
+
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let limits = &at.shop.limits;
     if let Some(tines) = at.tines
-        && tines.tine_width_least < limits.tine
+        && tines.tine_width_least + MESH < limits.tine
     {
         let message = short("the thinnest tine", tines.tine_width_least, limits.tine);
         out.push(
@@ -52,7 +55,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         );
     }
     let Head::Bowl(_) = at.design.head else { return };
-    if at.sizes.wall_least < limits.wall {
+    if at.sizes.wall_least + MESH < limits.wall {
         let message =
             short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
         out.push(
@@ -68,7 +71,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         );
     }
     if let Some(rim) = at.sizes.rim_least
-        && rim < limits.rim
+        && rim + MESH < limits.rim
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(

@@ -2,6 +2,7 @@
 
 mod audit;
 mod cut;
+pub mod flat;
 mod grid;
 mod heights;
 mod measure;
