@@ -283,11 +283,14 @@ least three points and a line at least two. Measure from the same corner as the 
 draw it rather too large than too small: the grain is wild for some way round a knot.",
 };
 
-/// Two cutters of the same name.
+/// Two cutters, or two gives, of the same name.
 pub const SAME_NAME: Code = Code {
     name: "same-name-twice",
     explain: "Two cutters of the shop have the same name, so [work] can't say which of them is \
-meant, and the job sheet could send you to the wrong one. Give each cutter a name of its own.",
+meant. The job sheet repeats these names, so it could send you to the wrong cutter, and the \
+checks of depth and slots would look at the wrong diameter. The same dimension twice in [give], once in quotation \
+marks and once without, is refused as well: only one of the two limits could hold. Give each cutter \
+a name of its own, and each dimension one line.",
 };
 
 /// A cutter that can't be.

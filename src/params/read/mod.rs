@@ -70,8 +70,8 @@ fn file<T>(
     findings: &mut Findings,
     read: fn(&mut Reader, &Section<'_>) -> Option<T>,
 ) -> Option<(T, Spans)> {
-    if let Some(faults) = syntax::too_much(source, text) {
-        findings.push(faults);
+    if let Some(fault) = syntax::too_long(source, text) {
+        findings.push(fault);
         return None;
     }
     let (document, errors) = DeTable::parse_recoverable(text);
@@ -86,8 +86,13 @@ fn file<T>(
     let root = Section { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
     let clean = reader.found.is_empty();
+    // In the order of the file; what is about the file as a whole comes last.
     reader.found.sort_by_key(|finding| {
-        finding.place.as_ref().and_then(|place| place.span.as_ref()).map_or(0, |span| span.start)
+        finding
+            .place
+            .as_ref()
+            .and_then(|place| place.span.as_ref())
+            .map_or(usize::MAX, |span| span.start)
     });
     for finding in reader.found {
         findings.push(finding);

@@ -8,36 +8,16 @@ use toml::de::Error;
 /// Most syntax faults shown at once: after the first few, the rest are echoes of them.
 const MOST: usize = 8;
 
-/// Most points in a dotted key: our deepest key has four. Far deeper ones make tables within
-/// tables that no file of ours means.
-const DEEPEST: usize = 64;
-
-/// A file that is too long, or nested too deeply, to be a parameter file.
-pub(super) fn too_much(source: Source, text: &str) -> Option<Finding> {
-    let fault = |message: String| {
+/// A file that is too long to be a parameter file. (Nesting too deep is refused by `toml`.)
+pub(super) fn too_long(source: Source, text: &str) -> Option<Finding> {
+    (text.len() > LONGEST).then(|| {
         Finding::fault(
             codes::TOML_SYNTAX,
-            message,
+            format!("The file has {} bytes; the most that is read is {LONGEST}.", text.len()),
             "Check that this is the file that you meant; `treenwright new` writes a good one.",
         )
         .at_span(source, "", 0..0)
-    };
-    if text.len() > LONGEST {
-        let message =
-            format!("The file has {} bytes; the most that is read is {LONGEST}.", text.len());
-        return Some(fault(message));
-    }
-    let deep = text.lines().position(|line| line.bytes().filter(|b| *b == b'.').count() > DEEPEST);
-    deep.filter(|_| deepest_key(text) > DEEPEST)
-        .map(|line| fault(format!("Line {} has a key of more than {DEEPEST} parts.", line + 1)))
-}
-
-/// The most points between two characters that can't be in a dotted key.
-fn deepest_key(text: &str) -> usize {
-    text.split(['=', '[', ']', '{', '}', ',', '\n'])
-        .map(|part| part.bytes().filter(|b| *b == b'.').count())
-        .max()
-        .unwrap_or(0)
+    })
 }
 
 /// One fault for each line that can't be read.

@@ -107,14 +107,21 @@ struct Kind {
     parse: fn(&str) -> Result<f64, Misread>,
 }
 
+impl Kind {
+    /// Their own number with the unit behind it.
+    fn help_with_unit(&self, line: &str, number: &str) -> String {
+        let Kind { unit, units, .. } = self;
+        let meant = if units.is_empty() { String::new() } else { format!(" if {unit} is meant") };
+        format!("Write {line}\"{number} {unit}\"{meant}.{units}")
+    }
+}
+
 fn read_text(kind: &Kind, value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-    let Kind { code, noun, unit, units, parse } = *kind;
+    let Kind { code, noun, units, parse, .. } = *kind;
     if let Some(text) = value.as_str() {
         return parse(text).map_err(|why| {
             let help = match why {
-                Misread::NoUnit => {
-                    format!("Write {line}\"{} {unit}\" if {unit} is meant.{units}", text.trim())
-                }
+                Misread::NoUnit => kind.help_with_unit(line, text.trim()),
                 _ => format!("Write for example {line}\"{example}\".{units}"),
             };
             Fault { code, says: format!("is {}, not {noun}: {}.", show(text), why.says()), help }
@@ -124,7 +131,7 @@ fn read_text(kind: &Kind, value: &DeValue<'_>, line: &str, example: &str) -> Res
         Some(number) => {
             let help = if number.is_finite() && number.abs() < 1e6 {
                 let number = plain(number, 4);
-                format!("Write {line}\"{number} {unit}\" if {unit} is meant.{units}")
+                kind.help_with_unit(line, &number)
             } else {
                 format!("Write for example {line}\"{example}\".{units}")
             };

@@ -1,8 +1,8 @@
 //! The board's figures against each other.
 
 use crate::params::read::Reader;
-use crate::params::{Board, FlawKind, FlawShape, codes};
-use crate::units::{Length, plain};
+use crate::params::{Board, FlawShape, codes};
+use crate::units::Length;
 use glam::DVec2;
 
 /// A place this far outside still counts as on the edge, in mm: inches don't come out even.
@@ -20,7 +20,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 &format!("reading[{index}].at"),
                 format!(
                     "This reading is at {} along and {} across, off a board of {} by {}.",
-                    plain(at.x, 2),
+                    Length::mm(at.x),
                     Length::mm(at.y),
                     board.length,
                     board.width
@@ -30,20 +30,12 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
         }
     }
     height(board, reader);
-    let mut counts = [0_usize; 3];
-    for flaw in &board.flaws {
-        let count = match flaw.kind {
-            FlawKind::Knot => &mut counts[0],
-            FlawKind::Check => &mut counts[1],
-            FlawKind::Wane => &mut counts[2],
-        };
-        let key = format!("{}[{count}]", flaw.kind.name());
-        *count += 1;
+    for (index, flaw) in board.flaws.iter().enumerate() {
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
         if high.x < -SLACK || high.y < -SLACK || low.x > size.x + SLACK || low.y > size.y + SLACK {
             reader.fault(
                 codes::OFF_THE_BOARD,
-                &key,
+                &board.flaw_key(index),
                 format!(
                     "This {} doesn't touch the board: it lies from {} to {} along and from {} to \
                      {} across, and the board is {} by {}.",

@@ -1,6 +1,6 @@
 //! The design's figures against each other.
 
-use super::give;
+use super::{down_to, give, up_to};
 use crate::params::read::Reader;
 use crate::params::{Blade, Bowl, Design, Handle, Head, Station, Tines, codes};
 use crate::units::{Length, plain};
@@ -52,7 +52,7 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
                 "The hollow is {} deep in a head of {} by {}; the most is {most}.",
                 bowl.depth, bowl.length, bowl.width
             ),
-            format!("Write depth = \"{most}\" or less, or make the bowl larger."),
+            format!("Write depth = \"{}\" or less, or make the bowl larger.", down_to(most)),
         );
     }
     let most = lesser * THICKEST;
@@ -61,7 +61,10 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             codes::WALL_TOO_THICK,
             "bowl.wall",
             format!("The wall is {} thick; in this head the most is {most}.", bowl.wall),
-            "Write wall = \"4.5 mm\", or make the bowl larger.",
+            format!(
+                "Write wall = \"{}\", or make the bowl larger.",
+                down_to(most.min(Length::mm(4.5)))
+            ),
         );
     }
     let most = lesser * (WIDEST_RIM / 2.0);
@@ -74,7 +77,10 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
                  must be less than {most}.",
                 bowl.rim, bowl.length, bowl.width
             ),
-            "Write rim = \"2.5 mm\", or make the bowl wider.",
+            format!(
+                "Write rim = \"{}\", or make the bowl wider.",
+                down_to((most * 0.5).min(Length::mm(2.5)))
+            ),
         );
     }
     let height = bowl.depth + bowl.wall;
@@ -83,7 +89,10 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             codes::EDGE_TOO_HIGH,
             "utensil.edge",
             format!("The edge is {edge} high, and the bowl only {height} from rim to back."),
-            "Write edge = \"2 mm\", or make the bowl deeper.",
+            format!(
+                "Write edge = \"{}\", or make the bowl deeper.",
+                down_to((height * 0.5).min(Length::mm(2.0)))
+            ),
         );
     }
 }
@@ -97,7 +106,7 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
                 "The front edge is {} thick, and the blade itself only {}.",
                 blade.front, blade.thickness
             ),
-            format!("Write front = \"{}\" or less.", blade.thickness * 0.4),
+            format!("Write front = \"{}\" or less.", down_to(blade.thickness * 0.5)),
         );
     }
     let most = blade.length * LONGEST_BEVEL;
@@ -109,7 +118,7 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
                 "The bevel is {} long on a blade of {}; it must be less than {most}.",
                 blade.bevel, blade.length
             ),
-            format!("Write bevel = \"{}\".", blade.length * 0.2),
+            format!("Write bevel = \"{}\".", down_to(blade.length * 0.25)),
         );
     }
     if edge >= blade.thickness {
@@ -117,7 +126,10 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
             codes::EDGE_TOO_HIGH,
             "utensil.edge",
             format!("The edge is {edge} high, and the blade only {} thick.", blade.thickness),
-            "Write edge = \"2 mm\", or make the blade thicker.",
+            format!(
+                "Write edge = \"{}\", or make the blade thicker.",
+                down_to((blade.thickness * 0.5).min(Length::mm(2.0)))
+            ),
         );
     }
 }
@@ -140,8 +152,9 @@ fn handle(design: &Design, reader: &mut Reader) {
                     design.edge, station.size
                 ),
                 format!(
-                    "Lower `edge` in [utensil] to \"{most}\", or write size = \"{}\" or more.",
-                    design.edge * (1.0 / HIGHEST_EDGE)
+                    "Lower `edge` in [utensil] to \"{}\", or write size = \"{}\" or more.",
+                    down_to(most),
+                    up_to(design.edge * (1.0 / HIGHEST_EDGE))
                 ),
             );
         }
@@ -156,7 +169,7 @@ fn handle(design: &Design, reader: &mut Reader) {
             format!(
                 "The handle is {neck} wide at the neck, and the head only {head} at its widest."
             ),
-            format!("Write size = \"{}\" or so, or widen the head.", head * 0.25),
+            format!("Write size = \"{}\" or so, or widen the head.", down_to(head * 0.25)),
         );
     }
     let run = design.length - design.head.length() - *end;
@@ -172,7 +185,7 @@ fn handle(design: &Design, reader: &mut Reader) {
             ),
             format!(
                 "Write length = \"{}\" or more, or shorten the head.",
-                design.head.length() + *end + LEAST_HANDLE
+                up_to(design.head.length() + *end + LEAST_HANDLE)
             ),
         );
         return;
@@ -259,7 +272,7 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
                 "The slots are {} long in a bowl of {}; they must be shorter than {most}.",
                 slot.length, bowl.length
             ),
-            format!("Write length = \"{}\".", bowl.length * 0.6),
+            format!("Write length = \"{}\".", down_to(bowl.length * 0.6)),
         );
     }
     if tines.count < 2 {
@@ -283,7 +296,7 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
             ),
             format!(
                 "Write width = \"{}\" or less, or fewer tines.",
-                Length::mm((bowl.width.as_mm() - count * LEAST_ROOT).max(0.1) / slots)
+                down_to(Length::mm((bowl.width.as_mm() - count * LEAST_ROOT) / slots))
             ),
         );
         return;

@@ -134,8 +134,14 @@ pub fn dimension<'d>(design: &'d mut Design, key: &str) -> Option<Dimension<'d>>
 /// Checks every give of a design.
 pub(super) fn gives(design: &Design, reader: &mut Reader) {
     let mut copy = design.clone();
-    for give in &design.give {
+    for (index, give) in design.give.iter().enumerate() {
         let key = format!("give.{}", give.key);
+        if design.give[..index].iter().any(|other| other.key == give.key) {
+            // Once in quotation marks and once as a dotted key: TOML takes these for two.
+            let message = format!("`{}` stands twice in [give].", give.key);
+            reader.fault(codes::SAME_NAME, &key, message, "Take one of the two out.");
+            continue;
+        }
         let asked = match dimension(&mut copy, &give.key) {
             Some(Dimension::Length(length)) => Some(*length),
             Some(_) => None,
@@ -162,7 +168,7 @@ fn unknown(design: &Design, named: &str, key: &str, reader: &mut Reader) {
 }
 
 fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &mut Reader) {
-    let (name, side) = if least { ("least", "most") } else { ("most", "least") };
+    let name = if least { "least" } else { "most" };
     let at = format!("{key}.{name}");
     let beyond = |limit: f64, asked: f64| {
         if least { limit > asked + SLACK } else { limit < asked - SLACK }
@@ -193,9 +199,70 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
             codes::GIVE_RANGE,
             &at,
             format!("`{name}` is {limit}, {than} than the {asked} that the file asks for."),
-            format!(
-                "Write {name} = \"{asked}\" or leave room on that side too; `{side}` limits the other."
-            ),
+            format!("Write {name} = \"{asked}\" or {}.", if least { "less" } else { "more" }),
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::{Findings, Source};
+    use crate::params::{parse_design, template};
+
+    fn read(text: &str) -> Design {
+        parse_design(text, &mut Findings::new()).expect("a shipped example has no fault").0
+    }
+
+    #[test]
+    fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
+        let mut designs = [
+            read(&template(Source::Design).replace(
+                "sway = []",
+                "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
+            )),
+            read(include_str!("../../../params/designs/harvest-fork.toml")),
+            read(include_str!("../../../params/designs/harvest-turner.toml")),
+        ];
+        for key in KEYS {
+            assert!(designs.iter_mut().any(|d| dimension(d, key).is_some()), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_changed_dimension_is_changed_in_the_design() {
+        let mut spoon = read(template(Source::Design));
+        match dimension(&mut spoon, "handle.curve[1].rise") {
+            Some(Dimension::Length(rise)) => *rise = Length::mm(4.5),
+            other => panic!("{other:?}"),
+        }
+        assert_eq!(spoon.handle.curve[1].size, Length::mm(4.5));
+        assert_eq!(spoon.handle.curve[1].at, 0.5);
+    }
+
+    #[test]
+    fn what_the_design_has_not_is_no_dimension() {
+        let mut spoon = read(template(Source::Design));
+        for key in [
+            "",
+            "bowl",
+            "bowl.",
+            ".depth",
+            "bowl.depth.x",
+            "blade.front",
+            "tines.slot.width",
+            "handle.sway",
+            "handle.curve[3].rise",
+            "handle.curve[0].size",
+            "handle.curve[0]",
+            "handle.curve[-1].rise",
+            "handle.curve[99999999999999999999].rise",
+            "handle.end[0].size",
+            "handle.section[0]",
+            "utensil.name",
+            "tabs.place",
+        ] {
+            assert!(dimension(&mut spoon, key).is_none(), "{key}");
+        }
     }
 }

@@ -15,3 +15,16 @@ pub(super) use board::board;
 pub(super) use design::design;
 pub use give::{Dimension, dimension};
 pub(super) use shop::shop;
+
+use crate::units::Length;
+
+/// Advice to go down to a limit: the limit, rounded down to a tenth of a millimetre, so that what
+/// the help shows passes when it is typed in.
+fn down_to(limit: Length) -> Length {
+    Length::mm((limit.as_mm() * 10.0 + 1e-6).floor() / 10.0)
+}
+
+/// Advice to go up to a limit, rounded up in the same way.
+fn up_to(limit: Length) -> Length {
+    Length::mm((limit.as_mm() * 10.0 - 1e-6).ceil() / 10.0)
+}
