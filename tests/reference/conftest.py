@@ -39,6 +39,7 @@ def build(kind, out, *more):
     ]
     done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
     assert done.returncode == 0, f"{' '.join(map(str, command))}\n{done.stdout}{done.stderr}"
+    assert (Path(out) / "packet.json").is_file(), f"{PROGRAM} wrote no packet"
     return out
 
 

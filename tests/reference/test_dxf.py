@@ -52,7 +52,7 @@ def test_audit_finds_nothing(packet):
         # LWPOLYLINE needs R14 or later; AC1015 is R2000 (DXF Reference, $ACADVER).
         assert document.dxfversion >= "AC1015"
         # 1 inches, 4 millimetres (DXF Reference, $INSUNITS).
-        unit = lengths.read(ROOT / "params/shop.toml").get("unit", "mm")
+        unit = lengths.read(ROOT / "params/shop.toml")["shop"]["unit"]
         assert document.header["$INSUNITS"] == {"in": 1, "mm": 4}[unit], name
 
 

@@ -43,7 +43,7 @@ pub(super) struct Scene<'a> {
     pub(super) buffer: &'a Buffer,
     wide: usize,
     shades: Vec<Shade>,
-    ground: Vec<f32>,
+    ground: Coarse,
 }
 
 /// How much of the key light and of the sky reaches a place.
@@ -89,7 +89,7 @@ impl<'a> Scene<'a> {
 
     /// What part of the light the paper gets at a picture element.
     pub(super) fn ground(&self, x: usize, y: usize) -> f32 {
-        1.0 - PAPER_SHADOW * self.ground[y * self.wide + x]
+        1.0 - PAPER_SHADOW * self.ground.at(x, y)
     }
 }
 
@@ -188,44 +188,61 @@ impl Field {
     }
 
     /// The object's soft shadow on the paper: its silhouette, shifted and blurred.
-    fn paper_shadow(&self) -> Vec<f32> {
+    fn paper_shadow(&self) -> Coarse {
         let shift = (PAPER_SHIFT as f32 * self.per_mm).min(12.0);
-        let radius = ((PAPER_SOFTNESS as f32 * self.per_mm).min(14.0) as usize).max(1);
-        let mut shadow: Vec<f32> = (0..self.wide * self.high)
+        let radius = (PAPER_SOFTNESS as f32 * self.per_mm).min(14.0) / COARSE as f32;
+        let radius = (radius.round() as usize).max(1);
+        let (wide, high) = (self.wide.div_ceil(COARSE) + 1, self.high.div_ceil(COARSE) + 1);
+        let mut cells: Vec<f32> = (0..wide * high)
             .map(|i| {
-                let (x, y) = ((i % self.wide) as f32, (i / self.wide) as f32);
+                let (x, y) = ((i % wide * COARSE) as f32, (i / wide * COARSE) as f32);
                 f32::from(self.height(x - shift * 0.6, y - shift).is_some())
             })
             .collect();
-        // Three passes of a box are close to a Gaussian.
+        // Three passes of a box are close to a Gaussian. Each blurs the rows and turns the field
+        // over, so that two do both ways.
         for _ in 0..3 {
-            shadow = self.blurred(&shadow, radius);
+            let across = blurred_and_turned(&cells, wide, high, radius);
+            cells = blurred_and_turned(&across, high, wide, radius);
         }
-        shadow
+        Coarse { wide, cells }
     }
+}
 
-    fn blurred(&self, values: &[f32], radius: usize) -> Vec<f32> {
-        let along = |values: &[f32], count: usize| -> Vec<f32> {
-            let mut sums = vec![0.0_f32; count + 1];
-            for i in 0..count {
-                sums[i + 1] = sums[i] + values[i];
-            }
-            (0..count)
-                .map(|i| {
-                    let (from, to) = (i.saturating_sub(radius), (i + radius + 1).min(count));
-                    (sums[to] - sums[from]) / (2 * radius + 1) as f32
-                })
-                .collect()
-        };
-        let rows: Vec<f32> =
-            values.par_chunks(self.wide).flat_map_iter(|row| along(row, self.wide)).collect();
-        let columns: Vec<Vec<f32>> = (0..self.wide)
-            .into_par_iter()
-            .map(|x| {
-                let column: Vec<f32> = (0..self.high).map(|y| rows[y * self.wide + x]).collect();
-                along(&column, self.high)
-            })
-            .collect();
-        (0..self.wide * self.high).map(|i| columns[i % self.wide][i / self.wide]).collect()
+/// Picture elements along a side of a cell of a coarse field: a soft shadow needs no more.
+const COARSE: usize = 4;
+
+/// A field with one value for `COARSE` × `COARSE` picture elements.
+struct Coarse {
+    wide: usize,
+    cells: Vec<f32>,
+}
+
+impl Coarse {
+    /// The value at a picture element, between the four cells round it.
+    fn at(&self, x: usize, y: usize) -> f32 {
+        let (i, j) = (x / COARSE, y / COARSE);
+        let part = |v: usize| (v % COARSE) as f32 / COARSE as f32;
+        let (u, v) = (part(x), part(y));
+        let cell = |di: usize, dj: usize| self.cells[(j + dj) * self.wide + i + di];
+        let above = cell(0, 0) * (1.0 - u) + cell(1, 0) * u;
+        let below = cell(0, 1) * (1.0 - u) + cell(1, 1) * u;
+        above * (1.0 - v) + below * v
     }
+}
+
+/// The field with each row replaced by its running mean, rows made columns.
+fn blurred_and_turned(values: &[f32], wide: usize, high: usize, radius: usize) -> Vec<f32> {
+    let mut turned = vec![0.0; wide * high];
+    let mut sums = vec![0.0_f32; wide + 1];
+    for (y, row) in values.chunks_exact(wide).enumerate() {
+        for x in 0..wide {
+            sums[x + 1] = sums[x] + row[x];
+        }
+        for x in 0..wide {
+            let (from, to) = (x.saturating_sub(radius), (x + radius + 1).min(wide));
+            turned[x * high + y] = (sums[to] - sums[from]) / (2 * radius + 1) as f32;
+        }
+    }
+    turned
 }

@@ -2,6 +2,7 @@
 
 use crate::mesh::Mesh;
 use glam::DVec3;
+use rayon::prelude::*;
 
 /// Cosine of the crease angle, 35°: triangles that meet at a greater angle show an edge. Facets of
 /// a smooth skin meet at a few degrees, rim walls and bevels at far more (common practice, no
@@ -12,7 +13,7 @@ const CREASE_COSINE: f64 = 0.819_152_044_288_991_8;
 /// are within the crease angle, weighed by area. Triangles without area have none to give.
 pub(super) fn at_corners(mesh: &Mesh, triangles: &[[u32; 3]]) -> Vec<[DVec3; 3]> {
     let crosses: Vec<DVec3> = triangles
-        .iter()
+        .par_iter()
         .map(|&[a, b, c]| {
             let [a, b, c] = [a, b, c].map(|corner| mesh.points[corner as usize]);
             (b - a).cross(c - a)
@@ -30,7 +31,11 @@ pub(super) fn at_corners(mesh: &Mesh, triangles: &[[u32; 3]]) -> Vec<[DVec3; 3]>
             .sum();
         sum.try_normalize().unwrap_or(own)
     };
-    triangles.iter().enumerate().map(|(i, points)| points.map(|point| corner(i, point))).collect()
+    triangles
+        .par_iter()
+        .enumerate()
+        .map(|(i, points)| points.map(|point| corner(i, point)))
+        .collect()
 }
 
 /// Which triangles meet at each point.

@@ -42,8 +42,8 @@ impl Corners {
     /// The triangles through the camera.
     pub(super) fn new(mesh: &Mesh, triangles: &[[u32; 3]], camera: &Camera) -> Corners {
         let points: Vec<[DVec3; 3]> =
-            triangles.iter().map(|t| t.map(|corner| mesh.points[corner as usize])).collect();
-        let seen = points.iter().map(|t| t.map(|point| camera.projected(point))).collect();
+            triangles.par_iter().map(|t| t.map(|corner| mesh.points[corner as usize])).collect();
+        let seen = points.par_iter().map(|t| t.map(|point| camera.projected(point))).collect();
         Corners { seen, points, normals: normals::at_corners(mesh, triangles) }
     }
 
