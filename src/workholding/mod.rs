@@ -7,6 +7,7 @@
 mod bolt;
 mod hold_down;
 mod hold_down_place;
+mod limit;
 mod pins;
 mod setup;
 mod tabs;
@@ -14,6 +15,7 @@ mod tabs;
 pub use bolt::clearance_hole;
 pub use hold_down::{HOLD_DOWN_TOO_SMALL, HoldDownModel, Hole, hold_down};
 pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, place_hold_downs};
+pub use limit::{Limit, centre_reach};
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
 pub use setup::{Frame, Setup};
 pub use tabs::{TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, place_tabs, tab_contour};
