@@ -1,8 +1,13 @@
 //! The relief models of a stand-in body, judged by rays and by edge counts.
 
 use super::*;
+use crate::outline::arcs::fit;
+use crate::outline::offset::offset;
+use crate::shape::PlanCurve;
+use proptest::prelude::*;
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 const EDGE: f64 = 2.5;
 const AROUND: usize = 240;
@@ -77,16 +82,13 @@ fn body() -> Body {
     Body { mesh, top, bottom, rim_top, rim_bottom }
 }
 
-/// The plan grown by its normals: exact enough where the plan bends less than the skirt is wide.
+/// The plan grown by the outline room.
 fn grown(by: f64) -> Vec<DVec2> {
-    let count = 300;
-    (0..count)
-        .map(|step| {
-            let angle = TAU * f64::from(step) / f64::from(count);
-            let way = plan_at(angle + 1e-6) - plan_at(angle - 1e-6);
-            plan_at(angle) - way.normalize().perp() * by
-        })
-        .collect()
+    let curve: Vec<PlanCurve> = vec![Arc::new(|t: f64| plan_at(TAU * t))];
+    let outline = fit(&curve, Length::mm(0.005)).path;
+    let paths = offset(&outline, Length::mm(by));
+    assert_eq!(paths.len(), 1);
+    paths[0].to_polyline(Length::mm(0.02))
 }
 
 fn tab_at(angle: f64) -> Tab {
@@ -108,6 +110,7 @@ struct Case {
     tabs: Vec<Tab>,
     edge: Vec<DVec2>,
     ball: f64,
+    overlap: f64,
     stock: (f64, f64),
 }
 
@@ -115,7 +118,7 @@ fn case() -> Case {
     let ball = 3.175;
     let tabs = TAB_ANGLES.map(tab_at).to_vec();
     let edge = grown(skirt_width(Length::mm(ball)).as_mm());
-    Case { body: body(), tabs, edge, ball, stock: (-11.0, 14.0) }
+    Case { body: body(), tabs, edge, ball, overlap: 0.5, stock: (-11.0, 14.0) }
 }
 
 fn make(case: &Case, face: Face) -> Result<Relief, Finding> {
@@ -134,7 +137,7 @@ fn make(case: &Case, face: Face) -> Result<Relief, Finding> {
         parting: &parting,
         tabs: &case.tabs,
         ball: Length::mm(case.ball),
-        overlap: Length::mm(0.5),
+        overlap: Length::mm(case.overlap),
         stock_bottom: Length::mm(case.stock.0),
         stock_top: Length::mm(case.stock.1),
     })
@@ -367,6 +370,46 @@ fn a_tab_may_stand_anywhere_round_the_body() {
         for face in Face::BOTH {
             let relief = make(&case, face).unwrap_or_else(|f| panic!("{angle}: {}", f.message));
             audit(&relief.mesh);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+    /// Whatever the tabs, the ball and the stock: a closed model, or a fault.
+    #[test]
+    fn a_model_is_closed_or_refused(
+        angles in prop::collection::vec(0.0..TAU, 0..6),
+        width in 0.5..25.0f64,
+        thickness in 0.3..12.0f64,
+        ball in 0.5..14.0f64,
+        overlap in 0.0..2.0f64,
+        bottom in -12.0..-4.5f64,
+        top in 5.0..15.0f64,
+    ) {
+        let tabs = angles
+            .iter()
+            .map(|angle| {
+                let tab = tab_at(*angle);
+                let middle = parting(tab.foot);
+                Tab {
+                    width: Length::mm(width),
+                    bottom: Length::mm(middle - thickness / 2.0),
+                    top: Length::mm(middle + thickness / 2.0),
+                    ..tab
+                }
+            })
+            .collect::<Vec<_>>();
+        let edge = grown(skirt_width(Length::mm(ball)).as_mm());
+        let case = Case { body: body(), tabs, edge, ball, overlap, stock: (bottom, top) };
+        for face in Face::BOTH {
+            match make(&case, face) {
+                Ok(relief) => drop(audit(&relief.mesh)),
+                Err(finding) => {
+                    // One tab or none, and wood enough: nothing to refuse.
+                    prop_assert!(angles.len() > 1 || width > 12.0 || bottom > -6.0 || top < 9.0, "{}", finding.message);
+                }
+            }
         }
     }
 }
