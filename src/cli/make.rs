@@ -104,13 +104,7 @@ fn parsed<T>(
     report: &mut Report<'_>,
     parse: impl Fn(&str, &mut Findings) -> Option<(T, params::Spans)>,
 ) -> Option<T> {
-    let text = match files::read(source, input.path(source)) {
-        Ok(text) => text,
-        Err(finding) => {
-            report.findings.push(finding);
-            return None;
-        }
-    };
+    let text = files::read(source, input.path(source), &mut report.findings)?;
     let read = parse(&text, &mut report.findings);
     let (value, spans) = match read {
         Some((value, spans)) => (Some(value), Some(spans)),

@@ -170,18 +170,6 @@ fn sample(unit: Unit) -> SheetInfo {
 }
 
 #[test]
-fn a_sample() {
-    for unit in [Unit::Millimetre, Unit::Inch] {
-        let text = page(&sample(unit));
-        assert!(text.len() < 40_000);
-        if let Ok(path) = std::env::var("TREENWRIGHT_SHEET") {
-            let path = path.replace(".html", &format!("-{}.html", unit.symbol()));
-            std::fs::write(path, text).unwrap();
-        }
-    }
-}
-
-#[test]
 fn the_page_is_whole_escaped_and_fetches_and_runs_nothing() {
     let text = page(&sample(Unit::Millimetre));
     assert!(text.starts_with("<!DOCTYPE html><html lang=\"en\">"));
