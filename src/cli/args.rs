@@ -1,6 +1,6 @@
 //! What can be written after the program's name.
 
-use super::standin::params;
+use crate::params;
 use crate::finding::Source;
 use crate::units::Length;
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};

@@ -2,8 +2,11 @@
 //!
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
+pub mod dxf;
+pub mod files;
 pub mod packet;
 pub mod stl;
+pub mod svg;
 pub mod threemf;
 pub mod writer;
 
