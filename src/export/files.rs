@@ -132,10 +132,8 @@ impl<'a> Plans<'a> {
         let shared = std::sync::Arc::clone(&layers);
         self.add(format!("{stem}.dxf"), role, unit.symbol(), frame, move || {
             let layers: Vec<Layer<'_>> = layers.iter().map(Drawn::layer).collect();
-            dxf::drawing(&layers, unit).map_err(|error| ExportError::Library {
-                format: "DXF",
-                message: error.to_string(),
-            })
+            dxf::drawing(&layers, unit)
+                .map_err(|error| ExportError::Library { format: "DXF", message: error.to_string() })
         });
         self.add(format!("{stem}.svg"), role, unit.symbol(), frame, move || {
             let layers: Vec<Layer<'_>> = shared.iter().map(Drawn::layer).collect();
@@ -228,19 +226,20 @@ impl Drawn {
 pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
     let board = &job.order.board;
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let on_board = |path: &ArcPath| {
-        path.transformed(glam::DAffine2::from_translation(round.placement.origin))
-    };
-    let edge = ArcPath::polygon([DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)]);
+    let on_board =
+        |path: &ArcPath| path.transformed(glam::DAffine2::from_translation(round.placement.origin));
+    let edge =
+        ArcPath::polygon([DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)]);
     let mut flaws = Drawn { name: "flaws", paths: vec![], circles: vec![] };
     for flaw in &board.flaws {
         match &flaw.shape {
             FlawShape::Circle { centre, radius } => flaws.circles.push((*centre, *radius)),
-            FlawShape::Polygon(corners) => flaws.paths.push(ArcPath::polygon(corners.iter().copied())),
-            FlawShape::Line(corners) => flaws.paths.push(ArcPath {
-                closed: false,
-                ..ArcPath::polygon(corners.iter().copied())
-            }),
+            FlawShape::Polygon(corners) => {
+                flaws.paths.push(ArcPath::polygon(corners.iter().copied()))
+            }
+            FlawShape::Line(corners) => flaws
+                .paths
+                .push(ArcPath { closed: false, ..ArcPath::polygon(corners.iter().copied()) }),
         }
     }
     let drawn = |name, paths: Vec<ArcPath>| Drawn { name, paths, circles: vec![] };

@@ -202,7 +202,7 @@ impl<'a> Rays<'a> {
                 let w = p - a.truncate();
                 let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
                 (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                    .then(|| a.z + s * (b.z - a.z) + t * (c.z - a.z))
+                    .then_some(a.z + s * (b.z - a.z) + t * (c.z - a.z))
             })
             .collect();
         heights.sort_by(f64::total_cmp);

@@ -22,13 +22,16 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
     if let Some(round) = &job.round {
         let sheet = model::of(job, round, &info, findings, &artefacts);
-        artefacts.insert(0, Artefact {
-            name: "sheet.html".to_owned(),
-            role: "the job sheet: print it, or read it beside the machine",
-            unit: "",
-            frame: "",
-            bytes: page::page(&sheet).into_bytes(),
-        });
+        artefacts.insert(
+            0,
+            Artefact {
+                name: "sheet.html".to_owned(),
+                role: "the job sheet: print it, or read it beside the machine",
+                unit: "",
+                frame: "",
+                bytes: page::page(&sheet).into_bytes(),
+            },
+        );
     }
     artefacts.insert(0, packet::list(&info, &artefacts)?);
     Ok(artefacts)

@@ -57,15 +57,19 @@ fn sizes(job: &Job) -> Vec<Size> {
 
 fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
     let unit = job.order.shop.unit;
-    let figure = |what: &str, value: String, estimate| Figure { what: what.into(), value, estimate };
-    let length = |length: Length| {
-        format!("{} {}", plain(length.as_unit(unit), places(unit)), unit.symbol())
-    };
+    let figure =
+        |what: &str, value: String, estimate| Figure { what: what.into(), value, estimate };
+    let length =
+        |length: Length| format!("{} {}", plain(length.as_unit(unit), places(unit)), unit.symbol());
     let measured = &info.measured;
     let mut figures = vec![
         figure("height over all", length(measured.height), false),
         figure("spare height of the stock", length(job.stock.spare), false),
-        figure("volume of the body", format!("{} cm³", plain(measured.body_volume_mm3 / 1e3, 1)), false),
+        figure(
+            "volume of the body",
+            format!("{} cm³", plain(measured.body_volume_mm3 / 1e3, 1)),
+            false,
+        ),
     ];
     if let Some(wall) = measured.wall_least {
         let what = match job.order.design.head {
@@ -113,7 +117,9 @@ fn mounting(job: &Job, round: &Round, face: Face) -> SetupLine {
     };
     let hole = round.pins.hole;
     let pins = match face {
-        Face::Top => format!("Drill the two pin holes, {hole} in diameter, through the board into the bed."),
+        Face::Top => {
+            format!("Drill the two pin holes, {hole} in diameter, through the board into the bed.")
+        }
         Face::Bottom => "Put the board over both pins; it must lie flat without force.".to_owned(),
     };
     let count = round.hold_downs.len();
