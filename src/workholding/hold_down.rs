@@ -71,7 +71,7 @@ pub struct HoldDownModel {
 ///
 /// # Errors
 /// A fault (`hold-down-too-small`) when the bolt's hole does not fit into the block.
-pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
+pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Box<Finding>> {
     let asked = &shop.hold_down;
     let bearing = (stock.height - asked.squeeze).as_mm();
     let height = bearing + asked.lip_thickness.as_mm();
@@ -80,12 +80,14 @@ pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
     let radius = (bolt::clearance_hole(shop.bolt) + shop.printer_fit).half().as_mm();
 
     let too_small = |message: String| {
-        Finding::fault(
-            HOLD_DOWN_TOO_SMALL,
-            message,
-            "Make the hold-down longer or wider, or use a thinner bolt.",
+        Box::new(
+            Finding::fault(
+                HOLD_DOWN_TOO_SMALL,
+                message,
+                "Make the hold-down longer or wider, or use a thinner bolt.",
+            )
+            .at(Source::Shop, "hold_down"),
         )
-        .at(Source::Shop, "hold_down")
     };
     let least = 2.0 * (radius + WALL_MM);
     for (size, name) in [(body, "long"), (2.0 * half, "wide")] {
@@ -255,7 +257,7 @@ mod tests {
                 let w = p - a.truncate();
                 let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
                 (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                    .then(|| a.z + s * (b.z - a.z) + t * (c.z - a.z))
+                    .then_some(a.z + s * (b.z - a.z) + t * (c.z - a.z))
             })
             .collect();
         heights.sort_by(f64::total_cmp);
