@@ -71,7 +71,7 @@ pub struct HoldDownModel {
 ///
 /// # Errors
 /// A fault (`hold-down-too-small`) when the bolt's hole does not fit into the block.
-pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
+pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Box<Finding>> {
     let asked = &shop.hold_down;
     let bearing = (stock.height - asked.squeeze).as_mm();
     let height = bearing + asked.lip_thickness.as_mm();
@@ -80,12 +80,14 @@ pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
     let radius = (bolt::clearance_hole(shop.bolt) + shop.printer_fit).half().as_mm();
 
     let too_small = |message: String| {
-        Finding::fault(
-            HOLD_DOWN_TOO_SMALL,
-            message,
-            "Make the hold-down longer or wider, or use a thinner bolt.",
+        Box::new(
+            Finding::fault(
+                HOLD_DOWN_TOO_SMALL,
+                message,
+                "Make the hold-down longer or wider, or use a thinner bolt.",
+            )
+            .at(Source::Shop, "hold_down"),
         )
-        .at(Source::Shop, "hold_down")
     };
     let least = 2.0 * (radius + WALL_MM);
     for (size, name) in [(body, "long"), (2.0 * half, "wide")] {
