@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::finding::{Code, Source};
-use crate::units::Angle;
+use crate::params::{Cutter, CutterForm};
+use crate::units::{Angle, Length, Unit};
 
 const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
