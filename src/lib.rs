@@ -11,10 +11,17 @@
 #![deny(missing_docs)]
 #![cfg_attr(not(test), deny(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
+pub mod check;
+pub mod export;
 pub mod finding;
+pub mod fit;
+pub mod job;
+pub mod kernel;
 pub mod mesh;
 pub mod outline;
 pub mod params;
+pub mod relief;
 pub mod shape;
 pub mod sheet;
 pub mod units;
+pub mod workholding;

@@ -4,6 +4,10 @@
 //! the file that it is about. Many are collected; `cli` renders them in one place. Nothing here
 //! reads a file or prints.
 
+mod spans;
+
+pub use spans::Spans;
+
 use std::ops::Range;
 
 /// A kind of finding: its name (kebab-case, stable) and the page that `explain` shows.

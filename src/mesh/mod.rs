@@ -1,6 +1,22 @@
 //! Triangle meshes: made from the formula, audited, measured.
 
+mod audit;
+mod cut;
+pub mod flat;
+mod grid;
+mod heights;
+mod measure;
+mod tessellate;
+
+pub use audit::{Audit, audit};
+pub use cut::{CutFailed, cut_through};
+pub use heights::Heights;
+pub use measure::{Size, Sizes, measure};
+pub use tessellate::{COARSEST, FINEST, USUAL, tessellate};
+
+use crate::units::Length;
 use glam::DVec3;
+use std::ops::Range;
 
 /// A triangle mesh. Points in mm; triangles counter-clockwise seen from outside.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -9,4 +25,38 @@ pub struct Mesh {
     pub points: Vec<DVec3>,
     /// Three corners each.
     pub triangles: Vec<[u32; 3]>,
+}
+
+/// The mesh of a whole body, with its parts told apart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BodyMesh {
+    /// The closed mesh, in the design frame.
+    pub mesh: Mesh,
+    /// Triangles of the top skin.
+    pub top: Range<usize>,
+    /// Triangles of the bottom skin.
+    pub bottom: Range<usize>,
+    /// Triangles of the rim wall.
+    pub wall: Range<usize>,
+    /// Points of the top skin's rim, counter-clockwise in the plan.
+    pub rim_top: Vec<u32>,
+    /// Points of the bottom skin's rim, counter-clockwise in the plan; not always as many.
+    pub rim_bottom: Vec<u32>,
+    /// Greatest measured distance of the exact surface from the mesh.
+    pub error: Length,
+}
+
+impl Mesh {
+    /// The corners of a triangle.
+    pub fn corners(&self, triangle: [u32; 3]) -> [DVec3; 3] {
+        triangle.map(|corner| self.points[corner as usize])
+    }
+
+    /// Least and greatest coordinates.
+    pub fn bounds(&self) -> [DVec3; 2] {
+        self.points.iter().fold(
+            [DVec3::splat(f64::INFINITY), DVec3::splat(f64::NEG_INFINITY)],
+            |[least, most], point| [least.min(*point), most.max(*point)],
+        )
+    }
 }

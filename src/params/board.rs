@@ -97,4 +97,12 @@ impl Board {
             .fold(f64::INFINITY, f64::min);
         Length::mm(least) - self.skim_top - self.skim_bottom
     }
+
+    /// Key in the board file of the flaw with that index in `flaws`, such as `knot[0]`: the index
+    /// among the flaws of its kind. Empty if there's no such flaw.
+    pub fn flaw_key(&self, index: usize) -> String {
+        let Some(flaw) = self.flaws.get(index) else { return String::new() };
+        let before = self.flaws[..index].iter().filter(|other| other.kind == flaw.kind).count();
+        format!("{}[{before}]", flaw.kind.name())
+    }
 }

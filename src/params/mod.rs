@@ -1,14 +1,33 @@
 //! The three files: design, board and shop, from text to checked values.
 
 mod board;
+mod codes;
 mod design;
+mod read;
 mod shop;
+mod species;
+mod validate;
 
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
+pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,
     Tines,
 };
+pub use read::{parse_board, parse_design, parse_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Pin, Shop, TurnAxis, Work, Zero,
 };
+pub use species::{Species, species};
+pub use validate::{Dimension, dimension};
+
+use crate::finding::Source;
+
+/// The complete, commented example of each file, as `treenwright new` writes it.
+pub const fn template(source: Source) -> &'static str {
+    match source {
+        Source::Design => include_str!("../../params/designs/harvest-spoon.toml"),
+        Source::Board => include_str!("../../params/boards/cherry.toml"),
+        Source::Shop => include_str!("../../params/shop.toml"),
+    }
+}

@@ -1,12 +1,228 @@
 //! The closed-form body: two skins over one outline, and the plan lattice that mesh and B-rep
 //! share.
 //!
-//! Promised: `top` and `bottom` are the exact surface; everything else approximates them.
-//! Not promised: a value outside the outline (the formulas go on smoothly for a little way, so
+//! Promised: `top` and `bottom` are the exact surface; everything else approximates them. Both
+//! are single-valued over the plan, so that the body has no undercut, and they meet in an upright
+//! rim wall along the outline.
+//! Not promised: a height outside the outline (the formulas go on smoothly for a little way, so
 //! that rounding at the rim does no harm, and no further).
 
+mod blade;
+mod bowl;
+mod brep;
+mod handle;
+mod lattice;
+mod layout;
+mod measure;
+mod middle;
+mod plan;
+mod spline;
+
+pub use brep::solid;
+pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
+pub use measure::Solids;
+
+use crate::params::{Design, Head, Side};
+use crate::units::Length;
 use glam::DVec2;
+use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
+
+use blade::BladeSkins;
+use bowl::BowlSkins;
+use handle::HandleSkins;
+use plan::Plan;
+use spline::ease;
 
 /// A curve in the plan, from parameter 0 to 1, in mm.
 pub type PlanCurve = Arc<dyn Fn(f64) -> DVec2 + Send + Sync>;
+
+/// The utensil, unslotted. Cheap to clone.
+#[derive(Clone, Debug)]
+pub struct Body(Arc<Parts>);
+
+#[derive(Debug)]
+struct Parts {
+    plan: Plan,
+    handle: HandleSkins,
+    head: HeadSkins,
+}
+
+#[derive(Debug)]
+enum HeadSkins {
+    Bowl(BowlSkins),
+    Blade(BladeSkins),
+}
+
+impl Body {
+    /// The body of a checked design.
+    pub fn new(design: &Design) -> Body {
+        let edge = design.edge.as_mm();
+        let (plan, head) = match &design.head {
+            Head::Bowl(bowl) => {
+                let plan = Plan::new(design, bowl::REST, bowl.widest, bowl.fullness);
+                let skins = BowlSkins::new(bowl, edge, &plan);
+                (plan, HeadSkins::Bowl(skins))
+            }
+            Head::Blade(blade) => {
+                let plan = Plan::new(design, blade::REST, blade.widest, blade.fullness);
+                let skins = BladeSkins::new(blade, edge, &plan);
+                (plan, HeadSkins::Blade(skins))
+            }
+        };
+        let handle = HandleSkins::new(design, &plan);
+        Body(Arc::new(Parts { plan, handle, head }))
+    }
+
+    /// Height of the top skin at a point inside the outline, in mm.
+    pub fn top(&self, p: DVec2) -> f64 {
+        let Parts { plan, handle, head } = &*self.0;
+        if p.x <= plan.neck {
+            return handle.rise.value(p.x) + handle.half_thickness(plan, p);
+        }
+        if p.x >= plan.rest {
+            return match head {
+                HeadSkins::Bowl(bowl) => bowl.top(plan, p),
+                HeadSkins::Blade(blade) => blade.top(plan, p),
+            };
+        }
+        let share = ease((p.x - plan.neck) / (plan.rest - plan.neck));
+        let head = match head {
+            HeadSkins::Bowl(bowl) => bowl.top(plan, p),
+            HeadSkins::Blade(blade) => blade.top(plan, p),
+        };
+        handle.rise.value(p.x) + (1.0 - share) * handle.half_thickness(plan, p) + share * head
+    }
+
+    /// Height of the bottom skin at a point inside the outline, in mm.
+    pub fn bottom(&self, p: DVec2) -> f64 {
+        let Parts { plan, handle, head } = &*self.0;
+        if p.x <= plan.neck {
+            return handle.rise.value(p.x) - handle.half_thickness(plan, p);
+        }
+        let rise = handle.rise.value(p.x);
+        let blade = match head {
+            HeadSkins::Bowl(bowl) => {
+                let ridge = handle.half_thickness(plan, p) - handle.half_edge();
+                return rise + bowl.bottom(plan, p, ridge);
+            }
+            HeadSkins::Blade(blade) => blade.bottom(plan, p),
+        };
+        if p.x >= plan.rest {
+            return blade;
+        }
+        let share = ease((p.x - plan.neck) / (plan.rest - plan.neck));
+        rise - (1.0 - share) * handle.half_thickness(plan, p) + share * blade
+    }
+
+    /// Height at a point of the outline where the two sides meet: the middle of the rim wall, in
+    /// mm.
+    pub fn parting(&self, p: DVec2) -> f64 {
+        0.5 * (self.top(p) + self.bottom(p))
+    }
+
+    /// Whole length.
+    pub fn length(&self) -> Length {
+        Length::mm(self.0.plan.length)
+    }
+
+    /// X of a fraction of the handle: 0 where the rounding of its end has died out, 1 at the neck.
+    pub fn handle_x(&self, fraction: f64) -> Length {
+        let plan = &self.0.plan;
+        Length::mm(plan.end + fraction * (plan.neck - plan.end))
+    }
+
+    /// X of the neck, where the head begins.
+    pub fn neck_x(&self) -> Length {
+        Length::mm(self.0.plan.neck)
+    }
+
+    /// X of the widest place of the head.
+    pub fn widest_x(&self) -> Length {
+        Length::mm(self.0.plan.widest)
+    }
+
+    /// The outline's point at a place along the utensil, in mm.
+    pub fn outline_at(&self, x: Length, side: Side) -> DVec2 {
+        self.0.plan.outline_at(x.as_mm(), sign(side))
+    }
+
+    /// The middle line's point at a place along the utensil, in mm.
+    pub fn middle_at(&self, x: Length) -> DVec2 {
+        self.0.plan.beside(x.as_mm(), 0.0)
+    }
+
+    /// The outline, counter-clockwise from the very end of the handle: curves that are smooth in
+    /// themselves and join end to end, tangent to each other.
+    pub fn outline(&self) -> Vec<PlanCurve> {
+        let plan = &self.0.plan;
+        let mut curves = vec![
+            self.curve(|body, t| body.0.plan.end_arc(-FRAC_PI_2 * t)),
+            self.side(plan.end, plan.neck, -1.0),
+            self.side(plan.neck, plan.widest, -1.0),
+            self.curve(|body, t| body.0.plan.front_arc(FRAC_PI_2 * (t - 1.0))),
+            self.curve(|body, t| body.0.plan.front_arc(FRAC_PI_2 * t)),
+            self.side(plan.widest, plan.neck, 1.0),
+            self.side(plan.neck, plan.end, 1.0),
+        ];
+        curves.push(self.curve(|body, t| body.0.plan.end_arc(FRAC_PI_2 * (1.0 - t))));
+        curves
+    }
+
+    /// The line between hollow and rim land, counter-clockwise from its very rear; nothing for a
+    /// turner.
+    pub fn hollow(&self) -> Vec<PlanCurve> {
+        if let HeadSkins::Blade(_) = self.0.head {
+            return Vec::new();
+        }
+        let front = |angle: fn(f64) -> f64| {
+            self.curve(move |body, t| body.hollow_front(angle(t)).unwrap_or_default())
+        };
+        let rear = |angle: fn(f64) -> f64| {
+            self.curve(move |body, t| body.hollow_rear(angle(t)).unwrap_or_default())
+        };
+        vec![
+            rear(|t| -FRAC_PI_2 * t),
+            front(|t| FRAC_PI_2 * (t - 1.0)),
+            front(|t| FRAC_PI_2 * t),
+            rear(|t| FRAC_PI_2 * (1.0 - t)),
+        ]
+    }
+
+    /// The blocks of the plan that mesh and B-rep are made on.
+    pub fn lattice(&self) -> Lattice {
+        layout::of(self)
+    }
+
+    fn hollow_front(&self, angle: f64) -> Option<DVec2> {
+        match &self.0.head {
+            HeadSkins::Bowl(bowl) => Some(bowl.front_arc(&self.0.plan, angle)),
+            HeadSkins::Blade(_) => None,
+        }
+    }
+
+    fn hollow_rear(&self, angle: f64) -> Option<DVec2> {
+        match &self.0.head {
+            HeadSkins::Bowl(bowl) => Some(bowl.rear_arc(&self.0.plan, angle)),
+            HeadSkins::Blade(_) => None,
+        }
+    }
+
+    /// The outline beside the middle line from one X to another.
+    fn side(&self, from: f64, to: f64, side: f64) -> PlanCurve {
+        self.curve(move |body, t| body.0.plan.outline_at(from + t * (to - from), side))
+    }
+
+    fn curve(&self, at: impl Fn(&Body, f64) -> DVec2 + Send + Sync + 'static) -> PlanCurve {
+        let body = self.clone();
+        Arc::new(move |t| at(&body, t))
+    }
+}
+
+/// +1 for the left, −1 for the right.
+fn sign(side: Side) -> f64 {
+    match side {
+        Side::Left => 1.0,
+        Side::Right => -1.0,
+    }
+}

@@ -1,0 +1,92 @@
+//! Are the cutters that the work names in the shop, and can they do it?
+
+use super::Context;
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::params::{Cutter, CutterForm};
+
+/// The work names a cutter that the shop does not have.
+pub const CUTTER_ABSENT: Code = Code {
+    name: "cutter-absent",
+    explain: "The shop file's [work] table names a cutter that no [[cutter]] of the same file \
+        has. Skirt, limits and slots are made for the cutter's own diameter, so a job cannot be \
+        made without it. Write the name exactly as the [[cutter]] has it, or add the cutter with \
+        its measured sizes.",
+};
+
+/// A cutter is of the wrong form for its work.
+pub const CUTTER_UNFIT: Code = Code {
+    name: "cutter-unfit",
+    explain: "The skins are finished with a ball cutter: it can follow a hollow and run out over \
+        the rim, and the skirt of the relief models is made for its radius. Slots are cut with a \
+        flat cutter, whose straight flank makes the tines' sides. A cutter of another form would \
+        leave another shape than the models show. Name a ball cutter under work.finish and a \
+        flat one under work.slots.",
+};
+
+/// A slot is narrower than the cutter that must cut it.
+pub const SLOT_TOO_NARROW: Code = Code {
+    name: "slot-too-narrow",
+    explain: "A slot can't be narrower at its root than the cutter that makes it. Make the slot \
+        wider, take a thinner cutter for slots, or have fewer tines. A slot just as wide as the \
+        cutter has to be cut in one pass, which leaves a rougher side than two passes along it. \
+        The rule doesn't see the run-out of the spindle, which widens every slot a little.",
+};
+
+pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
+    let work = &at.shop.work;
+    let fork = at.design.tines.is_some();
+    let named = [
+        ("work.rough", &work.rough, true),
+        ("work.finish", &work.finish, true),
+        ("work.slots", &work.slots, fork),
+    ];
+    for (key, name, _) in named.iter().filter(|(_, _, needed)| *needed) {
+        if at.shop.cutter(name).is_none() {
+            let known: Vec<String> =
+                at.shop.cutters.iter().map(|cutter| format!("\"{}\"", cutter.name)).collect();
+            out.push(
+                Finding::fault(
+                    CUTTER_ABSENT,
+                    format!("{key} names \"{name}\", and the shop has no cutter of that name"),
+                    format!("The shop has {}. Name one of them, or add it.", known.join(", ")),
+                )
+                .at(Source::Shop, *key),
+            );
+        }
+    }
+    let finish = at.shop.cutter(&work.finish);
+    if let Some(cutter) = finish.filter(|cutter| cutter.form != CutterForm::Ball) {
+        out.push(unfit(cutter, "work.finish", "finishing the skins needs a ball cutter"));
+    }
+    let (Some(tines), Some(cutter)) = (&at.design.tines, at.shop.cutter(&work.slots)) else {
+        return;
+    };
+    if cutter.form != CutterForm::Flat {
+        out.push(unfit(cutter, "work.slots", "slots need a flat cutter"));
+    }
+    if tines.slot.width < cutter.diameter {
+        out.push(
+            Finding::fault(
+                SLOT_TOO_NARROW,
+                format!(
+                    "the slots are {} wide and \"{}\" cuts {}",
+                    tines.slot.width, cutter.name, cutter.diameter
+                ),
+                format!(
+                    "Make tines.slot.width {} or more, or name a thinner cutter under work.slots.",
+                    cutter.diameter
+                ),
+            )
+            .at(Source::Design, "tines.slot.width"),
+        );
+    }
+}
+
+fn unfit(cutter: &Cutter, key: &str, need: &str) -> Finding {
+    Finding::fault(
+        CUTTER_UNFIT,
+        format!("{need}, and \"{}\" is not one", cutter.name),
+        format!("Name a cutter of the right form under {key}."),
+    )
+    .at(Source::Shop, key)
+}

@@ -1,0 +1,90 @@
+//! Is there wood enough in tines, wall and rim?
+
+use super::Context;
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::params::Head;
+use crate::units::Length;
+
+/// A tine is too thin.
+pub const TINE_TOO_THIN: Code = Code {
+    name: "tine-too-thin",
+    explain: "The least width of a tine, measured between the slots' outlines and between a slot \
+        and the outline of the head, is under the shop's limits.tine. A thin tine chips under \
+        the cutter and breaks along short grain at the table. Have fewer tines, narrower slots, \
+        less taper, a wider head or a squarer front (bowl.fullness). The width is looked at from \
+        the slots' roots to where the front begins to round off the outer tines; their tips are \
+        narrower. The rule doesn't know the run of the grain, which matters as much.",
+};
+
+/// The wall between hollow and back is too thin.
+pub const WALL_TOO_THIN: Code = Code {
+    name: "wall-too-thin",
+    explain: "Somewhere between the hollow and the back, measured square to the surface on the \
+        finished mesh, there is less wood than the shop's limits.wall. The number under \
+        bowl.wall holds below the lowest point; on the steep sides the wall is thinner than \
+        that, because it is cut at a slant. Make bowl.wall thicker, the hollow shallower or the \
+        head wider. The rule doesn't see what sanding takes off.",
+};
+
+/// The rim land is too narrow.
+pub const RIM_TOO_THIN: Code = Code {
+    name: "rim-too-thin",
+    explain: "The rim land, the flat round the hollow, is narrower than the shop's limits.rim. A \
+        narrow rim chips where the finishing pass climbs over it across the grain, and is sharp \
+        in the mouth. Make bowl.rim wider. The rule doesn't see what rounding the edges by hand \
+        takes off.",
+};
+
+/// A mesh may measure this much less than the exact body (its usual tolerance).
+const MESH: Length = crate::mesh::USUAL;
+
+pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
+    let limits = &at.shop.limits;
+    if let Some(tines) = at.tines
+        && tines.tine_width_least + MESH < limits.tine
+    {
+        let message = short("the thinnest tine", tines.tine_width_least, limits.tine);
+        out.push(
+            Finding::fault(
+                TINE_TOO_THIN,
+                message,
+                "Have fewer tines, narrower slots, less taper or a wider head; or lower \
+                 limits.tine in the shop file if your wood bears it.",
+            )
+            .at(Source::Design, "tines"),
+        );
+    }
+    let Head::Bowl(_) = at.design.head else { return };
+    if at.sizes.wall_least + MESH < limits.wall {
+        let message =
+            short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
+        out.push(
+            Finding::fault(
+                WALL_TOO_THIN,
+                message,
+                format!(
+                    "Raise bowl.wall by {} or more, or make the hollow shallower.",
+                    limits.wall - at.sizes.wall_least
+                ),
+            )
+            .at(Source::Design, "bowl.wall"),
+        );
+    }
+    if let Some(rim) = at.sizes.rim_least
+        && rim + MESH < limits.rim
+    {
+        let message = short("the rim land", rim, limits.rim);
+        out.push(
+            Finding::fault(
+                RIM_TOO_THIN,
+                message,
+                format!("Make bowl.rim {} or more.", limits.rim),
+            )
+            .at(Source::Design, "bowl.rim"),
+        );
+    }
+}
+
+fn short(what: &str, found: Length, least: Length) -> String {
+    format!("{what} is {found} at its thinnest, and the shop's least is {least}")
+}

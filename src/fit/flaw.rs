@@ -1,0 +1,176 @@
+//! Distance between flaws and regions of the board.
+
+use crate::params::{Board, Flaw, FlawKind, FlawShape};
+use glam::DVec2;
+
+/// The wood of a board: asks whether a region of it is sound.
+///
+/// A wane's line parts the board; the side on which the board's middle lies is the wood.
+#[derive(Clone, Copy, Debug)]
+pub struct Wood<'a> {
+    board: &'a Board,
+}
+
+impl<'a> Wood<'a> {
+    /// The wood of a board.
+    pub fn of(board: &'a Board) -> Wood<'a> {
+        Wood { board }
+    }
+
+    /// Distance from a region to the nearest flaw, in mm; 0 when they touch, infinite without
+    /// flaws. The region is a closed polygon, or one point; in mm in the board's frame.
+    pub fn gap(&self, region: &[DVec2]) -> f64 {
+        let mut least = f64::INFINITY;
+        for flaw in &self.board.flaws {
+            if least <= 0.0 {
+                break;
+            }
+            least = least.min(gap_to_flaw(flaw, region));
+            if flaw.kind == FlawKind::Wane && self.beyond(flaw, region) {
+                least = 0.0;
+            }
+        }
+        least
+    }
+
+    /// Whether a region that does not touch a wane's line lies on the line's far side.
+    fn beyond(&self, flaw: &Flaw, region: &[DVec2]) -> bool {
+        let (FlawShape::Line(line), Some(&to)) = (&flaw.shape, region.first()) else {
+            return false;
+        };
+        let from = DVec2::new(self.board.length.as_mm(), self.board.width.as_mm()) / 2.0;
+        let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a) < 0.0;
+        let crossings = line.windows(2).filter(|ends| {
+            side(from, to, ends[0]) != side(from, to, ends[1])
+                && side(ends[0], ends[1], from) != side(ends[0], ends[1], to)
+        });
+        crossings.count() % 2 == 1
+    }
+}
+
+/// Distance between a flaw and a region (a closed polygon, or one point), in mm; 0 when they
+/// touch or one holds the other.
+pub fn gap_to_flaw(flaw: &Flaw, region: &[DVec2]) -> f64 {
+    match &flaw.shape {
+        FlawShape::Circle { centre, radius } => {
+            (gap(&[*centre], false, region) - radius.as_mm()).max(0.0)
+        }
+        FlawShape::Polygon(corners) => gap(corners, true, region),
+        FlawShape::Line(points) => gap(points, false, region),
+    }
+}
+
+/// Distance between a chain of points, closed or not, and a closed region.
+fn gap(chain: &[DVec2], closed: bool, region: &[DVec2]) -> f64 {
+    let (Some(&first), Some(&corner)) = (chain.first(), region.first()) else {
+        return f64::INFINITY;
+    };
+    if inside(region, first) || (closed && inside(chain, corner)) {
+        return 0.0;
+    }
+    let mut least = f64::INFINITY;
+    for (a, b) in edges(chain, closed) {
+        for (c, d) in edges(region, true) {
+            least = least.min(between(a, b, c, d));
+        }
+    }
+    least
+}
+
+/// The edges of a chain; a single point is one edge without length.
+fn edges(chain: &[DVec2], closed: bool) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+    let count = chain.len();
+    let edges = if closed || count < 2 { count } else { count - 1 };
+    (0..edges).map(move |i| (chain[i], chain[(i + 1) % count]))
+}
+
+/// Distance between two segments.
+fn between(a: DVec2, b: DVec2, c: DVec2, d: DVec2) -> f64 {
+    let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
+    if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
+        return 0.0;
+    }
+    let to = |p: DVec2, a: DVec2, b: DVec2| {
+        let way = b - a;
+        let t = (p - a).dot(way) / way.length_squared().max(f64::MIN_POSITIVE);
+        p.distance_squared(a.lerp(b, t.clamp(0.0, 1.0)))
+    };
+    to(a, c, d).min(to(b, c, d)).min(to(c, a, b)).min(to(d, a, b)).sqrt()
+}
+
+/// Whether a closed polygon holds a point.
+fn inside(polygon: &[DVec2], p: DVec2) -> bool {
+    edges(polygon, true).fold(false, |odd, (a, b)| {
+        let crosses =
+            (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+        odd != crosses
+    })
+}
+
+/// Distance between two closed polygons (or points), in mm; 0 when they touch or one holds the
+/// other.
+pub(crate) fn apart(one: &[DVec2], other: &[DVec2]) -> f64 {
+    gap(one, true, other)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::{Angle, Length};
+
+    fn square(centre: DVec2, half: f64) -> Vec<DVec2> {
+        [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+            .map(|(x, y)| centre + DVec2::new(x, y) * half)
+            .to_vec()
+    }
+
+    #[test]
+    fn a_round_knot_three_four_five_away() {
+        let knot = Flaw {
+            kind: FlawKind::Knot,
+            shape: FlawShape::Circle { centre: DVec2::new(13.0, 14.0), radius: Length::mm(2.0) },
+        };
+        // From the square's corner (10, 10) to the knot's middle: 3 and 4, so 5, less 2.
+        assert!((gap_to_flaw(&knot, &square(DVec2::ZERO, 10.0)) - 3.0).abs() < 1e-12);
+        assert_eq!(gap_to_flaw(&knot, &square(DVec2::new(13.0, 14.0), 10.0)), 0.0);
+        let inner = square(DVec2::new(13.0, 14.0), 0.5);
+        assert_eq!(gap_to_flaw(&knot, &inner), 0.0, "a region inside the knot");
+    }
+
+    #[test]
+    fn a_check_across_a_region_touches_it_with_both_ends_outside() {
+        let check = Flaw {
+            kind: FlawKind::Check,
+            shape: FlawShape::Line(vec![DVec2::new(-50.0, 1.0), DVec2::new(50.0, 2.0)]),
+        };
+        assert_eq!(gap_to_flaw(&check, &square(DVec2::ZERO, 10.0)), 0.0);
+        assert!((gap_to_flaw(&check, &square(DVec2::new(0.0, -20.0), 10.0)) - 11.3).abs() < 0.2);
+    }
+
+    #[test]
+    fn beyond_a_wane_there_is_no_wood() {
+        let board = Board {
+            name: String::new(),
+            species: "pear".to_owned(),
+            length: Length::mm(400.0),
+            width: Length::mm(120.0),
+            readings: Vec::new(),
+            skim_top: Length::ZERO,
+            skim_bottom: Length::ZERO,
+            moisture_now: None,
+            moisture_use: None,
+            grain: Angle::degrees(0.0),
+            flaws: vec![Flaw {
+                kind: FlawKind::Wane,
+                shape: FlawShape::Line(vec![
+                    DVec2::new(-1.0, 100.0),
+                    DVec2::new(200.0, 90.0),
+                    DVec2::new(401.0, 105.0),
+                ]),
+            }],
+        };
+        let wood = Wood::of(&board);
+        assert_eq!(wood.gap(&[DVec2::new(200.0, 110.0)]), 0.0);
+        assert!(wood.gap(&[DVec2::new(200.0, 60.0)]) > 29.0);
+    }
+}

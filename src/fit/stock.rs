@@ -1,0 +1,49 @@
+//! How the body lies in the height of the stock.
+
+use crate::units::Length;
+
+/// The stock: the board when both faces have been skimmed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stock {
+    /// The greatest height that the board can give.
+    pub usable: Length,
+    /// The height that it is used at: all that the board gives.
+    pub height: Length,
+    /// What is left over the body's own height. Negative when the body is too tall.
+    pub spare: Length,
+    /// Height of the stock's top in the design frame.
+    pub top: Length,
+    /// Height of the stock's underside in the design frame.
+    pub bottom: Length,
+}
+
+impl Stock {
+    /// The stock of a usable height round a body that reaches from `lowest` to `highest` in the
+    /// design frame, with the spare height in equal parts above and below.
+    pub fn round(usable: Length, lowest: Length, highest: Length) -> Stock {
+        let spare = usable - (highest - lowest);
+        let bottom = lowest - spare.half();
+        Stock { usable, height: usable, spare, top: bottom + usable, bottom }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn spare_height_lies_in_equal_parts_above_and_below() {
+        let (low, high) = (Length::mm(-19.5), Length::mm(7.0));
+        let stock = Stock::round(Length::mm(31.75), low, high);
+        assert_eq!(stock.spare, Length::mm(5.25));
+        assert_eq!(stock.top - high, Length::mm(2.625));
+        assert_eq!(low - stock.bottom, Length::mm(2.625));
+        assert_eq!(stock.top - stock.bottom, Length::mm(31.75));
+    }
+
+    #[test]
+    fn a_body_too_tall_has_negative_spare() {
+        let stock = Stock::round(Length::mm(20.0), Length::mm(-15.0), Length::mm(10.0));
+        assert_eq!(stock.spare, Length::mm(-5.0));
+    }
+}

@@ -1,0 +1,256 @@
+//! The coarse start: every block of the lattice filled with nearly equilateral triangles, on both
+//! skins and the rim wall, with corners shared along all edges.
+
+use crate::shape::{Body, Lattice, SideOf};
+use glam::{DVec2, DVec3};
+use spade::{DelaunayTriangulation, Point2, Triangulation};
+use std::collections::BTreeMap;
+
+/// Least and greatest length of a cell, in mm: small enough that the coarsest tolerance finds every
+/// feature, large enough that the grid does not set the number of triangles, and near enough to
+/// each other that no triangle is thin.
+const SHORTEST: f64 = 1.5;
+const LONGEST: f64 = 3.2;
+/// How far, in mm, an edge's chord may leave it before the cells get shorter than the longest.
+const BULGE: f64 = 0.06;
+/// Height of a row of equilateral triangles against their side: √3 / 2.
+const ROW: f64 = 0.866_025_403_784_438_6;
+
+/// One of the surfaces that the mesh is made of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Patch {
+    /// A block on the top skin.
+    Top(usize),
+    /// A block on the bottom skin.
+    Bottom(usize),
+    /// The rim wall over an edge of the outline, traversed counter-clockwise.
+    Wall(SideOf),
+}
+
+/// The exact surface, by patch and parameters.
+pub(super) struct Surface<'a> {
+    pub(super) body: &'a Body,
+    pub(super) lattice: &'a Lattice,
+}
+
+impl Surface<'_> {
+    /// The point of a patch at its two parameters.
+    pub(super) fn at(&self, patch: Patch, [a, b]: [f64; 2]) -> DVec3 {
+        match patch {
+            Patch::Top(block) => self.top(self.lattice.plan(block, a, b)),
+            Patch::Bottom(block) => self.bottom(self.lattice.plan(block, a, b)),
+            Patch::Wall(side) => {
+                let p = self.lattice.along(side, a);
+                self.bottom(p).lerp(self.top(p), b)
+            }
+        }
+    }
+
+    fn top(&self, p: DVec2) -> DVec3 {
+        p.extend(self.body.top(p))
+    }
+
+    fn bottom(&self, p: DVec2) -> DVec3 {
+        p.extend(self.body.bottom(p))
+    }
+}
+
+/// A triangle before refinement: corners, the same corners as parameters of its patch. The edge
+/// opposite the first corner is the one that will be halved first.
+pub(super) struct Seed {
+    pub(super) patch: Patch,
+    pub(super) corners: [u32; 3],
+    pub(super) places: [[f64; 2]; 3],
+}
+
+/// The coarse mesh.
+pub(super) struct Grid {
+    pub(super) points: Vec<DVec3>,
+    pub(super) seeds: Vec<Seed>,
+}
+
+/// Fills every block.
+pub(super) fn of(surface: &Surface) -> Grid {
+    let lattice = surface.lattice;
+    let counts = counts(surface);
+    let mut grid = Grid { points: Vec::new(), seeds: Vec::new() };
+    // Points of all edges, on the top and on the bottom skin, in the edge's own direction.
+    let mut skins: Vec<[Vec<u32>; 2]> = Vec::new();
+    let mut corners: BTreeMap<(usize, bool), u32> = BTreeMap::new();
+    for (index, edge) in lattice.edges.iter().enumerate() {
+        skins.push([true, false].map(|top| {
+            (0..=counts[index])
+                .map(|step| {
+                    let mut make = || {
+                        let p = (edge.curve)(f64::from(step) / f64::from(counts[index]));
+                        grid.add(if top { surface.top(p) } else { surface.bottom(p) })
+                    };
+                    match step {
+                        0 => *corners.entry((edge.from, top)).or_insert_with(make),
+                        s if s == counts[index] => {
+                            *corners.entry((edge.to, top)).or_insert_with(make)
+                        }
+                        _ => make(),
+                    }
+                })
+                .collect()
+        }));
+    }
+    let along = |side: SideOf, skin: usize| {
+        let mut points = skins[side.edge][skin].clone();
+        if side.reversed {
+            points.reverse();
+        }
+        points
+    };
+    for index in 0..lattice.blocks.len() {
+        let fill = fill(surface, index, &counts);
+        for (skin, patch) in [(0, Patch::Top(index)), (1, Patch::Bottom(index))] {
+            let sides = lattice.blocks[index].sides.map(|side| along(side, skin));
+            let ids: Vec<u32> = fill
+                .places
+                .iter()
+                .map(|place| match place.on {
+                    Some((side, step)) => sides[side][step],
+                    None => grid.add(surface.at(patch, place.at)),
+                })
+                .collect();
+            for corners in &fill.triangles {
+                let mut corners = *corners;
+                if skin == 1 {
+                    corners.swap(1, 2);
+                }
+                grid.seed(patch, corners.map(|k| ids[k]), corners.map(|k| fill.places[k].at));
+            }
+        }
+    }
+    for side in lattice.rim() {
+        let rows = [along(side, 1), along(side, 0)];
+        grid.strip(Patch::Wall(side), &rows);
+    }
+    grid
+}
+
+impl Grid {
+    fn add(&mut self, p: DVec3) -> u32 {
+        self.points.push(p);
+        (self.points.len() - 1) as u32
+    }
+
+    /// A triangle whose longest edge will be halved first.
+    fn seed(&mut self, patch: Patch, corners: [u32; 3], places: [[f64; 2]; 3]) {
+        let p = corners.map(|corner| self.points[corner as usize]);
+        let squares = [0, 1, 2].map(|k| p[(k + 1) % 3].distance_squared(p[(k + 2) % 3]));
+        let first = (0..3).fold(0, |best, k| if squares[k] > squares[best] { k } else { best });
+        let turn = [first, (first + 1) % 3, (first + 2) % 3];
+        self.seeds.push(Seed {
+            patch,
+            corners: turn.map(|k| corners[k]),
+            places: turn.map(|k| places[k]),
+        });
+    }
+
+    /// Two triangles a cell between two rows of equally many points.
+    fn strip(&mut self, patch: Patch, rows: &[Vec<u32>; 2]) {
+        let last = rows[0].len() - 1;
+        let place = |i: usize, j: usize| [i as f64 / last as f64, j as f64];
+        for i in 0..last {
+            let cell = [(i, 0), (i + 1, 0), (i + 1, 1), (i, 1)];
+            // Alternate, so that the strip leans neither way.
+            let halves = if i % 2 == 0 { [[0, 1, 2], [0, 2, 3]] } else { [[0, 1, 3], [1, 2, 3]] };
+            for half in halves {
+                self.seed(
+                    patch,
+                    half.map(|k: usize| rows[cell[k].1][cell[k].0]),
+                    half.map(|k| place(cell[k].0, cell[k].1)),
+                );
+            }
+        }
+    }
+}
+
+/// A point of a block's coarse triangulation.
+struct Place {
+    at: [f64; 2],
+    /// Side and step along it, for a point on the block's edge.
+    on: Option<(usize, usize)>,
+}
+
+/// A block's coarse triangulation in its parameters.
+struct Fill {
+    places: Vec<Place>,
+    triangles: Vec<[usize; 3]>,
+}
+
+/// Fills a block with triangles that are about equilateral in space: rows of points, joined by the
+/// Delaunay criterion in parameters stretched to the block's own lengths.
+fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
+    let sides = surface.lattice.blocks[index].sides;
+    let steps = sides.map(|side| counts[side.edge] as usize);
+    let mut places = Vec::new();
+    for (side, n) in steps.into_iter().enumerate() {
+        // Each side gives its first corner as it is run round the block, and its inner points.
+        let range = if side < 2 { 0..n } else { 1..n + 1 };
+        for step in range {
+            let t = if step == n { 1.0 } else { step as f64 / n as f64 };
+            let at = [[t, 0.0], [1.0, t], [t, 1.0], [0.0, t]][side];
+            places.push(Place { at, on: Some((side, step)) });
+        }
+    }
+    let wide = 0.5 * (steps[0] + steps[2]) as f64;
+    let high = 0.5 * (steps[1] + steps[3]) as f64;
+    let rows = high.round().max(1.0) as usize;
+    for row in 1..rows {
+        let b = row as f64 / rows as f64;
+        let width = (1.0 - b) * steps[0] as f64 + b * steps[2] as f64;
+        let n = width.round().max(1.0) as usize;
+        // Every other row is set over by half a cell.
+        let (count, shift) = if row % 2 == 1 { (n, 0.5) } else { (n - 1, 1.0) };
+        for i in 0..count {
+            places.push(Place { at: [(i as f64 + shift) / n as f64, b], on: None });
+        }
+    }
+    let flat = |at: [f64; 2]| Point2::new(at[0] * wide, at[1] * high * ROW);
+    let points = places.iter().map(|place| flat(place.at)).collect();
+    // A stable load keeps the points' order, and so the same mesh every time.
+    let Ok(net) = DelaunayTriangulation::<Point2<f64>>::bulk_load_stable(points) else {
+        return Fill { places, triangles: Vec::new() };
+    };
+    let triangles =
+        net.inner_faces().map(|face| face.vertices().map(|vertex| vertex.index())).collect();
+    Fill { places, triangles }
+}
+
+/// How many cells lie along each edge: more where it is more bent over one of the skins.
+fn counts(surface: &Surface) -> Vec<u32> {
+    (0..surface.lattice.edges.len())
+        .map(|edge| {
+            let [length, turn] = course(surface, edge);
+            // A circle's chord of length s leaves it by s² / 8 r, and turns by s / r.
+            let by_bend = (length * turn / (8.0 * BULGE)).sqrt();
+            by_bend.clamp(length / LONGEST, length / SHORTEST).round().max(1.0) as u32
+        })
+        .collect()
+}
+
+/// Length of an edge over a skin and how far its direction turns, in mm and radians; the greater
+/// of the two skins.
+fn course(surface: &Surface, edge: usize) -> [f64; 2] {
+    const STEPS: u32 = 16;
+    let curve = &surface.lattice.edges[edge].curve;
+    let points: Vec<[DVec3; 2]> = (0..=STEPS)
+        .map(|step| {
+            let p = curve(f64::from(step) / f64::from(STEPS));
+            [surface.top(p), surface.bottom(p)]
+        })
+        .collect();
+    [0, 1]
+        .map(|skin| {
+            let steps: Vec<DVec3> = points.windows(2).map(|w| w[1][skin] - w[0][skin]).collect();
+            let length = steps.iter().map(|step| step.length()).sum();
+            let turn = steps.windows(2).map(|w| w[0].angle_between(w[1])).sum();
+            [length, turn]
+        })
+        .into_iter()
+        .fold([0.0; 2], |most, found: [f64; 2]| [most[0].max(found[0]), most[1].max(found[1])])
+}

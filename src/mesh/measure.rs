@@ -1,0 +1,270 @@
+//! What the finished mesh measures: every size that the design asks for, by rays through the
+//! triangles and by their corners, not by the formula that they were made from.
+//!
+//! The formula is asked only where along the utensil a station lies. Measured sizes differ from
+//! the exact body's by up to the mesh's own error.
+
+use super::{BodyMesh, Heights};
+use crate::params::{Design, Head, Station};
+use crate::shape::Body;
+use crate::units::Length;
+use glam::{DVec2, DVec3};
+use rayon::prelude::*;
+
+/// A size that the file asks for, and what the mesh has.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Size {
+    /// What it is, in words.
+    pub what: String,
+    /// Key of the design file.
+    pub key: String,
+    /// What is asked for.
+    pub asked: Length,
+    /// What was measured.
+    pub measured: Length,
+}
+
+/// Sizes of a body's mesh.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sizes {
+    /// Asked for and measured, in the order of the file.
+    pub list: Vec<Size>,
+    /// Least and greatest coordinates over all.
+    pub low: DVec3,
+    /// Greatest coordinates.
+    pub high: DVec3,
+    /// From the rim plane to the lowest point of the hollow.
+    pub bowl_depth: Option<Length>,
+    /// Least wood, square to the surface, between hollow and back, or of a blade in its middle.
+    pub wall_least: Length,
+    /// Least width of the rim land.
+    pub rim_least: Option<Length>,
+    /// Least and greatest width of the handle between its stations 0 % and 100 %.
+    pub handle_width: [Length; 2],
+    /// Least and greatest thickness of the handle, in its middle.
+    pub handle_thickness: [Length; 2],
+}
+
+struct Rule<'a> {
+    body: &'a Body,
+    mesh: &'a BodyMesh,
+    top: Heights<'a>,
+    bottom: Heights<'a>,
+}
+
+/// Measures the mesh of a design's body.
+pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
+    let skin = |range: &std::ops::Range<usize>| {
+        Heights::new(&mesh.mesh, &mesh.mesh.triangles[range.clone()])
+    };
+    let rule = Rule { body, mesh, top: skin(&mesh.top), bottom: skin(&mesh.bottom) };
+    let [low, high] = mesh.mesh.bounds();
+    let mut sizes = Sizes { low, high, ..Sizes::default() };
+    sizes.add("length over all", "utensil.length", design.length, high.x - low.x);
+    match &design.head {
+        Head::Bowl(bowl) => {
+            let (rim, depth, under) = rule.hollow();
+            sizes.bowl_depth = Some(Length::mm(depth));
+            sizes.rim_least = rule.rim_land(rim);
+            sizes.wall_least = rule.wall(rim);
+            sizes.add("width of the bowl", "bowl.width", bowl.width, rule.head_width());
+            sizes.add("depth of the hollow", "bowl.depth", bowl.depth, depth);
+            sizes.add("wood under the lowest point", "bowl.wall", bowl.wall, under);
+            let land = sizes.rim_least.unwrap_or_default().as_mm();
+            sizes.add("least rim land", "bowl.rim", bowl.rim, land);
+        }
+        Head::Blade(blade) => {
+            let middle = |x: f64| rule.thickness(DVec2::new(x, 0.0)).unwrap_or_default();
+            let flat = body.length() - blade.bevel;
+            let thick = middle(flat.as_mm() - 0.25 * (flat - body.neck_x()).as_mm());
+            sizes.wall_least = Length::mm(thick);
+            sizes.add("width of the blade", "blade.width", blade.width, rule.head_width());
+            sizes.add("thickness of the blade", "blade.thickness", blade.thickness, thick);
+            let front = middle(high.x - 1e-6 * (high.x - low.x));
+            sizes.add("thickness of the front edge", "blade.front", blade.front, front);
+        }
+    }
+    rule.handle(design, &mut sizes);
+    sizes
+}
+
+impl Sizes {
+    fn add(&mut self, what: impl Into<String>, key: &str, asked: Length, measured: f64) {
+        self.list.push(Size {
+            what: what.into(),
+            key: key.to_owned(),
+            asked,
+            measured: Length::mm(measured),
+        });
+    }
+}
+
+impl Rule<'_> {
+    fn top_at(&self, p: DVec2) -> Option<f64> {
+        self.top.at(p).map(|[_, high]| high)
+    }
+
+    fn bottom_at(&self, p: DVec2) -> Option<f64> {
+        self.bottom.at(p).map(|[low, _]| low)
+    }
+
+    fn thickness(&self, p: DVec2) -> Option<f64> {
+        Some(self.top_at(p)? - self.bottom_at(p)?)
+    }
+
+    /// Extent across at a place along the utensil, from where the rim's polygon crosses it.
+    fn extent(&self, x: f64) -> Option<[f64; 2]> {
+        let rim = &self.mesh.rim_top;
+        let point = |i: usize| self.mesh.mesh.points[rim[i % rim.len()] as usize];
+        (0..rim.len())
+            .filter_map(|i| {
+                let (p, q) = (point(i), point(i + 1));
+                let t = (x - p.x) / (q.x - p.x);
+                (p.x != q.x && (0.0..=1.0).contains(&t)).then(|| p.y + t * (q.y - p.y))
+            })
+            .fold(None, |found: Option<[f64; 2]>, y| {
+                Some(found.map_or([y, y], |[low, high]| [low.min(y), high.max(y)]))
+            })
+    }
+
+    fn head_width(&self) -> f64 {
+        let neck = self.body.neck_x().as_mm();
+        let head = self.mesh.rim_top.iter().map(|i| self.mesh.mesh.points[*i as usize]);
+        let [low, high] = head.filter(|p| p.x > neck).fold(
+            [f64::INFINITY, f64::NEG_INFINITY],
+            |[low, high], p| [low.min(p.y), high.max(p.y)],
+        );
+        high - low
+    }
+
+    /// Height of the rim plane (the rim's points in the head), the hollow's depth below it, and
+    /// the wood under its lowest point.
+    fn hollow(&self) -> (f64, f64, f64) {
+        let widest = self.body.widest_x().as_mm();
+        let points = &self.mesh.mesh.points;
+        let rim = self.mesh.rim_top.iter().map(|i| points[*i as usize]);
+        let rim = rim.filter(|p| p.x >= widest).fold(f64::NEG_INFINITY, |high, p| high.max(p.z));
+        let neck = self.body.neck_x().as_mm();
+        let corners = self.mesh.mesh.triangles[self.mesh.top.clone()].iter().flatten();
+        let lowest = corners
+            .map(|i| points[*i as usize])
+            .filter(|p| p.x > neck)
+            .fold(DVec3::splat(f64::INFINITY), |low, p| if p.z < low.z { p } else { low });
+        let under = self.bottom_at(lowest.truncate()).map_or(0.0, |z| lowest.z - z);
+        (rim, rim - lowest.z, under)
+    }
+
+    /// Least distance, square to the outline, from the rim to where the top skin first falls.
+    fn rim_land(&self, rim: f64) -> Option<Length> {
+        /// Flat within this, in mm.
+        const FLAT: f64 = 2e-3;
+        const STEP: f64 = 0.25;
+        let points = &self.mesh.mesh.points;
+        let widest = self.body.widest_x().as_mm();
+        let ring = &self.mesh.rim_top;
+        let at = |i: usize| points[ring[i % ring.len()] as usize].truncate();
+        let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < rim - FLAT);
+        (0..ring.len())
+            .filter(|i| at(*i).x >= widest)
+            .filter_map(|i| {
+                let (before, here, after) = (at(i + ring.len() - 1), at(i), at(i + 1));
+                let inward = (after - before).perp().normalize_or_zero();
+                let most = (0..400).map(|k| f64::from(k) * STEP).find(|d| {
+                    *d > 0.0 && falls(here + *d * inward)
+                })?;
+                let (mut low, mut high) = ((most - STEP).max(0.0), most);
+                for _ in 0..24 {
+                    let middle = 0.5 * (low + high);
+                    if falls(here + middle * inward) { high = middle } else { low = middle }
+                }
+                Some(low)
+            })
+            .reduce(f64::min)
+            .map(Length::mm)
+    }
+
+    /// Least wood between hollow and back, square to the hollow's surface.
+    fn wall(&self, rim: f64) -> Length {
+        let points = &self.mesh.mesh.points;
+        let least = self.mesh.mesh.triangles[self.mesh.top.clone()]
+            .par_iter()
+            .with_min_len(256)
+            .filter_map(|triangle| {
+                let [p, q, r] = triangle.map(|corner| points[corner as usize]);
+                let middle = (p + q + r) / 3.0;
+                // In the hollow only.
+                if middle.x < self.body.neck_x().as_mm() || middle.z > rim - 0.5 {
+                    return None;
+                }
+                let inward = -(q - p).cross(r - p).normalize_or_zero();
+                self.along(middle, inward)
+            })
+            .reduce(|| f64::INFINITY, f64::min);
+        Length::mm(if least.is_finite() { least } else { 0.0 })
+    }
+
+    /// Distance from a point of the top skin to the bottom skin along a direction.
+    fn along(&self, from: DVec3, direction: DVec3) -> Option<f64> {
+        let above = |t: f64| {
+            let p = from + t * direction;
+            self.bottom_at(p.truncate()).map(|z| p.z - z)
+        };
+        // The wood is never thicker along the normal than upright below a level place, and hardly
+        // ever anywhere else; twice that brackets the back.
+        let mut high = 2.0 * above(0.0)?;
+        if above(high).is_none_or(|left| left > 0.0) {
+            high = (1..=64)
+                .map(|k| f64::from(k) * high / 64.0)
+                .find(|t| above(*t).is_some_and(|left| left <= 0.0))?;
+        }
+        let mut low = 0.0;
+        for _ in 0..24 {
+            let middle = 0.5 * (low + high);
+            if above(middle)? > 0.0 { low = middle } else { high = middle }
+        }
+        Some(0.5 * (low + high))
+    }
+
+    fn handle(&self, design: &Design, sizes: &mut Sizes) {
+        const STEPS: u32 = 100;
+        let body = self.body;
+        let width = |x: f64| self.extent(x).map(|[low, high]| high - low);
+        let middle = |x: f64| body.middle_at(Length::mm(x));
+        let thick = |x: f64| self.thickness(middle(x));
+        let rise = |x: f64| {
+            let p = middle(x);
+            Some(0.5 * (self.top_at(p)? + self.bottom_at(p)?))
+        };
+        let shift = |x: f64| self.extent(x).map(|[low, high]| 0.5 * (low + high));
+        type Reading<'r> = &'r dyn Fn(f64) -> Option<f64>;
+        let lists: [(&[Station], &str, &str, &str, Reading<'_>); 4] = [
+            (&design.handle.width, "width", "handle.width", "size", &width),
+            (&design.handle.thickness, "thickness", "handle.thickness", "size", &thick),
+            (&design.handle.curve, "rise", "handle.curve", "rise", &rise),
+            (&design.handle.sway, "shift", "handle.sway", "shift", &shift),
+        ];
+        for (stations, word, key, field, reading) in lists {
+            for (index, station) in stations.iter().enumerate() {
+                let x = body.handle_x(station.at).as_mm();
+                let place = crate::units::plain(station.at * 100.0, 1);
+                sizes.add(
+                    format!("handle {word} at {place} %"),
+                    &format!("{key}[{index}].{field}"),
+                    station.size,
+                    reading(x).unwrap_or_default(),
+                );
+            }
+        }
+        let range = |reading: Reading<'_>| {
+            (0..=STEPS)
+                .filter_map(|step| {
+                    reading(body.handle_x(f64::from(step) / f64::from(STEPS)).as_mm())
+                })
+                .fold([Length::mm(f64::INFINITY), Length::ZERO], |[low, high], value| {
+                    [low.min(Length::mm(value)), high.max(Length::mm(value))]
+                })
+        };
+        sizes.handle_width = range(&width);
+        sizes.handle_thickness = range(&thick);
+    }
+}

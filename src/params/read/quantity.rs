@@ -1,0 +1,295 @@
+//! Texts with a unit, such as `"1-1/4 in"`, `"55 %"` or `"1200 mm/min"`, to numbers.
+//!
+//! Promised: what is returned is finite. Not promised: that it can be made; the ranges come later.
+
+use crate::units::MM_PER_INCH;
+
+/// Why a text isn't a number with a unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Misread {
+    /// There is nothing in it.
+    Empty,
+    /// It is a number and nothing more.
+    NoUnit,
+    /// The number is fine, the unit isn't one of those known here.
+    Unit,
+    /// A decimal comma.
+    Comma,
+    /// Something over zero.
+    ZeroBelow,
+    /// `1-5/4`: a whole and a fraction greater than one.
+    Improper,
+    /// `1e300` and the like: too great to be kept.
+    TooGreat,
+    /// Anything else.
+    Number,
+}
+
+impl Misread {
+    /// What is wrong, in words that follow a key and "is ...".
+    pub(crate) fn says(self) -> &'static str {
+        match self {
+            Misread::Empty => "there is nothing between the quotation marks",
+            Misread::NoUnit => "the unit is missing",
+            Misread::Unit => "the unit isn't one that is known here",
+            Misread::Comma => "decimals are written with a point, not a comma",
+            Misread::ZeroBelow => "nothing can be divided by zero",
+            Misread::Improper => "after a whole number the fraction must be less than one",
+            Misread::TooGreat => "the number is too great",
+            Misread::Number => "the number can't be read",
+        }
+    }
+}
+
+/// A length in millimetres: `300 mm`, `30 cm`, `1-1/4 in`, `1 1/4 in`, `7/8 inch`, `1.25"`.
+pub(crate) fn length_mm(text: &str) -> Result<f64, Misread> {
+    with_unit(
+        text,
+        &[
+            ("mm", 1.0),
+            ("cm", 10.0),
+            ("inches", MM_PER_INCH),
+            ("inch", MM_PER_INCH),
+            ("in", MM_PER_INCH),
+            ("\"", MM_PER_INCH),
+            ("\u{2033}", MM_PER_INCH),
+        ],
+    )
+}
+
+/// A percentage, `55 %`, as 55.
+pub(crate) fn percent(text: &str) -> Result<f64, Misread> {
+    with_unit(text, &[("%", 1.0)])
+}
+
+/// An angle in degrees: `1 deg`, `1 degree`, `1°`.
+pub(crate) fn degrees(text: &str) -> Result<f64, Misread> {
+    with_unit(text, &[("degrees", 1.0), ("degree", 1.0), ("deg", 1.0), ("°", 1.0)])
+}
+
+/// A feed in mm per minute: `1200 mm/min`, `60 in/min`.
+pub(crate) fn feed_mm_min(text: &str) -> Result<f64, Misread> {
+    with_unit(text, &[("mm/min", 1.0), ("in/min", MM_PER_INCH)])
+}
+
+/// A spindle speed in turns per minute: `16000 rpm`.
+pub(crate) fn speed_rpm(text: &str) -> Result<f64, Misread> {
+    with_unit(text, &[("rpm", 1.0)])
+}
+
+fn with_unit(text: &str, units: &[(&str, f64)]) -> Result<f64, Misread> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Err(Misread::Empty);
+    }
+    let split = text
+        .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | '-' | '+' | ' ')))
+        .unwrap_or(text.len());
+    let (amount, unit) = (text[..split].trim(), text[split..].trim());
+    let amount = number(amount)?;
+    if unit.is_empty() {
+        return Err(Misread::NoUnit);
+    }
+    let factor = units
+        .iter()
+        .find(|(name, _)| *name == unit)
+        .map(|(_, factor)| *factor)
+        .ok_or_else(|| if exponent(unit) { Misread::Number } else { Misread::Unit })?;
+    let value = amount * factor;
+    if value.is_finite() { Ok(value) } else { Err(Misread::TooGreat) }
+}
+
+/// Whether a "unit" is the rest of a number such as `1e300`.
+fn exponent(unit: &str) -> bool {
+    unit.strip_prefix(['e', 'E'])
+        .is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit() || c == '-' || c == '+'))
+}
+
+/// `-3`, `1.25`, `7/8`, `1-1/4`, `1 1/4`.
+fn number(text: &str) -> Result<f64, Misread> {
+    let (sign, body) = match text.strip_prefix('-') {
+        Some(rest) => (-1.0, rest.trim_start()),
+        None => (1.0, text),
+    };
+    if body.contains(',') {
+        return Err(Misread::Comma);
+    }
+    let Some((left, below)) = body.split_once('/') else {
+        return Ok(sign * decimal(body)?);
+    };
+    let (whole, above) = match left.trim_end().rsplit_once(['-', ' ']) {
+        Some((whole, above)) => (Some(integer(whole)?), integer(above)?),
+        None => (None, integer(left)?),
+    };
+    let below = integer(below)?;
+    if below == 0.0 {
+        return Err(Misread::ZeroBelow);
+    }
+    match whole {
+        None => Ok(sign * above / below),
+        Some(_) if above >= below => Err(Misread::Improper),
+        Some(whole) => Ok(sign * (whole + above / below)),
+    }
+}
+
+fn decimal(text: &str) -> Result<f64, Misread> {
+    let digits = text.bytes().filter(u8::is_ascii_digit).count();
+    let points = text.bytes().filter(|b| *b == b'.').count();
+    if digits == 0 || points > 1 || digits + points != text.len() {
+        return Err(Misread::Number);
+    }
+    finite(text)
+}
+
+fn integer(text: &str) -> Result<f64, Misread> {
+    let text = text.trim();
+    if text.is_empty() || !text.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(Misread::Number);
+    }
+    finite(text)
+}
+
+fn finite(text: &str) -> Result<f64, Misread> {
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() => Ok(value),
+        Ok(_) => Err(Misread::TooGreat),
+        Err(_) => Err(Misread::Number),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn lengths_of_every_spelling() {
+        for (text, mm) in [
+            ("300 mm", 300.0),
+            ("300mm", 300.0),
+            ("  9 mm ", 9.0),
+            ("30 cm", 300.0),
+            ("31.75 mm", 31.75),
+            (".5 mm", 0.5),
+            ("1. mm", 1.0),
+            ("1.25 in", 31.75),
+            ("1-1/4 in", 31.75),
+            ("1 1/4 in", 31.75),
+            ("7/8 in", 22.225),
+            ("7 / 8 in", 22.225),
+            ("5/4 in", 31.75),
+            ("1 inch", 25.4),
+            ("2 inches", 50.8),
+            ("1\"", 25.4),
+            ("1-1/4\"", 31.75),
+            ("1\u{2033}", 25.4),
+            ("-3 mm", -3.0),
+            ("- 3 mm", -3.0),
+            ("-1-1/4 in", -31.75),
+            ("0 mm", 0.0),
+            ("1/2 mm", 0.5),
+        ] {
+            let read = length_mm(text);
+            assert!(matches!(read, Ok(value) if (value - mm).abs() < 1e-12), "{text}: {read:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_a_length_says_why() {
+        for (text, why) in [
+            ("", Misread::Empty),
+            ("   ", Misread::Empty),
+            ("92", Misread::NoUnit),
+            ("1-1/4", Misread::NoUnit),
+            ("9 ft", Misread::Unit),
+            ("9 m", Misread::Unit),
+            ("9 MM", Misread::Unit),
+            ("9 deg", Misread::Unit),
+            ("9 %", Misread::Unit),
+            ("9 mm mm", Misread::Unit),
+            ("9 mm 2", Misread::Unit),
+            ("1,5 mm", Misread::Comma),
+            ("1,000 mm", Misread::Comma),
+            ("1/0 in", Misread::ZeroBelow),
+            ("1-1/0 in", Misread::ZeroBelow),
+            ("1-4/4 in", Misread::Improper),
+            ("1-5/4 in", Misread::Improper),
+            ("mm", Misread::Number),
+            ("NaN mm", Misread::Number),
+            ("inf mm", Misread::Number),
+            ("-inf mm", Misread::Number),
+            ("1e300 mm", Misread::Number),
+            ("1e3 mm", Misread::Number),
+            ("1.2.3 mm", Misread::Number),
+            (". mm", Misread::Number),
+            ("- mm", Misread::Number),
+            ("--3 mm", Misread::Number),
+            ("+3 mm", Misread::Number),
+            ("3- mm", Misread::Number),
+            ("1 2 mm", Misread::Number),
+            ("1-2 mm", Misread::Number),
+            ("/4 in", Misread::Number),
+            ("1/ in", Misread::Number),
+            ("1/2/3 in", Misread::Number),
+            ("1--1/4 in", Misread::Number),
+            ("1.5-1/4 in", Misread::Number),
+            ("1/-4 in", Misread::Number),
+            ("1 - 1/4 in", Misread::Number),
+            ("0x10 mm", Misread::Unit),
+            ("٣ mm", Misread::Number),
+            ("−3 mm", Misread::Number),
+        ] {
+            assert_eq!(length_mm(text), Err(why), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_number_of_400_digits_is_too_great() {
+        let text = format!("{} mm", "9".repeat(400));
+        assert_eq!(length_mm(&text), Err(Misread::TooGreat));
+        let close = format!("{} cm", "9".repeat(308));
+        assert_eq!(length_mm(&close), Err(Misread::TooGreat));
+    }
+
+    #[test]
+    fn the_other_units() {
+        assert_eq!(percent("55 %"), Ok(55.0));
+        assert_eq!(percent("12.5%"), Ok(12.5));
+        assert_eq!(percent("55"), Err(Misread::NoUnit));
+        assert_eq!(percent("55 mm"), Err(Misread::Unit));
+        assert_eq!(degrees("1 deg"), Ok(1.0));
+        assert_eq!(degrees("-30°"), Ok(-30.0));
+        assert_eq!(degrees("1 rad"), Err(Misread::Unit));
+        assert_eq!(feed_mm_min("1200 mm/min"), Ok(1200.0));
+        assert_eq!(feed_mm_min("60 in/min"), Ok(1524.0));
+        assert_eq!(feed_mm_min("60 mm"), Err(Misread::Unit));
+        assert_eq!(speed_rpm("16000 rpm"), Ok(16000.0));
+        assert_eq!(speed_rpm("16000"), Err(Misread::NoUnit));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+        #[test]
+        fn any_text_is_read_or_refused_and_what_is_read_is_finite(
+            text in "[-+0-9./, a-z%°\"]{0,24}|\\PC{0,16}",
+        ) {
+            let reads = [
+                length_mm(&text),
+                percent(&text),
+                degrees(&text),
+                feed_mm_min(&text),
+                speed_rpm(&text),
+            ];
+            for value in reads.into_iter().flatten() {
+                prop_assert!(value.is_finite());
+            }
+        }
+
+        #[test]
+        fn sixty_fourths_of_an_inch_come_back(whole in 0u32..80, above in 1u32..64) {
+            let read = length_mm(&format!("{whole}-{above}/64 in"));
+            let mm = f64::from(whole * 64 + above) * 25.4 / 64.0;
+            prop_assert!(matches!(read, Ok(value) if (value - mm).abs() < 1e-9));
+        }
+    }
+}

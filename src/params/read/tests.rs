@@ -1,0 +1,272 @@
+//! The three readers on the shipped examples and on damaged ones.
+
+use super::*;
+use crate::params::{Bound, FlawShape, Head, Kind, template};
+use crate::units::Length;
+use proptest::prelude::*;
+
+fn faults(text: &str, source: Source) -> Findings {
+    let mut findings = Findings::new();
+    let read = match source {
+        Source::Design => parse_design(text, &mut findings).is_some(),
+        Source::Board => parse_board(text, &mut findings).is_some(),
+        Source::Shop => parse_shop(text, &mut findings).is_some(),
+    };
+    assert_eq!(read, findings.is_empty(), "a value is returned exactly if there's no fault");
+    findings
+}
+
+fn codes_of(findings: &Findings) -> Vec<(&'static str, String)> {
+    findings
+        .iter()
+        .map(|f| (f.code.name, f.place.as_ref().map_or(String::new(), |place| place.key.clone())))
+        .collect()
+}
+
+#[test]
+fn the_shipped_examples_have_no_fault() {
+    for (source, text) in [
+        (Source::Design, include_str!("../../../params/designs/harvest-spoon.toml")),
+        (Source::Design, include_str!("../../../params/designs/harvest-fork.toml")),
+        (Source::Design, include_str!("../../../params/designs/harvest-turner.toml")),
+        (Source::Board, include_str!("../../../params/boards/cherry.toml")),
+        (Source::Board, include_str!("../../../params/boards/pear.toml")),
+        (Source::Board, include_str!("../../../params/boards/beech.toml")),
+        (Source::Shop, include_str!("../../../params/shop.toml")),
+    ] {
+        let findings = faults(text, source);
+        let all: Vec<_> = findings.iter().map(|f| (&f.message, &f.help)).collect();
+        assert!(all.is_empty(), "{text}\n{all:#?}");
+    }
+}
+
+#[test]
+fn the_spoon_is_read_as_written() {
+    let mut findings = Findings::new();
+    let (spoon, spans) = parse_design(template(Source::Design), &mut findings).unwrap();
+    assert_eq!(spoon.kind, Kind::Spoon);
+    assert_eq!(spoon.length, Length::mm(300.0));
+    let Head::Bowl(bowl) = &spoon.head else { panic!("a spoon has a bowl") };
+    assert_eq!(bowl.depth, Length::mm(14.0));
+    assert_eq!(bowl.widest, 0.54);
+    assert_eq!(spoon.handle.width.len(), 3);
+    assert_eq!(spoon.handle.width[1].at, 0.55);
+    assert_eq!(spoon.handle.curve[0].size, Length::mm(-3.0));
+    assert_eq!(spoon.tabs.place.len(), 4);
+    assert_eq!(spoon.give[0].key, "bowl.depth");
+    assert_eq!(spoon.give[0].least, Bound::Length(Length::mm(12.0)));
+    assert_eq!(spoon.give[1].least, Bound::Fraction(0.4));
+    assert_eq!(spoon.give[1].weight, 1.0);
+    let text = template(Source::Design);
+    assert_eq!(&text[spans.get("bowl.depth").unwrap()], "\"14 mm\"");
+    assert_eq!(&text[spans.get("handle.width[1].size").unwrap()], "\"15 mm\"");
+    assert!(text[spans.get("tabs.place[0]").unwrap()].starts_with("{ side = \"left\""));
+    assert_eq!(&text[spans.get("bowl.nothing").unwrap()], "[bowl]");
+}
+
+#[test]
+fn the_beech_board_is_read_in_inches() {
+    let text = include_str!("../../../params/boards/beech.toml");
+    let (beech, _) = parse_board(text, &mut Findings::new()).unwrap();
+    assert!((beech.length.as_mm() - 457.2).abs() < 1e-9);
+    assert!((beech.width.as_mm() - 133.35).abs() < 1e-9);
+    // 1.297 in less two sixty-fourths
+    assert!((beech.usable_height().as_mm() - (32.9438 - 0.79375)).abs() < 1e-9);
+    assert!(matches!(&beech.flaws[0].shape, FlawShape::Polygon(points) if points.len() == 4));
+}
+
+#[test]
+fn defaults_are_those_that_the_examples_name() {
+    let text = template(Source::Design)
+        .replace("edge = \"2 mm\"", "")
+        .replace("fullness = 2.3 ", "")
+        .replace("widest = \"54 %\"", "")
+        .replace("section = 2.2 ", "")
+        .replace("end = \"14.4 mm\"", "");
+    let (bare, _) = parse_design(&text, &mut Findings::new()).unwrap();
+    let (full, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
+    assert!((bare.handle.end.as_mm() - full.handle.end.as_mm()).abs() < 1e-9);
+    let mut bare = bare;
+    bare.handle.end = full.handle.end;
+    assert_eq!(bare, full);
+
+    let text = template(Source::Shop);
+    let (full, _) = parse_shop(text, &mut Findings::new()).unwrap();
+    let start = text.find("[printer]").unwrap();
+    let text = text[..start]
+        .lines()
+        .filter(|line| !["play", "fit", "squeeze"].iter().any(|key| line.starts_with(key)))
+        .collect::<Vec<_>>()
+        .join("\n");
+    let (bare, _) = parse_shop(&text, &mut Findings::new()).unwrap();
+    assert_eq!(bare, full);
+}
+
+#[test]
+fn all_faults_come_at_once_in_the_order_of_the_file() {
+    let text = template(Source::Design)
+        .replace("length = \"300 mm\"", "length = 300")
+        .replace("width = \"66 mm\"", "widht = \"66 mm\"")
+        .replace("depth = \"14 mm\"", "depth = \"1/0 in\"")
+        .replace("section = 2.2", "section = \"2.2\"")
+        .replace("{ at = \"55 %\", size = \"15 mm\" }", "{ at = \"0 %\", size = \"15 mm\" }")
+        .replace("side = \"right\", at = \"12 %\"", "side = \"rigth\", at = \"12 %\"");
+    let found = faults(&text, Source::Design);
+    assert_eq!(
+        codes_of(&found),
+        [
+            ("not-a-length", "utensil.length"),
+            ("missing-key", "bowl.width"),
+            ("unknown-key", "bowl.widht"),
+            ("not-a-length", "bowl.depth"),
+            ("stations-out-of-order", "handle.width[1].at"),
+            ("wrong-type", "handle.section"),
+            ("no-such-choice", "tabs.place[1].side"),
+        ]
+        .map(|(code, key)| (code, key.to_owned()))
+    );
+    let first = found.iter().next().unwrap();
+    assert!(first.help.contains("\"300 mm\""), "{}", first.help);
+    let span = first.place.as_ref().unwrap().span.clone().unwrap();
+    assert_eq!(&text[span], "300");
+    let second = found.iter().nth(2).unwrap();
+    assert!(second.help.contains("`width`"), "{}", second.help);
+}
+
+#[test]
+fn dotted_gives_are_read_like_quoted_ones() {
+    let text = template(Source::Design).replace("\"bowl.depth\"", "bowl.depth");
+    let (dotted, _) = parse_design(&text, &mut Findings::new()).unwrap();
+    let (quoted, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
+    assert_eq!(dotted.give, quoted.give);
+}
+
+#[test]
+fn nothing_and_nonsense_are_refused_with_a_place() {
+    for source in [Source::Design, Source::Board, Source::Shop] {
+        assert!(faults("", source).has_fault());
+        assert!(faults("[utensil]\nname", source).has_fault());
+        assert!(faults("\u{feff}", source).has_fault());
+        assert!(faults(&"[".repeat(100_000), source).has_fault());
+        assert!(faults(&format!("a = {}", "[".repeat(100_000)), source).has_fault());
+        assert!(faults(&format!("{}a = 1", "a.".repeat(200_000)), source).has_fault());
+        assert!(faults(&format!("[{}a]\n", "a.".repeat(200_000)), source).has_fault());
+        assert!(faults(&format!("x = {{ {}a = 1 }}", "a . ".repeat(200_000)), source).has_fault());
+        assert!(faults(&"x".repeat(2_000_000), source).has_fault());
+    }
+}
+
+#[test]
+fn an_unquoted_length_is_shown_in_quotation_marks() {
+    let found = faults("[utensil]\nlength = 300 mm\n", Source::Design);
+    let first = found.iter().next().unwrap();
+    assert_eq!(first.code.name, "toml-syntax");
+    assert!(first.help.contains("length = \"300 mm\""), "{}", first.help);
+    assert!(first.message.contains("Line 2"), "{}", first.message);
+}
+
+/// Text of one of the examples with pieces of it taken out, doubled, swapped for others.
+fn damaged() -> impl Strategy<Value = (Source, String)> {
+    let pieces = prop_oneof![
+        "[-0-9eE.%/\" a-z\\[\\]{}=,\n]{0,8}",
+        Just("\"1e300 mm\"".to_owned()),
+        Just("nan".to_owned()),
+        Just("-inf".to_owned()),
+        Just("[]".to_owned()),
+        Just("{}".to_owned()),
+        Just("\"\"".to_owned()),
+        Just("1979-05-27".to_owned()),
+        Just("99999999999999999999999".to_owned()),
+        "\\PC{0,4}",
+    ];
+    let edits = proptest::collection::vec((0.0..1.0f64, 0usize..12, pieces), 1..6);
+    let source = prop_oneof![Just(Source::Design), Just(Source::Board), Just(Source::Shop)];
+    (source, edits).prop_map(|(source, edits)| {
+        let mut text = template(source).to_owned();
+        for (share, cut, piece) in edits {
+            let mut start = (share * text.len() as f64) as usize;
+            while !text.is_char_boundary(start) {
+                start -= 1;
+            }
+            let mut end = (start + cut).min(text.len());
+            while !text.is_char_boundary(end) {
+                end += 1;
+            }
+            text.replace_range(start..end, &piece);
+        }
+        (source, text)
+    })
+}
+
+/// The examples with one value swapped for another kind of value, still TOML.
+fn swapped() -> impl Strategy<Value = (Source, String)> {
+    let values = prop_oneof![
+        Just("nan"),
+        Just("inf"),
+        Just("-1"),
+        Just("0"),
+        Just("1e300"),
+        Just("0x7fffffffffffffff"),
+        Just("99999999999999999999999"),
+        Just("true"),
+        Just("[]"),
+        Just("[[]]"),
+        Just("{}"),
+        Just("[{}, {}]"),
+        Just("\"\""),
+        Just("\"0 mm\""),
+        Just("\"0.1 mm\""),
+        Just("\"2000 mm\""),
+        Just("\"-5 mm\""),
+        Just("\"1e300 mm\""),
+        Just("\"NaN mm\""),
+        Just("\"0 %\""),
+        Just("\"100 %\""),
+        Just("\"10 deg\""),
+        Just("07:32:00"),
+    ];
+    let source = prop_oneof![Just(Source::Design), Just(Source::Board), Just(Source::Shop)];
+    (source, proptest::collection::vec((0usize..200, values), 1..4)).prop_map(|(source, edits)| {
+        let mut lines: Vec<String> = template(source).lines().map(str::to_owned).collect();
+        for (index, value) in edits {
+            let index = index % lines.len();
+            let line = &lines[index];
+            if let Some((start, end)) = line.find('"').zip(line.rfind('"')) {
+                lines[index] = format!("{}{value}{}", &line[..start], &line[end + 1..]);
+            }
+        }
+        (source, lines.join("\n"))
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig {
+        cases: 600, failure_persistence: None, ..ProptestConfig::default()
+    })]
+
+    #[test]
+    fn damaged_text_is_read_or_refused_and_every_place_is_in_the_text((source, text) in damaged()) {
+        for finding in faults(&text, source).iter() {
+            let place = finding.place.as_ref();
+            prop_assert!(place.is_some_and(|place| place.source == source));
+            if let Some(span) = place.and_then(|place| place.span.clone()) {
+                prop_assert!(text.get(span).is_some());
+            }
+            prop_assert!(!finding.message.contains("NaN") || text.contains("NaN"));
+            prop_assert!(!finding.help.contains("NaN"));
+        }
+    }
+
+    #[test]
+    fn swapped_values_are_read_or_refused((source, text) in swapped()) {
+        let findings = faults(&text, source);
+        for finding in findings.iter() {
+            prop_assert!(!finding.message.contains("NaN") || text.contains("NaN"), "{finding:?}");
+            prop_assert!(!finding.help.contains("NaN"), "{finding:?}");
+        }
+        if findings.is_empty() && source == Source::Design {
+            let (design, _) = parse_design(&text, &mut Findings::new()).expect("no fault");
+            prop_assert!(!format!("{design:?}").contains("NaN"), "a stand-in got out");
+        }
+    }
+}

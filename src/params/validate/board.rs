@@ -1,0 +1,94 @@
+//! The board's figures against each other.
+
+use crate::params::read::Reader;
+use crate::params::{Board, FlawShape, codes};
+use crate::units::Length;
+use glam::DVec2;
+
+/// A place this far outside still counts as on the edge, in mm: inches don't come out even.
+const SLACK: f64 = 1e-6;
+
+/// Checks a whole board.
+pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    for (index, reading) in board.readings.iter().enumerate() {
+        let at = reading.at;
+        let off = at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK;
+        if off {
+            reader.fault(
+                codes::OFF_THE_BOARD,
+                &format!("reading[{index}].at"),
+                format!(
+                    "This reading is at {} along and {} across, off a board of {} by {}.",
+                    Length::mm(at.x),
+                    Length::mm(at.y),
+                    board.length,
+                    board.width
+                ),
+                "Measure from the corner: first along the board, then across.",
+            );
+        }
+    }
+    height(board, reader);
+    for (index, flaw) in board.flaws.iter().enumerate() {
+        let Some((low, high)) = bounds(&flaw.shape) else { continue };
+        if high.x < -SLACK || high.y < -SLACK || low.x > size.x + SLACK || low.y > size.y + SLACK {
+            reader.fault(
+                codes::OFF_THE_BOARD,
+                &board.flaw_key(index),
+                format!(
+                    "This {} doesn't touch the board: it lies from {} to {} along and from {} to \
+                     {} across, and the board is {} by {}.",
+                    flaw.kind.name(),
+                    Length::mm(low.x),
+                    Length::mm(high.x),
+                    Length::mm(low.y),
+                    Length::mm(high.y),
+                    board.length,
+                    board.width
+                ),
+                "Measure from the corner: first along the board, then across.",
+            );
+        }
+    }
+}
+
+fn height(board: &Board, reader: &mut Reader) {
+    let skims = board.skim_top + board.skim_bottom;
+    let least = board
+        .readings
+        .iter()
+        .enumerate()
+        .min_by(|a, b| a.1.thickness.as_mm().total_cmp(&b.1.thickness.as_mm()));
+    if let Some((index, reading)) = least
+        && reading.thickness <= skims
+    {
+        reader.fault(
+            codes::NO_USABLE_HEIGHT,
+            &format!("reading[{index}].thickness"),
+            format!(
+                "The thinnest reading is {}, and the skims take {skims} of it: nothing is left.",
+                reading.thickness
+            ),
+            "Write skim_top = \"0.3 mm\" and skim_bottom = \"0.3 mm\", or read the board again.",
+        );
+    }
+}
+
+/// The least box round a flaw; none if it has no points.
+fn bounds(shape: &FlawShape) -> Option<(DVec2, DVec2)> {
+    match shape {
+        FlawShape::Circle { centre, radius } => {
+            let half = DVec2::splat(radius.as_mm());
+            Some((*centre - half, *centre + half))
+        }
+        FlawShape::Polygon(points) | FlawShape::Line(points) => {
+            let first = *points.first()?;
+            Some(
+                points
+                    .iter()
+                    .fold((first, first), |(low, high), point| (low.min(*point), high.max(*point))),
+            )
+        }
+    }
+}

@@ -1,0 +1,240 @@
+//! Joins skin, walls, skirt and tabs to one closed mesh, for the side that lies upwards.
+//!
+//! Every corner of the plan carries up to four heights: the skin, a tab's top, the skirt's floor
+//! and the underside. Walls between two of them take in every height between, so that they meet
+//! their neighbours corner to corner.
+
+use super::SKIRT_FLOOR;
+use super::patch::{NONE, Patch, SAME_HEIGHT_MM, split, with_level_crossings};
+use super::ring::{self, Corner, Nearest, TabSide};
+use super::tab::Tab;
+use super::trouble::Trouble;
+use super::wall::{Levels, chain, zip};
+use crate::mesh::Mesh;
+use crate::mesh::flat::{Seed, fill_loops, fill_regions};
+use glam::{DVec2, DVec3};
+
+/// The skirt's floor lies at least this much under the rim and under a tab's top, however near
+/// they come to the stock's far face; less would be no wall at all (no source).
+const LEAST_WALL_MM: f64 = 0.1;
+
+/// Longest edge of the skirt's outer loop, so that its floor follows the parting line.
+const SKIRT_STEP_MM: f64 = 4.0;
+
+/// What is built: everything in a frame in which the skin lies upwards.
+pub(super) struct Upright<'a> {
+    pub skin: Option<Patch>,
+    pub edge: Vec<DVec2>,
+    pub parting: &'a dyn Fn(DVec2) -> f64,
+    pub tabs: Vec<Tab>,
+    pub radius: f64,
+    pub overlap: f64,
+    pub under: f64,
+}
+
+/// What was built.
+pub(super) struct Built {
+    pub mesh: Mesh,
+    pub raised: f64,
+    pub ridge: f64,
+}
+
+pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
+    let Patch { mut points, triangles, rim } = order.skin.ok_or(Trouble::Skin)?;
+    let flat = |p: DVec3| p.truncate();
+    let rim_plan: Vec<DVec2> = rim.iter().map(|i| flat(points[*i as usize])).collect();
+    if order.edge.len() < 3 {
+        return Err(Trouble::SkirtEdge);
+    }
+    let edge_plan = ring::divided(&order.edge, SKIRT_STEP_MM);
+
+    // Where the tabs' sides cross the rim and the skirt's edge.
+    let mut rim_cuts = Vec::new();
+    let mut edge_cuts = Vec::new();
+    for (tab, shape) in order.tabs.iter().enumerate() {
+        for side in 0..2 {
+            let astray = Trouble::TabAstray(tab);
+            let foot = ring::foot_hit(&rim_plan, shape, side, f64::NEG_INFINITY).ok_or(astray)?;
+            let end = ring::hits(&edge_plan, shape.sides()[side], shape.out)
+                .into_iter()
+                .find(|hit| hit.along > foot.along)
+                .ok_or(Trouble::SkirtEdge)?;
+            ring::foot_hit(&rim_plan, shape, side, end.along).ok_or(astray)?;
+            rim_cuts.push((TabSide { tab, side }, foot));
+            edge_cuts.push((TabSide { tab, side }, end));
+        }
+    }
+    let inner = ring::cut(&rim_plan, &rim_cuts)?;
+    let inner = with_level_crossings(inner, &rim, &points, &order.tabs)?;
+    let inner_labels = ring::labels(&inner)?;
+    let outer = ring::cut(&edge_plan, &edge_cuts)?;
+    let outer_labels = ring::labels(&outer)?;
+
+    // The skin's own points at the rim, new ones where it was cut.
+    let mut rim_points = Vec::with_capacity(inner.len());
+    for corner in &inner {
+        let (a, b) = (rim[corner.segment], rim[(corner.segment + 1) % rim.len()]);
+        rim_points.push(if corner.t == 0.0 {
+            a
+        } else {
+            let z = points[a as usize].lerp(points[b as usize], corner.t).z;
+            points.push(corner.at.extend(z));
+            points.len() as u32 - 1
+        });
+    }
+    let mut faces = split(triangles, &inner, &rim, &rim_points, points.len())?;
+
+    // Plan corners: the rim's, then the skirt edge's.
+    let count = inner.len();
+    let plan: Vec<DVec2> = inner.iter().chain(&outer).map(|corner| corner.at).collect();
+    let label = |tab: Option<usize>| tab.map_or(0, |tab| tab as u32 + 1);
+    let mut seeds = Vec::with_capacity(count);
+    for (index, tab) in inner_labels.iter().enumerate() {
+        seeds.push(Seed {
+            from: ((index + 1) % count) as u32,
+            to: index as u32,
+            label: label(*tab),
+        });
+    }
+    let outer_edge =
+        |index: usize| [(count + index) as u32, (count + (index + 1) % outer.len()) as u32];
+    for (index, tab) in outer_labels.iter().enumerate() {
+        let [from, to] = outer_edge(index);
+        seeds.push(Seed { from, to, label: label(*tab) });
+    }
+    let sides = tab_sides(&inner, &outer, order.tabs.len())?;
+    let lines: Vec<[u32; 2]> = sides.iter().flatten().copied().collect();
+    let pieces = fill_regions(&plan, &lines, &seeds).ok_or(Trouble::SkirtEdge)?;
+
+    // Heights.
+    let nearest = Nearest::new(&rim_plan);
+    let mut raised: f64 = 0.0;
+    let mut ridge: f64 = 0.0;
+    let mut levels = Vec::with_capacity(plan.len());
+    let ring_labels = [&inner_labels, &outer_labels];
+    let ring_corners = [&inner, &outer];
+    for (which, (corners, labels)) in ring_corners.into_iter().zip(ring_labels).enumerate() {
+        for (index, corner) in corners.iter().enumerate() {
+            let before = labels[(index + corners.len() - 1) % corners.len()];
+            let after = labels[index];
+            let tab = before.or(after);
+            let skin = if which == 0 { rim_points[index] } else { NONE };
+            let rim_place = if which == 0 { corner.at } else { nearest.to(corner.at) };
+            let wanted = (order.parting)(rim_place) - order.overlap - order.radius;
+            let least = order.under + SKIRT_FLOOR.as_mm();
+            let mut floor = wanted.max(least);
+            if !floor.is_finite() {
+                return Err(Trouble::Skin);
+            }
+            let mut new = |z: f64| {
+                points.push(corner.at.extend(z));
+                points.len() as u32 - 1
+            };
+            let mut here = Levels { skin, tab: NONE, floor: NONE, under: NONE };
+            if let Some(tab) = tab {
+                here.tab = new(order.tabs[tab].top.as_mm());
+            }
+            if which == 1 {
+                here.under = new(order.under);
+            }
+            if here.tab != NONE {
+                let top = points[here.tab as usize].z;
+                floor = floor.min(top - LEAST_WALL_MM);
+                if skin != NONE && (points[skin as usize].z - top).abs() <= SAME_HEIGHT_MM {
+                    here.tab = skin;
+                }
+            }
+            if which == 0 {
+                floor = floor.min(points[skin as usize].z - LEAST_WALL_MM);
+                raised = raised.max(floor - wanted);
+                // The other side's wall ends at the overlap past the parting line.
+                ridge = ridge.max(floor - wanted - 2.0 * order.overlap);
+            }
+            if floor < order.under + 0.5 * LEAST_WALL_MM {
+                return Err(Trouble::NoWood);
+            }
+            if before.is_none() || after.is_none() {
+                points.push(corner.at.extend(floor));
+                here.floor = points.len() as u32 - 1;
+            }
+            levels.push(here);
+        }
+    }
+    let outside = |corner: u32, label: u32| {
+        let here = levels[corner as usize];
+        if label == 0 { here.floor } else { here.tab }
+    };
+
+    // Skirt and tabs.
+    for piece in &pieces {
+        faces.push(piece.corners.map(|corner| outside(corner, piece.label)));
+    }
+    // Walls. Left and right of an edge are seen along it from above.
+    let mut wall = |edge: [u32; 2], left: [u32; 2], right: [u32; 2]| {
+        let [a, b] =
+            [0, 1].map(|end| chain(&points, levels[edge[end] as usize], left[end], right[end]));
+        zip(&points, &a, &b, &mut faces);
+    };
+    for (index, tab) in inner_labels.iter().enumerate() {
+        let edge = [index as u32, ((index + 1) % count) as u32];
+        let skin = edge.map(|corner| levels[corner as usize].skin);
+        wall(edge, skin, edge.map(|corner| outside(corner, label(*tab))));
+    }
+    for (index, tab) in outer_labels.iter().enumerate() {
+        let edge = outer_edge(index);
+        let under = edge.map(|corner| levels[corner as usize].under);
+        wall(edge, edge.map(|corner| outside(corner, label(*tab))), under);
+    }
+    for (tab, [first, second]) in sides.iter().enumerate() {
+        let label = tab as u32 + 1;
+        // Seen outwards, a tab lies left of its first side and right of its second.
+        let second = [second[1], second[0]];
+        for edge in [*first, second] {
+            wall(
+                edge,
+                edge.map(|corner| outside(corner, label)),
+                edge.map(|corner| outside(corner, 0)),
+            );
+        }
+    }
+    // Underside.
+    let outer_plan: Vec<DVec2> = outer.iter().map(|corner| corner.at).collect();
+    for [a, b, c] in fill_loops(&[outer_plan]).ok_or(Trouble::SkirtEdge)? {
+        faces.push([a, c, b].map(|corner| levels[count + corner as usize].under));
+    }
+    if faces.iter().flatten().any(|corner| *corner == NONE) {
+        return Err(Trouble::SkirtEdge);
+    }
+    Ok(Built { mesh: compact(points, faces), raised, ridge })
+}
+
+/// Each tab's two sides, from the rim's corner to the skirt edge's corner.
+fn tab_sides(
+    inner: &[Corner],
+    outer: &[Corner],
+    tabs: usize,
+) -> Result<Vec<[[u32; 2]; 2]>, Trouble> {
+    let mut sides = vec![[[NONE; 2]; 2]; tabs];
+    for (index, corner) in inner.iter().chain(outer).enumerate() {
+        if let Some(TabSide { tab, side }) = corner.cut {
+            sides[tab][side][usize::from(index >= inner.len())] = index as u32;
+        }
+    }
+    let complete = sides.iter().flatten().flatten().all(|corner| *corner != NONE);
+    if complete { Ok(sides) } else { Err(Trouble::TabsMeet) }
+}
+
+/// Drops the points that no triangle uses.
+fn compact(points: Vec<DVec3>, mut triangles: Vec<[u32; 3]>) -> Mesh {
+    let mut index = vec![NONE; points.len()];
+    let mut used = Vec::with_capacity(points.len());
+    for corner in triangles.iter_mut().flatten() {
+        let slot = &mut index[*corner as usize];
+        if *slot == NONE {
+            *slot = used.len() as u32;
+            used.push(points[*corner as usize]);
+        }
+        *corner = *slot;
+    }
+    Mesh { points: used, triangles }
+}

@@ -1,0 +1,60 @@
+//! The blade of a turner: flat above and below, eased along its sides, with a bevel on the top
+//! side that runs out to a thin front edge.
+
+use super::plan::Plan;
+use crate::params::Blade;
+use glam::DVec2;
+
+/// Share of the blade's length, from the neck, at which the handle has run out.
+pub(crate) const REST: f64 = 0.36;
+/// Exponent of the easing along the sides: flat over most of the width.
+const EASED: f64 = 8.0;
+
+/// The blade's heights, in mm.
+#[derive(Clone, Debug)]
+pub(crate) struct BladeSkins {
+    /// Where the bevel begins.
+    pub(crate) bevel: f64,
+    /// Half of the thickness of the flat.
+    half: f64,
+    front: f64,
+    edge: f64,
+}
+
+impl BladeSkins {
+    /// The blade on its plan.
+    pub(crate) fn new(blade: &Blade, edge: f64, plan: &Plan) -> BladeSkins {
+        BladeSkins {
+            bevel: plan.length - blade.bevel.as_mm(),
+            half: 0.5 * blade.thickness.as_mm(),
+            front: blade.front.as_mm(),
+            edge,
+        }
+    }
+
+    /// How far along the bevel: 0 at its start, 1 at the front edge.
+    fn along_bevel(&self, plan: &Plan, x: f64) -> f64 {
+        ((x - self.bevel) / (plan.length - self.bevel)).max(0.0)
+    }
+
+    fn eased(&self, plan: &Plan, p: DVec2) -> f64 {
+        let across = (p.y - plan.sway.value(p.x)) / plan.half_open(p.x);
+        (self.half - 0.5 * self.edge) * across.powi(2).powf(0.5 * EASED)
+    }
+
+    /// Height of the top skin of the blade alone.
+    pub(crate) fn top(&self, plan: &Plan, p: DVec2) -> f64 {
+        let t = self.along_bevel(plan, p.x);
+        // The easing dies out over the bevel, so that the front edge is straight.
+        let fade = (1.0 - t).max(0.0).powi(2);
+        self.half - (2.0 * self.half - self.front) * t - fade * self.eased(plan, p)
+    }
+
+    /// Height of the bottom skin of the blade alone.
+    pub(crate) fn bottom(&self, plan: &Plan, p: DVec2) -> f64 {
+        let t = self.along_bevel(plan, p.x).min(1.0);
+        // No slope at either end: the bottom has no line where the bevel begins.
+        let fade = (1.0 - t) * (1.0 - t) * (1.0 + 2.0 * t);
+        -self.half + fade * self.eased(plan, p)
+    }
+}

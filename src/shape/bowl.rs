@@ -1,0 +1,158 @@
+//! The bowl of a spoon or a fork: a rim land in the rim plane, a hollow that meets it in a clean
+//! line, and a back that follows the hollow.
+
+use super::plan::Plan;
+use super::spline::{Spline, ease};
+use crate::params::Bowl;
+use glam::DVec2;
+use std::f64::consts::FRAC_PI_2;
+
+/// Share of the bowl's length, from the neck, at which the handle's ridge has run out.
+pub(crate) const REST: f64 = 0.22;
+/// Share of the bowl's length between the end of the ridge and the hollow.
+const REAR_LAND: f64 = 0.035;
+/// How much rounder than a plain power curve the hollow and the back are: 0 is a cone-like dish,
+/// 1 is flat in the middle. By eye.
+const ROUND: f64 = 0.35;
+/// Share of the bowl's length, from the neck, at which the handle's underside has run out into
+/// the back.
+const KEEL: f64 = 0.5;
+/// Exponent of the sum of keel and back: the deeper of the two, with a fair passage.
+const JOIN: f64 = 3.0;
+
+/// The hollow's outline and depth, and the back, in mm.
+#[derive(Clone, Debug)]
+pub(crate) struct BowlSkins {
+    /// Where the hollow begins.
+    pub(crate) rear: f64,
+    /// Where it ends.
+    pub(crate) front: f64,
+    edge: f64,
+    depth: f64,
+    back: f64,
+    rim: f64,
+    half_width: f64,
+    /// (half-width of the rim's inner offset / greatest)ⁿ along X.
+    inner: Spline,
+}
+
+/// A power curve made rounder: 0 at 0, 1 at 1.
+fn round(q: f64) -> f64 {
+    let q = q.max(0.0);
+    q * (1.0 + ROUND * (1.0 - q))
+}
+
+impl BowlSkins {
+    /// The bowl on its plan.
+    pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan) -> BowlSkins {
+        let rim = bowl.rim.as_mm();
+        let half_width = plan.half_width - rim;
+        let rear = plan.rest + REAR_LAND * bowl.length.as_mm();
+        let depth = bowl.depth.as_mm();
+        BowlSkins {
+            rear,
+            front: plan.length - rim,
+            edge,
+            depth,
+            back: depth + bowl.wall.as_mm() - edge,
+            rim,
+            half_width,
+            inner: inner_offset(plan, rim, half_width),
+        }
+    }
+
+    /// (half-width of the hollow / greatest)ⁿ at a place along the utensil; 0 or less outside.
+    fn opening(&self, plan: &Plan, x: f64) -> f64 {
+        let offset = self.inner.value(x);
+        if x < plan.widest {
+            let closing = ((plan.widest - x) / (plan.widest - self.rear)).max(0.0);
+            offset * (1.0 - closing.powf(plan.fullness))
+        } else {
+            offset
+        }
+    }
+
+    /// Half of the hollow's width before its rear closes: the rim's inner offset.
+    pub(crate) fn half_open(&self, plan: &Plan, x: f64) -> f64 {
+        self.half_width * self.inner.value(x).max(0.0).powf(1.0 / plan.fullness)
+    }
+
+    /// Height of the rim plane.
+    pub(crate) fn rim_plane(&self) -> f64 {
+        0.5 * self.edge
+    }
+
+    /// Height of the top skin: the rim plane, less the hollow.
+    pub(crate) fn top(&self, plan: &Plan, p: DVec2) -> f64 {
+        let mut height = self.rim_plane();
+        if p.x > self.rear && p.x < self.front {
+            let across = (p.y / self.half_width).abs().powf(plan.fullness);
+            height -= self.depth * round(self.opening(plan, p.x) - across);
+        }
+        height
+    }
+
+    /// Height of the bottom skin under the middle line: the handle's underside, `ridge` lower than
+    /// the rim wall, and the bowl's back, joined.
+    pub(crate) fn bottom(&self, plan: &Plan, p: DVec2, ridge: f64) -> f64 {
+        let n = plan.fullness;
+        let along = if p.x > plan.widest {
+            1.0 - plan.toward_tip(p.x).powf(n)
+        } else {
+            (plan.half(p.x) / plan.half_width).powf(n)
+        };
+        let across = ((p.y - plan.sway.value(p.x)) / plan.half_width).abs().powf(n);
+        let back = self.back * round(along - across);
+        let head = plan.length - plan.neck;
+        let keel = ridge.max(0.0) * (1.0 - ease((p.x - plan.neck) / (KEEL * head)));
+        if keel <= 0.0 {
+            return -0.5 * self.edge - back;
+        }
+        let back = back * ease((p.x - plan.neck) / (plan.rest - plan.neck));
+        -0.5 * self.edge - (keel.powf(JOIN) + back.powf(JOIN)).powf(1.0 / JOIN)
+    }
+
+    /// The hollow's line round its front, by the outline's angle (see [`Plan::front_arc`]).
+    pub(crate) fn front_arc(&self, plan: &Plan, angle: f64) -> DVec2 {
+        plan.front_arc(angle) - self.rim * plan.front_normal(angle)
+    }
+
+    /// The hollow's line round its rear, by an angle: 0 at the very rear, ±π/2 where the closing
+    /// has died out (left for a positive angle).
+    pub(crate) fn rear_arc(&self, plan: &Plan, angle: f64) -> DVec2 {
+        let [along, across] = super::plan::polar(angle, plan.fullness);
+        let x = plan.widest - (plan.widest - self.rear) * along;
+        DVec2::new(x, across * self.half_open(plan, x))
+    }
+}
+
+/// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:
+/// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset.
+fn inner_offset(plan: &Plan, rim: f64, half_width: f64) -> Spline {
+    const SIDE: u32 = 160;
+    const FRONT: u32 = 240;
+    /// Closer knots would only add rounding.
+    const CLOSE: f64 = 0.02;
+    let share = |y: f64| (y.max(0.0) / half_width).powf(plan.fullness);
+    let mut knots: Vec<(f64, f64)> = Vec::new();
+    let mut add = |p: DVec2| {
+        if knots.last().is_none_or(|last| p.x > last.0 + CLOSE) {
+            knots.push((p.x, share(p.y)));
+        }
+    };
+    for step in 0..=SIDE {
+        let x = plan.neck + (plan.widest - plan.neck) * f64::from(step) / f64::from(SIDE);
+        let y = plan.ogee(x)[0];
+        add(DVec2::new(x, y) - rim * plan.ogee_normal(x, 1.0));
+    }
+    for step in 1..FRONT {
+        let angle = FRAC_PI_2 * (1.0 - f64::from(step) / f64::from(FRONT));
+        add(plan.front_arc(angle) - rim * plan.front_normal(angle));
+    }
+    let tip = plan.length - rim;
+    while knots.last().is_some_and(|last| last.0 > tip - CLOSE) {
+        knots.pop();
+    }
+    knots.push((tip, 0.0));
+    Spline::natural(&knots)
+}

@@ -1,0 +1,66 @@
+//! The handle's two skins: a superellipse section, cut off at the rim wall, on a curved middle
+//! line, rounded at its end in plan and in profile alike.
+
+use super::middle::MiddleLine;
+use super::plan::{Plan, stations};
+use super::spline::Spline;
+use crate::params::Design;
+use glam::DVec2;
+
+/// The handle's heights, in mm.
+#[derive(Clone, Debug)]
+pub(crate) struct HandleSkins {
+    /// Height of the middle line over the parting plane.
+    pub(crate) rise: MiddleLine,
+    thickness: Spline,
+    edge: f64,
+}
+
+impl HandleSkins {
+    /// The handle of a design on its plan.
+    pub(crate) fn new(design: &Design, plan: &Plan) -> HandleSkins {
+        let rise = stations(&design.handle.curve, plan.end, plan.neck, 1.0);
+        let thickness = stations(&design.handle.thickness, plan.end, plan.neck, 1.0);
+        HandleSkins {
+            rise: MiddleLine::new(&rise, plan.neck, plan.rest),
+            thickness: Spline::natural(&thickness),
+            edge: design.edge.as_mm(),
+        }
+    }
+
+    /// Half of the thickness over the middle line at a point: `edge / 2` at the outline, half of
+    /// the thickness in the middle.
+    ///
+    /// The section is the superellipse |v|ⁿ + |2z/t|ⁿ = 1, widened so that it is `edge` high at
+    /// the outline. Where the end is rounded, |v|ⁿ is joined by the same power along X.
+    pub(crate) fn half_thickness(&self, plan: &Plan, p: DVec2) -> f64 {
+        let n = plan.section;
+        let across = ((p.y - plan.sway.value(p.x)) / plan.half_open(p.x)).abs().powf(n);
+        let along = if p.x < plan.end { plan.toward_end(p.x).powf(n) } else { 0.0 };
+        let inside = (1.0 - across - along).max(0.0);
+        let thickness = self.thickness.value(p.x);
+        let cut = (self.edge / thickness).clamp(0.0, 1.0).powf(n);
+        0.5 * thickness * (cut + (1.0 - cut) * inside).powf(1.0 / n)
+    }
+
+    /// Half of the rim wall's height.
+    pub(crate) fn half_edge(&self) -> f64 {
+        0.5 * self.edge
+    }
+
+    /// Half of the thickness in the middle of the handle, without the end's rounding.
+    pub(crate) fn half_in_middle(&self, x: f64) -> f64 {
+        0.5 * self.thickness.value(x)
+    }
+
+    /// Share of the half-width at which the section's angle is `share` of the way from `core` (a
+    /// share of the half-width) to the outline: steps of equal angle climb the steep flank in
+    /// steps of about equal length.
+    pub(crate) fn by_angle(&self, plan: &Plan, x: f64, core: f64, share: f64) -> f64 {
+        let n = plan.section;
+        let cut = (0.5 * self.edge / self.half_in_middle(x)).clamp(0.0, 0.999);
+        let reach = (1.0 - cut.powf(n)).powf(1.0 / n);
+        let (from, to) = ((core * reach).asin(), reach.asin());
+        (from + share * (to - from)).sin() / reach
+    }
+}

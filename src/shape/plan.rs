@@ -1,0 +1,254 @@
+//! The plan: half-widths along the utensil, and the outline as a chain of smooth curves.
+//!
+//! From the handle's end: a superellipse quarter pair, the handle's spline, an ogee through the
+//! neck to the widest place, and a superellipse to the tip.
+
+use super::middle::MiddleLine;
+use super::spline::{Spline, ease, ease_slope};
+use crate::params::{Design, Station};
+use glam::DVec2;
+
+/// Where the neck's ogee has its steepest place: greater moves it towards the handle and makes
+/// the shoulders fuller. Chosen by eye on drawings of serving spoons.
+const SHOULDER_BOWL: f64 = 0.65;
+/// The same for a blade, whose shoulders slope more.
+const SHOULDER_BLADE: f64 = 0.1;
+
+/// Exponents and places of the plan, in mm along X.
+#[derive(Clone, Debug)]
+pub(crate) struct Plan {
+    /// Whole length.
+    pub(crate) length: f64,
+    /// Where the rounding of the handle's end has died out: station 0 %.
+    pub(crate) end: f64,
+    /// Where the head begins: station 100 %.
+    pub(crate) neck: f64,
+    /// Where the neck's blend into the head is complete.
+    pub(crate) rest: f64,
+    /// The widest place.
+    pub(crate) widest: f64,
+    /// Half of the greatest width.
+    pub(crate) half_width: f64,
+    /// Exponent of the front.
+    pub(crate) fullness: f64,
+    /// Exponent of the handle's section and of its end.
+    pub(crate) section: f64,
+    /// Offset of the middle line to the left.
+    pub(crate) sway: MiddleLine,
+    handle: Spline,
+    ogee: Ogee,
+}
+
+/// Which side of the middle line: +1 left, −1 right.
+pub(crate) type SideSign = f64;
+
+impl Plan {
+    /// The plan of a design. `rest` is the share of the head's length at which the neck's blend is
+    /// complete, `widest` the share at which it is widest.
+    pub(crate) fn new(design: &Design, rest: f64, widest: f64, fullness: f64) -> Plan {
+        let length = design.length.as_mm();
+        let end = design.handle.end.as_mm();
+        let head = design.head.length().as_mm();
+        let neck = length - head;
+        let half_width = design.head.width().as_mm() / 2.0;
+        let (rest, widest) = (neck + rest * head, neck + widest * head);
+        let handle = Spline::natural(&stations(&design.handle.width, end, neck, 0.5));
+        let shoulder = match design.head {
+            crate::params::Head::Bowl(_) => SHOULDER_BOWL,
+            crate::params::Head::Blade(_) => SHOULDER_BLADE,
+        };
+        let front_bend = mean_bend(half_width, length - widest, fullness);
+        let ogee = Ogee::new(neck, widest, handle.jet(neck), half_width, front_bend, shoulder);
+        let sway = MiddleLine::new(&stations(&design.handle.sway, end, neck, 1.0), neck, rest);
+        Plan {
+            length,
+            end,
+            neck,
+            rest,
+            widest,
+            half_width,
+            fullness,
+            section: design.handle.section,
+            sway,
+            handle,
+            ogee,
+        }
+    }
+
+    /// Half of the width without the rounding of the handle's end and without the front's
+    /// closing: never zero.
+    pub(crate) fn half_open(&self, x: f64) -> f64 {
+        if x <= self.neck {
+            self.handle.value(x)
+        } else if x < self.widest {
+            self.ogee.jet(x)[0]
+        } else {
+            self.half_width
+        }
+    }
+
+    /// Half-width and its slope between the neck and the widest place.
+    pub(crate) fn ogee(&self, x: f64) -> [f64; 2] {
+        self.ogee.jet(x)
+    }
+
+    /// How far along the rounding of the handle's end: 0 where it has died out, 1 at the very end.
+    pub(crate) fn toward_end(&self, x: f64) -> f64 {
+        ((self.end - x) / self.end).clamp(0.0, 1.0)
+    }
+
+    /// How far along the front: 0 at the widest place, 1 at the tip.
+    pub(crate) fn toward_tip(&self, x: f64) -> f64 {
+        ((x - self.widest) / (self.length - self.widest)).clamp(0.0, 1.0)
+    }
+
+    /// Half of the width of the outline.
+    pub(crate) fn half(&self, x: f64) -> f64 {
+        let close = |share: f64, n: f64| (1.0 - share.powf(n)).max(0.0).powf(1.0 / n);
+        if x < self.end {
+            self.half_open(x) * close(self.toward_end(x), self.section)
+        } else if x > self.widest {
+            self.half_width * close(self.toward_tip(x), self.fullness)
+        } else {
+            self.half_open(x)
+        }
+    }
+
+    /// The point beside the middle line at a share of the open half-width.
+    pub(crate) fn beside(&self, x: f64, share: f64) -> DVec2 {
+        DVec2::new(x, self.sway.value(x) + share * self.half_open(x))
+    }
+
+    /// The outline's point at a place along the utensil.
+    pub(crate) fn outline_at(&self, x: f64, side: SideSign) -> DVec2 {
+        DVec2::new(x, self.sway.value(x) + side * self.half(x))
+    }
+
+    /// The outline round the handle's end, by an angle: 0 at the very end, ±π/2 where the rounding
+    /// has died out (left for a positive angle).
+    pub(crate) fn end_arc(&self, angle: f64) -> DVec2 {
+        let [along, across] = polar(angle, self.section);
+        self.beside(self.end * (1.0 - along), across)
+    }
+
+    /// The outline round the tip, by an angle: 0 at the tip, ±π/2 at the widest place (left for a
+    /// positive angle).
+    pub(crate) fn front_arc(&self, angle: f64) -> DVec2 {
+        let [along, across] = polar(angle, self.fullness);
+        DVec2::new(self.widest + (self.length - self.widest) * along, across * self.half_width)
+    }
+
+    /// The outline's unit normal, outward, round the tip.
+    pub(crate) fn front_normal(&self, angle: f64) -> DVec2 {
+        let [along, across] = polar(angle, self.fullness);
+        let steep = self.fullness - 1.0;
+        DVec2::new(
+            along.powf(steep) / (self.length - self.widest),
+            across.signum() * across.abs().powf(steep) / self.half_width,
+        )
+        .normalize()
+    }
+
+    /// The outline's unit normal, outward, at a place between neck and widest place.
+    pub(crate) fn ogee_normal(&self, x: f64, side: SideSign) -> DVec2 {
+        let [_, slope] = self.ogee(x);
+        DVec2::new(-slope, side).normalize()
+    }
+}
+
+/// Stations as pairs (x, size · factor) between two places along X.
+pub(crate) fn stations(list: &[Station], from: f64, to: f64, factor: f64) -> Vec<(f64, f64)> {
+    list.iter()
+        .map(|station| (from + station.at * (to - from), station.size.as_mm() * factor))
+        .collect()
+}
+
+/// The unit superellipse |u|ⁿ + |v|ⁿ = 1 at a polar angle: a regular, smooth parameter also where
+/// the curve crosses its axes.
+pub(crate) fn polar(angle: f64, n: f64) -> [f64; 2] {
+    let (sin, cos) = angle.sin_cos();
+    let radius = (cos.abs().powf(n) + sin.abs().powf(n)).powf(-1.0 / n);
+    [cos * radius, sin * radius]
+}
+
+/// Second derivative of the front's half-width near the widest place: the mean over its first
+/// quarter, exact for an ellipse; a superellipse's own value at the very place is zero.
+fn mean_bend(half_width: f64, length: f64, n: f64) -> f64 {
+    const NEAR: f64 = 0.25;
+    -half_width * 2.0 * (NEAR.powf(n) / n) / (NEAR * length).powi(2)
+}
+
+/// The curve from the handle's width through the neck to the widest place: it keeps the handle's
+/// slope at the neck, and arrives level, with the bend of the front.
+#[derive(Clone, Copy, Debug)]
+struct Ogee {
+    neck: f64,
+    span: f64,
+    start: [f64; 3],
+    gain: f64,
+    bend: f64,
+    shoulder: f64,
+}
+
+impl Ogee {
+    fn new(
+        neck: f64,
+        widest: f64,
+        start: [f64; 3],
+        half_width: f64,
+        front_bend: f64,
+        shoulder: f64,
+    ) -> Ogee {
+        let span = widest - neck;
+        let gain = half_width - start[0];
+        // The warp's slope at its far end is 1 / (1 + shoulder).
+        let bend = front_bend * span * span * (1.0 + shoulder).powi(2) / gain;
+        Ogee { neck, span, start, gain, bend, shoulder }
+    }
+
+    /// Half-width and slope.
+    fn jet(&self, x: f64) -> [f64; 2] {
+        let t = ((x - self.neck) / self.span).clamp(0.0, 1.0);
+        let k = self.shoulder;
+        let (warp, warp_slope) = ((1.0 + k) * t / (1.0 + k * t), (1.0 + k) / (1.0 + k * t).powi(2));
+        let rest = 1.0 - warp;
+        let value = ease(warp) + self.bend * 0.5 * warp.powi(3) * rest * rest;
+        let slope =
+            ease_slope(warp) + self.bend * 0.5 * warp * warp * rest * (3.0 * rest - 2.0 * warp);
+        // Quintic Hermite function of the slope at 0, at rest at 1.
+        let lean = self.start[1] * self.span;
+        let away = (1.0 - t).powi(3) * t * (1.0 + 3.0 * t);
+        let away_slope = (1.0 - t).powi(2) * (1.0 + 2.0 * t - 15.0 * t * t);
+        [
+            self.start[0] + self.gain * value + lean * away,
+            (self.gain * slope * warp_slope + lean * away_slope) / self.span,
+        ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_polar_superellipse_satisfies_its_equation() {
+        for n in [2.0, 2.3, 4.0] {
+            for step in 0..=40 {
+                let [u, v] = polar(f64::from(step) * 0.1, n);
+                assert!((u.abs().powf(n) + v.abs().powf(n) - 1.0).abs() < 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn the_ogee_has_the_slope_that_it_says() {
+        let ogee = Ogee::new(200.0, 250.0, [7.0, -0.05, 0.0], 33.0, -0.02, 0.75);
+        for x in [200.0, 205.0, 217.0, 231.0, 249.0] {
+            let h = 1e-6;
+            let measured = (ogee.jet(x + h)[0] - ogee.jet((x - h).max(200.0))[0])
+                / (x + h - (x - h).max(200.0));
+            assert!((measured - ogee.jet(x)[1]).abs() < 1e-5, "at {x}");
+        }
+        assert!((ogee.jet(250.0)[0] - 33.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,34 @@
+//! What holds the board and the piece: setups, tabs, pins, hold-downs, limits.
+//!
+//! Promised: every place is in the frame that its type names; pins let the board go back one way
+//! only; hold-downs keep clear of what the cutters need.
+//! Not promised: holding force. What holds also depends on the bolts, the bed and the maker.
+
+mod bolt;
+mod hold_down;
+mod hold_down_place;
+mod limit;
+mod pins;
+mod setup;
+mod tabs;
+
+pub use bolt::clearance_hole;
+pub use hold_down::{HOLD_DOWN_TOO_SMALL, HoldDownModel, Hole, hold_down};
+pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, place_hold_downs};
+pub use limit::{Limit, centre_reach};
+pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
+pub use setup::{Frame, Setup};
+pub use tabs::{TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, place_tabs, tab_contour};
+
+use crate::finding::Code;
+
+/// All codes of the workholding room.
+pub const CODES: &[Code] = &[
+    TAB_MISSES_BODY,
+    TABS_TOUCH,
+    TAB_THINNED,
+    TAB_AT_SLOT,
+    NO_ROOM_FOR_PINS,
+    FEW_HOLD_DOWNS,
+    HOLD_DOWN_TOO_SMALL,
+];

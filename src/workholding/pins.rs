@@ -1,0 +1,234 @@
+//! Two dowel pins in the frame that let the turned board go back one way only.
+
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::fit::{Wood, apart};
+use crate::params::Pin;
+use crate::units::Length;
+use glam::DVec2;
+
+/// There is no room for two pins.
+pub const NO_ROOM_FOR_PINS: Code = Code {
+    name: "no-room-for-pins",
+    explain: "The frame round the piece has no room for two dowel pins. \
+        The pins register the board when it is turned over, so that the two sides meet. \
+        Each needs sound wood: its own diameter from the board's edges, and the shop's margin \
+        from the skirt, clear of flaws. One stands in each end third of the board, off the middle, \
+        so that the board does not go back the wrong way round. \
+        Use a longer or wider board, thinner pins, or a smaller margin in the shop's limits. \
+        Only places in the board are looked at, not stops outside it.",
+};
+
+/// Places are tried this far apart (no source: a third of a thin pin).
+const STEP_MM: f64 = 2.0;
+
+/// Where the pins should stand across the board, as fractions of its width: off the middle, on
+/// one side, and not at the same height.
+const ACROSS: [f64; 2] = [0.35, 0.2];
+
+/// The pins of a board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pins {
+    /// Their middles in the board's frame, in mm: nearest the board's start first.
+    pub places: [DVec2; 2],
+    /// Diameter of the holes.
+    pub hole: Length,
+}
+
+/// Places the pins. `size` is the board's length and width in mm; `skirt_edge` a closed polygon
+/// on the board, in mm; `margin` the least wood between it and a hole.
+pub fn place_pins(
+    size: DVec2,
+    wood: &Wood<'_>,
+    skirt_edge: &[DVec2],
+    pin: Pin,
+    margin: Length,
+) -> (Option<Pins>, Findings) {
+    let hole = pin.diameter + pin.play;
+    let inset = hole.half().as_mm() + pin.diameter.as_mm();
+    let free = |p: DVec2| {
+        apart(&[p], skirt_edge) >= hole.half().as_mm() + margin.as_mm()
+            && wood.gap(&[p]) > hole.half().as_mm() + 1.0
+    };
+    let starts = candidates(size, inset, ACROSS[0], &free);
+    let ends: Vec<DVec2> =
+        candidates(size, inset, ACROSS[1], &|p| free(DVec2::new(size.x - p.x, p.y)))
+            .into_iter()
+            .map(|p| DVec2::new(size.x - p.x, p.y))
+            .collect();
+    let pair = starts.iter().find_map(|start| {
+        let end = ends.iter().find(|end| {
+            wrong_way_stands_off(size, [*start, **end]) >= 2.0 * pin.diameter.as_mm()
+        })?;
+        Some([*start, *end])
+    });
+    let mut findings = Findings::new();
+    if pair.is_none() {
+        let lacking = match (starts.is_empty(), ends.is_empty()) {
+            (true, true) => "at either end of the board",
+            (true, false) => "at the start of the board",
+            (false, true) => "at the far end of the board",
+            (false, false) => "off the middle of the board",
+        };
+        findings.push(
+            Finding::fault(
+                NO_ROOM_FOR_PINS,
+                format!("no sound wood is left {lacking} for a pin hole of {hole}"),
+                "Use a longer or wider board, thinner pins, or a smaller margin.",
+            )
+            .at(Source::Shop, "pin.diameter"),
+        );
+    }
+    (pair.map(|places| Pins { places, hole }), findings)
+}
+
+/// Free places in the first third of the board, those nearest to its end first. Every place has
+/// another x or y; at most some hundreds, which is plenty for a pair.
+fn candidates(size: DVec2, inset: f64, across: f64, free: &dyn Fn(DVec2) -> bool) -> Vec<DVec2> {
+    let mut found = Vec::new();
+    let rows = ((size.y - 2.0 * inset) / STEP_MM).floor();
+    if !(0.0..=1.0e4).contains(&rows) {
+        return found;
+    }
+    let mut ys: Vec<f64> = (0..=rows as u32).map(|row| inset + STEP_MM * f64::from(row)).collect();
+    ys.sort_by(|a, b| (a - across * size.y).abs().total_cmp(&(b - across * size.y).abs()));
+    let columns = ((size.x / 3.0 - inset) / STEP_MM).floor();
+    if !(0.0..=1.0e4).contains(&columns) {
+        return found;
+    }
+    for column in 0..=columns as u32 {
+        let x = inset + STEP_MM * f64::from(column);
+        found.extend(ys.iter().map(|y| DVec2::new(x, *y)).filter(|p| free(*p)));
+        if found.len() >= 200 {
+            break;
+        }
+    }
+    found
+}
+
+/// How far off the board visibly stands when it is put on the pins in a wrong way: the least over
+/// all wrong ways, in mm.
+///
+/// Two pins can't keep a loose board from being pushed onto them askew, so what counts is how far
+/// its corners then lie from the corners of the board in its right place. The wrong ways, seen
+/// from the right one: the same face up but end for end, and the other face up, both ways round.
+/// Which axis the shop turns about makes no difference, since the two half turns over differ by
+/// a half turn in the plane.
+pub(super) fn wrong_way_stands_off(size: DVec2, pins: [DVec2; 2]) -> f64 {
+    let over = pins.map(|p| DVec2::new(p.x, size.y - p.y));
+    let swapped = |[a, b]: [DVec2; 2]| [b, a];
+    let corners = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)];
+    let mut least = f64::INFINITY;
+    for [first, second] in [swapped(pins), over, swapped(over)] {
+        // The motion that brings these holes onto the pins.
+        let (from, to) = (second - first, pins[1] - pins[0]);
+        let turn = DVec2::new(from.dot(to), from.perp_dot(to)).normalize_or_zero();
+        let moved = |p: DVec2| pins[0] + turn.rotate(p - first);
+        for place in [|_, p| p, |size: DVec2, p: DVec2| size - p] {
+            let off = corners.iter().map(|c| moved(*c).distance(place(size, *c)));
+            least = least.min(off.fold(0.0, f64::max));
+        }
+    }
+    least
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{Board, Flaw, FlawKind, FlawShape};
+    use crate::units::Angle;
+
+    const SIZE: DVec2 = DVec2::new(420.0, 140.0);
+    const PIN: Pin = Pin { diameter: Length::mm(6.35), play: Length::mm(0.1) };
+
+    fn board(flaws: Vec<Flaw>) -> Board {
+        Board {
+            name: "cherry board".to_owned(),
+            species: "cherry".to_owned(),
+            length: Length::mm(SIZE.x),
+            width: Length::mm(SIZE.y),
+            readings: Vec::new(),
+            skim_top: Length::ZERO,
+            skim_bottom: Length::ZERO,
+            moisture_now: None,
+            moisture_use: None,
+            grain: Angle::degrees(0.0),
+            flaws,
+        }
+    }
+
+    fn skirt(inset_x: f64) -> Vec<DVec2> {
+        let (low, high) = (DVec2::new(inset_x, 35.0), DVec2::new(SIZE.x - inset_x, 105.0));
+        vec![low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)]
+    }
+
+    #[test]
+    fn no_wrong_way_lets_both_pins_in() {
+        let board = board(vec![]);
+        let (pins, findings) =
+            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0));
+        assert!(findings.is_empty());
+        let pins = pins.expect("there is room");
+        assert!((pins.hole.as_mm() - 6.45).abs() < 1e-12);
+        // The board lies square in its corner; both turn axes; by their own maps.
+        let ways: [fn(DVec2) -> DVec2; 4] = [
+            |p| p,
+            |p| DVec2::new(p.x, SIZE.y - p.y),
+            |p| DVec2::new(SIZE.x - p.x, p.y),
+            |p| SIZE - p,
+        ];
+        for right in [1, 2] {
+            let bed = pins.places.map(ways[right]);
+            for (index, way) in ways.iter().enumerate() {
+                let holes = pins.places.map(way);
+                let miss = |a: DVec2, b: DVec2| (a.distance(bed[0])).max(b.distance(bed[1]));
+                let least = miss(holes[0], holes[1]).min(miss(holes[1], holes[0]));
+                if index == right {
+                    assert!(least < 1e-12);
+                } else {
+                    assert!(least > 6.35, "way {index} misses by {least} only");
+                }
+            }
+        }
+        for p in pins.places {
+            let inset = 6.45 / 2.0 + 6.35 - 1e-9;
+            assert!(p.x >= inset && p.y >= inset && p.x <= SIZE.x - inset && p.y <= SIZE.y - inset);
+            assert!(p.x <= 56.0 - 8.2 || p.x >= SIZE.x - 56.0 + 8.2 || p.y < 26.8 || p.y > 113.2);
+        }
+        assert!(pins.places[1].x - pins.places[0].x > 380.0, "near the two ends");
+    }
+
+    #[test]
+    fn pins_in_a_line_with_the_middle_would_let_the_board_go_back_wrong() {
+        let middle = [DVec2::new(20.0, 70.0), DVec2::new(400.0, 70.0)];
+        assert!(wrong_way_stands_off(SIZE, middle) < 1e-9);
+        // On one level but off the middle: still loose, the board only slides across.
+        let level = [DVec2::new(20.0, 40.0), DVec2::new(400.0, 40.0)];
+        assert!(wrong_way_stands_off(SIZE, level) < 1e-9, "turned about its width it fits");
+    }
+
+    #[test]
+    fn a_check_at_the_end_moves_the_pin() {
+        let crack = Flaw {
+            kind: FlawKind::Check,
+            shape: FlawShape::Line(vec![DVec2::new(0.0, 49.0), DVec2::new(40.0, 49.0)]),
+        };
+        let board = board(vec![crack]);
+        let (pins, _) = place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0));
+        let first = pins.expect("there is room").places[0];
+        assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
+    }
+
+    #[test]
+    fn a_skirt_that_fills_the_board_leaves_no_room() {
+        let board = board(vec![]);
+        let full = vec![
+            DVec2::new(5.0, 5.0),
+            DVec2::new(415.0, 5.0),
+            DVec2::new(415.0, 135.0),
+            DVec2::new(5.0, 135.0),
+        ];
+        let (pins, findings) = place_pins(SIZE, &Wood::of(&board), &full, PIN, Length::mm(5.0));
+        assert!(pins.is_none());
+        assert!(findings.has_fault());
+    }
+}

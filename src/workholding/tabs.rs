@@ -1,0 +1,318 @@
+//! Puts the tabs where the file asks for them.
+
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::fit::{Stock, apart};
+use crate::outline::{ArcPath, ArcVertex};
+use crate::params::{self, Side};
+use crate::relief::Tab;
+use crate::units::Length;
+use glam::DVec2;
+
+/// A tab has nothing to stand on.
+pub const TAB_MISSES_BODY: Code = Code {
+    name: "tab-misses-body",
+    explain: "A tab is asked for where the outline has no side that it could bear on. \
+        A tab stands square to the outline on its left or right side, at a fraction of the \
+        utensil's length from the handle's end. \
+        At the very end or tip the outline has no left or right side, and close to them a wide \
+        tab would run round the corner. In a narrow neck, a tab may run into the head. \
+        Move the tab along, usually by a few per cent, or make the tabs narrower. \
+        It does not judge whether the tabs hold the piece well.",
+};
+
+/// Two tabs touch.
+pub const TABS_TOUCH: Code = Code {
+    name: "tabs-touch",
+    explain: "Two tabs stand so close that they run into each other. \
+        No cutter could then run between them, and the two would be one wide tab. \
+        Set them further apart, or leave one of them out. \
+        The message names both by their order in the file.",
+};
+
+/// The stock's face takes part of a tab.
+pub const TAB_THINNED: Code = Code {
+    name: "tab-thinned",
+    explain: "A tab comes out thinner than asked, because a face of the stock is too near. \
+        A tab lies with half of its thickness above and half below the parting line. \
+        Where a curved handle brings the parting line close to the top or the underside of the \
+        stock, there is not enough wood on that side. \
+        Move the tab to where the handle lies nearer to the middle of the stock, or use a \
+        thicker board.",
+};
+
+/// A tab stands at a fork's slot.
+pub const TAB_AT_SLOT: Code = Code {
+    name: "tab-at-slot",
+    explain: "A tab bears on the fork where a slot will be cut. \
+        A tine held by a tab at its tip is pulled on when the slot is cut and when the tab is \
+        sawn off, and the tab leaves the slot's mouth to be cleaned up by hand. \
+        Move the tab back from the tips, or to the handle. \
+        The job can be made as asked.",
+};
+
+/// A tab must face sideways by at least this much (sine of 30 degrees): less, and it would stand
+/// at the end, not on the left or right.
+const LEAST_SIDEWAYS: f64 = 0.5;
+
+/// Between two tabs there must be at least this much (no source; less is no gap in wood).
+const LEAST_GAP_MM: f64 = 0.5;
+
+/// Places the tabs that the design asks for on the outline (a closed polygon, counter-clockwise,
+/// in mm, in the design frame). `length` is the utensil's; `parting` gives the height of the
+/// parting line in mm; `skirt` is the skirt's width; `slots` are closed polygons. Tabs with a
+/// fault are left out.
+pub fn place_tabs(
+    asked: &params::Tabs,
+    length: Length,
+    outline: &[DVec2],
+    parting: &dyn Fn(DVec2) -> f64,
+    stock: &Stock,
+    skirt: Length,
+    slots: &[Vec<DVec2>],
+) -> (Vec<Tab>, Findings) {
+    let mut findings = Findings::new();
+    let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
+    for (index, place) in asked.place.iter().enumerate() {
+        let key = format!("tabs.place[{index}].at");
+        let name = format!("tab {}, {} at {:.0} %", index + 1, side(place.side), place.at * 100.0);
+        let astray = |why: &str| {
+            Finding::fault(
+                TAB_MISSES_BODY,
+                format!("{name}, {why}"),
+                "Move it a little along the body, or make the tabs narrower.",
+            )
+            .at(Source::Design, &key)
+        };
+        let x = length.as_mm() * place.at;
+        let Some((foot, out)) = station(outline, x, place.side) else {
+            findings.push(astray("has no side of the outline to bear on"));
+            continue;
+        };
+        let middle = parting(foot);
+        let half = asked.thickness.half().as_mm();
+        let tab = Tab {
+            foot,
+            out,
+            width: asked.width,
+            bottom: Length::mm(middle - half).max(stock.bottom),
+            top: Length::mm(middle + half).min(stock.top),
+        };
+        let Some(bearing) = tab.stands_on(outline, skirt) else {
+            findings.push(astray("does not stand on the outline with its whole width"));
+            continue;
+        };
+        // More than a mean of 45 degrees away from the foot: it runs round a corner.
+        if bearing.iter().any(|b| b.as_mm().abs() > asked.width.half().as_mm()) {
+            findings.push(astray("is so wide that it runs round the body's end"));
+            continue;
+        }
+        let left = tab.top - tab.bottom;
+        if (asked.thickness - left).as_mm() > 0.01 {
+            findings.push(
+                Finding::caution(
+                    TAB_THINNED,
+                    format!(
+                        "{name}, is {left} thick instead of {}: the stock ends there",
+                        asked.thickness
+                    ),
+                    "Move it to where the handle lies nearer to the middle of the stock.",
+                )
+                .at(Source::Design, &key),
+            );
+        }
+        let contour = tab_contour(&tab, bearing, skirt);
+        let corners = corners(&contour);
+        if slots.iter().any(|slot| apart(&corners, slot) <= 0.0) {
+            findings.push(
+                Finding::caution(
+                    TAB_AT_SLOT,
+                    format!("{name}, bears where a slot will be cut"),
+                    "Move it back from the tips.",
+                )
+                .at(Source::Design, &key),
+            );
+        }
+        if let Some((other, _, _)) = tabs
+            .iter()
+            .find(|(_, _, before)| apart(&corners, &self::corners(before)) < LEAST_GAP_MM)
+        {
+            findings.push(
+                Finding::fault(
+                    TABS_TOUCH,
+                    format!("{name}, touches tab {}", other + 1),
+                    "Set them further apart, or leave one out.",
+                )
+                .at(Source::Design, &key),
+            );
+            continue;
+        }
+        tabs.push((index, tab, contour));
+    }
+    (tabs.into_iter().map(|(_, tab, _)| tab).collect(), findings)
+}
+
+/// The outline of a tab across the skirt: a rectangle from the body (a little into it where the
+/// outline is round, so that no gap is left) to the skirt's edge. `bearing` is what
+/// [`Tab::stands_on`] gives. Counter-clockwise, in the design frame.
+pub fn tab_contour(tab: &Tab, bearing: [Length; 2], skirt: Length) -> ArcPath {
+    let inner = bearing[0].min(bearing[1]).min(Length::ZERO).as_mm();
+    let outer = bearing[0].max(bearing[1]).max(Length::ZERO).as_mm() + skirt.as_mm();
+    let [first, second] = tab.sides();
+    let corners = [
+        first + tab.out * inner,
+        first + tab.out * outer,
+        second + tab.out * outer,
+        second + tab.out * inner,
+    ];
+    ArcPath {
+        vertices: corners.map(|point| ArcVertex { point, bulge: 0.0 }).to_vec(),
+        closed: true,
+    }
+}
+
+fn corners(path: &ArcPath) -> Vec<DVec2> {
+    path.vertices.iter().map(|vertex| vertex.point).collect()
+}
+
+const fn side(side: Side) -> &'static str {
+    match side {
+        Side::Left => "left",
+        Side::Right => "right",
+    }
+}
+
+/// The outermost place of the outline on that side at that x, and the normal there.
+fn station(outline: &[DVec2], x: f64, side: Side) -> Option<(DVec2, DVec2)> {
+    let sign = match side {
+        Side::Left => 1.0,
+        Side::Right => -1.0,
+    };
+    let count = outline.len();
+    let (index, t, foot) = (0..count)
+        .filter_map(|i| {
+            let (a, b) = (outline[i], outline[(i + 1) % count]);
+            let crosses = (a.x < x) != (b.x < x);
+            let t = (x - a.x) / (b.x - a.x);
+            crosses.then(|| (i, t, a.lerp(b, t)))
+        })
+        .max_by(|a, b| (a.2.y * sign).total_cmp(&(b.2.y * sign)))?;
+    // The normal of the curve that the polygon stands for: between those at the two corners.
+    let segment = |i: usize| {
+        (outline[(i + 1) % count] - outline[i % count]).try_normalize().unwrap_or(DVec2::ZERO)
+    };
+    let (before, here, after) = (segment(index + count - 1), segment(index), segment(index + 1));
+    let along = (before + here).lerp(here + after, t).try_normalize()?;
+    let out = -along.perp();
+    (out.y * sign >= LEAST_SIDEWAYS).then_some((foot, out))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::TabPlace;
+    use std::f64::consts::TAU;
+
+    /// An ellipse of 50 and 20 with its end at x = 0.
+    fn ellipse() -> Vec<DVec2> {
+        (0..400)
+            .map(|i| {
+                let a = TAU * f64::from(i) / 400.0;
+                DVec2::new(50.0 + 50.0 * a.cos(), 20.0 * a.sin())
+            })
+            .collect()
+    }
+
+    fn asked(places: &[(Side, f64)]) -> params::Tabs {
+        params::Tabs {
+            width: Length::mm(9.0),
+            thickness: Length::mm(5.0),
+            place: places.iter().map(|&(side, at)| TabPlace { side, at }).collect(),
+        }
+    }
+
+    fn run(places: &[(Side, f64)], slots: &[Vec<DVec2>]) -> (Vec<Tab>, Vec<&'static str>) {
+        let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
+        let (tabs, findings) = place_tabs(
+            &asked(places),
+            Length::mm(100.0),
+            &ellipse(),
+            &|p| p.x / 20.0,
+            &stock,
+            Length::mm(4.0),
+            slots,
+        );
+        (tabs, findings.iter().map(|f| f.code.name).collect())
+    }
+
+    #[test]
+    fn a_tab_stands_square_to_an_ellipse() {
+        let (tabs, codes) = run(&[(Side::Left, 0.75), (Side::Right, 0.3)], &[]);
+        assert!(codes.is_empty(), "{codes:?}");
+        // At x = 75: cos = 0.5, so y = 20 sin 60; the normal is (cos / a, sin / b).
+        let (c, s) = (0.5, 0.75_f64.sqrt());
+        assert!(tabs[0].foot.distance(DVec2::new(75.0, 20.0 * s)) < 0.01);
+        let normal = DVec2::new(c / 50.0, s / 20.0).normalize();
+        assert!(tabs[0].out.angle_to(normal).abs() < 0.001, "a twentieth of a degree");
+        assert!((tabs[0].top.as_mm() - (75.0 / 20.0 + 2.5)).abs() < 1e-9);
+        assert!((tabs[0].bottom.as_mm() - (75.0 / 20.0 - 2.5)).abs() < 1e-9);
+        assert!(tabs[1].foot.y < 0.0 && tabs[1].out.y < 0.0);
+    }
+
+    #[test]
+    fn the_contour_spans_the_skirt_with_the_width_asked() {
+        let (tabs, _) = run(&[(Side::Left, 0.5)], &[]);
+        let bearing = tabs[0].stands_on(&ellipse(), Length::mm(4.0)).expect("on the side");
+        let path = tab_contour(&tabs[0], bearing, Length::mm(4.0));
+        let p = corners(&path);
+        assert!(
+            (p[0].distance(p[3]) - 9.0).abs() < 1e-9 && (p[1].distance(p[2]) - 9.0).abs() < 1e-9
+        );
+        assert!(p[1].y >= 24.0 - 1e-6 && p[0].y <= 20.0);
+        let area: f64 = (0..4).map(|i| p[i].perp_dot(p[(i + 1) % 4]) / 2.0).sum();
+        assert!(area > 9.0 * 4.0, "counter-clockwise and across the skirt: {area}");
+    }
+
+    #[test]
+    fn at_the_ends_there_is_no_side() {
+        for at in [0.0, 0.004, 0.996, 1.0] {
+            assert_eq!(run(&[(Side::Left, at)], &[]).1, ["tab-misses-body"], "at {at}");
+        }
+        for at in [0.1, 0.5, 0.9] {
+            assert!(run(&[(Side::Left, at), (Side::Right, at)], &[]).1.is_empty(), "at {at}");
+        }
+    }
+
+    #[test]
+    fn neighbours_that_touch_are_a_fault() {
+        assert_eq!(run(&[(Side::Left, 0.5), (Side::Left, 0.58)], &[]).1, ["tabs-touch"]);
+        assert!(run(&[(Side::Left, 0.4), (Side::Left, 0.6)], &[]).1.is_empty());
+    }
+
+    #[test]
+    fn a_face_of_the_stock_thins_a_tab() {
+        let stock = Stock::round(Length::mm(4.0), Length::mm(-2.0), Length::mm(2.0));
+        let (tabs, findings) = place_tabs(
+            &asked(&[(Side::Left, 0.5)]),
+            Length::mm(100.0),
+            &ellipse(),
+            &|_| 0.5,
+            &stock,
+            Length::mm(4.0),
+            &[],
+        );
+        assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_THINNED]);
+        assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.0));
+    }
+
+    #[test]
+    fn a_tab_at_a_slot_is_a_caution() {
+        let slot = vec![
+            DVec2::new(60.0, 12.0),
+            DVec2::new(120.0, 12.0),
+            DVec2::new(120.0, 18.0),
+            DVec2::new(60.0, 18.0),
+        ];
+        assert_eq!(run(&[(Side::Left, 0.85)], std::slice::from_ref(&slot)).1, ["tab-at-slot"]);
+        assert!(run(&[(Side::Left, 0.3)], &[slot]).1.is_empty());
+    }
+}
