@@ -181,7 +181,7 @@ fn outlines(order: &Order, body: &Body, findings: &mut Findings) -> Option<Outli
         _ => Vec::new(),
     };
     let limit = Limit::round(&outline, finish.diameter);
-    let limit = limit.map_err(|fault| findings.push(fault)).ok()?;
+    let limit = limit.map_err(|fault| findings.push(*fault)).ok()?;
     Some(Outlines { body: outline, hollow, slots, limit })
 }
 
@@ -228,7 +228,7 @@ fn round(
     let (pins, said) = workholding::place_pins(size, &wood, &skirt_on_board, shop.pin, margin);
     findings.extend(said);
     let hold_down = workholding::hold_down(shop, stock);
-    let hold_down = hold_down.map_err(|fault| findings.push(fault)).ok();
+    let hold_down = hold_down.map_err(|fault| findings.push(*fault)).ok();
     let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places);
     let (hold_downs, said) = workholding::place_hold_downs(
         size,
@@ -280,7 +280,7 @@ fn round(
                 sound(mesh::audit(&mesh).closed, findings)?;
                 models.push(mesh);
             }
-            Err(fault) => findings.push(fault),
+            Err(fault) => findings.push(*fault),
         }
     }
     sound(finished.is_ok(), findings)?;

@@ -120,7 +120,7 @@ impl Rule<'_> {
             .filter_map(|i| {
                 let (p, q) = (point(i), point(i + 1));
                 let t = (x - p.x) / (q.x - p.x);
-                (p.x != q.x && (0.0..=1.0).contains(&t)).then(|| p.y + t * (q.y - p.y))
+                (p.x != q.x && (0.0..=1.0).contains(&t)).then_some(p.y + t * (q.y - p.y))
             })
             .fold(None, |found: Option<[f64; 2]>, y| {
                 Some(found.map_or([y, y], |[low, high]| [low.min(y), high.max(y)]))
