@@ -1,7 +1,7 @@
 //! What can be written after the program's name.
 
-use super::standin::params;
 use crate::finding::Source;
+use crate::params;
 use crate::units::Length;
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;

@@ -1,8 +1,8 @@
 //! The codes of what the outside can do to a job: files that can't be read, folders that can't be
 //! written.
 
-use super::standin::job;
 use crate::finding::Code;
+use crate::job;
 
 pub(super) const FILE_MISSING: Code = Code {
     name: "file-missing",

@@ -1,7 +1,7 @@
 //! Reads the three files, and says as findings what is wrong with them as files.
 
 use super::codes;
-use crate::finding::{Code, Finding, Source};
+use crate::finding::{Code, Finding, Findings, Source};
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
@@ -9,16 +9,28 @@ use std::path::Path;
 /// The largest file that is read: a thousand times a usual one, and still read in a moment.
 const LARGEST: u64 = 1_000_000;
 
-/// The text of an input file, or what is wrong with it.
-pub(super) fn read(source: Source, path: &Path) -> Result<String, Finding> {
-    let name = source.name();
-    let fault = |code: Code, message: String, help: &str| {
-        Err(Finding::fault(code, message, help).at(source, ""))
+/// The text of an input file; nothing, and a finding, when it can't be had.
+pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Option<String> {
+    let (name, shown) = (source.name(), path.display());
+    let mut fault = |code: Code, what: String, help: &str| {
+        findings.push(Finding::fault(code, what, help).at(source, ""));
+        None
     };
-    let shown = path.display();
+    let mut lost = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => fault(
+            codes::FILE_MISSING,
+            format!("there is no file `{shown}`, given as the {name}"),
+            &format!("Check the path, or write one with `treenwright new {name} PATH`."),
+        ),
+        _ => fault(
+            codes::FILE_UNREADABLE,
+            format!("`{shown}`, given as the {name}, can't be read: {error}"),
+            "Check that you may read it.",
+        ),
+    };
     let is_file = match std::fs::metadata(path) {
         Ok(found) => found.is_file(),
-        Err(error) => return lost(source, path, &error),
+        Err(error) => return lost(error),
     };
     // A pipe or a device could be endless, so only a plain file is read.
     if !is_file {
@@ -31,7 +43,7 @@ pub(super) fn read(source: Source, path: &Path) -> Result<String, Finding> {
     let mut bytes = Vec::new();
     let limited = File::open(path).map(|file| file.take(LARGEST + 1));
     if let Err(error) = limited.and_then(|mut file| file.read_to_end(&mut bytes)) {
-        return lost(source, path, &error);
+        return lost(error);
     }
     if bytes.len() as u64 > LARGEST {
         return fault(
@@ -41,7 +53,7 @@ pub(super) fn read(source: Source, path: &Path) -> Result<String, Finding> {
         );
     }
     match String::from_utf8(bytes) {
-        Ok(text) => Ok(text),
+        Ok(text) => Some(text),
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
             let line = 1 + error.as_bytes()[..good].iter().filter(|b| **b == b'\n').count();
@@ -52,21 +64,4 @@ pub(super) fn read(source: Source, path: &Path) -> Result<String, Finding> {
             )
         }
     }
-}
-
-fn lost(source: Source, path: &Path, error: &io::Error) -> Result<String, Finding> {
-    let (name, shown) = (source.name(), path.display());
-    let finding = match error.kind() {
-        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => Finding::fault(
-            codes::FILE_MISSING,
-            format!("there is no file `{shown}`, given as the {name}"),
-            format!("Check the path, or write one with `treenwright new {name} PATH`."),
-        ),
-        _ => Finding::fault(
-            codes::FILE_UNREADABLE,
-            format!("`{shown}`, given as the {name}, can't be read: {error}"),
-            "Check that you may read it.",
-        ),
-    };
-    Err(finding.at(source, ""))
 }

@@ -2,16 +2,16 @@
 
 use super::args::Input;
 use super::say::{Console, Report};
-use super::standin::{export, job, params};
 use super::{Ending, codes, files};
 use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
-use crate::finding::{Finding, Findings, Severity, Source};
+use crate::finding::{Finding, Findings, Severity, Source, Spans};
+use crate::{job, params, sheet};
 use std::path::Path;
 
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
-    let made = plan(console, input, &mut report);
+    let made = plan(console, input, job::Scope::Packet, &mut report);
     if made.is_some() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
@@ -26,11 +26,11 @@ pub(super) fn build(console: &Console, input: &Input, out: &Path, only: &[String
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    if let Some(job) = plan(console, input, &mut report)
+    if let Some(job) = plan(console, input, scope(only), &mut report)
         && !report.findings.has_fault()
     {
         console.progress("making the files");
-        let artefacts = match files_of(&job, only) {
+        let artefacts = match files_of(&job, &report.findings, only) {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -55,8 +55,18 @@ pub(super) fn build(console: &Console, input: &Input, out: &Path, only: &[String
     ending(wrote)
 }
 
-fn files_of(job: &job::Job, only: &[String]) -> Result<Vec<Artefact>, ExportError> {
-    if only.is_empty() { export::packet(job) } else { export::only(job, only) }
+fn files_of(
+    job: &job::Job,
+    findings: &Findings,
+    only: &[String],
+) -> Result<Vec<Artefact>, ExportError> {
+    if only.is_empty() { sheet::packet(job, findings) } else { sheet::some(job, findings, only) }
+}
+
+/// The body's own files need nothing round it.
+fn scope(only: &[String]) -> job::Scope {
+    let body = !only.is_empty() && only.iter().all(|name| name.starts_with("body."));
+    if body { job::Scope::Body } else { job::Scope::Packet }
 }
 
 /// Puts the packet on disk, and says so. Whether it is in its place now.
@@ -85,14 +95,19 @@ fn put(out: &Path, artefacts: &[Artefact], report: &mut Report<'_>) -> bool {
 
 /// Reads the three files and plans the job. Findings of all three are collected before it gives
 /// up, so that the maker sees them at once.
-fn plan(console: &Console, input: &Input, report: &mut Report<'_>) -> Option<job::Job> {
+fn plan(
+    console: &Console,
+    input: &Input,
+    scope: job::Scope,
+    report: &mut Report<'_>,
+) -> Option<job::Job> {
     console.progress("reading");
     let design = parsed(Source::Design, input, report, params::parse_design);
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
     let (Some(design), Some(board), Some(shop)) = (design, board, shop) else { return None };
     console.progress("planning the job");
-    let order = job::Order { design, board, shop, tolerance: input.tolerance };
+    let order = job::Order { design, board, shop, tolerance: input.tolerance, scope };
     let outcome = job::plan(&order);
     report.findings.extend(outcome.findings);
     outcome.job.filter(|_| !report.findings.has_fault())
@@ -102,15 +117,9 @@ fn parsed<T>(
     source: Source,
     input: &Input,
     report: &mut Report<'_>,
-    parse: impl Fn(&str, &mut Findings) -> Option<(T, params::Spans)>,
+    parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
 ) -> Option<T> {
-    let text = match files::read(source, input.path(source)) {
-        Ok(text) => text,
-        Err(finding) => {
-            report.findings.push(finding);
-            return None;
-        }
-    };
+    let text = files::read(source, input.path(source), &mut report.findings)?;
     let read = parse(&text, &mut report.findings);
     let (value, spans) = match read {
         Some((value, spans)) => (Some(value), Some(spans)),

@@ -10,7 +10,6 @@ mod files;
 mod make;
 mod new;
 mod say;
-mod standin;
 
 use args::{Args, Command};
 use clap::Parser;

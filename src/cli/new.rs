@@ -3,7 +3,7 @@
 use super::Ending;
 use super::args::What;
 use super::say::Console;
-use super::standin::params;
+use crate::params;
 use std::fs::File;
 use std::io::{self, Write};
 use std::path::Path;

@@ -3,6 +3,7 @@
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
 pub mod dxf;
+pub mod files;
 pub mod packet;
 pub mod stl;
 pub mod svg;
@@ -12,6 +13,7 @@ pub mod writer;
 use crate::mesh::Mesh;
 use rayon::prelude::*;
 use std::fmt;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// One file of a packet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -130,19 +132,22 @@ fn facets<T: Send>(
         })
         .collect();
     // The first that fails, whichever thread is quicker: the same message on every run.
-    let fails = mesh
+    let fails = AtomicUsize::new(usize::MAX);
+    let made = mesh
         .triangles
         .par_iter()
         .enumerate()
-        .find_map_first(|(triangle, corners)| facet(&rounded, triangle, corners).err());
-    match fails {
-        Some(error) => Err(error),
-        None => Ok(mesh
-            .triangles
-            .par_iter()
-            .enumerate()
-            .map(|(triangle, corners)| made(facet(&rounded, triangle, corners).unwrap_or_default()))
-            .collect()),
+        .map(|(triangle, corners)| {
+            made(facet(&rounded, triangle, corners).unwrap_or_else(|_| {
+                fails.fetch_min(triangle, Ordering::Relaxed);
+                Facet::default()
+            }))
+        })
+        .collect();
+    let first = fails.into_inner();
+    match mesh.triangles.get(first) {
+        Some(corners) => facet(&rounded, first, corners).map(|_| made),
+        None => Ok(made),
     }
 }
 

@@ -11,8 +11,10 @@ use crate::units::{Angle, Length};
 use serde::ser::Error as _;
 use serde::{Deserialize, Serialize, Serializer};
 use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
 
 mod asked;
+mod info;
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
@@ -41,6 +43,68 @@ pub struct PacketInfo {
     pub changes: Vec<Change>,
     /// What the tool has to say about the job.
     pub findings: Vec<Finding>,
+    /// What stands round the piece; absent when only the body was made.
+    pub round: Option<RoundInfo>,
+}
+
+/// What stands round the piece, and how it is mounted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RoundInfo {
+    /// The setups by their names, `top` and `bottom`.
+    pub setups: BTreeMap<&'static str, SetupInfo>,
+    /// Where the design's origin lies on the board.
+    #[serde(rename = "placement")]
+    pub placement: PlaceInfo,
+    /// Middles of the pins, on the board.
+    pub pins: Vec<PlaceInfo>,
+    /// Diameter of the pins' holes.
+    #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
+    pub pin_hole: Length,
+    /// Where hold-downs reach over the board's edge, on the board.
+    pub hold_downs: Vec<PlaceInfo>,
+    /// The hold-down's own sizes.
+    pub hold_down: HoldDownInfo,
+}
+
+/// A place in a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PlaceInfo {
+    /// Along X.
+    #[serde(rename = "x_mm", serialize_with = "mm")]
+    pub x: Length,
+    /// Along Y.
+    #[serde(rename = "y_mm", serialize_with = "mm")]
+    pub y: Length,
+}
+
+/// One mounting of the board. The matrices are 4 × 4, row by row, in mm: a point in homogeneous
+/// coordinates is multiplied from the right.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SetupInfo {
+    /// From the design frame into the setup's.
+    pub design_to_setup: [[f64; 4]; 4],
+    /// From the board's frame, with the design's heights, into the setup's.
+    pub board_to_setup: [[f64; 4]; 4],
+    /// Height of the stock's upper face as it lies, in the setup's frame.
+    #[serde(rename = "stock_top_mm", serialize_with = "mm")]
+    pub stock_top: Length,
+    /// Height of its lower face as it lies.
+    #[serde(rename = "stock_bottom_mm", serialize_with = "mm")]
+    pub stock_bottom: Length,
+}
+
+/// The hold-down's sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct HoldDownInfo {
+    /// Height of the face that bears on the board.
+    #[serde(rename = "bearing_mm", serialize_with = "mm")]
+    pub bearing: Length,
+    /// Height of the whole block.
+    #[serde(rename = "height_mm", serialize_with = "mm")]
+    pub height: Length,
+    /// Diameter of the bolt's hole.
+    #[serde(rename = "hole_mm", serialize_with = "mm")]
+    pub hole: Length,
 }
 
 /// Figures measured on the body's finished mesh.
@@ -151,6 +215,8 @@ struct List<'a> {
     stock: &'a Stock,
     changes: &'a [Change],
     findings: Vec<Said<'a>>,
+    #[serde(flatten)]
+    round: Option<&'a RoundInfo>,
     files: Vec<File<'a>>,
 }
 
@@ -197,6 +263,7 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         stock: &info.stock,
         changes: &info.changes,
         findings: info.findings.iter().map(said).collect(),
+        round: info.round.as_ref(),
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;

@@ -57,7 +57,7 @@ pub fn write(dir: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
     write_on(&Real, dir, artefacts)
 }
 
-/// Looks whether [`write`] would take the folder, without writing: to tell the maker before the
+/// Looks whether [`write()`] would take the folder, without writing: to tell the maker before the
 /// work begins.
 ///
 /// # Errors

@@ -4,123 +4,17 @@
 //! for the same job; readable in black and white, on A4, on Letter and at 360 pixels. Not
 //! promised: that the two drawings are safe to show; they are the caller's own SVG.
 
+mod figures;
+mod info;
 mod safety;
 
-use crate::export::Artefact;
+pub use info::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+
 use crate::export::packet::Change;
 use crate::finding::{Finding, Findings, Severity};
-use crate::params::{Cutter, CutterForm};
-use crate::units::{Length, MM_PER_INCH, Unit, plain};
+use crate::units::plain;
+use figures::{bare, feed, form, off_by, shown};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-
-/// What the sheet says.
-#[derive(Clone, Debug)]
-pub struct SheetInfo {
-    /// The design's name.
-    pub design: String,
-    /// `spoon`, `fork` or `turner`.
-    pub kind: &'static str,
-    /// The board's name.
-    pub board: String,
-    /// Its wood.
-    pub species: String,
-    /// The shop's name.
-    pub shop: String,
-    /// The unit that the shop thinks in.
-    pub unit: Unit,
-    /// Height to which the stock is planed before it is mounted.
-    pub stock_height: Length,
-    /// Sizes that the file asks for, and what the finished mesh has.
-    pub sizes: Vec<Size>,
-    /// Other measured figures, such as volume and mass, with their units.
-    pub figures: Vec<Figure>,
-    /// What fitting moved.
-    pub changes: Vec<Change>,
-    /// What the tool has to say.
-    pub findings: Findings,
-    /// The packet's files.
-    pub files: Vec<FileLine>,
-    /// The mountings of the board, in order.
-    pub setups: Vec<SetupLine>,
-    /// What each cutter is for.
-    pub cutters: Vec<CutterLine>,
-    /// What to do, in order.
-    pub steps: Vec<String>,
-    /// The shop's own notes.
-    pub notes: Vec<String>,
-    /// The drawn plan, as an SVG element; empty for none.
-    pub plan_svg: String,
-    /// The drawn profile, as an SVG element; empty for none.
-    pub profile_svg: String,
-}
-
-/// A size asked for and measured.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Size {
-    /// What it is, such as `depth of the hollow`.
-    pub what: String,
-    /// What the file asks for, after fitting.
-    pub asked: Length,
-    /// What the finished mesh has.
-    pub measured: Length,
-}
-
-/// A measured figure that the file doesn't ask for.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
-    /// What it is.
-    pub what: String,
-    /// The figure with its unit.
-    pub value: String,
-    /// Whether it is an estimate, to be marked as one.
-    pub estimate: bool,
-}
-
-/// A file of the packet.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FileLine {
-    /// Its path in the packet.
-    pub name: String,
-    /// What it is for.
-    pub role: String,
-    /// Its frame; empty for none.
-    pub frame: String,
-    /// Its unit; empty for none.
-    pub unit: String,
-}
-
-impl From<&Artefact> for FileLine {
-    fn from(artefact: &Artefact) -> FileLine {
-        FileLine {
-            name: artefact.name.clone(),
-            role: artefact.role.to_owned(),
-            frame: artefact.frame.to_owned(),
-            unit: artefact.unit.to_owned(),
-        }
-    }
-}
-
-/// One mounting of the board.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SetupLine {
-    /// Its name, such as `top`.
-    pub name: String,
-    /// Where X, Y and Z are zero, in words.
-    pub zero: String,
-    /// How the board comes into it: how it lies, or how it is turned over.
-    pub turn: String,
-    /// What to mount and to look at first, in order.
-    pub mount: Vec<String>,
-}
-
-/// What a cutter is for.
-#[derive(Clone, Debug, PartialEq)]
-pub struct CutterLine {
-    /// Its work, such as `finishing`.
-    pub work: String,
-    /// The cutter.
-    pub cutter: Cutter,
-}
 
 const STYLE: &str = include_str!("page/style.css");
 
@@ -420,58 +314,6 @@ fn text(text: &str) -> Markup {
         @for (count, part) in text.split('`').enumerate() {
             @if count % 2 == 1 { code { (part) } } @else { (part) }
         }
-    }
-}
-
-/// Places that make sense in a wood shop: a hundredth of a millimetre, a thousandth of an inch.
-const fn places(unit: Unit) -> usize {
-    match unit {
-        Unit::Millimetre => 2,
-        Unit::Inch => 3,
-    }
-}
-
-/// A length for a column whose head names the unit: always as many places, so that the points
-/// stand under each other.
-fn bare(length: Length, unit: Unit) -> String {
-    let places = places(unit);
-    format!("{:.places$}", length.as_unit(unit))
-}
-
-/// A length in the shop's unit; an inch shop sees millimetres, too, because the files' keys are in
-/// them. No break between figure and unit.
-fn shown(length: Length, unit: Unit) -> String {
-    let figure = |unit: Unit| {
-        format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
-    };
-    match unit {
-        Unit::Millimetre => figure(unit),
-        Unit::Inch => format!("{} ({})", figure(unit), figure(Unit::Millimetre)),
-    }
-}
-
-/// By how much a size differs, with its sign; a plain zero when the places show no difference.
-fn off_by(size: &Size, unit: Unit) -> String {
-    let off = size.measured - size.asked;
-    match plain(off.as_unit(unit), places(unit)).as_str() {
-        "0" => "0".to_owned(),
-        _ if off < Length::ZERO => format!("\u{2212}{}", bare(-off, unit)),
-        _ => format!("+{}", bare(off, unit)),
-    }
-}
-
-fn feed(mm_min: f64, unit: Unit) -> String {
-    match unit {
-        Unit::Millimetre => format!("{}\u{a0}mm/min", plain(mm_min, 0)),
-        Unit::Inch => format!("{}\u{a0}in/min", plain(mm_min / MM_PER_INCH, 1)),
-    }
-}
-
-fn form(cutter: &Cutter) -> String {
-    match cutter.form {
-        CutterForm::Flat => "flat".to_owned(),
-        CutterForm::Ball => "ball".to_owned(),
-        CutterForm::Vee(angle) => format!("V, {}\u{b0}", plain(angle.as_degrees(), 1)),
     }
 }
 

@@ -35,7 +35,7 @@ def rim_plane(packet):
 def land_places(packet, inset):
     """Places that far inside the head's outline, away from the neck."""
     ring = packet_outline(packet).buffer(-inset).exterior
-    places = np.array([ring.interpolate(t, True).coords[0] for t in np.linspace(0, 1, 400)])
+    places = np.array([ring.interpolate(t, normalized=True).coords[0] for t in np.linspace(0, 1, 400)])
     head = packet.length - packet.neck
     return places[places[:, 0] > packet.neck + 0.35 * head]
 

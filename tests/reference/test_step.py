@@ -54,10 +54,10 @@ def body(packet):
 def test_body_is_one_valid_solid_of_the_mesh_size(packet, body):
     box = Bnd_Box()
     BRepBndLib.AddOptimal_s(body, box, False, False)
-    x0, y0, z0, x1, y1, z1 = box.Get()
-    (mx0, my0, mz0), (mx1, my1, mz1) = packet.mesh("body.stl").bounds
-    assert (x0, y0, z0) == pytest.approx((mx0, my0, mz0), abs=0.03)
-    assert (x1, y1, z1) == pytest.approx((mx1, my1, mz1), abs=0.03)
+    low, high = box.CornerMin(), box.CornerMax()
+    least, most = packet.mesh("body.stl").bounds
+    assert (low.X(), low.Y(), low.Z()) == pytest.approx(tuple(least), abs=0.03)
+    assert (high.X(), high.Y(), high.Z()) == pytest.approx(tuple(most), abs=0.03)
 
 
 def test_volume_agrees_with_a_fine_mesh(packet, packets, body):

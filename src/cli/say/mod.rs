@@ -4,7 +4,7 @@ mod json;
 mod text;
 
 use super::args::Input;
-use super::standin::params::Spans;
+use crate::finding::Spans;
 use crate::finding::{Finding, Findings, Severity, Source};
 use std::cell::Cell;
 use std::collections::BTreeMap;

@@ -139,6 +139,7 @@ pub(crate) fn sample() -> PacketInfo {
                 .at(Source::Board, "readings"),
             Finding::caution(LOW, "no place", "None."),
         ],
+        round: None,
     }
 }
 

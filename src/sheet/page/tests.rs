@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::finding::{Code, Source};
-use crate::units::Angle;
+use crate::params::{Cutter, CutterForm};
+use crate::units::{Angle, Length, Unit};
 
 const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
@@ -166,18 +167,6 @@ fn sample(unit: Unit) -> SheetInfo {
             "-5 -15 300 30",
             "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
         ),
-    }
-}
-
-#[test]
-fn a_sample() {
-    for unit in [Unit::Millimetre, Unit::Inch] {
-        let text = page(&sample(unit));
-        assert!(text.len() < 40_000);
-        if let Ok(path) = std::env::var("TREENWRIGHT_SHEET") {
-            let path = path.replace(".html", &format!("-{}.html", unit.symbol()));
-            std::fs::write(path, text).unwrap();
-        }
     }
 }
 
