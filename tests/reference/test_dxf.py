@@ -89,18 +89,23 @@ def test_outline_is_that_of_the_mesh(fine, setup):
 
 
 @pytest.mark.parametrize("setup", SETUPS)
-def test_limit_is_an_even_offset_of_the_outline(fine, setup):
+def test_limits_are_even_offsets_of_the_outline(fine, setup):
     outline = arcs.polygon(only(fine, f"{setup}/outline.dxf"))
-    limit = arcs.polygon(only(fine, f"{setup}/limit.dxf"))
-    corners = shapely.points(np.array(limit.exterior.coords))
-    apart = shapely.distance(outline.exterior, corners)
-    distance = float(np.median(apart))
     shop = fine.json["shop"]
     ball = next(c for c in shop["cutters"] if c["name"] == shop["work"]["finish"])["diameter_mm"]
-    assert distance >= ball / 2, "a ball kept inside could not finish the edge"
-    even = outline.buffer(distance, quad_segs=256)
-    # Two fits of 0.005 mm each, and the chords of the comparison.
-    assert shapely.hausdorff_distance(even.exterior, limit.exterior, densify=0.01) < 0.015
+    paths = fine.drawing(f"{setup}/limit.dxf").paths
+    assert paths
+    for layer, path in paths:
+        limit = arcs.polygon(path)
+        assert limit.contains(outline)
+        apart = shapely.distance(outline.exterior, shapely.points(np.array(limit.exterior.coords)))
+        distance = float(np.median(apart))
+        assert distance >= ball / 2, f"{layer}: a ball kept inside could not finish the edge"
+        # Two fits of 0.005 mm each, and the chords of the comparison.
+        assert np.abs(apart - distance).max() < 0.015, layer
+        # The other library's own offset has the same area.
+        even = outline.buffer(distance, quad_segs=64)
+        assert limit.area == pytest.approx(even.area, abs=0.015 * even.length)
 
 
 @pytest.mark.parametrize("setup", SETUPS)
