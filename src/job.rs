@@ -121,15 +121,8 @@ pub const MESH_UNSOUND: Code = Code {
 
 /// Every code of a finding about a job.
 pub fn codes() -> Vec<Code> {
-    [
-        params::CODES,
-        fit::CODES,
-        relief::CODES,
-        workholding::CODES,
-        check::CODES,
-        &[MESH_UNSOUND],
-    ]
-    .concat()
+    [params::CODES, fit::CODES, relief::CODES, workholding::CODES, check::CODES, &[MESH_UNSOUND]]
+        .concat()
 }
 
 /// Plans a job.
@@ -169,9 +162,7 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
         Scope::Packet => Some(round(order, &body, &mesh, &stock, &outlines, findings)?),
     };
     let order = order.clone();
-    Some(Job {
-        order, body, lattice, mesh, audit, sizes, solids, stock, outlines, tines, round,
-    })
+    Some(Job { order, body, lattice, mesh, audit, sizes, solids, stock, outlines, tines, round })
 }
 
 /// The outlines, as far as the cutters that they need are in the shop.
@@ -185,19 +176,12 @@ fn outlines(order: &Order, body: &Body, findings: &mut Findings) -> Option<Outli
     let slots = match (&design.tines, &design.head) {
         (Some(tines), Head::Bowl(bowl)) => {
             let cutter = shop.cutter(&shop.work.slots)?;
-            slots::slots(
-                &outline,
-                body.length(),
-                bowl.length,
-                bowl.width,
-                tines,
-                cutter.diameter,
-            )
+            slots::slots(&outline, body.length(), bowl.length, bowl.width, tines, cutter.diameter)
         }
         _ => Vec::new(),
     };
     let limit = Limit::round(&outline, finish.diameter);
-    let limit = limit.map_err(|fault| findings.push(fault)).ok()?;
+    let limit = limit.map_err(|fault| findings.push(*fault)).ok()?;
     Some(Outlines { body: outline, hollow, slots, limit })
 }
 
@@ -227,8 +211,7 @@ fn round(
     findings.extend(said);
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
     let wood = Wood::of(board);
-    let skirt_on_board: Vec<DVec2> =
-        piece.whole.iter().map(|p| placement.on_board(*p)).collect();
+    let skirt_on_board: Vec<DVec2> = piece.whole.iter().map(|p| placement.on_board(*p)).collect();
 
     // What holds it.
     let (tabs, said) = workholding::place_tabs(
@@ -245,7 +228,7 @@ fn round(
     let (pins, said) = workholding::place_pins(size, &wood, &skirt_on_board, shop.pin, margin);
     findings.extend(said);
     let hold_down = workholding::hold_down(shop, stock);
-    let hold_down = hold_down.map_err(|fault| findings.push(fault)).ok();
+    let hold_down = hold_down.map_err(|fault| findings.push(*fault)).ok();
     let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places);
     let (hold_downs, said) = workholding::place_hold_downs(
         size,
@@ -297,7 +280,7 @@ fn round(
                 sound(mesh::audit(&mesh).closed, findings)?;
                 models.push(mesh);
             }
-            Err(fault) => findings.push(fault),
+            Err(fault) => findings.push(*fault),
         }
     }
     sound(finished.is_ok(), findings)?;

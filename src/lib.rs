@@ -12,6 +12,7 @@
 #![cfg_attr(not(test), deny(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
 pub mod check;
+pub mod cli;
 pub mod export;
 pub mod finding;
 pub mod fit;

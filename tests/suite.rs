@@ -234,6 +234,7 @@ fn each_code_has_a_name_of_its_own_and_a_page() {
         let plain = |c: char| c.is_ascii_lowercase() || c == '-';
         assert!(code.name.chars().all(plain), "{}", code.name);
         let sentences = code.explain.matches(". ").count() + 1;
+        assert!(!code.explain.contains("  ") && !code.explain.contains('\n'), "{}", code.name);
         assert!((3..=8).contains(&sentences), "{}: {sentences} sentences", code.name);
     }
 }

@@ -56,8 +56,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
     let Head::Bowl(_) = at.design.head else { return };
     if at.sizes.wall_least + MESH < limits.wall {
-        let message =
-            short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
+        let message = short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
         out.push(
             Finding::fault(
                 WALL_TOO_THIN,
@@ -75,12 +74,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(
-            Finding::fault(
-                RIM_TOO_THIN,
-                message,
-                format!("Make bowl.rim {} or more.", limits.rim),
-            )
-            .at(Source::Design, "bowl.rim"),
+            Finding::fault(RIM_TOO_THIN, message, format!("Make bowl.rim {} or more.", limits.rim))
+                .at(Source::Design, "bowl.rim"),
         );
     }
 }

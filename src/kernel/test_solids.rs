@@ -4,8 +4,6 @@ use super::*;
 use crate::units::Length;
 use glam::{DVec2, DVec3};
 use std::f64::consts::{FRAC_PI_2, PI};
-use std::path::Path;
-use std::time::Instant;
 use truck_modeling::{self as truck, BoundedCurve, ParametricCurve, ParametricSurface};
 
 const RADIUS: f64 = 40.0;
@@ -87,61 +85,6 @@ pub(super) fn block_with_hole() -> Result<Solid, KernelError> {
         to: Length::mm(18.0),
     };
     stepped_prism(&profile, [-12.0, 12.0].map(Length::mm), &[hole])
-}
-
-/// A long lens of `blocks` patches along X and 2 across for each skin, with a flat end wall; for
-/// timing.
-fn slab(blocks: usize) -> Shell<'static> {
-    let mut shell = Shell::new();
-    let at = |x: f64, y: f64, up: f64| {
-        let z = 6.0 + 2.0 * (x / 30.0).sin() - (y / 20.0).powi(2) + 0.3 * (x * y / 4000.0).cos();
-        DVec3::new(x, y + 2.0 * (x / 50.0).sin(), up * z)
-    };
-    let step = 300.0 / blocks as f64;
-    let mut skins = Vec::new();
-    for up in [1.0, -1.0] {
-        let x = move |i: usize, a: f64| step * (i as f64 + a);
-        let corner: Vec<[VertexId; 3]> = (0..=blocks)
-            .map(|i| [-20.0, 0.0, 20.0].map(|y| shell.vertex(at(x(i, 0.0), y, up))))
-            .collect();
-        let along: Vec<[EdgeId; 3]> = (0..blocks)
-            .map(|i| {
-                [0, 1, 2].map(|j| {
-                    let y = 20.0 * j as f64 - 20.0;
-                    shell.edge(corner[i][j], corner[i + 1][j], &|t| at(x(i, t), y, up), 20)
-                })
-            })
-            .collect();
-        let across: Vec<[EdgeId; 2]> = (0..=blocks)
-            .map(|i| {
-                [0, 1].map(|j| {
-                    let y = 20.0 * j as f64 - 20.0;
-                    let curve = move |t: f64| at(x(i, 0.0), y + 20.0 * t, up);
-                    shell.edge(corner[i][j], corner[i][j + 1], &curve, 10)
-                })
-            })
-            .collect();
-        for i in 0..blocks {
-            for j in 0..2 {
-                let sides = [along[i][j], across[i + 1][j], along[i][j + 1], across[i][j]];
-                let y = 20.0 * j as f64 - 20.0;
-                let surface = move |a: f64, b: f64| at(x(i, a), y + 20.0 * b, up);
-                shell.patch(sides.map(|e| (e, false)), surface, up > 0.0);
-            }
-        }
-        skins.push((along, across));
-    }
-    let ((top, top_ends), (bottom, bottom_ends)) = (&skins[0], &skins[1]);
-    for i in 0..blocks {
-        shell.ruled((bottom[i][0], false), (top[i][0], false), true);
-        shell.ruled((bottom[i][2], true), (top[i][2], true), true);
-    }
-    for j in 0..2 {
-        shell.ruled((bottom_ends[0][j], true), (top_ends[0][j], true), true);
-        let last = blocks;
-        shell.ruled((bottom_ends[last][j], false), (top_ends[last][j], false), true);
-    }
-    shell
 }
 
 #[test]
@@ -292,33 +235,4 @@ fn curves_and_surfaces_that_miss_are_refused() {
     assert!(matches!(square(1e-3, false), KernelError::OffEdge { face: 0, .. }));
     assert_eq!(square(0.0, true), KernelError::LoopBroken { face: 0 });
     assert!(matches!(square(0.0, false), KernelError::NotClosed(_)));
-}
-
-#[test]
-#[ignore = "writes target/kernel/*.step for tests/reference/step_read.py, and prints times"]
-fn write_and_time() {
-    let dir = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/kernel");
-    std::fs::create_dir_all(&dir).unwrap();
-    let put = |name: &str, make: &dyn Fn() -> Solid| {
-        for _ in 0..3 {
-            let start = Instant::now();
-            let solid = make();
-            let built = start.elapsed();
-            let start = Instant::now();
-            let bytes = solid.step(name).unwrap();
-            let wrote = start.elapsed();
-            println!(
-                "{name}: built {built:?}, written {wrote:?}, {} bytes, volume {:.9}, error {:e}",
-                bytes.len(),
-                solid.volume_mm3(),
-                solid.fit_error().as_mm()
-            );
-            std::fs::write(dir.join(format!("{name}.step")), bytes).unwrap();
-        }
-    };
-    println!("lens: exactly {:.9}", lens_volume());
-    put("lens8", &|| lens(8).solid().unwrap());
-    put("lens12", &|| lens(12).solid().unwrap());
-    put("block", &|| block_with_hole().unwrap());
-    put("slab", &|| slab(20).solid().unwrap());
 }

@@ -120,7 +120,7 @@ impl Rule<'_> {
             .filter_map(|i| {
                 let (p, q) = (point(i), point(i + 1));
                 let t = (x - p.x) / (q.x - p.x);
-                (p.x != q.x && (0.0..=1.0).contains(&t)).then(|| p.y + t * (q.y - p.y))
+                (p.x != q.x && (0.0..=1.0).contains(&t)).then_some(p.y + t * (q.y - p.y))
             })
             .fold(None, |found: Option<[f64; 2]>, y| {
                 Some(found.map_or([y, y], |[low, high]| [low.min(y), high.max(y)]))
@@ -130,10 +130,11 @@ impl Rule<'_> {
     fn head_width(&self) -> f64 {
         let neck = self.body.neck_x().as_mm();
         let head = self.mesh.rim_top.iter().map(|i| self.mesh.mesh.points[*i as usize]);
-        let [low, high] = head.filter(|p| p.x > neck).fold(
-            [f64::INFINITY, f64::NEG_INFINITY],
-            |[low, high], p| [low.min(p.y), high.max(p.y)],
-        );
+        let [low, high] = head
+            .filter(|p| p.x > neck)
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], p| {
+                [low.min(p.y), high.max(p.y)]
+            });
         high - low
     }
 
@@ -169,9 +170,9 @@ impl Rule<'_> {
             .filter_map(|i| {
                 let (before, here, after) = (at(i + ring.len() - 1), at(i), at(i + 1));
                 let inward = (after - before).perp().normalize_or_zero();
-                let most = (0..400).map(|k| f64::from(k) * STEP).find(|d| {
-                    *d > 0.0 && falls(here + *d * inward)
-                })?;
+                let most = (0..400)
+                    .map(|k| f64::from(k) * STEP)
+                    .find(|d| *d > 0.0 && falls(here + *d * inward))?;
                 let (mut low, mut high) = ((most - STEP).max(0.0), most);
                 for _ in 0..24 {
                     let middle = 0.5 * (low + high);

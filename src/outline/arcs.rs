@@ -7,7 +7,7 @@
 //! a few per cent of the fewest.
 
 use super::segment::Segment;
-use super::trace::{Knot, Run, Trace};
+use super::trace::{Knot, Run, SHORTEST_STEP, Trace};
 use super::{ArcPath, ArcVertex};
 use crate::shape::PlanCurve;
 use crate::units::Length;
@@ -28,7 +28,7 @@ const STRAIGHT: f64 = 1e-5;
 const MOST_BULGE: f64 = 0.6;
 
 /// Each step between samples is measured at so many places.
-const FINER: usize = 4;
+const FINER: usize = 2;
 
 /// A fitted path and how well it fits.
 #[derive(Clone, Debug, PartialEq)]
@@ -58,30 +58,19 @@ pub fn fit(pieces: &[PlanCurve], tolerance: Length) -> Fitted {
     let Some(trace) = Trace::new(pieces) else {
         return best;
     };
-    // Samples miss the very peak of the error; a small reserve usually makes the first try good.
-    let mut aim = 0.95 * tolerance;
-    let mut sagitta = tolerance.clamp(1e-3, 0.02);
-    for _ in 0..5 {
-        let Some(runs) = trace.runs(sagitta) else {
-            return best;
-        };
-        let mut vertices = Vec::new();
-        let mut error: f64 = 0.0;
-        for run in &runs {
-            let fits = tidy(span(&trace, run, aim));
-            error = error.max(measure(&trace, &run.knots, &fits));
-            vertices.extend(
-                fits.iter().map(|f| ArcVertex { point: f.segment.from, bulge: f.segment.bulge }),
-            );
-        }
-        if error < best.error.as_mm() {
-            best = Fitted { path: ArcPath { vertices, closed: true }, error: Length::mm(error) };
-        }
-        if error <= tolerance {
-            break;
-        }
-        aim *= (0.9 * tolerance / error).clamp(0.3, 0.95);
-        sagitta *= 0.25;
+    let Some(runs) = trace.runs(tolerance.clamp(1e-3, 0.02)) else {
+        return best;
+    };
+    let mut vertices = Vec::new();
+    let mut error: f64 = 0.0;
+    for run in runs {
+        let (fits, off) = fit_run(&trace, run, tolerance);
+        error = error.max(off);
+        let corners = fits.iter().map(|f| &f.segment);
+        vertices.extend(corners.map(|s| ArcVertex { point: s.from, bulge: s.bulge }));
+    }
+    if error.is_finite() {
+        best = Fitted { path: ArcPath { vertices, closed: true }, error: Length::mm(error) };
     }
     if best.path.signed_area() < 0.0 {
         best.path = best.path.reversed();
@@ -96,6 +85,40 @@ fn nothing() -> Fitted {
     }
 }
 
+/// Fits one run and measures the fit; where samples were too far apart to see the error, they
+/// are put closer and the fit is done again.
+fn fit_run(trace: &Trace, mut run: Run, tolerance: f64) -> (Vec<Fit>, f64) {
+    // Samples miss the very peak of the error; a small reserve usually makes the first try good.
+    let mut aim = 0.95 * tolerance;
+    let mut best = (Vec::new(), f64::INFINITY);
+    for _ in 0..8 {
+        let fits = tidy(span(trace, &run, aim));
+        let dense = densely(trace, &run.knots);
+        let errors = measure(&dense, &fits);
+        let error = errors.iter().copied().fold(0.0, f64::max);
+        if error < best.1 {
+            best = (fits.clone(), error);
+        }
+        if error <= tolerance {
+            break;
+        }
+        let bad: Vec<&Fit> =
+            fits.iter().zip(&errors).filter(|(_, e)| **e > tolerance).map(|(f, _)| f).collect();
+        if bad.iter().any(|fit| fit.to - fit.from > 16) {
+            aim *= 0.85;
+        }
+        let within = |i: usize| bad.iter().any(|fit| (fit.from..=fit.to).contains(&i));
+        // a jump in a piece has nothing between its two sides
+        let apart = |i: usize| {
+            let gap = |j: usize| dense[i].point.distance(dense[j].point);
+            gap(i - 1).min(gap(i + 1)) > SHORTEST_STEP
+        };
+        let keep = |i: usize| i.is_multiple_of(FINER) || (within(i / FINER) && apart(i));
+        run.knots = (0..dense.len()).filter(|&i| keep(i)).map(|i| dense[i]).collect();
+    }
+    best
+}
+
 /// Covers a run with pairs of arcs, each as long as the tolerance allows.
 fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<Fit> {
     let knots = &run.knots;
@@ -103,7 +126,10 @@ fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<Fit> {
     let direction = |i: usize| match i {
         0 => run.first,
         i if i == end => run.last,
-        i => trace.direction(knots[i].u),
+        i => {
+            let (before, after) = (knots[i - 1], knots[i + 1]);
+            trace.direction(knots[i].u, before.point.distance(after.point) / (after.u - before.u))
+        }
     };
     let mut fits = Vec::new();
     let mut at = 0;
@@ -114,7 +140,8 @@ fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<Fit> {
             let arrive = direction(to);
             let pair = biarc(knots[at].point, leave, knots[to].point, arrive)?;
             let inner = &knots[at + 1..to];
-            let near = inner.iter().all(|knot| off(&pair, knot.point) <= tolerance);
+            let course = Course::new(&pair);
+            let near = inner.iter().all(|knot| course.off(knot.point) <= tolerance);
             near.then_some((pair, arrive))
         };
         let mut good = None;
@@ -182,10 +209,28 @@ fn tangent_arc(from: DVec2, to: DVec2, direction: DVec2, side: f64) -> Option<Se
     (length > 1e-4 && bulge.abs() <= MOST_BULGE).then_some(Segment { from, to, bulge })
 }
 
-/// How far a point is off a pair, taking the arc on whose side of the joint it lies.
-fn off([first, second]: &[Segment; 2], point: DVec2) -> f64 {
-    let past = (point - first.to).dot(first.end_direction()) > 0.0;
-    (if past { second } else { first }).distance(point)
+/// A pair made ready to be asked for many points.
+struct Course {
+    joint: DVec2,
+    onward: DVec2,
+    rounds: [(Segment, Option<DVec2>, f64); 2],
+}
+
+impl Course {
+    fn new(pair: &[Segment; 2]) -> Course {
+        let rounds = pair.map(|arc| (arc, arc.centre(), arc.radius()));
+        Course { joint: pair[0].to, onward: pair[0].end_direction(), rounds }
+    }
+
+    /// How far a point is off the pair, taking the arc on whose side of the joint it lies.
+    fn off(&self, point: DVec2) -> f64 {
+        let past = (point - self.joint).dot(self.onward) > 0.0;
+        let (arc, centre, radius) = &self.rounds[usize::from(past)];
+        match centre {
+            Some(centre) => (point.distance(*centre) - radius).abs(),
+            None => arc.distance(point),
+        }
+    }
 }
 
 /// Writes nearly straight arcs as lines and joins neighbours that are parts of one line or circle.
@@ -226,32 +271,41 @@ fn joined(a: &Segment, b: &Segment) -> Option<Segment> {
     }
 }
 
-/// Greatest distance in mm between the curve and its path, from each to the other.
-fn measure(trace: &Trace, knots: &[Knot], fits: &[Fit]) -> f64 {
+/// The knots and places between them.
+fn densely(trace: &Trace, knots: &[Knot]) -> Vec<Knot> {
     let mut dense = Vec::with_capacity(knots.len() * FINER);
     for pair in knots.windows(2) {
-        dense.push(pair[0].point);
+        dense.push(pair[0]);
         for k in 1..FINER {
-            let f = k as f64 / FINER as f64;
-            dense.push(trace.at(pair[0].u + (pair[1].u - pair[0].u) * f));
+            let u = pair[0].u + (pair[1].u - pair[0].u) * k as f64 / FINER as f64;
+            dense.push(Knot { u, point: trace.at(u) });
         }
     }
-    dense.extend(knots.last().map(|knot| knot.point));
-    let mut worst: f64 = 0.0;
+    dense.extend(knots.last());
+    dense
+}
+
+/// Greatest distance in mm between the curve and each stretch of its path, from each to the
+/// other.
+fn measure(dense: &[Knot], fits: &[Fit]) -> Vec<f64> {
+    let points: Vec<DVec2> = dense.iter().map(|knot| knot.point).collect();
+    let mut errors = Vec::with_capacity(fits.len());
     for (i, fit) in fits.iter().enumerate() {
+        let mut worst: f64 = 0.0;
         let near = &fits[i.saturating_sub(1)..(i + 2).min(fits.len())];
-        for &point in &dense[fit.from * FINER..=fit.to * FINER] {
+        for &point in &points[fit.from * FINER..=fit.to * FINER] {
             let d = near.iter().map(|f| f.segment.distance(point)).fold(f64::INFINITY, f64::min);
             worst = worst.max(d);
         }
-        let low = (fit.from.saturating_sub(1)) * FINER;
-        let high = ((fit.to + 1) * FINER).min(dense.len() - 1);
+        let low = fit.from.saturating_sub(1) * FINER;
+        let high = ((fit.to + 1) * FINER).min(points.len() - 1);
         for k in 1..8 {
             let point = fit.segment.point_at(f64::from(k) / 8.0);
-            worst = worst.max(distance_to_samples(point, &dense[low..=high]));
+            worst = worst.max(distance_to_samples(point, &points[low..=high]));
         }
+        errors.push(if worst.is_nan() { f64::INFINITY } else { worst });
     }
-    if worst.is_nan() { f64::INFINITY } else { worst }
+    errors
 }
 
 /// Distance from a point to the curve through dense samples: to the circle through the nearest

@@ -118,8 +118,16 @@ impl ArcPath {
 
     /// Whether a point (mm) is inside the closed path. On the path itself either answer may come.
     pub fn contains(&self, point: DVec2) -> bool {
-        let at = cavalier_contours::core::math::Vector2::new(point.x, point.y);
-        point.is_finite() && self.as_polyline().is_some_and(|p| p.winding_number(at) != 0)
+        self.inside()(point)
+    }
+
+    /// Answers `contains` for many points of one path.
+    pub fn inside(&self) -> impl Fn(DVec2) -> bool + use<> {
+        let polyline = self.as_polyline();
+        move |point| {
+            let at = cavalier_contours::core::math::Vector2::new(point.x, point.y);
+            point.is_finite() && polyline.as_ref().is_some_and(|p| p.winding_number(at) != 0)
+        }
     }
 
     /// Distance from a point (mm) to the path, inside or out; infinite for a path without

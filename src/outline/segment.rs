@@ -4,7 +4,6 @@
 //! counter-clockwise), so that a nearly straight arc loses no precision to a far-away centre.
 
 use glam::DVec2;
-use std::f64::consts::TAU;
 
 /// A straight line or an arc between two points. All lengths in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,10 +105,10 @@ impl Segment {
 
     /// Whether the direction `out` from the centre meets the arc.
     fn faces(&self, centre: DVec2, out: DVec2) -> bool {
-        let start = self.from - centre;
-        let angle = start.angle_to(out) * self.bulge.signum();
-        let angle = if angle < 0.0 { angle + TAU } else { angle };
-        angle <= self.sweep().abs()
+        let side = self.bulge.signum();
+        let after_start = (self.from - centre).perp_dot(out) * side >= 0.0;
+        let before_end = out.perp_dot(self.to - centre) * side >= 0.0;
+        if self.bulge.abs() <= 1.0 { after_start && before_end } else { after_start || before_end }
     }
 
     /// Least and greatest corner of the box that just holds the segment.

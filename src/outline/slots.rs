@@ -61,6 +61,7 @@ pub fn measure(
 ) -> Option<SlotMeasure> {
     let plan = Plan::new(outline, tip_x, tines)?;
     let mut least = f64::INFINITY;
+    let wood = outline.inside();
     for (i, slot) in slots.iter().enumerate() {
         for (side, neighbour) in [(-1.0, i.checked_sub(1)), (1.0, Some(i + 1))] {
             let next = neighbour.and_then(|n| slots.get(n));
@@ -69,7 +70,7 @@ pub fn measure(
                 Some(next) => (next, 0.0),
                 None => (outline, plan.tine),
             };
-            for point in plan.side(outline, slot, side, spared) {
+            for point in plan.side(&wood, slot, side, spared) {
                 least = least.min(other.distance(point).as_mm());
             }
         }
@@ -155,7 +156,13 @@ impl Plan {
 
     /// Points along one side (1 left, -1 right) of a slot, root included, as far as the wood
     /// goes, less the stretch to be spared in front.
-    fn side(&self, outline: &ArcPath, slot: &ArcPath, side: f64, spared: f64) -> Vec<DVec2> {
+    fn side(
+        &self,
+        wood: &dyn Fn(DVec2) -> bool,
+        slot: &ArcPath,
+        side: f64,
+        spared: f64,
+    ) -> Vec<DVec2> {
         let Some((low, high)) = slot.bounds() else {
             return Vec::new();
         };
@@ -164,7 +171,7 @@ impl Plan {
         let edge = Segment { from: at(self.root_x), to: at(high.x), bulge: 0.0 };
         let count = (edge.length() / MEASURE_STEP).ceil().clamp(1.0, 10_000.0);
         let along = |k: u32| f64::from(k) / count;
-        let wood = |part: f64| outline.contains(edge.point_at(part));
+        let wood = |part: f64| wood(edge.point_at(part));
         let leaves = (0..=count as u32).find(|&k| !wood(along(k)));
         let mut inside = leaves.map_or(1.0, |k| along(k.saturating_sub(1)));
         let mut outside = leaves.map_or(1.0, along);

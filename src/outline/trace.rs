@@ -18,7 +18,7 @@ const PROBE: f64 = 0.01;
 const LONGEST_STEP: f64 = 4.0;
 
 /// Samples nearer to each other than this, in mm, count as one. It also bounds the shortest arc.
-const SHORTEST_STEP: f64 = 2e-3;
+pub(super) const SHORTEST_STEP: f64 = 2e-3;
 
 /// A sample of the curve.
 #[derive(Clone, Copy, Debug)]
@@ -77,14 +77,15 @@ impl<'a> Trace<'a> {
         (whole.max(0.0) as usize % self.pieces.len(), u - whole)
     }
 
-    /// Direction of travel, unit length; the mean of both sides at a join.
-    pub fn direction(&self, u: f64) -> DVec2 {
+    /// Direction of travel, unit length; the mean of both sides at a join. `speed` is about how
+    /// far the point moves, in mm, per unit of the parameter.
+    pub fn direction(&self, u: f64, speed: f64) -> DVec2 {
         let (piece, t) = self.locate(u);
         if t == 0.0 {
             return (self.arriving(piece) + self.leaving(piece)).normalize_or_zero();
         }
         let curve = self.pieces[piece];
-        let h = step(curve, t, if t < 0.5 { 1.0 } else { -1.0 });
+        let h = (PROBE / speed).clamp(1e-9, 0.02);
         if t < h {
             one_sided(curve, t, 1.0)
         } else if t + h > 1.0 {
@@ -137,7 +138,8 @@ impl<'a> Trace<'a> {
                 return None;
             }
             let (first, last) = if corners.is_empty() {
-                (self.direction(start as f64), self.direction(start as f64))
+                // the speed only matters inside a piece
+                (self.direction(start as f64, 1.0), self.direction(start as f64, 1.0))
             } else {
                 (self.leaving(start), self.arriving(end % count))
             };
@@ -149,35 +151,38 @@ impl<'a> Trace<'a> {
 
 /// Appends the samples of one piece after the first.
 fn sample(curve: &PlanCurve, base: f64, sagitta: f64, knots: &mut Vec<Knot>) {
-    const FIRST: usize = 16;
-    // Halved at most so often: 16 * 2^10 samples of a piece are more than any real one needs.
-    const DEEPEST: u32 = 10;
+    const FIRST: usize = 8;
+    // Halved at most so often: 8 * 2^12 samples of a piece are more than any real one needs.
+    const DEEPEST: u32 = 12;
     let mut from = (0.0, curve(0.0));
+    let mut ahead = Vec::with_capacity(16);
     for i in 1..=FIRST {
         let t = i as f64 / FIRST as f64;
-        let mut ahead = vec![(t, curve(t), 0)];
-        while let Some(&(t, point, depth)) = ahead.last() {
-            let chord = point - from.1;
-            let length = chord.length();
+        ahead.push((t, curve(t), 0));
+        while let Some((t, point, depth)) = ahead.pop() {
+            let length = point.distance(from.1);
             let halfway = 0.5 * (from.0 + t);
             let middle = curve(halfway);
-            // twice the area of the triangle over its base is its height
-            let height = chord.perp_dot(middle - from.1).abs() / length.max(1e-12);
-            let folded = (middle - from.1).dot(point - middle) < 0.0;
-            if depth < DEEPEST
-                && length > SHORTEST_STEP
-                && (length > LONGEST_STEP || height > sagitta || folded)
-            {
+            // twice the area of the triangle over its base is its height; halves bend a quarter
+            let height = (point - from.1).perp_dot(middle - from.1).abs() / length.max(1e-12);
+            let (first, second) = (middle - from.1, point - middle);
+            // neighbours of very different lengths hide what lies between them
+            let uneven = first.length() > 3.0 * second.length() + SHORTEST_STEP
+                || second.length() > 3.0 * first.length() + SHORTEST_STEP;
+            let coarse = length > 2.0 * LONGEST_STEP
+                || height > 4.0 * sagitta
+                || uneven
+                || first.dot(second) < 0.0;
+            if depth < DEEPEST && coarse && length > SHORTEST_STEP {
+                ahead.push((t, point, depth + 1));
                 ahead.push((halfway, middle, depth + 1));
-                if let Some(below) = ahead.iter_mut().rev().nth(1) {
-                    below.2 += 1;
-                }
                 continue;
             }
-            ahead.pop();
             from = (t, point);
-            if knots.last().is_none_or(|k| k.point.distance(point) >= SHORTEST_STEP) {
-                knots.push(Knot { u: base + t, point });
+            for (t, point) in [(halfway, middle), from] {
+                if knots.last().is_none_or(|k| k.point.distance(point) >= SHORTEST_STEP) {
+                    knots.push(Knot { u: base + t, point });
+                }
             }
         }
     }

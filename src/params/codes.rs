@@ -201,14 +201,16 @@ that less than 20 mm of handle is left between them. The length counts from the 
 the tip, head and all. Make the utensil longer, or the head or the rounding shorter.",
 };
 
-/// A handle that climbs too steeply.
+/// A handle that climbs, turns or swells too steeply.
 pub const HANDLE_TOO_STEEP: Code = Code {
     name: "handle-too-steep",
     explain: "Between two stations the middle line of the handle climbs, or goes sideways, by \
 more than it goes forward: steeper than 45 degrees. There the wood's grain runs out of the \
 handle within its own thickness, so it snaps at the first hard stir, and a flat board is wasted \
-on it. The section is set upright, so it would also come out thinner than asked. Lessen the rise \
-or the shift, or move the two stations apart.",
+on it. The section is set upright, so it would also come out thinner than asked. In the same way \
+a width or a thickness may not grow or shrink on each side by more than the way between its \
+stations, or the side becomes a step that no ball cutter leaves fair. Lessen the difference, or \
+move the two stations apart.",
 };
 
 /// A bevel or front edge that the blade can't have.

@@ -22,6 +22,7 @@ pub use species::{Species, species};
 pub use validate::{Dimension, dimension};
 
 use crate::finding::Source;
+use crate::units::Length;
 
 /// The complete, commented example of each file, as `treenwright new` writes it.
 pub const fn template(source: Source) -> &'static str {
@@ -30,4 +31,12 @@ pub const fn template(source: Source) -> &'static str {
         Source::Board => include_str!("../../params/boards/cherry.toml"),
         Source::Shop => include_str!("../../params/shop.toml"),
     }
+}
+
+/// A length as the three files write it, such as `"0.02 mm"` or `"1-1/4 in"`.
+///
+/// # Errors
+/// What is wrong with the text, in words.
+pub fn length(text: &str) -> Result<Length, &'static str> {
+    read::length(text)
 }

@@ -110,7 +110,7 @@ pub fn skirt_width(ball: Length) -> Length {
 ///
 /// # Errors
 /// A fault (`relief-not-made`) when the tabs or the skirt's edge can't be joined to the skin.
-pub fn model(order: &Order<'_>) -> Result<Relief, Finding> {
+pub fn model(order: &Order<'_>) -> Result<Relief, Box<Finding>> {
     let turn2 = |p: DVec2| DVec2::new(p.x, -p.y);
     let turn3 = |p: DVec3| DVec3::new(p.x, -p.y, -p.z);
     let made = match order.face {
@@ -134,7 +134,7 @@ pub fn model(order: &Order<'_>) -> Result<Relief, Finding> {
             under: -order.stock_top.as_mm(),
         }),
     };
-    let mut made = made.map_err(trouble::Trouble::finding)?;
+    let mut made = made.map_err(|trouble| Box::new(trouble.finding()))?;
     if order.face == Face::Bottom {
         for point in &mut made.mesh.points {
             *point = turn3(*point);

@@ -122,3 +122,40 @@ pub(super) fn split(
     }
     if found == wanted { Ok(whole) } else { Err(Trouble::Skin) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::relief::ring::TabSide;
+    use crate::units::Length;
+    use glam::DVec2;
+
+    /// Without that corner the wall between rim and tab crosses itself, though its edges pair up.
+    #[test]
+    fn a_rim_that_climbs_through_a_tabs_top_gets_a_corner_there() {
+        let points: Vec<DVec3> = [(0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)]
+            .map(|(x, y)| DVec3::new(x, y, x / 50.0))
+            .to_vec();
+        let plan: Vec<DVec2> = points.iter().map(|p| p.truncate()).collect();
+        let tab = Tab {
+            foot: DVec2::new(45.0, 0.0),
+            out: DVec2::NEG_Y,
+            width: Length::mm(60.0),
+            bottom: Length::mm(-1.0),
+            top: Length::mm(1.0),
+        };
+        let cuts: Vec<_> = (0..2)
+            .filter_map(|side| {
+                let hit = ring::foot_hit(&plan, &tab, side, f64::NEG_INFINITY)?;
+                Some((TabSide { tab: 0, side }, hit))
+            })
+            .collect();
+        let corners = ring::cut(&plan, &cuts).expect("a plain rectangle");
+        let full = with_level_crossings(corners, &[0, 1, 2, 3], &points, &[tab]).expect("one tab");
+        let at: Vec<DVec2> = full.iter().map(|corner| corner.at).collect();
+        assert_eq!(
+            at[..4],
+            [(0.0, 0.0), (15.0, 0.0), (50.0, 0.0), (75.0, 0.0)].map(|(x, y)| DVec2::new(x, y))
+        );
+    }
+}

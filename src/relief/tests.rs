@@ -1,230 +1,11 @@
 //! The relief models of a stand-in body, judged by rays and by edge counts.
 
+mod stand_in;
+
 use super::*;
-use std::collections::BTreeMap;
+use proptest::prelude::*;
+use stand_in::*;
 use std::f64::consts::TAU;
-
-const EDGE: f64 = 2.5;
-const AROUND: usize = 240;
-const RINGS: usize = 10;
-
-/// A waisted plan on a wavy parting line: nothing in it is symmetrical.
-struct Body {
-    mesh: Mesh,
-    top: std::ops::Range<usize>,
-    bottom: std::ops::Range<usize>,
-    rim_top: Vec<u32>,
-    rim_bottom: Vec<u32>,
-}
-
-fn plan_at(angle: f64) -> DVec2 {
-    let radius = 1.0 + 0.25 * (2.0 * angle).cos();
-    DVec2::new(100.0 + 78.0 * radius * angle.cos(), 3.0 + 34.0 * radius * angle.sin())
-}
-
-fn parting(p: DVec2) -> f64 {
-    2.0 * (p.x / 35.0).sin() + 0.02 * p.y
-}
-
-fn body() -> Body {
-    let mut mesh = Mesh::default();
-    let mut skin = |up: f64| {
-        let first = mesh.points.len() as u32;
-        let middle = DVec2::new(100.0, 3.0);
-        let mut push = |p: DVec2, rho: f64| {
-            let dome = if up > 0.0 { 6.0 - 8.0 * rho * rho } else { 4.0 };
-            let z = parting(p) + up * (EDGE / 2.0 + dome * (1.0 - rho * rho));
-            mesh.points.push(p.extend(z));
-        };
-        push(middle, 0.0);
-        for ring in 1..=RINGS {
-            let rho = ring as f64 / RINGS as f64;
-            for step in 0..AROUND {
-                push(middle.lerp(plan_at(TAU * step as f64 / AROUND as f64), rho), rho);
-            }
-        }
-        let at = |ring: usize, step: usize| {
-            if ring == 0 { first } else { first + (1 + (ring - 1) * AROUND + step % AROUND) as u32 }
-        };
-        let start = mesh.triangles.len();
-        for ring in 0..RINGS {
-            for step in 0..AROUND {
-                let (a, b) = (at(ring, step), at(ring, step + 1));
-                let (c, d) = (at(ring + 1, step + 1), at(ring + 1, step));
-                mesh.triangles.push([a, d, c]);
-                if ring > 0 {
-                    mesh.triangles.push([a, c, b]);
-                }
-            }
-        }
-        if up < 0.0 {
-            for triangle in &mut mesh.triangles[start..] {
-                triangle.swap(1, 2);
-            }
-        }
-        let rim = (0..AROUND).map(|step| at(RINGS, step)).collect::<Vec<u32>>();
-        (start..mesh.triangles.len(), rim)
-    };
-    let (top, rim_top) = skin(1.0);
-    let (bottom, rim_bottom) = skin(-1.0);
-    for step in 0..AROUND {
-        let next = (step + 1) % AROUND;
-        let (a, b) = (rim_bottom[step], rim_bottom[next]);
-        let (c, d) = (rim_top[next], rim_top[step]);
-        mesh.triangles.push([a, b, c]);
-        mesh.triangles.push([a, c, d]);
-    }
-    Body { mesh, top, bottom, rim_top, rim_bottom }
-}
-
-/// The plan grown by its normals: exact enough where the plan bends less than the skirt is wide.
-fn grown(by: f64) -> Vec<DVec2> {
-    let count = 300;
-    (0..count)
-        .map(|step| {
-            let angle = TAU * f64::from(step) / f64::from(count);
-            let way = plan_at(angle + 1e-6) - plan_at(angle - 1e-6);
-            plan_at(angle) - way.normalize().perp() * by
-        })
-        .collect()
-}
-
-fn tab_at(angle: f64) -> Tab {
-    let foot = plan_at(angle);
-    let way = plan_at(angle + 1e-6) - plan_at(angle - 1e-6);
-    Tab {
-        foot,
-        out: -way.normalize().perp(),
-        width: Length::mm(9.0),
-        bottom: Length::mm(parting(foot) - 2.5),
-        top: Length::mm(parting(foot) + 2.5),
-    }
-}
-
-const TAB_ANGLES: [f64; 4] = [0.5, 2.3, 3.9, 5.6];
-
-struct Case {
-    body: Body,
-    tabs: Vec<Tab>,
-    edge: Vec<DVec2>,
-    ball: f64,
-    stock: (f64, f64),
-}
-
-fn case() -> Case {
-    let ball = 3.175;
-    let tabs = TAB_ANGLES.map(tab_at).to_vec();
-    let edge = grown(skirt_width(Length::mm(ball)).as_mm());
-    Case { body: body(), tabs, edge, ball, stock: (-11.0, 14.0) }
-}
-
-fn make(case: &Case, face: Face) -> Result<Relief, Finding> {
-    let (range, rim) = match face {
-        Face::Top => (case.body.top.clone(), &case.body.rim_top),
-        Face::Bottom => (case.body.bottom.clone(), &case.body.rim_bottom),
-    };
-    model(&Order {
-        face,
-        skin: Skin {
-            points: &case.body.mesh.points,
-            triangles: &case.body.mesh.triangles[range],
-            rim,
-        },
-        skirt_edge: &case.edge,
-        parting: &parting,
-        tabs: &case.tabs,
-        ball: Length::mm(case.ball),
-        overlap: Length::mm(0.5),
-        stock_bottom: Length::mm(case.stock.0),
-        stock_top: Length::mm(case.stock.1),
-    })
-}
-
-/// Every directed edge once, its reverse once; no triangle without area; and the volume.
-fn audit(mesh: &Mesh) -> f64 {
-    let mut edges: BTreeMap<(u32, u32), u32> = BTreeMap::new();
-    let mut volume = 0.0;
-    for triangle in &mesh.triangles {
-        let [a, b, c] = triangle.map(|i| mesh.points[i as usize]);
-        let area = (b - a).cross(c - a).length() / 2.0;
-        assert!(area > 1e-6, "a triangle of {area} mm2 at {a}");
-        volume += a.dot(b.cross(c)) / 6.0;
-        for i in 0..3 {
-            *edges.entry((triangle[i], triangle[(i + 1) % 3])).or_default() += 1;
-        }
-    }
-    for (&(a, b), &count) in &edges {
-        assert_eq!(count, 1, "edge {a}-{b} twice, at {}", mesh.points[a as usize]);
-        assert!(edges.contains_key(&(b, a)), "open edge at {}", mesh.points[a as usize]);
-    }
-    assert!(volume > 0.0);
-    volume
-}
-
-/// Heights at which an upright line meets a mesh.
-struct Rays<'a> {
-    mesh: &'a Mesh,
-    cells: BTreeMap<(i64, i64), Vec<usize>>,
-}
-
-impl<'a> Rays<'a> {
-    const CELL: f64 = 4.0;
-
-    fn new(mesh: &'a Mesh) -> Rays<'a> {
-        let mut cells: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
-        for (index, triangle) in mesh.triangles.iter().enumerate() {
-            let p = triangle.map(|i| mesh.points[i as usize].truncate());
-            let (low, high) = (p[0].min(p[1]).min(p[2]), p[0].max(p[1]).max(p[2]));
-            for x in (low.x / Self::CELL).floor() as i64..=(high.x / Self::CELL).floor() as i64 {
-                for y in (low.y / Self::CELL).floor() as i64..=(high.y / Self::CELL).floor() as i64
-                {
-                    cells.entry((x, y)).or_default().push(index);
-                }
-            }
-        }
-        Rays { mesh, cells }
-    }
-
-    fn at(&self, p: DVec2) -> Vec<f64> {
-        let cell = ((p.x / Self::CELL).floor() as i64, (p.y / Self::CELL).floor() as i64);
-        let mut heights: Vec<f64> = self
-            .cells
-            .get(&cell)
-            .into_iter()
-            .flatten()
-            .filter_map(|index| {
-                let [a, b, c] = self.mesh.triangles[*index].map(|i| self.mesh.points[i as usize]);
-                let (u, v) = ((b - a).truncate(), (c - a).truncate());
-                let area = u.perp_dot(v);
-                let w = p - a.truncate();
-                let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
-                (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                    .then(|| a.z + s * (b.z - a.z) + t * (c.z - a.z))
-            })
-            .collect();
-        heights.sort_by(f64::total_cmp);
-        heights
-    }
-}
-
-fn inside(ring: &[DVec2], p: DVec2) -> bool {
-    (0..ring.len()).fold(false, |odd, i| {
-        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
-        let crosses =
-            (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
-        odd != crosses
-    })
-}
-
-fn from_ring(ring: &[DVec2], p: DVec2) -> f64 {
-    (0..ring.len())
-        .map(|i| {
-            let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
-            let t = ((p - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);
-            p.distance(a.lerp(b, t))
-        })
-        .fold(f64::INFINITY, f64::min)
-}
 
 #[test]
 fn both_models_are_closed_and_fill_the_stock_down_to_its_far_face() {
@@ -367,6 +148,46 @@ fn a_tab_may_stand_anywhere_round_the_body() {
         for face in Face::BOTH {
             let relief = make(&case, face).unwrap_or_else(|f| panic!("{angle}: {}", f.message));
             audit(&relief.mesh);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(300))]
+    /// Whatever the tabs, the ball and the stock: a closed model, or a fault.
+    #[test]
+    fn a_model_is_closed_or_refused(
+        angles in prop::collection::vec(0.0..TAU, 0..6),
+        width in 0.5..25.0f64,
+        thickness in 0.3..12.0f64,
+        ball in 0.5..14.0f64,
+        overlap in 0.0..2.0f64,
+        bottom in -12.0..-4.5f64,
+        top in 5.0..15.0f64,
+    ) {
+        let tabs = angles
+            .iter()
+            .map(|angle| {
+                let tab = tab_at(*angle);
+                let middle = parting(tab.foot);
+                Tab {
+                    width: Length::mm(width),
+                    bottom: Length::mm(middle - thickness / 2.0),
+                    top: Length::mm(middle + thickness / 2.0),
+                    ..tab
+                }
+            })
+            .collect::<Vec<_>>();
+        let edge = grown(skirt_width(Length::mm(ball)).as_mm());
+        let case = Case { body: body(), tabs, edge, ball, overlap, stock: (bottom, top) };
+        for face in Face::BOTH {
+            match make(&case, face) {
+                Ok(relief) => drop(audit(&relief.mesh)),
+                Err(finding) => {
+                    // One tab or none, and wood enough: nothing to refuse.
+                    prop_assert!(angles.len() > 1 || width > 12.0 || bottom > -6.0 || top < 9.0, "{}", finding.message);
+                }
+            }
         }
     }
 }

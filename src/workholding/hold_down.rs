@@ -23,8 +23,8 @@ use glam::{DVec2, DVec3};
 use std::f64::consts::{PI, TAU};
 
 /// The hold-down has no room for its bolt.
-pub const HOLD_DOWN_TOO_SMALL: Code = Code {
-    name: "hold-down-too-small",
+pub const BOLT_HOLE_TOO_NEAR: Code = Code {
+    name: "bolt-hole-too-near",
     explain: "The hold-down asked for in the shop file can't be made. \
         The block behind the board's edge must take the bolt's clearance hole with a wall of at \
         least 4 mm all round, and the lip must have a length and a thickness. \
@@ -70,8 +70,8 @@ pub struct HoldDownModel {
 /// The hold-down for that shop and that stock.
 ///
 /// # Errors
-/// A fault (`hold-down-too-small`) when the bolt's hole does not fit into the block.
-pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
+/// A fault (`bolt-hole-too-near`) when the bolt's hole does not fit into the block.
+pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Box<Finding>> {
     let asked = &shop.hold_down;
     let bearing = (stock.height - asked.squeeze).as_mm();
     let height = bearing + asked.lip_thickness.as_mm();
@@ -80,12 +80,14 @@ pub fn hold_down(shop: &Shop, stock: &Stock) -> Result<HoldDownModel, Finding> {
     let radius = (bolt::clearance_hole(shop.bolt) + shop.printer_fit).half().as_mm();
 
     let too_small = |message: String| {
-        Finding::fault(
-            HOLD_DOWN_TOO_SMALL,
-            message,
-            "Make the hold-down longer or wider, or use a thinner bolt.",
+        Box::new(
+            Finding::fault(
+                BOLT_HOLE_TOO_NEAR,
+                message,
+                "Make the hold-down longer or wider, or use a thinner bolt.",
+            )
+            .at(Source::Shop, "hold_down"),
         )
-        .at(Source::Shop, "hold_down")
     };
     let least = 2.0 * (radius + WALL_MM);
     for (size, name) in [(body, "long"), (2.0 * half, "wide")] {
@@ -255,7 +257,7 @@ mod tests {
                 let w = p - a.truncate();
                 let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
                 (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                    .then(|| a.z + s * (b.z - a.z) + t * (c.z - a.z))
+                    .then_some(a.z + s * (b.z - a.z) + t * (c.z - a.z))
             })
             .collect();
         heights.sort_by(f64::total_cmp);
@@ -324,7 +326,7 @@ mod tests {
     fn a_block_without_room_for_its_bolt_is_a_fault() {
         let mut narrow = shop(0.0);
         narrow.hold_down.width = Length::mm(12.0);
-        assert_eq!(hold_down(&narrow, &stock(20.0)).unwrap_err().code, HOLD_DOWN_TOO_SMALL);
+        assert_eq!(hold_down(&narrow, &stock(20.0)).unwrap_err().code, BOLT_HOLE_TOO_NEAR);
         let mut squeezed = shop(0.0);
         squeezed.hold_down.squeeze = Length::mm(20.0);
         assert!(hold_down(&squeezed, &stock(20.0)).is_err());

@@ -26,7 +26,7 @@ impl Limit {
     ///
     /// # Errors
     /// A fault when there is no single loop round the outline at that distance.
-    pub fn round(outline: &ArcPath, ball: Length) -> Result<Limit, Finding> {
+    pub fn round(outline: &ArcPath, ball: Length) -> Result<Limit, Box<Finding>> {
         let grown = |by: Length| {
             offset(outline, by)
                 .into_iter()
@@ -34,11 +34,11 @@ impl Limit {
                 .filter(|path| path.signed_area().abs() > outline.signed_area().abs())
                 .map(|path| if path.signed_area() < 0.0 { path.reversed() } else { path })
                 .ok_or_else(|| {
-                    Finding::fault(
+                    Box::new(Finding::fault(
                         RELIEF_NOT_MADE,
                         "the skirt's edge does not run once round the outline",
                         "A smaller finishing cutter makes a narrower skirt.",
-                    )
+                    ))
                 })
         };
         Ok(Limit { centre: grown(centre_reach(ball))?, area: grown(skirt_width(ball))? })

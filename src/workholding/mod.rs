@@ -13,7 +13,7 @@ mod setup;
 mod tabs;
 
 pub use bolt::clearance_hole;
-pub use hold_down::{HOLD_DOWN_TOO_SMALL, HoldDownModel, Hole, hold_down};
+pub use hold_down::{BOLT_HOLE_TOO_NEAR, HoldDownModel, Hole, hold_down};
 pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, place_hold_downs};
 pub use limit::{Limit, centre_reach};
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
@@ -30,5 +30,5 @@ pub const CODES: &[Code] = &[
     TAB_AT_SLOT,
     NO_ROOM_FOR_PINS,
     FEW_HOLD_DOWNS,
-    HOLD_DOWN_TOO_SMALL,
+    BOLT_HOLE_TOO_NEAR,
 ];

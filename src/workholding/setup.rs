@@ -33,6 +33,17 @@ impl Frame {
         (p - self.shift) * self.turn
     }
 
+    /// The map as a 4 × 4 matrix, row by row.
+    pub fn matrix(&self) -> [[f64; 4]; 4] {
+        let Frame { turn, shift } = self;
+        [
+            [turn.x, 0.0, 0.0, shift.x],
+            [0.0, turn.y, 0.0, shift.y],
+            [0.0, 0.0, turn.z, shift.z],
+            [0.0, 0.0, 0.0, 1.0],
+        ]
+    }
+
     /// A place in the plan in mm, into the setup's frame.
     pub fn place(&self, p: DVec2) -> DVec2 {
         self.point(p.extend(0.0)).truncate()

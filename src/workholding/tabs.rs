@@ -2,7 +2,7 @@
 
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Stock, apart};
-use crate::outline::{ArcPath, ArcVertex};
+use crate::outline::ArcPath;
 use crate::params::{self, Side};
 use crate::relief::Tab;
 use crate::units::Length;
@@ -164,10 +164,7 @@ pub fn tab_contour(tab: &Tab, bearing: [Length; 2], skirt: Length) -> ArcPath {
         second + tab.out * outer,
         second + tab.out * inner,
     ];
-    ArcPath {
-        vertices: corners.map(|point| ArcVertex { point, bulge: 0.0 }).to_vec(),
-        closed: true,
-    }
+    ArcPath::polygon(corners)
 }
 
 fn corners(path: &ArcPath) -> Vec<DVec2> {

@@ -108,7 +108,7 @@ fn an_ellipse_takes_few_arcs_and_keeps_its_sizes() {
 #[test]
 fn superellipses_have_their_gamma_function_areas() {
     let table = [
-        (2.0, 3.141_592_654),
+        (2.0, PI),
         (2.3, 3.298_701_864),
         (2.5, 3.380_935_363),
         (3.0, 3.533_277_501),
@@ -225,5 +225,70 @@ proptest! {
         prop_assert!(error <= tolerance * 1.02 + chords, "{error} of {tolerance}");
         prop_assert!(greatest_kink(&fitted.path) < 1e-3, "{}", greatest_kink(&fitted.path));
         prop_assert!(fitted.path.vertices.len() < 700);
+    }
+
+    /// What is beside a smooth loop keeps its distance, crosses nothing and stays arcs.
+    #[test]
+    fn offsets_of_any_smooth_loop_keep_their_distance(
+        size in 20.0..200.0_f64,
+        waves in prop::collection::vec((0.0..0.15_f64, 0.0..TAU), 1..6),
+        by in prop::sample::select(vec![-6.35, -1.5, 0.8, 3.175, 12.0]),
+    ) {
+        let pieces = whole(move |t| {
+            let angle = TAU * t;
+            let mut reach = 1.0;
+            for (k, (amount, phase)) in waves.iter().enumerate() {
+                let order = (k + 2) as f64;
+                reach += amount / order.sqrt() * (order * angle + phase).cos();
+            }
+            DVec2::new(angle.cos(), 0.6 * angle.sin()) * size * reach
+        });
+        let path = fit(&pieces, ARC_FIT).path;
+        let beside = crate::outline::offset::offset(&path, Length::mm(by));
+        prop_assert!(by < 0.0 || beside.len() == 1);
+        for part in &beside {
+            prop_assert!(part.closed && part.signed_area() > 0.0 && !part.self_crosses());
+            for segment in part.segments() {
+                for k in 0..8 {
+                    let point = segment.point_at(f64::from(k) / 8.0);
+                    let apart = path.distance(point).as_mm();
+                    prop_assert!((apart - by.abs()).abs() < 2e-4, "{apart} for {by}");
+                    prop_assert!(path.contains(point) == (by < 0.0));
+                }
+            }
+        }
+        // nothing is left out: no outline point has all of the offset further away than it must
+        if by > 0.0 {
+            prop_assert!(beside[0].signed_area() > path.signed_area());
+        }
+    }
+
+    /// Jumps, cusps, loops, specks and giants: never a panic, and the error is owned up to.
+    #[test]
+    fn wild_curves_break_nothing(
+        scale in prop::sample::select(vec![1e-6, 1e-3, 1.0, 1e3, 1e6]),
+        points in prop::collection::vec((-1.0..1.0_f64, -1.0..1.0_f64), 1..12),
+        jumps in any::<bool>(),
+    ) {
+        let count = points.len();
+        let pieces: Vec<PlanCurve> = (0..count)
+            .map(|i| {
+                let (a, b) = (DVec2::from(points[i]), DVec2::from(points[(i + 1) % count]));
+                let piece: PlanCurve = Arc::new(move |t: f64| {
+                    let t = if jumps { (t * 3.0).floor() / 3.0 } else { t };
+                    (a.lerp(b, t) + DVec2::new(t * (1.0 - t), 0.0)) * scale
+                });
+                piece
+            })
+            .collect();
+        let fitted = fit(&pieces, ARC_FIT);
+        for segment in fitted.path.segments() {
+            prop_assert!(segment.from.is_finite() && segment.bulge.abs() <= 1.0);
+            prop_assert!(segment.from != segment.to);
+        }
+        if !jumps && scale == 1.0 && count > 2 {
+            prop_assert!(fitted.error <= ARC_FIT);
+        }
+        let _ = crate::outline::offset::offset(&fitted.path, Length::mm(3.0));
     }
 }

@@ -19,6 +19,7 @@ use value::Room;
 
 use super::codes;
 use crate::finding::{Code, Finding, Findings, Source, Spans};
+use crate::units::Length;
 use glam::DVec2;
 use toml::de::{DeTable, DeValue};
 use value::{Fault, Quantity};
@@ -399,3 +400,8 @@ fn quoted(names: &[&str]) -> String {
 
 #[cfg(test)]
 mod tests;
+
+/// A length by itself, outside a file.
+pub(super) fn length(text: &str) -> Result<Length, &'static str> {
+    quantity::length_mm(text).map(Length::mm).map_err(quantity::Misread::says)
+}

@@ -49,7 +49,9 @@ fn help(line: &str, message: &str) -> String {
     }
     if let Some((key, value)) = line.split_once('=') {
         let value = value.split('#').next().unwrap_or("").trim();
-        if !value.is_empty() && !value.contains(['"', '\'', '[', '{']) {
+        let bare = |c: char| c.is_ascii_alphanumeric() || "_-. ".contains(c);
+        let key_is_bare = !key.trim().is_empty() && key.chars().all(bare);
+        if key_is_bare && !value.is_empty() && !value.contains(['"', '\'', '[', ']', '{', '}']) {
             return format!(
                 "A value with a unit stands in quotation marks: {} = {}",
                 key.trim(),

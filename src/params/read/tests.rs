@@ -253,7 +253,7 @@ proptest! {
                 prop_assert!(text.get(span).is_some());
             }
             prop_assert!(!finding.message.contains("NaN") || text.contains("NaN"));
-            prop_assert!(!finding.help.contains("NaN"));
+            prop_assert!(!finding.help.contains("NaN") || text.contains("NaN"));
         }
     }
 
@@ -262,10 +262,11 @@ proptest! {
         let findings = faults(&text, source);
         for finding in findings.iter() {
             prop_assert!(!finding.message.contains("NaN") || text.contains("NaN"), "{finding:?}");
-            prop_assert!(!finding.help.contains("NaN"), "{finding:?}");
+            prop_assert!(!finding.help.contains("NaN") || text.contains("NaN"), "{finding:?}");
         }
         if findings.is_empty() && source == Source::Design {
-            let (design, _) = parse_design(&text, &mut Findings::new()).expect("no fault");
+            let (mut design, _) = parse_design(&text, &mut Findings::new()).expect("no fault");
+            design.name.clear(); // which may well be "NaN mm"
             prop_assert!(!format!("{design:?}").contains("NaN"), "a stand-in got out");
         }
     }

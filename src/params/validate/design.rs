@@ -190,8 +190,15 @@ fn handle(design: &Design, reader: &mut Reader) {
         );
         return;
     }
-    steep("handle.curve", "rise", "climbs", curve, run, reader);
-    steep("handle.sway", "shift", "goes sideways", sway, run, reader);
+    let changes = "swells or thins, on each side,";
+    for (key, name, does, stations, share) in [
+        ("handle.width", "size", changes, width, 0.5),
+        ("handle.thickness", "size", changes, thickness, 0.5),
+        ("handle.curve", "rise", "climbs", curve, 1.0),
+        ("handle.sway", "shift", "goes sideways", sway, 1.0),
+    ] {
+        steep((key, name, does), stations, share, run, reader);
+    }
 }
 
 /// Stations in order; `whole`: from 0 % to 100 %.
@@ -232,11 +239,11 @@ fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
     end(stations.len() - 1, 1.0, "last");
 }
 
+/// No two stations steeper than 45 degrees; `share` of the difference counts.
 fn steep(
-    key: &str,
-    name: &str,
-    does: &str,
+    (key, name, does): (&str, &str, &str),
     stations: &[Station],
+    share: f64,
     run: Length,
     reader: &mut Reader,
 ) {
@@ -245,15 +252,16 @@ fn steep(
         if along <= Length::ZERO {
             continue; // out of order, which has its own fault
         }
-        let off = (pair[1].size - pair[0].size).as_mm().abs();
+        let off = (pair[1].size - pair[0].size).as_mm().abs() * share;
         if off > along.as_mm() * STEEPEST {
             reader.fault(
                 codes::HANDLE_TOO_STEEP,
                 &format!("{key}[{}].{name}", index + 1),
                 format!(
                     "From the station before to this one the handle {does} by {} within {along}; \
-                     the most is {along}.",
+                     the most is {}.",
                     Length::mm(off),
+                    along * STEEPEST,
                 ),
                 "Lessen the difference, or move the two stations apart.",
             );

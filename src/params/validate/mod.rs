@@ -28,3 +28,6 @@ fn down_to(limit: Length) -> Length {
 fn up_to(limit: Length) -> Length {
     Length::mm((limit.as_mm() * 10.0 - 1e-6).ceil() / 10.0)
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,145 @@
+//! What can be written after the program's name.
+
+use crate::finding::Source;
+use crate::params;
+use crate::units::Length;
+use clap::{Args as Group, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// The finest and the coarsest tolerance: a file of a few hundred thousand triangles, and facets
+/// that can just be felt with a finger (common practice, no source).
+const TOLERANCE: (Length, Length) = (Length::mm(0.002), Length::mm(0.1));
+
+/// All arguments.
+#[derive(Debug, Parser)]
+#[command(
+    name = "treenwright",
+    version,
+    about = "From a design, a measured board and a shop to all that is needed to carve a wooden \
+             spoon, fork or turner from two sides.",
+    after_help = "Exit status: 0 done; 1 the files have faults or the job can't be made, and \
+                  nothing was written; 2 wrong usage.",
+    arg_required_else_help = true
+)]
+pub(super) struct Args {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Write a commented file to start from; never over one that is there
+    New {
+        /// Which of the three files
+        what: What,
+        /// Where to write it
+        path: PathBuf,
+    },
+    /// Make the packet: models, outlines, workholding and job sheet
+    Build {
+        #[command(flatten)]
+        input: Input,
+        /// The folder to write: new, empty, or an untouched packet of this tool
+        #[arg(long, value_name = "DIR")]
+        out: PathBuf,
+        /// Make only this file of the packet, such as body.stl; may be given more than once
+        #[arg(long, value_name = "FILE")]
+        only: Vec<String>,
+    },
+    /// Say what is wrong with a job, and write nothing
+    Check {
+        #[command(flatten)]
+        input: Input,
+    },
+    /// Say what a finding means and what to do about it; without a code, list all
+    Explain {
+        /// The code, such as too-tall
+        code: Option<String>,
+    },
+}
+
+/// The three files, and how to read them.
+#[derive(Debug, Group)]
+pub(super) struct Input {
+    /// The design file (TOML)
+    pub(super) design: PathBuf,
+    /// The board file (TOML)
+    #[arg(long, value_name = "BOARD")]
+    pub(super) board: PathBuf,
+    /// The shop file (TOML)
+    #[arg(long, value_name = "SHOP")]
+    pub(super) shop: PathBuf,
+    /// How far the models may be from the exact shape, from "0.002 mm" to "0.1 mm"
+    #[arg(long, value_name = "LENGTH", default_value = "0.02 mm", value_parser = tolerance)]
+    pub(super) tolerance: Length,
+    /// Print the findings as JSON on standard output
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+impl Input {
+    /// The path of one of the files.
+    pub(super) fn path(&self, source: Source) -> &PathBuf {
+        match source {
+            Source::Design => &self.design,
+            Source::Board => &self.board,
+            Source::Shop => &self.shop,
+        }
+    }
+}
+
+/// One of the three files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum What {
+    /// A design
+    Design,
+    /// A board
+    Board,
+    /// A shop
+    Shop,
+}
+
+impl From<What> for Source {
+    fn from(what: What) -> Source {
+        match what {
+            What::Design => Source::Design,
+            What::Board => Source::Board,
+            What::Shop => Source::Shop,
+        }
+    }
+}
+
+fn tolerance(text: &str) -> Result<Length, String> {
+    let length = params::length(text)?;
+    let (least, most) = TOLERANCE;
+    if length >= least && length <= most {
+        Ok(length)
+    } else {
+        Err(format!(
+            "it must be from {} mm to {} mm",
+            crate::units::plain(least.as_mm(), 3),
+            crate::units::plain(most.as_mm(), 3)
+        ))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_arguments_are_well_formed() {
+        Args::command().debug_assert();
+    }
+
+    #[test]
+    fn a_tolerance_needs_a_unit_and_a_sane_size() {
+        assert_eq!(tolerance("0.02 mm").map(|l| l.as_mm()), Ok(0.02));
+        for wrong in ["0.02", "0 mm", "-0.02 mm", "1 mm", "nan mm", "inf mm", "", "mm", "1e300 mm"]
+        {
+            assert!(tolerance(wrong).is_err(), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,67 @@
+//! Reads the three files, and says as findings what is wrong with them as files.
+
+use super::codes;
+use crate::finding::{Code, Finding, Findings, Source};
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+/// The largest file that is read: a thousand times a usual one, and still read in a moment.
+const LARGEST: u64 = 1_000_000;
+
+/// The text of an input file; nothing, and a finding, when it can't be had.
+pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Option<String> {
+    let (name, shown) = (source.name(), path.display());
+    let mut fault = |code: Code, what: String, help: &str| {
+        findings.push(Finding::fault(code, what, help).at(source, ""));
+        None
+    };
+    let mut lost = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => fault(
+            codes::FILE_MISSING,
+            format!("there is no file `{shown}`, given as the {name}"),
+            &format!("Check the path, or write one with `treenwright new {name} PATH`."),
+        ),
+        _ => fault(
+            codes::FILE_UNREADABLE,
+            format!("`{shown}`, given as the {name}, can't be read: {error}"),
+            "Check that you may read it.",
+        ),
+    };
+    let is_file = match std::fs::metadata(path) {
+        Ok(found) => found.is_file(),
+        Err(error) => return lost(error),
+    };
+    // A pipe or a device could be endless, so only a plain file is read.
+    if !is_file {
+        return fault(
+            codes::FILE_IS_FOLDER,
+            format!("`{shown}`, given as the {name}, is not a file"),
+            "Give the path of the TOML file itself.",
+        );
+    }
+    let mut bytes = Vec::new();
+    let limited = File::open(path).map(|file| file.take(LARGEST + 1));
+    if let Err(error) = limited.and_then(|mut file| file.read_to_end(&mut bytes)) {
+        return lost(error);
+    }
+    if bytes.len() as u64 > LARGEST {
+        return fault(
+            codes::FILE_TOO_LARGE,
+            format!("`{shown}`, given as the {name}, is larger than 1 MB"),
+            "Look whether it is the file that you meant.",
+        );
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Some(text),
+        Err(error) => {
+            let good = error.utf8_error().valid_up_to();
+            let line = 1 + error.as_bytes()[..good].iter().filter(|b| **b == b'\n').count();
+            fault(
+                codes::FILE_NOT_TEXT,
+                format!("`{shown}`, given as the {name}, is not UTF-8 text from line {line} on"),
+                "Save it again as UTF-8, or look whether it is the file that you meant.",
+            )
+        }
+    }
+}

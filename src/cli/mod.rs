@@ -1,0 +1,59 @@
+//! The command line: arguments, files, what is said and the exit status.
+//!
+//! The only room that knows paths of input files and the standard streams. Exit status 0: done;
+//! 1: the input has faults, or the job can't be made, and nothing was written; 2: wrong usage.
+
+mod args;
+mod codes;
+mod explain;
+mod files;
+mod make;
+mod new;
+mod say;
+
+use args::{Args, Command};
+use clap::Parser;
+use say::Console;
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+/// How a command ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Ending {
+    /// It did what was asked.
+    Done,
+    /// The input has faults, or the job can't be made.
+    Faults,
+    /// The arguments are wrong.
+    Usage,
+}
+
+impl From<Ending> for ExitCode {
+    fn from(ending: Ending) -> ExitCode {
+        ExitCode::from(match ending {
+            Ending::Done => 0,
+            Ending::Faults => 1,
+            Ending::Usage => 2,
+        })
+    }
+}
+
+/// Runs the command that the arguments name, the program's own name first.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(args) {
+        Ok(args) => args,
+        Err(error) => {
+            // Help and version come this way, too, with status 0. A closed pipe is no fault.
+            let _ = error.print();
+            return if error.use_stderr() { Ending::Usage } else { Ending::Done }.into();
+        }
+    };
+    let console = Console::of_this_process();
+    let ending = match args.command {
+        Command::New { what, path } => new::new(&console, what, &path),
+        Command::Build { input, out, only } => make::build(&console, &input, &out, &only),
+        Command::Check { input } => make::check(&console, &input),
+        Command::Explain { code } => explain::explain(&console, code.as_deref()),
+    };
+    ending.into()
+}

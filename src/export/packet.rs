@@ -1,0 +1,380 @@
+//! `packet.json`: what a packet has in it, for other programs and for the writer itself.
+//!
+//! Promised: the keys of format 1, in this order; names end in their unit; every number finite;
+//! the same text for the same job. Its last key, `seal`, is the SHA-256 of all text before it, so
+//! that the writer can tell a list that someone has edited.
+
+use super::{Artefact, ExportError};
+use crate::finding::Finding;
+use crate::params::{Board, Design, Shop};
+use crate::units::{Angle, Length};
+use serde::ser::Error as _;
+use serde::{Deserialize, Serialize, Serializer};
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+mod asked;
+mod info;
+
+/// Number of this contract: raised when a key changes its name or its meaning.
+pub const FORMAT: u32 = 1;
+
+/// Name of the list in a packet.
+pub const LIST: &str = "packet.json";
+
+const TOOL: &str = env!("CARGO_PKG_NAME");
+
+/// All that `packet.json` says of a job, except for its files.
+#[derive(Clone, Debug)]
+pub struct PacketInfo {
+    /// The design as it is made: after fitting, with every default filled in.
+    pub design: Design,
+    /// The board.
+    pub board: Board,
+    /// The shop.
+    pub shop: Shop,
+    /// What was measured on the finished mesh.
+    pub measured: Measured,
+    /// How the mesh was made.
+    pub mesh: MeshInfo,
+    /// What the board gives and the design needs.
+    pub stock: Stock,
+    /// What fitting moved.
+    pub changes: Vec<Change>,
+    /// What the tool has to say about the job.
+    pub findings: Vec<Finding>,
+    /// What stands round the piece; absent when only the body was made.
+    pub round: Option<RoundInfo>,
+}
+
+/// What stands round the piece, and how it is mounted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RoundInfo {
+    /// The setups by their names, `top` and `bottom`.
+    pub setups: BTreeMap<&'static str, SetupInfo>,
+    /// Where the design's origin lies on the board.
+    #[serde(rename = "placement")]
+    pub placement: PlaceInfo,
+    /// Middles of the pins, on the board.
+    pub pins: Vec<PlaceInfo>,
+    /// Diameter of the pins' holes.
+    #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
+    pub pin_hole: Length,
+    /// Where hold-downs reach over the board's edge, on the board.
+    pub hold_downs: Vec<PlaceInfo>,
+    /// The hold-down's own sizes.
+    pub hold_down: HoldDownInfo,
+}
+
+/// A place in a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct PlaceInfo {
+    /// Along X.
+    #[serde(rename = "x_mm", serialize_with = "mm")]
+    pub x: Length,
+    /// Along Y.
+    #[serde(rename = "y_mm", serialize_with = "mm")]
+    pub y: Length,
+}
+
+/// One mounting of the board. The matrices are 4 × 4, row by row, in mm: a point in homogeneous
+/// coordinates is multiplied from the right.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct SetupInfo {
+    /// From the design frame into the setup's.
+    pub design_to_setup: [[f64; 4]; 4],
+    /// From the board's frame, with the design's heights, into the setup's.
+    pub board_to_setup: [[f64; 4]; 4],
+    /// Height of the stock's upper face as it lies, in the setup's frame.
+    #[serde(rename = "stock_top_mm", serialize_with = "mm")]
+    pub stock_top: Length,
+    /// Height of its lower face as it lies.
+    #[serde(rename = "stock_bottom_mm", serialize_with = "mm")]
+    pub stock_bottom: Length,
+}
+
+/// The hold-down's sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct HoldDownInfo {
+    /// Height of the face that bears on the board.
+    #[serde(rename = "bearing_mm", serialize_with = "mm")]
+    pub bearing: Length,
+    /// Height of the whole block.
+    #[serde(rename = "height_mm", serialize_with = "mm")]
+    pub height: Length,
+    /// Diameter of the bolt's hole.
+    #[serde(rename = "hole_mm", serialize_with = "mm")]
+    pub hole: Length,
+}
+
+/// Figures measured on the body's finished mesh.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Measured {
+    /// Over all, along X.
+    #[serde(rename = "length_mm", serialize_with = "mm")]
+    pub length: Length,
+    /// Over all, along Y.
+    #[serde(rename = "width_mm", serialize_with = "mm")]
+    pub width: Length,
+    /// Over all, along Z.
+    #[serde(rename = "height_mm", serialize_with = "mm")]
+    pub height: Length,
+    /// From the rim plane to the lowest point of the hollow.
+    #[serde(rename = "bowl_depth_mm", serialize_with = "some_mm", skip_serializing_if = "no")]
+    pub bowl_depth: Option<Length>,
+    /// Least wood between hollow and back, or of a blade.
+    #[serde(rename = "wall_least_mm", serialize_with = "some_mm", skip_serializing_if = "no")]
+    pub wall_least: Option<Length>,
+    /// Least width of the rim land.
+    #[serde(rename = "rim_least_mm", serialize_with = "some_mm", skip_serializing_if = "no")]
+    pub rim_least: Option<Length>,
+    /// Volume of the body, unslotted.
+    #[serde(serialize_with = "figure")]
+    pub body_volume_mm3: f64,
+    /// Surface of the body, unslotted.
+    #[serde(serialize_with = "figure")]
+    pub body_area_mm2: f64,
+    /// What the hollow holds, level with its lowest rim.
+    #[serde(serialize_with = "some_figure", skip_serializing_if = "Option::is_none")]
+    pub capacity_ml: Option<f64>,
+    /// Mass in the board's species; absent where its density is not known.
+    #[serde(serialize_with = "some_figure", skip_serializing_if = "Option::is_none")]
+    pub mass_g: Option<f64>,
+    /// Least width of the handle.
+    #[serde(rename = "handle_width_least_mm", serialize_with = "mm")]
+    pub handle_width_least: Length,
+    /// Greatest width of the handle.
+    #[serde(rename = "handle_width_most_mm", serialize_with = "mm")]
+    pub handle_width_most: Length,
+    /// Least thickness of the handle.
+    #[serde(rename = "handle_thickness_least_mm", serialize_with = "mm")]
+    pub handle_thickness_least: Length,
+    /// Greatest thickness of the handle.
+    #[serde(rename = "handle_thickness_most_mm", serialize_with = "mm")]
+    pub handle_thickness_most: Length,
+    /// Least width of a tine.
+    #[serde(
+        rename = "tine_width_least_mm",
+        serialize_with = "some_mm",
+        skip_serializing_if = "no"
+    )]
+    pub tine_width_least: Option<Length>,
+}
+
+/// How the mesh of the body was made.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct MeshInfo {
+    /// The greatest distance from the exact surface that was asked for.
+    #[serde(rename = "tolerance_mm", serialize_with = "mm")]
+    pub tolerance: Length,
+    /// The greatest distance that was measured.
+    #[serde(rename = "error_max_mm", serialize_with = "mm")]
+    pub error_max: Length,
+    /// Triangles of the body.
+    pub triangles: usize,
+    /// The least angle in any triangle.
+    #[serde(rename = "angle_least_deg", serialize_with = "degrees")]
+    pub angle_least: Angle,
+}
+
+/// What the board gives and what the design needs of it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Stock {
+    /// The greatest height that a flat stock of the board can have.
+    #[serde(rename = "usable_mm", serialize_with = "mm")]
+    pub usable: Length,
+    /// The height that the stock is planed to.
+    #[serde(rename = "height_mm", serialize_with = "mm")]
+    pub height: Length,
+    /// What is left over the design.
+    #[serde(rename = "spare_mm", serialize_with = "mm")]
+    pub spare: Length,
+}
+
+/// Something that fitting moved.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// Key of the design file.
+    pub key: String,
+    /// What the file asks for, with its unit.
+    pub from: String,
+    /// What is made, with its unit.
+    pub to: String,
+}
+
+#[derive(Serialize)]
+struct List<'a> {
+    format: u32,
+    tool: &'static str,
+    tool_version: &'static str,
+    design: serde_json::Value,
+    board: serde_json::Value,
+    shop: serde_json::Value,
+    measured: &'a Measured,
+    mesh: &'a MeshInfo,
+    stock: &'a Stock,
+    changes: &'a [Change],
+    findings: Vec<Said<'a>>,
+    #[serde(flatten)]
+    round: Option<&'a RoundInfo>,
+    files: Vec<File<'a>>,
+}
+
+#[derive(Serialize)]
+struct Said<'a> {
+    code: &'static str,
+    severity: &'static str,
+    message: &'a str,
+    help: &'a str,
+    #[serde(rename = "where")]
+    place: Option<Where<'a>>,
+}
+
+#[derive(Serialize)]
+struct Where<'a> {
+    file: &'static str,
+    key: &'a str,
+}
+
+#[derive(Serialize)]
+struct File<'a> {
+    name: &'a str,
+    role: &'static str,
+    unit: Option<&'static str>,
+    frame: Option<&'static str>,
+    bytes: usize,
+    sha256: String,
+}
+
+/// The list of a packet with these files, as one more file of it.
+///
+/// # Errors
+/// When a figure is not a finite number.
+pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, ExportError> {
+    let text = serde_json::to_string_pretty(&List {
+        format: FORMAT,
+        tool: TOOL,
+        tool_version: env!("CARGO_PKG_VERSION"),
+        design: asked::design(&info.design),
+        board: asked::board(&info.board),
+        shop: asked::shop(&info.shop),
+        measured: &info.measured,
+        mesh: &info.mesh,
+        stock: &info.stock,
+        changes: &info.changes,
+        findings: info.findings.iter().map(said).collect(),
+        round: info.round.as_ref(),
+        files: artefacts.iter().map(file).collect(),
+    })
+    .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
+    Ok(Artefact {
+        name: LIST.to_owned(),
+        role: "what is in the packet",
+        unit: "mm",
+        frame: "",
+        bytes: sealed(text).into_bytes(),
+    })
+}
+
+fn said(finding: &Finding) -> Said<'_> {
+    Said {
+        code: finding.code.name,
+        severity: finding.severity.name(),
+        message: &finding.message,
+        help: &finding.help,
+        place: finding
+            .place
+            .as_ref()
+            .map(|place| Where { file: place.source.name(), key: &place.key }),
+    }
+}
+
+fn file(artefact: &Artefact) -> File<'_> {
+    let some = |text: &'static str| (!text.is_empty()).then_some(text);
+    File {
+        name: &artefact.name,
+        role: artefact.role,
+        unit: some(artefact.unit),
+        frame: some(artefact.frame),
+        bytes: artefact.bytes.len(),
+        sha256: sha256(&artefact.bytes),
+    }
+}
+
+const SEAL: &str = ",\n  \"seal\": \"";
+
+fn sealed(mut text: String) -> String {
+    text.truncate(text.trim_end_matches(['\n', '}']).len());
+    let seal = sha256(text.as_bytes());
+    format!("{text}{SEAL}{seal}\"\n}}\n")
+}
+
+/// A file that a list names.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+pub(super) struct Listed {
+    pub(super) name: String,
+    pub(super) bytes: u64,
+    pub(super) sha256: String,
+}
+
+/// The files that a list names; nothing when this tool did not write the text, or someone changed
+/// it since.
+pub(super) fn read(text: &str) -> Option<Vec<Listed>> {
+    #[derive(Deserialize)]
+    struct Read {
+        tool: String,
+        files: Vec<Listed>,
+        seal: String,
+    }
+    let (body, _) = text.rsplit_once(SEAL)?;
+    let read: Read = serde_json::from_str(text).ok()?;
+    let ours = read.tool == TOOL && read.seal == sha256(body.as_bytes());
+    ours.then_some(read.files)
+}
+
+/// The SHA-256 of the bytes (FIPS 180-4), in lower-case hexadecimal.
+pub(super) fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// A length to 1e-5 mm: a two-hundredth of the finest tolerance that can be asked for.
+fn in_mm(length: Length) -> f64 {
+    (length.as_mm() * 1e5).round() / 1e5 + 0.0
+}
+
+/// A figure to seven places that count, about what a mesh at 0.002 mm can tell of a volume.
+fn rounded(value: f64) -> f64 {
+    format!("{value:.6e}").parse::<f64>().unwrap_or(value) + 0.0
+}
+
+fn number<S: Serializer>(value: f64, to: S) -> Result<S::Ok, S::Error> {
+    // The library would write `null`.
+    if value.is_finite() { to.serialize_f64(value) } else { Err(S::Error::custom("not finite")) }
+}
+
+fn mm<S: Serializer>(length: &Length, to: S) -> Result<S::Ok, S::Error> {
+    number(in_mm(*length), to)
+}
+
+fn figure<S: Serializer>(value: &f64, to: S) -> Result<S::Ok, S::Error> {
+    number(rounded(*value), to)
+}
+
+fn degrees<S: Serializer>(angle: &Angle, to: S) -> Result<S::Ok, S::Error> {
+    number(rounded(angle.as_degrees()), to)
+}
+
+fn some_mm<S: Serializer>(length: &Option<Length>, to: S) -> Result<S::Ok, S::Error> {
+    number(in_mm(length.unwrap_or_default()), to)
+}
+
+fn some_figure<S: Serializer>(value: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
+    number(rounded(value.unwrap_or_default()), to)
+}
+
+fn no(length: &Option<Length>) -> bool {
+    length.is_none()
+}
+
+#[cfg(test)]
+pub(crate) mod tests;

@@ -1,0 +1,222 @@
+//! The three files' values, resolved, as `packet.json` repeats them: names end in their unit.
+
+use super::{in_mm, rounded};
+use crate::params::{
+    Blade, Board, BoltFit, BoltSize, Bound, Bowl, Cutter, CutterForm, Design, FlawShape, Give,
+    Head, Shop, Side, Station, TurnAxis, Zero,
+};
+use glam::DVec2;
+use serde_json::{Map, Value, json};
+
+pub(super) fn design(design: &Design) -> Value {
+    let mut out = Map::new();
+    out.insert("name".into(), json!(design.name));
+    out.insert("kind".into(), json!(design.kind.name()));
+    out.insert("length_mm".into(), json!(in_mm(design.length)));
+    out.insert("edge_mm".into(), json!(in_mm(design.edge)));
+    match &design.head {
+        Head::Bowl(head) => out.insert("bowl".into(), bowl(head)),
+        Head::Blade(head) => out.insert("blade".into(), blade(head)),
+    };
+    let handle = &design.handle;
+    out.insert(
+        "handle".into(),
+        json!({
+            "end_mm": in_mm(handle.end),
+            "width": stations(&handle.width),
+            "thickness": stations(&handle.thickness),
+            "curve": stations(&handle.curve),
+            "sway": stations(&handle.sway),
+            "section": rounded(handle.section),
+        }),
+    );
+    if let Some(tines) = &design.tines {
+        out.insert(
+            "tines".into(),
+            json!({
+                "count": tines.count,
+                "slot_width_mm": in_mm(tines.slot.width),
+                "slot_length_mm": in_mm(tines.slot.length),
+                "slot_taper_deg": rounded(tines.slot.taper.as_degrees()),
+            }),
+        );
+    }
+    let place: Vec<Value> = design
+        .tabs
+        .place
+        .iter()
+        .map(|tab| {
+            let side = match tab.side {
+                Side::Left => "left",
+                Side::Right => "right",
+            };
+            json!({ "side": side, "at_percent": percent(tab.at) })
+        })
+        .collect();
+    out.insert(
+        "tabs".into(),
+        json!({
+            "width_mm": in_mm(design.tabs.width),
+            "thickness_mm": in_mm(design.tabs.thickness),
+            "place": place,
+        }),
+    );
+    out.insert("give".into(), design.give.iter().map(give).collect());
+    Value::Object(out)
+}
+
+fn bowl(bowl: &Bowl) -> Value {
+    json!({
+        "length_mm": in_mm(bowl.length),
+        "width_mm": in_mm(bowl.width),
+        "depth_mm": in_mm(bowl.depth),
+        "wall_mm": in_mm(bowl.wall),
+        "rim_mm": in_mm(bowl.rim),
+        "fullness": rounded(bowl.fullness),
+        "widest_percent": percent(bowl.widest),
+    })
+}
+
+fn blade(blade: &Blade) -> Value {
+    json!({
+        "length_mm": in_mm(blade.length),
+        "width_mm": in_mm(blade.width),
+        "thickness_mm": in_mm(blade.thickness),
+        "front_mm": in_mm(blade.front),
+        "bevel_mm": in_mm(blade.bevel),
+        "fullness": rounded(blade.fullness),
+        "widest_percent": percent(blade.widest),
+    })
+}
+
+fn stations(stations: &[Station]) -> Value {
+    stations
+        .iter()
+        .map(|station| json!({ "at_percent": percent(station.at), "size_mm": in_mm(station.size) }))
+        .collect()
+}
+
+fn give(give: &Give) -> Value {
+    let mut out = Map::new();
+    out.insert("key".into(), json!(give.key));
+    for (name, bound) in [("least", give.least), ("most", give.most)] {
+        match bound {
+            Bound::Length(length) => out.insert(format!("{name}_mm"), json!(in_mm(length))),
+            Bound::Fraction(part) => out.insert(format!("{name}_percent"), json!(percent(part))),
+        };
+    }
+    out.insert("weight".into(), json!(rounded(give.weight)));
+    Value::Object(out)
+}
+
+pub(super) fn board(board: &Board) -> Value {
+    let readings: Vec<Value> = board
+        .readings
+        .iter()
+        .map(|r| json!({ "at_mm": point(r.at), "thickness_mm": in_mm(r.thickness) }))
+        .collect();
+    let flaws: Vec<Value> = board
+        .flaws
+        .iter()
+        .map(|flaw| {
+            let kind = flaw.kind.name();
+            match &flaw.shape {
+                FlawShape::Circle { centre, radius } => json!({
+                    "kind": kind, "centre_mm": point(*centre), "radius_mm": in_mm(*radius),
+                }),
+                FlawShape::Polygon(corners) => {
+                    json!({ "kind": kind, "polygon_mm": points(corners) })
+                }
+                FlawShape::Line(corners) => json!({ "kind": kind, "line_mm": points(corners) }),
+            }
+        })
+        .collect();
+    json!({
+        "name": board.name,
+        "species": board.species,
+        "length_mm": in_mm(board.length),
+        "width_mm": in_mm(board.width),
+        "readings": readings,
+        "skim_top_mm": in_mm(board.skim_top),
+        "skim_bottom_mm": in_mm(board.skim_bottom),
+        "moisture_now_percent": board.moisture_now.map(rounded),
+        "moisture_use_percent": board.moisture_use.map(rounded),
+        "grain_deg": rounded(board.grain.as_degrees()),
+        "flaws": flaws,
+    })
+}
+
+pub(super) fn shop(shop: &Shop) -> Value {
+    let size = match shop.bolt.size {
+        BoltSize::M5 => "M5",
+        BoltSize::M6 => "M6",
+        BoltSize::M8 => "M8",
+        BoltSize::QuarterInch => "1/4 in",
+    };
+    let fit = match shop.bolt.fit {
+        BoltFit::Close => "close",
+        BoltFit::Normal => "normal",
+        BoltFit::Loose => "loose",
+    };
+    let block = &shop.hold_down;
+    let limits = &shop.limits;
+    json!({
+        "name": shop.name,
+        "unit": shop.unit.symbol(),
+        "turn": match shop.turn { TurnAxis::X => "x", TurnAxis::Y => "y" },
+        "zero": match shop.zero { Zero::Top => "top", Zero::Bottom => "bottom" },
+        "cutters": shop.cutters.iter().map(cutter).collect::<Vec<_>>(),
+        "work": { "rough": shop.work.rough, "finish": shop.work.finish, "slots": shop.work.slots },
+        "pin": { "diameter_mm": in_mm(shop.pin.diameter), "play_mm": in_mm(shop.pin.play) },
+        "bolt": { "size": size, "fit": fit },
+        "hold_down": {
+            "lip_mm": in_mm(block.lip),
+            "lip_thickness_mm": in_mm(block.lip_thickness),
+            "body_mm": in_mm(block.body),
+            "width_mm": in_mm(block.width),
+            "squeeze_mm": in_mm(block.squeeze),
+        },
+        "printer_fit_mm": in_mm(shop.printer_fit),
+        "limits": {
+            "tine_mm": in_mm(limits.tine),
+            "wall_mm": in_mm(limits.wall),
+            "rim_mm": in_mm(limits.rim),
+            "spare_mm": in_mm(limits.spare),
+            "margin_mm": in_mm(limits.margin),
+            "overlap_mm": in_mm(limits.overlap),
+        },
+        "notes": shop.notes,
+    })
+}
+
+fn cutter(cutter: &Cutter) -> Value {
+    let (form, angle) = match cutter.form {
+        CutterForm::Flat => ("flat", None),
+        CutterForm::Ball => ("ball", None),
+        CutterForm::Vee(angle) => ("vee", Some(rounded(angle.as_degrees()))),
+    };
+    json!({
+        "name": cutter.name,
+        "form": form,
+        "angle_deg": angle,
+        "diameter_mm": in_mm(cutter.diameter),
+        "flute_mm": in_mm(cutter.flute),
+        "stick_out_mm": in_mm(cutter.stick_out),
+        "feed_mm_min": rounded(cutter.feed_mm_min),
+        "speed_rpm": rounded(cutter.speed_rpm),
+        "step_over_mm": in_mm(cutter.step_over),
+    })
+}
+
+fn percent(part: f64) -> f64 {
+    rounded(part * 100.0)
+}
+
+fn point(p: DVec2) -> Value {
+    let at = |v: f64| in_mm(crate::units::Length::mm(v));
+    json!([at(p.x), at(p.y)])
+}
+
+fn points(points: &[DVec2]) -> Value {
+    points.iter().map(|p| point(*p)).collect()
+}

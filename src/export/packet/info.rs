@@ -1,0 +1,91 @@
+//! What `packet.json` says of a job.
+
+use super::{
+    Change, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo, SetupInfo, Stock,
+};
+use crate::finding::Findings;
+use crate::job::Job;
+use crate::mesh;
+use crate::params::{Kind, species};
+use crate::units::{Angle, Length};
+
+impl PacketInfo {
+    /// Of a job, and what there is to say about it.
+    pub fn of(job: &Job, findings: &Findings) -> PacketInfo {
+        let order = &job.order;
+        PacketInfo {
+            design: order.design.clone(),
+            board: order.board.clone(),
+            shop: order.shop.clone(),
+            measured: measured(job),
+            mesh: MeshInfo {
+                tolerance: order.tolerance,
+                error_max: job.mesh.error,
+                triangles: job.mesh.mesh.triangles.len(),
+                angle_least: Angle::degrees(job.audit.least_angle_deg),
+            },
+            stock: Stock {
+                usable: job.stock.usable,
+                height: job.stock.height,
+                spare: job.stock.spare,
+            },
+            // Nothing is changed yet to fit a board.
+            changes: Vec::<Change>::new(),
+            findings: findings.iter().cloned().collect(),
+            round: job.round.as_ref().map(round),
+        }
+    }
+}
+
+fn measured(job: &Job) -> Measured {
+    let sizes = &job.sizes;
+    let size = sizes.high - sizes.low;
+    let finished = job.round.as_ref().map(|round| mesh::audit(&round.finished).volume_mm3);
+    let volume = finished.unwrap_or(job.solids.body_mm3);
+    Measured {
+        length: Length::mm(size.x),
+        width: Length::mm(size.y),
+        height: Length::mm(size.z),
+        bowl_depth: sizes.bowl_depth,
+        wall_least: Some(sizes.wall_least),
+        rim_least: sizes.rim_least,
+        body_volume_mm3: job.solids.body_mm3,
+        body_area_mm2: job.audit.area_mm2,
+        // A slotted hollow holds nothing.
+        capacity_ml: (job.order.design.kind == Kind::Spoon)
+            .then_some(job.solids.hollow_mm3 / 1000.0),
+        // 1 kg/m³ is 1e-6 g/mm³.
+        mass_g: species(&job.order.board.species)
+            .map(|species| species.density_kg_m3 * 1e-6 * volume),
+        handle_width_least: sizes.handle_width[0],
+        handle_width_most: sizes.handle_width[1],
+        handle_thickness_least: sizes.handle_thickness[0],
+        handle_thickness_most: sizes.handle_thickness[1],
+        tine_width_least: job.tines.map(|tines| tines.tine_width_least),
+    }
+}
+
+fn round(round: &crate::job::Round) -> RoundInfo {
+    let place = |p: glam::DVec2| PlaceInfo { x: Length::mm(p.x), y: Length::mm(p.y) };
+    let setup = |index: usize| {
+        let setup = &round.setups[index].0;
+        SetupInfo {
+            design_to_setup: setup.from_design.matrix(),
+            board_to_setup: setup.from_board.matrix(),
+            stock_top: setup.stock_top,
+            stock_bottom: setup.stock_bottom,
+        }
+    };
+    RoundInfo {
+        setups: [("top", setup(0)), ("bottom", setup(1))].into(),
+        placement: place(round.placement.origin),
+        pins: round.pins.places.map(place).to_vec(),
+        pin_hole: round.pins.hole,
+        hold_downs: round.hold_downs.iter().map(|hold_down| place(hold_down.at)).collect(),
+        hold_down: HoldDownInfo {
+            bearing: round.hold_down.bearing,
+            height: round.hold_down.height,
+            hole: round.hold_down.hole.radius * 2.0,
+        },
+    }
+}

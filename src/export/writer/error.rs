@@ -1,0 +1,190 @@
+//! Why a packet was not written: what, where, why, and what to do.
+
+use std::fmt;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// Why a packet was not written.
+#[derive(Debug)]
+pub enum WriteError {
+    /// The path has no last name of its own, such as `..` or `/`.
+    NoName {
+        /// The path.
+        dir: PathBuf,
+    },
+    /// The folder that should hold the packet isn't there, or isn't a folder.
+    NoParent {
+        /// That folder.
+        parent: PathBuf,
+    },
+    /// A file is in the way.
+    IsFile {
+        /// The path.
+        dir: PathBuf,
+    },
+    /// A symbolic link is in the way.
+    IsLink {
+        /// The path.
+        dir: PathBuf,
+    },
+    /// A folder is in the way that this tool did not write, or whose list someone changed.
+    NotOurs {
+        /// The path.
+        dir: PathBuf,
+    },
+    /// The packet that is there holds something else, too.
+    Foreign {
+        /// The path.
+        dir: PathBuf,
+        /// What else, in it.
+        entry: String,
+    },
+    /// A file of the packet that is there was changed since it was written.
+    Changed {
+        /// The path.
+        dir: PathBuf,
+        /// The file, in it.
+        entry: String,
+    },
+    /// A file of the packet has a name that can't stand on every disk: a fault of this tool.
+    Name {
+        /// The name.
+        name: String,
+    },
+    /// The disk refused.
+    Disk {
+        /// What was tried.
+        act: &'static str,
+        /// On what.
+        path: PathBuf,
+        /// Why not.
+        error: io::Error,
+    },
+    /// The old packet was moved aside, and neither the new one nor the old one could be put in its
+    /// place again.
+    OldPacketAside {
+        /// The place.
+        dir: PathBuf,
+        /// Where the old packet is now.
+        aside: PathBuf,
+    },
+    /// The new packet is in place; of the old one something is left beside it.
+    OldPacketLeft {
+        /// Where.
+        aside: PathBuf,
+    },
+}
+
+impl WriteError {
+    pub(super) fn disk(act: &'static str, path: &Path, error: io::Error) -> WriteError {
+        WriteError::Disk { act, path: path.to_owned(), error }
+    }
+
+    /// What to do about it.
+    pub fn help(&self) -> String {
+        match self {
+            WriteError::NoName { .. } => {
+                "Give the new folder a name, such as `--out spoon`.".into()
+            }
+            WriteError::NoParent { parent } => {
+                format!("Make the folder `{}` first, or give another place.", parent.display())
+            }
+            WriteError::IsFile { .. } | WriteError::NotOurs { .. } => {
+                "Give another name with `--out`. Only an empty folder, or an untouched packet of \
+                 this tool, is ever replaced."
+                    .into()
+            }
+            WriteError::IsLink { .. } => {
+                "Give the folder itself: links are not followed, so that nothing elsewhere is \
+                 replaced."
+                    .into()
+            }
+            WriteError::Foreign { entry, .. } => {
+                format!("Move `{entry}` out of the folder, or give another name with `--out`.")
+            }
+            WriteError::Changed { entry, .. } => format!(
+                "If you want to keep `{entry}` as it is now, give another name with `--out`; \
+                 otherwise remove it and build again."
+            ),
+            WriteError::Name { .. } => "This is a fault of the tool; please report it.".into(),
+            WriteError::Disk { error, .. } => match error.kind() {
+                io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+                    "You may not write there. Give a place of your own with `--out`.".into()
+                }
+                io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
+                    "Make room on the disk, or give another place with `--out`.".into()
+                }
+                _ => "Nothing was changed. Give another place with `--out`, or try again.".into(),
+            },
+            WriteError::OldPacketAside { dir, aside } => {
+                format!("Rename `{}` back to `{}`.", aside.display(), dir.display())
+            }
+            WriteError::OldPacketLeft { aside } => {
+                format!("Look into `{}`, keep what you need and remove it.", aside.display())
+            }
+        }
+    }
+
+    /// Whether the target is as it was before.
+    pub fn nothing_written(&self) -> bool {
+        !matches!(self, WriteError::OldPacketAside { .. } | WriteError::OldPacketLeft { .. })
+    }
+}
+
+impl fmt::Display for WriteError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            WriteError::NoName { dir } => {
+                write!(f, "`{}` is no name for a new folder", dir.display())
+            }
+            WriteError::NoParent { parent } => {
+                write!(f, "there is no folder `{}` to put the packet in", parent.display())
+            }
+            WriteError::IsFile { dir } => {
+                write!(f, "`{}` is there already, and is not a folder", dir.display())
+            }
+            WriteError::IsLink { dir } => write!(f, "`{}` is a symbolic link", dir.display()),
+            WriteError::NotOurs { dir } => write!(
+                f,
+                "the folder `{}` is there already, and is not a packet as this tool wrote it",
+                dir.display()
+            ),
+            WriteError::Foreign { dir, entry } => write!(
+                f,
+                "the packet `{}` also holds `{entry}`, which this tool did not write",
+                dir.display()
+            ),
+            WriteError::Changed { dir, entry } => write!(
+                f,
+                "`{entry}` in the packet `{}` was changed since it was written",
+                dir.display()
+            ),
+            WriteError::Name { name } => {
+                write!(f, "`{}` can't be the name of a file in a packet", name.escape_debug())
+            }
+            WriteError::Disk { act, path, error } => {
+                write!(f, "could not {act} `{}`: {error}", path.display())
+            }
+            WriteError::OldPacketAside { dir, aside } => write!(
+                f,
+                "could not put the packet at `{}`; the old one is now at `{}`",
+                dir.display(),
+                aside.display()
+            ),
+            WriteError::OldPacketLeft { aside } => write!(
+                f,
+                "the new packet is in place, but of the old one something is left in `{}`",
+                aside.display()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for WriteError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            WriteError::Disk { error, .. } => Some(error),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,201 @@
+//! What the sheet says of a job.
+
+use super::drawings;
+use super::page::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+use crate::export::Artefact;
+use crate::export::packet::PacketInfo;
+use crate::finding::Findings;
+use crate::job::{Job, Round};
+use crate::params::{Head, TurnAxis, Zero};
+use crate::relief::Face;
+use crate::units::{Length, Unit, plain};
+
+/// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
+const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
+
+/// The sheet of a job: what there is to say about it, and the packet's other files.
+pub(super) fn of(
+    job: &Job,
+    round: &Round,
+    info: &PacketInfo,
+    findings: &Findings,
+    files: &[Artefact],
+) -> SheetInfo {
+    let order = &job.order;
+    SheetInfo {
+        design: order.design.name.clone(),
+        kind: order.design.kind.name(),
+        board: order.board.name.clone(),
+        species: order.board.species.clone(),
+        shop: order.shop.name.clone(),
+        unit: order.shop.unit,
+        stock_height: job.stock.height,
+        sizes: sizes(job),
+        figures: figures(job, info),
+        changes: info.changes.clone(),
+        findings: findings.clone(),
+        files: files.iter().map(FileLine::from).collect(),
+        setups: round.setups.iter().map(|(setup, _)| mounting(job, round, setup.face)).collect(),
+        cutters: cutters(job),
+        steps: steps(job),
+        notes: order.shop.notes.clone(),
+        plan_svg: drawings::plan(job, round),
+        profile_svg: drawings::profile(job),
+    }
+}
+
+fn sizes(job: &Job) -> Vec<Size> {
+    let measured = job.sizes.list.iter();
+    let mut sizes: Vec<Size> = measured
+        .map(|size| Size { what: size.what.clone(), asked: size.asked, measured: size.measured })
+        .collect();
+    if let (Head::Blade(_), Some(land)) = (&job.order.design.head, job.sizes.rim_least) {
+        sizes.push(Size { what: "rim land".into(), asked: land, measured: land });
+    }
+    sizes
+}
+
+fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
+    let unit = job.order.shop.unit;
+    let figure =
+        |what: &str, value: String, estimate| Figure { what: what.into(), value, estimate };
+    let length =
+        |length: Length| format!("{} {}", plain(length.as_unit(unit), places(unit)), unit.symbol());
+    let measured = &info.measured;
+    let mut figures = vec![
+        figure("height over all", length(measured.height), false),
+        figure("spare height of the stock", length(job.stock.spare), false),
+        figure(
+            "volume of the body",
+            format!("{} cm³", plain(measured.body_volume_mm3 / 1e3, 1)),
+            false,
+        ),
+    ];
+    if let Some(wall) = measured.wall_least {
+        let what = match job.order.design.head {
+            Head::Bowl(_) => "least wall between hollow and back",
+            Head::Blade(_) => "thickness of the blade's flat",
+        };
+        figures.push(figure(what, length(wall), false));
+    }
+    if let Some(tine) = measured.tine_width_least {
+        figures.push(figure("least width of a tine", length(tine), false));
+    }
+    if let Some(capacity) = measured.capacity_ml {
+        let spoons = plain(capacity / TABLESPOON_ML, 1);
+        let value = format!("{} mL, {spoons} US tablespoons", plain(capacity, 1));
+        figures.push(figure("what the hollow holds, level", value, false));
+    }
+    if let Some(mass) = measured.mass_g {
+        let what = format!("mass in {} at 12 % moisture", job.order.board.species);
+        figures.push(figure(&what, format!("{} g", plain(mass, 0)), true));
+    }
+    figures
+}
+
+const fn places(unit: Unit) -> usize {
+    match unit {
+        Unit::Millimetre => 2,
+        Unit::Inch => 3,
+    }
+}
+
+fn mounting(job: &Job, round: &Round, face: Face) -> SetupLine {
+    let shop = &job.order.shop;
+    let height = match shop.zero {
+        Zero::Top => "on the stock's upper face",
+        Zero::Bottom => "on the bed, under the stock",
+    };
+    let turn = match (face, shop.turn) {
+        (Face::Top, _) => "The board lies with its top up, its length along X.",
+        (Face::Bottom, TurnAxis::X) => {
+            "Turn the board about X: its back edge comes to the front, its ends stay where they are."
+        }
+        (Face::Bottom, TurnAxis::Y) => {
+            "Turn the board about Y: its right end comes to the left, its edges stay where they are."
+        }
+    };
+    let hole = round.pins.hole;
+    let pins = match face {
+        Face::Top => {
+            format!("Drill the two pin holes, {hole} in diameter, through the board into the bed.")
+        }
+        Face::Bottom => "Put the board over both pins; it must lie flat without force.".to_owned(),
+    };
+    let count = round.hold_downs.len();
+    SetupLine {
+        name: face.name().to_owned(),
+        zero: format!(
+            "X and Y are zero in the stock's front left corner as it lies, Z {height}. Load the \
+             files of the folder {}.",
+            face.name()
+        ),
+        turn: turn.to_owned(),
+        mount: vec![
+            pins,
+            format!("Set {count} hold-downs on the places drawn in board.dxf; no clamp stands inside the limit."),
+            "Move the cutter round the limit above the stock by hand and see that nothing is in its way.".to_owned(),
+        ],
+    }
+}
+
+fn cutters(job: &Job) -> Vec<CutterLine> {
+    let shop = &job.order.shop;
+    let slots = job.order.design.tines.is_some();
+    let works = [
+        ("roughing", &shop.work.rough, true),
+        ("finishing", &shop.work.finish, true),
+        ("slots", &shop.work.slots, slots),
+    ];
+    let found = works.into_iter().filter(|(.., needed)| *needed).filter_map(|(work, name, _)| {
+        Some(CutterLine { work: work.to_owned(), cutter: shop.cutter(name)?.clone() })
+    });
+    found.collect()
+}
+
+fn steps(job: &Job) -> Vec<String> {
+    let board = &job.order.board;
+    let mut steps = vec![
+        format!(
+            "Skim {} off the top face and {} off the bottom face; the stock is then {} high.",
+            board.skim_top, board.skim_bottom, job.stock.height
+        ),
+        "Print the hold-downs (workholding/hold-down) and check one against the stock: it is as \
+         tall under its lip as the stock, less the squeeze."
+            .to_owned(),
+        "Setup 1, top up: drill the pin holes first, while the board is whole and flat.".to_owned(),
+        "Rough the top inside the limit, then finish it with the ball cutter.".to_owned(),
+        "Turn the board over onto its pins.".to_owned(),
+        "Setup 2, bottom up: rough, then finish. From now on the tabs alone hold the piece."
+            .to_owned(),
+    ];
+    if job.order.design.tines.is_some() {
+        steps.push(
+            "Cut the slots last, along their outlines and in shallow passes, when both faces are \
+             finished: a finishing pass over thin tines chips them."
+                .to_owned(),
+        );
+    }
+    steps.push(
+        "Stop the spindle and wait until it stands still. Saw through the tabs by hand, with the \
+         piece held, and pare them flush."
+            .to_owned(),
+    );
+    steps.push(
+        "Sand 100, 150, 220 (common practice); wet the wood to raise the grain, let it dry, and \
+         sand 220 again."
+            .to_owned(),
+    );
+    steps
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The gallon of 231 in³ over 256: 14.78676478125 mL exactly.
+    #[test]
+    fn a_us_tablespoon_is_its_part_of_the_gallon() {
+        assert!((TABLESPOON_ML - 14.786_764_781_25).abs() < 1e-11);
+    }
+}

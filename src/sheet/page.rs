@@ -1,0 +1,321 @@
+//! `sheet.html`: one page to print, to read on a phone beside the machine, and to tick off.
+//!
+//! Promised: one file without script, without anything fetched; all text escaped; the same bytes
+//! for the same job; readable in black and white, on A4, on Letter and at 360 pixels. Not
+//! promised: that the two drawings are safe to show; they are the caller's own SVG.
+
+mod figures;
+mod info;
+mod safety;
+
+pub use info::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+
+use crate::export::packet::Change;
+use crate::finding::{Finding, Findings, Severity};
+use crate::units::plain;
+use figures::{bare, feed, form, off_by, shown};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+const STYLE: &str = include_str!("page/style.css");
+
+/// The whole page.
+pub fn page(info: &SheetInfo) -> String {
+    let title = format!("Job sheet: {}", info.design);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                (head(info))
+                main {
+                    (drawing("Plan, seen from above", &info.plan_svg))
+                    (drawing("Profile, seen from the right", &info.profile_svg))
+                    (said(&info.findings))
+                    (sizes(info))
+                    (changes(&info.changes))
+                    (setups(&info.setups))
+                    (cutters(info))
+                    (steps(&info.steps))
+                    (safety::section(&info.notes))
+                    (files(&info.files))
+                }
+                footer {
+                    p {
+                        "Made by treenwright " (env!("CARGO_PKG_VERSION"))
+                        ". All figures, and the sum of each file, are in "
+                        code { "packet.json" } "."
+                    }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn head(info: &SheetInfo) -> Markup {
+    html! {
+        header {
+            p .over { "Job sheet" }
+            h1 { (info.design) }
+            dl .facts {
+                div { dt { "Kind" } dd { (info.kind) } }
+                div { dt { "Board" } dd { (info.board) ", " (info.species) } }
+                div { dt { "Plane the stock to" } dd { (shown(info.stock_height, info.unit)) } }
+                div { dt { "Shop" } dd { (info.shop) } }
+            }
+        }
+    }
+}
+
+/// A drawing with its caption. Whatever stands before the SVG element itself, such as an XML
+/// declaration, has no place in HTML.
+fn drawing(caption: &str, svg: &str) -> Markup {
+    let Some(at) = svg.find("<svg") else { return html! {} };
+    html! {
+        figure {
+            div .drawing role="img" aria-label=(caption) { (PreEscaped(&svg[at..])) }
+            figcaption { (caption) }
+        }
+    }
+}
+
+fn said(findings: &Findings) -> Markup {
+    let list = |title: &str, severity: Severity| {
+        let all: Vec<&Finding> = findings.iter().filter(|f| f.severity == severity).collect();
+        html! {
+            @if !all.is_empty() {
+                section {
+                    h2 { (title) }
+                    @for finding in all {
+                        div .finding.(severity.name()) {
+                            p .message {
+                                span .severity { (severity.name()) } " "
+                                (text(&finding.message))
+                            }
+                            @if !finding.help.is_empty() { p { (text(&finding.help)) } }
+                            p .code {
+                                code { (finding.code.name) }
+                                @if let Some(place) = &finding.place {
+                                    @if !place.key.is_empty() {
+                                        ", " code { (place.key) } " in the " (place.source.name())
+                                        " file"
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    html! {
+        (list("Faults", Severity::Fault))
+        (list("Look at this first", Severity::Caution))
+    }
+}
+
+fn sizes(info: &SheetInfo) -> Markup {
+    let unit = info.unit;
+    html! {
+        section {
+            h2 { "Sizes" }
+            table .numbers {
+                thead {
+                    tr {
+                        th scope="col" { "What" }
+                        th scope="col" { "Asked, " (unit.symbol()) }
+                        th scope="col" { "Measured" }
+                        th scope="col" { "Off by" }
+                    }
+                }
+                tbody {
+                    @for size in &info.sizes {
+                        tr {
+                            th scope="row" { (size.what) }
+                            td { (bare(size.asked, unit)) }
+                            td { (bare(size.measured, unit)) }
+                            td { (off_by(size, unit)) }
+                        }
+                    }
+                }
+            }
+            @if !info.figures.is_empty() {
+                table .numbers {
+                    thead {
+                        tr { th scope="col" { "Also measured" } th scope="col" { "Figure" } }
+                    }
+                    tbody {
+                        @for figure in &info.figures {
+                            tr {
+                                th scope="row" {
+                                    (figure.what)
+                                    @if figure.estimate { " (an estimate)" }
+                                }
+                                td { (figure.value) }
+                            }
+                        }
+                    }
+                }
+            }
+            p .small { "Measured on the finished mesh of the body, before its slots are cut." }
+        }
+    }
+}
+
+fn changes(changes: &[Change]) -> Markup {
+    html! {
+        @if !changes.is_empty() {
+            section {
+                h2 { "Changed to fit the board" }
+                table {
+                    thead {
+                        tr {
+                            th scope="col" { "Key" }
+                            th scope="col" { "From" }
+                            th scope="col" { "To" }
+                        }
+                    }
+                    tbody {
+                        @for change in changes {
+                            tr {
+                                th scope="row" { code { (change.key) } }
+                                td { (change.from) }
+                                td { (change.to) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn setups(setups: &[SetupLine]) -> Markup {
+    html! {
+        @if !setups.is_empty() {
+            section {
+                h2 { "Setups" }
+                @for (count, setup) in (1..).zip(setups) {
+                    section .setup {
+                        h3 { "Setup " (count) ": " (setup.name) }
+                        p { (setup.turn) }
+                        p { strong { "Zero. " } (setup.zero) }
+                        @if !setup.mount.is_empty() {
+                            ul .tick { @for line in &setup.mount { li { (line) } } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cutters(info: &SheetInfo) -> Markup {
+    let unit = info.unit;
+    html! {
+        @if !info.cutters.is_empty() {
+            section {
+                h2 { "Cutters" }
+                table .stack {
+                    thead {
+                        tr {
+                            th scope="col" { "Work" }
+                            th scope="col" { "Cutter" }
+                            th scope="col" { "Diameter" }
+                            th scope="col" { "Flutes, stick-out" }
+                            th scope="col" { "Feed, speed" }
+                            th scope="col" { "Step-over" }
+                        }
+                    }
+                    tbody {
+                        @for line in &info.cutters {
+                            @let cutter = &line.cutter;
+                            tr {
+                                th scope="row" { (line.work) }
+                                td data-label="Cutter" { (cutter.name) ", " (form(cutter)) }
+                                td data-label="Diameter" { (shown(cutter.diameter, unit)) }
+                                td data-label="Flutes, stick-out" {
+                                    (shown(cutter.flute, unit)) ", " (shown(cutter.stick_out, unit))
+                                }
+                                td data-label="Feed, speed" {
+                                    (feed(cutter.feed_mm_min, unit)) ", "
+                                    (plain(cutter.speed_rpm, 0)) "\u{a0}rpm"
+                                }
+                                td data-label="Step-over" { (shown(cutter.step_over, unit)) }
+                            }
+                        }
+                    }
+                }
+                p .small {
+                    "Feeds and speeds are the shop file's. The machine's and the cutter's own "
+                    "limits go first."
+                }
+            }
+        }
+    }
+}
+
+fn steps(steps: &[String]) -> Markup {
+    html! {
+        @if !steps.is_empty() {
+            section {
+                h2 { "Order of work" }
+                ol .tick { @for step in steps { li { (step) } } }
+            }
+        }
+    }
+}
+
+fn files(files: &[FileLine]) -> Markup {
+    html! {
+        section {
+            h2 { "Files" }
+            table .stack {
+                thead {
+                    tr {
+                        th scope="col" { "File" }
+                        th scope="col" { "What it is for" }
+                        th scope="col" { "Frame" }
+                        th scope="col" { "Unit" }
+                    }
+                }
+                tbody {
+                    @for file in files {
+                        tr {
+                            th scope="row" { code { (file.name) } }
+                            td data-label="For" { (file.role) }
+                            td data-label="Frame" { (or_dash(&file.frame)) }
+                            td data-label="Unit" { (or_dash(&file.unit)) }
+                        }
+                    }
+                }
+            }
+            p .small {
+                "Files in the frame of a setup are already turned over and moved to its zero: load "
+                "them as they are. STL files say nothing of their unit; read them as the one given "
+                "here."
+            }
+        }
+    }
+}
+
+fn or_dash(text: &str) -> &str {
+    if text.is_empty() { "\u{2013}" } else { text }
+}
+
+/// Text in which what stands between backticks is a key, a code or a name.
+fn text(text: &str) -> Markup {
+    html! {
+        @for (count, part) in text.split('`').enumerate() {
+            @if count % 2 == 1 { code { (part) } } @else { (part) }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,57 @@
+//! Figures in the shop's unit.
+
+use super::Size;
+use crate::params::{Cutter, CutterForm};
+use crate::units::{Length, MM_PER_INCH, Unit, plain};
+
+/// Places that make sense in a wood shop: a hundredth of a millimetre, a thousandth of an inch.
+pub(super) const fn places(unit: Unit) -> usize {
+    match unit {
+        Unit::Millimetre => 2,
+        Unit::Inch => 3,
+    }
+}
+
+/// A length for a column whose head names the unit: always as many places, so that the points
+/// stand under each other.
+pub(super) fn bare(length: Length, unit: Unit) -> String {
+    let places = places(unit);
+    format!("{:.places$}", length.as_unit(unit))
+}
+
+/// A length in the shop's unit; an inch shop sees millimetres, too, because the files' keys are in
+/// them. No break between figure and unit.
+pub(super) fn shown(length: Length, unit: Unit) -> String {
+    let figure = |unit: Unit| {
+        format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
+    };
+    match unit {
+        Unit::Millimetre => figure(unit),
+        Unit::Inch => format!("{} ({})", figure(unit), figure(Unit::Millimetre)),
+    }
+}
+
+/// By how much a size differs, with its sign; a plain zero when the places show no difference.
+pub(super) fn off_by(size: &Size, unit: Unit) -> String {
+    let off = size.measured - size.asked;
+    match plain(off.as_unit(unit), places(unit)).as_str() {
+        "0" => "0".to_owned(),
+        _ if off < Length::ZERO => format!("\u{2212}{}", bare(-off, unit)),
+        _ => format!("+{}", bare(off, unit)),
+    }
+}
+
+pub(super) fn feed(mm_min: f64, unit: Unit) -> String {
+    match unit {
+        Unit::Millimetre => format!("{}\u{a0}mm/min", plain(mm_min, 0)),
+        Unit::Inch => format!("{}\u{a0}in/min", plain(mm_min / MM_PER_INCH, 1)),
+    }
+}
+
+pub(super) fn form(cutter: &Cutter) -> String {
+    match cutter.form {
+        CutterForm::Flat => "flat".to_owned(),
+        CutterForm::Ball => "ball".to_owned(),
+        CutterForm::Vee(angle) => format!("V, {}\u{b0}", plain(angle.as_degrees(), 1)),
+    }
+}

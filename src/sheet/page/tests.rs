@@ -1,0 +1,234 @@
+//! Tests of the page.
+
+use super::*;
+use crate::finding::{Code, Source};
+use crate::params::{Cutter, CutterForm};
+use crate::units::{Angle, Length, Unit};
+
+const SPARE: Code = Code { name: "spare-wood", explain: "" };
+
+fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
+    Cutter {
+        name: name.into(),
+        form,
+        diameter: Length::mm(diameter),
+        flute: Length::mm(38.0),
+        stick_out: Length::mm(52.0),
+        feed_mm_min: 1800.0,
+        speed_rpm: 16_000.0,
+        step_over: Length::mm(diameter / 12.0),
+    }
+}
+
+fn sample(unit: Unit) -> SheetInfo {
+    let size = |what: &str, asked: f64, measured: f64| Size {
+        what: what.into(),
+        asked: Length::mm(asked),
+        measured: Length::mm(measured),
+    };
+    let figure = |what: &str, value: &str, estimate| Figure {
+        what: what.into(),
+        value: value.into(),
+        estimate,
+    };
+    let file = |name: &str, role: &str, frame: &str, unit: &str| FileLine {
+        name: name.into(),
+        role: role.into(),
+        frame: frame.into(),
+        unit: unit.into(),
+    };
+    let mut findings = Findings::new();
+    findings.push(
+        Finding::caution(
+            SPARE,
+            "the stock is 31.75 mm high and the fork needs 24.1 mm, so 7.65 mm is left over",
+            "Plane the board to 26 mm before you mount it, or raise `handle.curve`.",
+        )
+        .at(Source::Board, "readings"),
+    );
+    findings.push(
+        Finding::caution(
+            Code { name: "tab-on-end-grain", explain: "" },
+            "the tab at 86 % on the left bears on short grain",
+            "Move it towards the middle of the handle.",
+        )
+        .at(Source::Design, "tabs.place[2]"),
+    );
+    let svg = |low: &str, shape: &str| {
+        format!(
+            "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"{low}\" \
+             fill=\"none\" stroke=\"#111\" stroke-width=\".5\">{shape}</svg>"
+        )
+    };
+    SheetInfo {
+        design: "harvest fork <with> \"oak leaves\" & apples".into(),
+        kind: "fork",
+        board: "pear 3, from the orchard\u{2019}s end".into(),
+        species: "pear".into(),
+        shop: "village hall shop".into(),
+        unit,
+        stock_height: Length::inches(1.25),
+        sizes: vec![
+            size("length over all", 290.0, 290.0),
+            size("head, length", 95.0, 95.004),
+            size("head, width", 64.0, 63.991),
+            size("hollow, depth", 7.0, 7.012),
+            size("wood under the hollow", 5.0, 4.988),
+            size("rim land", 2.5, 2.5),
+            size("handle, width at 0 %", 24.0, 24.02),
+            size("handle, width at 100 %", 14.0, 14.0),
+            size("handle, thickness at 0 %", 9.0, 8.97),
+            size("handle, rise at 50 %", 6.0, 6.0),
+            size("tine, least width", 9.1, 9.1),
+        ],
+        figures: vec![
+            figure("volume of the body", "61 235 mm\u{b3}", false),
+            figure("what the hollow holds", "14.2 ml", false),
+            figure("mass in pear at 12 % moisture", "43 g", true),
+        ],
+        changes: vec![Change {
+            key: "handle.curve".into(),
+            from: "100 %".into(),
+            to: "82 %".into(),
+        }],
+        findings,
+        files: vec![
+            file("packet.json", "what is in the packet", "", "mm"),
+            file("sheet.html", "this sheet", "", ""),
+            file("body.stl", "the body, unslotted", "design", "mm"),
+            file("body.3mf", "the body, unslotted", "design", "mm"),
+            file("body.step", "the body, unslotted, as a solid of exact faces", "design", "mm"),
+            file("finished.stl", "the body with its slots, to look at", "design", "mm"),
+            file("top/relief.stl", "what setup 1 carves", "top", "mm"),
+            file("top/outline.dxf", "the body\u{2019}s outline", "top", "in"),
+            file("top/slots.dxf", "what is cut out between the tines", "top", "in"),
+            file("top/tabs.dxf", "the tabs", "top", "in"),
+            file("top/pins.dxf", "holes for the pins", "top", "in"),
+            file("top/limit.dxf", "where the cutter\u{2019}s centre must stay", "top", "in"),
+            file("bottom/relief.stl", "what setup 2 carves", "bottom", "mm"),
+            file("bottom/outline.dxf", "the body\u{2019}s outline", "bottom", "in"),
+            file("bottom/pins.dxf", "holes for the pins", "bottom", "in"),
+            file("bottom/limit.dxf", "where the cutter\u{2019}s centre must stay", "bottom", "in"),
+            file("workholding/hold-down.stl", "a hold-down, to be printed", "bed", "mm"),
+            file("workholding/hold-down.3mf", "a hold-down, to be printed", "bed", "mm"),
+            file("workholding/hold-down.step", "a hold-down, as a solid", "bed", "mm"),
+            file("board.dxf", "everything on the board, on layers", "board", "in"),
+        ],
+        setups: vec![
+            SetupLine {
+                name: "top".into(),
+                zero: "X and Y at the left front pin; Z on the stock\u{2019}s top face.".into(),
+                turn: "The board lies with its marked face up, the handle to the left.".into(),
+                mount: vec![
+                    "Two 6 mm pins in the bed, 520 mm apart; the board pushed on to them.".into(),
+                    "Four hold-downs, one at each corner of the board, lips outside the limit."
+                        .into(),
+                ],
+            },
+            SetupLine {
+                name: "bottom".into(),
+                zero: "X and Y at the same pin; Z on the stock\u{2019}s top face as it lies now."
+                    .into(),
+                turn: "Turn the board over about its length. It goes on to the pins one way only."
+                    .into(),
+                mount: vec!["The same four hold-downs in the same places.".into()],
+            },
+        ],
+        cutters: vec![
+            CutterLine { work: "roughing".into(), cutter: cutter("flat 8", CutterForm::Flat, 8.0) },
+            CutterLine {
+                work: "finishing".into(),
+                cutter: cutter("ball 6", CutterForm::Ball, 6.0),
+            },
+            CutterLine {
+                work: "slots".into(),
+                cutter: cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0),
+            },
+        ],
+        steps: [
+            "Plane the stock to its height on both faces, and mark the top.",
+            "Drill the pin holes through the board and into the bed.",
+            "Setup 1: rough, then finish the top. Let the slots be.",
+            "Turn the board over. Setup 2: rough, then finish the bottom.",
+            "Cut the slots, from the tips to the roots, before the outline.",
+            "Cut the outline down to the tabs.",
+            "Take the board off, saw the tabs, and fair the edge by hand.",
+        ]
+        .map(String::from)
+        .into(),
+        notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
+        plan_svg: svg(
+            "-5 -40 300 80",
+            "<path d=\"M0 0C0 -14 20 -12 60 -9S150 -7 185 -8C205 -12 210 -32 240 -32C275 -32 290 \
+             -20 290 0C290 20 275 32 240 32C210 32 205 12 185 8S20 12 60 9S0 14 0 0Z\"/>\
+             <path d=\"M235 -13h60M235 0h60M235 13h60\" stroke-width=\"6\" stroke=\"#bbb\"/>",
+        ),
+        profile_svg: svg(
+            "-5 -15 300 30",
+            "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
+        ),
+    }
+}
+
+#[test]
+fn the_page_is_whole_escaped_and_fetches_and_runs_nothing() {
+    let text = page(&sample(Unit::Millimetre));
+    assert!(text.starts_with("<!DOCTYPE html><html lang=\"en\">"));
+    assert!(text.contains("harvest fork &lt;with&gt; &quot;oak leaves&quot; &amp; apples</h1>"));
+    for wrong in ["<with>", "<script", "http://", "https://", "@import", "url(", "<?xml", "<link"] {
+        let there = text.replace("http://www.w3.org/2000/svg", "").contains(wrong);
+        assert!(!there, "{wrong}");
+    }
+    // Every element that is opened is closed.
+    for name in ["html", "body", "main", "section", "table", "tr", "td", "th", "ul", "ol", "li"] {
+        let opened =
+            text.matches(&format!("<{name}>")).count() + text.matches(&format!("<{name} ")).count();
+        assert_eq!(opened, text.matches(&format!("</{name}>")).count(), "{name}");
+    }
+}
+
+#[test]
+fn headings_go_down_one_step_at_a_time() {
+    let text = page(&sample(Unit::Millimetre));
+    let mut last = 0;
+    for (at, _) in text.match_indices("<h") {
+        let Some(level) = text[at + 2..].chars().next().and_then(|c| c.to_digit(10)) else {
+            continue;
+        };
+        assert!(level <= last + 1, "h{level} after h{last}");
+        last = level;
+    }
+    assert_eq!(text.matches("<h1>").count(), 1);
+}
+
+#[test]
+fn figures_are_in_the_shops_unit() {
+    let inch = page(&sample(Unit::Inch));
+    assert!(inch.contains("1.25\u{a0}in (31.75\u{a0}mm)"));
+    assert!(page(&sample(Unit::Millimetre)).contains("<dd>31.75\u{a0}mm</dd>"));
+    let size = |asked: f64, measured: f64| Size {
+        what: String::new(),
+        asked: Length::mm(asked),
+        measured: Length::mm(measured),
+    };
+    assert_eq!(off_by(&size(7.0, 7.012), Unit::Millimetre), "+0.01");
+    assert_eq!(off_by(&size(9.0, 8.97), Unit::Millimetre), "\u{2212}0.03");
+    assert_eq!(off_by(&size(9.0, 8.999), Unit::Millimetre), "0");
+    assert_eq!(off_by(&size(25.4, 25.43), Unit::Inch), "+0.001");
+    assert_eq!(bare(Length::mm(24.0), Unit::Millimetre), "24.00");
+    assert_eq!(text("raise `a<b` now").into_string(), "raise <code>a&lt;b</code> now");
+    assert_eq!(feed(1270.0, Unit::Inch), "50\u{a0}in/min");
+}
+
+#[test]
+fn what_a_job_has_none_of_leaves_no_empty_heading() {
+    let mut info = sample(Unit::Millimetre);
+    info.findings = Findings::new();
+    info.changes.clear();
+    info.steps.clear();
+    info.plan_svg.clear();
+    let text = page(&info);
+    for wrong in ["Look at this first", "Faults", "Changed to fit", "Order of work", "Plan, seen"] {
+        assert!(!text.contains(wrong), "{wrong}");
+    }
+}

@@ -1,0 +1,387 @@
+//! The program as a user meets it: arguments, exit status, what it says and what it writes.
+
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+const PROGRAM: &str = env!("CARGO_BIN_EXE_treenwright");
+
+/// A folder of the test's own, removed when it ends. Commands run in it.
+struct Place(PathBuf);
+
+impl Place {
+    fn new(name: &str) -> Place {
+        let path =
+            std::env::temp_dir().join(format!("treenwright-cli-{name}-{}", std::process::id()));
+        let _ = fs::remove_dir_all(&path);
+        fs::create_dir(&path).expect("a folder for the test");
+        Place(path)
+    }
+
+    /// The same, with the three files that `new` writes.
+    fn with_files(name: &str) -> Place {
+        let place = Place::new(name);
+        for what in ["design", "board", "shop"] {
+            assert_eq!(status(&place.run(&["new", what, &format!("{what}.toml")])), 0);
+        }
+        place
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.join(name)
+    }
+
+    fn run(&self, args: &[&str]) -> Output {
+        self.command(args).output().expect("the program runs")
+    }
+
+    fn command(&self, args: &[&str]) -> Command {
+        let mut command = Command::new(PROGRAM);
+        command.args(args).current_dir(&self.0).stdin(Stdio::null());
+        command
+    }
+
+    fn build(&self, more: &[&str]) -> Output {
+        let mut args = vec!["build", "design.toml", "--board", "board.toml", "--shop", "shop.toml"];
+        args.extend(more);
+        self.run(&args)
+    }
+
+    /// Every file under a folder, with its bytes.
+    fn files(&self, under: &str) -> BTreeMap<String, Vec<u8>> {
+        fn walk(at: &Path, base: &Path, out: &mut BTreeMap<String, Vec<u8>>) {
+            for entry in fs::read_dir(at).expect("a folder").flatten() {
+                let path = entry.path();
+                if path.is_dir() {
+                    walk(&path, base, out);
+                } else {
+                    let name = path.strip_prefix(base).expect("inside").to_string_lossy();
+                    out.insert(name.into_owned(), fs::read(&path).unwrap_or_default());
+                }
+            }
+        }
+        let mut out = BTreeMap::new();
+        let base = self.path(under);
+        walk(&base, &base, &mut out);
+        out
+    }
+
+    /// The names in the folder itself.
+    fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = fs::read_dir(&self.0)
+            .expect("a folder")
+            .flatten()
+            .map(|entry| entry.file_name().to_string_lossy().into_owned())
+            .collect();
+        names.sort();
+        names
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+fn status(output: &Output) -> i32 {
+    let code = output.status.code().expect("it ended by itself");
+    let said = err(output);
+    assert!(!said.contains("panicked"), "{said}");
+    code
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("UTF-8")
+}
+
+/// The findings of a run with `--json`.
+fn findings(output: &Output) -> Vec<Value> {
+    assert_eq!(err(output), "", "nothing but JSON is said");
+    match serde_json::from_str(&out(output)).expect("JSON") {
+        Value::Array(all) => all,
+        other => panic!("not an array: {other}"),
+    }
+}
+
+fn codes(output: &Output) -> Vec<String> {
+    findings(output).iter().map(|f| f["code"].as_str().expect("a code").to_owned()).collect()
+}
+
+#[test]
+fn wrong_usage_is_status_2_and_help_is_status_0() {
+    let place = Place::with_files("usage");
+    for wrong in [
+        &[] as &[&str],
+        &["bake"],
+        &["build"],
+        &["new", "spoon", "x.toml"],
+        &["check", "design.toml"],
+        &["explain", "no-such-code"],
+    ] {
+        let output = place.run(wrong);
+        assert_eq!(status(&output), 2, "{wrong:?}");
+        assert!(!err(&output).is_empty());
+    }
+    for tolerance in ["0.02", "0.5 mm", "0 mm", "-1 mm", "nan mm", "fine"] {
+        let output = place.build(&["--out", "out", "--tolerance", tolerance]);
+        assert_eq!(status(&output), 2, "{tolerance}");
+        assert!(!place.path("out").exists());
+    }
+    for right in [&["--help"] as &[&str], &["--version"], &["build", "--help"], &["help", "new"]] {
+        assert_eq!(status(&place.run(right)), 0, "{right:?}");
+    }
+}
+
+#[test]
+fn new_never_writes_over_a_file() {
+    let place = Place::new("new");
+    let written = place.run(&["new", "design", "spoon.toml"]);
+    assert_eq!(status(&written), 0);
+    fs::write(place.path("spoon.toml"), "mine").expect("written");
+    let again = place.run(&["new", "board", "spoon.toml"]);
+    assert_eq!(status(&again), 1);
+    assert!(err(&again).contains("there already"), "{}", err(&again));
+    assert_eq!(fs::read(place.path("spoon.toml")).expect("there"), b"mine");
+    assert_eq!(status(&place.run(&["new", "shop", "none/shop.toml"])), 1);
+    assert_eq!(place.names(), ["spoon.toml"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn new_does_not_write_through_a_link() {
+    let place = Place::new("new-link");
+    std::os::unix::fs::symlink(place.path("target.toml"), place.path("link.toml")).expect("a link");
+    assert_eq!(status(&place.run(&["new", "design", "link.toml"])), 1);
+    assert!(!place.path("target.toml").exists());
+}
+
+#[test]
+fn what_is_wrong_with_all_three_files_is_said_at_once() {
+    let place = Place::new("files");
+    fs::write(place.path("latin.toml"), b"name = \"F\xfcr\"\n").expect("written");
+    fs::write(place.path("large.toml"), vec![b'#'; 1_000_001]).expect("written");
+    let output =
+        place.run(&["check", "none.toml", "--board", "latin.toml", "--shop", ".", "--json"]);
+    assert_eq!(status(&output), 1);
+    assert_eq!(codes(&output), ["file-missing", "file-not-text", "file-is-folder"]);
+    let output = place.run(&[
+        "build",
+        "large.toml",
+        "--board",
+        "/dev/null",
+        "--shop",
+        "none/shop.toml",
+        "--out",
+        "out",
+        "--json",
+    ]);
+    assert_eq!(status(&output), 1);
+    assert_eq!(codes(&output), ["file-too-large", "file-is-folder", "file-missing"]);
+    assert_eq!(place.names(), ["large.toml", "latin.toml"]);
+}
+
+#[test]
+fn each_finding_in_json_has_the_same_keys() {
+    let place = Place::new("json");
+    let output = place.run(&["check", "a.toml", "--board", "b.toml", "--shop", "c.toml", "--json"]);
+    assert_eq!(status(&output), 1);
+    let keys = ["code", "column", "file", "help", "key", "line", "message", "severity", "source"];
+    for (finding, file) in findings(&output).iter().zip(["a.toml", "b.toml", "c.toml"]) {
+        let mut found: Vec<&String> = finding.as_object().expect("an object").keys().collect();
+        found.sort();
+        assert_eq!(found, keys);
+        assert_eq!(finding["file"], file);
+        assert_eq!(finding["severity"], "fault");
+        assert!(finding["line"].is_null());
+    }
+}
+
+#[test]
+fn a_pipe_gets_plain_text_without_progress() {
+    let place = Place::with_files("pipe");
+    for output in [
+        place.build(&["--out", "out"]),
+        place.run(&["check", "none.toml", "--board", "board.toml", "--shop", "shop.toml"]),
+    ] {
+        assert!(!err(&output).contains(['\x1b', '\r', '\u{2500}', '\u{256d}']), "{}", err(&output));
+        assert_eq!(out(&output), "");
+    }
+}
+
+#[test]
+fn explain_lists_all_codes_and_explains_each() {
+    let place = Place::new("explain");
+    let list = place.run(&["explain"]);
+    assert_eq!(status(&list), 0);
+    let list = out(&list);
+    let codes: Vec<&str> = list.lines().filter_map(|line| line.split_whitespace().next()).collect();
+    assert!(codes.contains(&"file-missing") && codes.is_sorted());
+    for code in codes {
+        let page = place.run(&["explain", code]);
+        assert_eq!(status(&page), 0);
+        assert!(out(&page).lines().count() > 2, "{code}");
+    }
+    let near = place.run(&["explain", "file-mising"]);
+    assert!(err(&near).contains("`file-missing`"));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_closed_pipe_or_a_full_one_is_no_panic() {
+    let place = Place::new("closed");
+    for args in ["explain", "--help", "check a --board b --shop c --json"] {
+        for to in ["| true", "> /dev/full", ">&-", "2>&-"] {
+            let line = format!("\"$0\" {args} {to}");
+            let output = Command::new("sh")
+                .args(["-c", &line, PROGRAM])
+                .current_dir(&place.0)
+                .output()
+                .expect("a shell");
+            status(&output);
+        }
+    }
+}
+
+#[test]
+fn a_job_that_can_be_made_is_written_whole_and_the_same_each_time() {
+    let place = Place::with_files("build");
+    let before = place.names();
+    let checked =
+        place.run(&["check", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]);
+    assert_eq!(status(&checked), 0, "{}", err(&checked));
+    assert_eq!(place.names(), before, "check writes nothing");
+    let built = place.build(&["--out", "one"]);
+    assert_eq!(status(&built), 0, "{}", err(&built));
+    assert!(err(&built).contains("files to one\n"), "{}", err(&built));
+    assert_eq!(status(&place.build(&["--out", "two/"])), 0);
+    let files = place.files("one");
+    assert_eq!(files, place.files("two"));
+    assert!(files.contains_key("body.stl") && files.contains_key("packet.json"));
+    let mut names = before;
+    names.extend(["one".to_owned(), "two".to_owned()]);
+    names.sort();
+    assert_eq!(place.names(), names, "nothing is left beside the packet");
+}
+
+#[test]
+fn the_list_names_every_file_with_its_size() {
+    let place = Place::with_files("list");
+    assert_eq!(status(&place.build(&["--out", "out"])), 0);
+    let files = place.files("out");
+    let list: Value = serde_json::from_slice(&files["packet.json"]).expect("JSON");
+    assert_eq!(list["format"], 1);
+    let listed: BTreeMap<&str, u64> = list["files"]
+        .as_array()
+        .expect("an array")
+        .iter()
+        .map(|f| (f["name"].as_str().expect("a name"), f["bytes"].as_u64().expect("a size")))
+        .collect();
+    let there: BTreeMap<&str, u64> = files
+        .iter()
+        .filter(|(name, _)| *name != "packet.json")
+        .map(|(name, bytes)| (name.as_str(), bytes.len() as u64))
+        .collect();
+    assert_eq!(listed, there);
+}
+
+#[test]
+fn only_writes_the_files_that_were_asked_for_and_their_list() {
+    let place = Place::with_files("only");
+    assert_eq!(status(&place.build(&["--out", "all"])), 0);
+    assert_eq!(status(&place.build(&["--out", "out", "--only", "body.stl"])), 0);
+    let files = place.files("out");
+    assert_eq!(files.keys().collect::<Vec<_>>(), ["body.stl", "packet.json"]);
+    assert_eq!(files["body.stl"], place.files("all")["body.stl"]);
+    let wrong = place.build(&["--out", "wrong", "--only", "body.stlx"]);
+    assert_eq!(status(&wrong), 2);
+    assert!(err(&wrong).contains("body.stl,") || err(&wrong).contains("body.stl\n"));
+    assert!(!place.path("wrong").exists());
+}
+
+#[test]
+fn a_folder_of_someone_elses_is_never_touched() {
+    let place = Place::with_files("foreign");
+    fs::create_dir(place.path("out")).expect("a folder");
+    fs::write(place.path("out/letter.txt"), "dear").expect("written");
+    let refused = place.build(&["--out", "out", "--json"]);
+    assert_eq!(status(&refused), 1);
+    assert_eq!(codes(&refused), ["out-refused"]);
+    assert_eq!(place.files("out").len(), 1);
+    fs::write(place.path("file"), "x").expect("written");
+    for target in ["file", "none/out", "..", "file/out"] {
+        let refused = place.build(&["--out", target, "--json"]);
+        assert_eq!(status(&refused), 1, "{target}");
+        assert_eq!(codes(&refused), ["out-refused"], "{target}");
+    }
+    assert_eq!(fs::read(place.path("file")).expect("there"), b"x");
+}
+
+#[test]
+fn our_own_packet_gives_way_until_someone_changes_it() {
+    let place = Place::with_files("own");
+    fs::create_dir(place.path("out")).expect("an empty folder");
+    for _ in 0..2 {
+        let built = place.build(&["--out", "out"]);
+        assert_eq!(status(&built), 0, "{}", err(&built));
+    }
+    let body = place.path("out/body.stl");
+    let mut bytes = fs::read(&body).expect("there");
+    bytes[90] ^= 1;
+    fs::write(&body, &bytes).expect("written");
+    let refused = place.build(&["--out", "out"]);
+    assert_eq!(status(&refused), 1);
+    assert!(err(&refused).contains("`body.stl`"), "{}", err(&refused));
+    assert!(err(&refused).ends_with("nothing written\n"), "{}", err(&refused));
+    assert_eq!(fs::read(&body).expect("there"), bytes);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_disk_that_takes_no_more_leaves_nothing_behind() {
+    let place = Place::with_files("full");
+    // The shell's file size limit of one block stands for a full disk; its signal is ignored, so
+    // that the write itself fails.
+    let line = "trap '' XFSZ; ulimit -f 1; exec \"$0\" build design.toml --board board.toml \
+                --shop shop.toml --out out";
+    let output = Command::new("sh")
+        .args(["-c", line, PROGRAM])
+        .current_dir(&place.0)
+        .output()
+        .expect("a shell");
+    assert_eq!(status(&output), 1, "{}", err(&output));
+    assert!(err(&output).contains("out-failed"), "{}", err(&output));
+    assert_eq!(place.names(), ["board.toml", "design.toml", "shop.toml"]);
+}
+
+#[test]
+fn two_runs_at_once_leave_one_whole_packet() {
+    let place = Place::with_files("at-once");
+    let mut runs: Vec<_> = (0..4)
+        .map(|_| {
+            let args = [
+                "build",
+                "design.toml",
+                "--board",
+                "board.toml",
+                "--shop",
+                "shop.toml",
+                "--out",
+                "out",
+            ];
+            let mut command = place.command(&args);
+            command.stderr(Stdio::piped()).spawn().expect("the program runs")
+        })
+        .collect();
+    let done = runs.iter_mut().filter_map(|run| run.wait().ok()).filter(|s| s.success()).count();
+    assert!(done >= 1);
+    let built = place.build(&["--out", "out"]);
+    assert_eq!(status(&built), 0, "{}", err(&built));
+    assert!(place.names().iter().all(|name| !name.contains(".new-")), "{:?}", place.names());
+}
