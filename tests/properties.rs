@@ -244,8 +244,9 @@ fn within(
                 let up = |q: glam::DVec2| {
                     if std::ptr::eq(heights, &top) { body.top(q) } else { body.bottom(q) }
                 };
-                let slopes = [glam::DVec2::X, glam::DVec2::Y, glam::DVec2::NEG_X, glam::DVec2::NEG_Y]
-                    .map(|way| (up(p + near * way) - exact) / near);
+                let slopes =
+                    [glam::DVec2::X, glam::DVec2::Y, glam::DVec2::NEG_X, glam::DVec2::NEG_Y]
+                        .map(|way| (up(p + near * way) - exact) / near);
                 let steep = slopes.iter().map(|s| s.abs()).fold(0.0, f64::max);
                 let allowed = tolerance * (1.0 + steep) * 1.5 + 1e-6;
                 let off = (low - exact).abs().min((high - exact).abs());
