@@ -141,7 +141,7 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, design, &mesh),
     );
-    sound(audit.sound(), findings)?;
+    sound(audit.sound() && mesh.error <= order.tolerance, findings)?;
     let usable = board.usable_height();
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(order, &body, findings);
