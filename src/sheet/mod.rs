@@ -1,15 +1,20 @@
 //! The job sheet: its page, and the pictures that go with it; and the whole packet, which the
 //! sheet completes.
 
+mod base64;
 mod drawings;
 mod model;
 pub mod page;
 pub mod picture;
+mod shots;
 
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files};
 use crate::finding::Findings;
 use crate::job::Job;
+use crate::mesh;
+use crate::outline::ArcPath;
+use crate::units::Length;
 
 /// A whole packet, ready to be written: models, outlines, sheet and list. `findings` is what there
 /// is to say about the job.
@@ -18,10 +23,13 @@ use crate::job::Job;
 /// When a file can't be made; a fault of the tool.
 pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
     let info = PacketInfo::of(job, findings);
-    let mut artefacts = files::all(job)?;
+    let (artefacts, pictures) =
+        rayon::join(|| files::all(job), || job.round.as_ref().map(|round| shots::of(job, round)));
+    let mut artefacts = artefacts?;
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
     if let Some(round) = &job.round {
-        let sheet = model::of(job, round, &info, findings, &artefacts);
+        let pictures = pictures.unwrap_or_default();
+        let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
         artefacts.insert(
             0,
             Artefact {
@@ -50,4 +58,26 @@ pub fn some(
     let list = packet::list(&PacketInfo::of(job, findings), &artefacts)?;
     artefacts.insert(0, list);
     Ok(artefacts)
+}
+
+/// Chords of the slots in a picture: less than a pixel shows.
+const PICTURE_CHORD: Length = Length::mm(0.01);
+
+/// A shaded picture of a job's piece, slots cut, as PNG. `size` is width and height in pixels. If
+/// the slots can't be cut through the mesh, the body is shown without them.
+pub fn picture_of(
+    job: &Job,
+    view: picture::View,
+    size: (u32, u32),
+    wood: picture::Wood,
+) -> Vec<u8> {
+    if let Some(round) = &job.round {
+        return picture::shaded(&round.finished, &view, size, wood);
+    }
+    let slots: Vec<_> =
+        job.outlines.slots.iter().map(|slot: &ArcPath| slot.to_polyline(PICTURE_CHORD)).collect();
+    match mesh::cut_through(&job.mesh.mesh, &slots) {
+        Ok(finished) => picture::shaded(&finished, &view, size, wood),
+        Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
+    }
 }

@@ -1,7 +1,7 @@
 //! What the sheet says of a job.
 
 use super::drawings;
-use super::page::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+use super::page::{CutterLine, Figure, FileLine, Picture, SetupLine, SheetInfo, Size};
 use crate::export::Artefact;
 use crate::export::packet::PacketInfo;
 use crate::finding::Findings;
@@ -20,6 +20,7 @@ pub(super) fn of(
     info: &PacketInfo,
     findings: &Findings,
     files: &[Artefact],
+    pictures: Vec<Picture>,
 ) -> SheetInfo {
     let order = &job.order;
     SheetInfo {
@@ -39,6 +40,7 @@ pub(super) fn of(
         cutters: cutters(job),
         steps: steps(job),
         notes: order.shop.notes.clone(),
+        pictures,
         plan_svg: drawings::plan(job, round),
         profile_svg: drawings::profile(job),
     }

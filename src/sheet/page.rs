@@ -8,7 +8,7 @@ mod figures;
 mod info;
 mod safety;
 
-pub use info::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+pub use info::{CutterLine, Figure, FileLine, Picture, SetupLine, SheetInfo, Size};
 
 use crate::export::packet::Change;
 use crate::finding::{Finding, Findings, Severity};
@@ -33,6 +33,7 @@ pub fn page(info: &SheetInfo) -> String {
             body {
                 (head(info))
                 main {
+                    (pictures(info))
                     (drawing("Plan, seen from above", &info.plan_svg))
                     (drawing("Profile, seen from the right", &info.profile_svg))
                     (said(&info.findings))
@@ -67,6 +68,35 @@ fn head(info: &SheetInfo) -> Markup {
                 div { dt { "Board" } dd { (info.board) ", " (info.species) } }
                 div { dt { "Plane the stock to" } dd { (shown(info.stock_height, info.unit)) } }
                 div { dt { "Shop" } dd { (info.shop) } }
+            }
+        }
+    }
+}
+
+fn pictures(info: &SheetInfo) -> Markup {
+    let seen = |view: &str| match view {
+        "top" => "From above",
+        "bottom" => "From below",
+        "side" => "From the right",
+        _ => "From above and the right",
+    };
+    html! {
+        @if !info.pictures.is_empty() {
+            section {
+                h2 { "The finished piece" }
+                div .pictures {
+                    @for picture in &info.pictures {
+                        figure {
+                            img src=(picture.source) width=(picture.width) height=(picture.height)
+                                alt={ "The finished " (info.kind) ", shaded. " (seen(picture.view)) "." };
+                            figcaption { (seen(picture.view)) }
+                        }
+                    }
+                }
+                p .small {
+                    "Drawn from the model, in a tone of " (info.species)
+                    "; your board has its own figure."
+                }
             }
         }
     }

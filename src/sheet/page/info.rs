@@ -41,6 +41,8 @@ pub struct SheetInfo {
     pub steps: Vec<String>,
     /// The shop's own notes.
     pub notes: Vec<String>,
+    /// Shaded pictures of the finished piece.
+    pub pictures: Vec<Picture>,
     /// The drawn plan, as an SVG element; empty for none.
     pub plan_svg: String,
     /// The drawn profile, as an SVG element; empty for none.
@@ -113,4 +115,17 @@ pub struct CutterLine {
     pub work: String,
     /// The cutter.
     pub cutter: Cutter,
+}
+
+/// A shaded picture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// From where it is seen: `top`, `bottom`, `side` or `three-quarter`.
+    pub view: &'static str,
+    /// In picture elements.
+    pub width: u32,
+    /// In picture elements.
+    pub height: u32,
+    /// The picture itself, as a `data:` address.
+    pub source: String,
 }

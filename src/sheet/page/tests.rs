@@ -157,6 +157,12 @@ fn sample(unit: Unit) -> SheetInfo {
         .map(String::from)
         .into(),
         notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
+        pictures: vec![Picture {
+            view: "top",
+            width: 1,
+            height: 1,
+            source: "data:image/png;base64,iVBORw0KGgo=".into(),
+        }],
         plan_svg: svg(
             "-5 -40 300 80",
             "<path d=\"M0 0C0 -14 20 -12 60 -9S150 -7 185 -8C205 -12 210 -32 240 -32C275 -32 290 \
