@@ -68,9 +68,16 @@ fn gap(chain: &[DVec2], closed: bool, region: &[DVec2]) -> f64 {
     if inside(region, first) || (closed && inside(chain, corner)) {
         return 0.0;
     }
+    // The chain's box, to pass over all edges of the region that are too far away to matter.
+    let low = chain.iter().copied().fold(first, DVec2::min);
+    let high = chain.iter().copied().fold(first, DVec2::max);
     let mut least = f64::INFINITY;
-    for (a, b) in edges(chain, closed) {
-        for (c, d) in edges(region, true) {
+    for (c, d) in edges(region, true) {
+        let away = (c.min(d) - high).max(low - c.max(d)).max(DVec2::ZERO);
+        if away.length_squared() >= least * least {
+            continue;
+        }
+        for (a, b) in edges(chain, closed) {
             least = least.min(between(a, b, c, d));
         }
     }

@@ -228,7 +228,10 @@ fn counts(surface: &Surface) -> Vec<u32> {
             let [length, turn] = course(surface, edge);
             // A circle's chord of length s leaves it by s² / 8 r, and turns by s / r.
             let by_bend = (length * turn / (8.0 * BULGE)).sqrt();
-            by_bend.clamp(length / LONGEST, length / SHORTEST).round().max(1.0) as u32
+            let cells = by_bend.clamp(length / LONGEST, length / SHORTEST).round().max(1.0) as u32;
+            // An even number puts a corner on the very tip and the very end, half-way along their
+            // edges.
+            if cells > 3 { cells + cells % 2 } else { cells }
         })
         .collect()
 }

@@ -6,7 +6,7 @@
 
 use super::SKIRT_FLOOR;
 use super::patch::{NONE, Patch, SAME_HEIGHT_MM, split, with_level_crossings};
-use super::ring::{self, Corner, Nearest, TabSide};
+use super::ring::{self, Corner, Hit, Nearest, TabSide};
 use super::tab::Tab;
 use super::trouble::Trouble;
 use super::wall::{Levels, chain, zip};
@@ -39,8 +39,8 @@ pub(super) struct Built {
     pub ridge: f64,
 }
 
-pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
-    let Patch { mut points, triangles, rim } = order.skin.ok_or(Trouble::Skin)?;
+pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
+    let Patch { mut points, triangles, rim } = order.skin.take().ok_or(Trouble::Skin)?;
     let flat = |p: DVec3| p.truncate();
     let rim_plan: Vec<DVec2> = rim.iter().map(|i| flat(points[*i as usize])).collect();
     if order.edge.len() < 3 {
@@ -48,22 +48,7 @@ pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
     }
     let edge_plan = ring::divided(&order.edge, SKIRT_STEP_MM);
 
-    // Where the tabs' sides cross the rim and the skirt's edge.
-    let mut rim_cuts = Vec::new();
-    let mut edge_cuts = Vec::new();
-    for (tab, shape) in order.tabs.iter().enumerate() {
-        for side in 0..2 {
-            let astray = Trouble::TabAstray(tab);
-            let foot = ring::foot_hit(&rim_plan, shape, side, f64::NEG_INFINITY).ok_or(astray)?;
-            let end = ring::hits(&edge_plan, shape.sides()[side], shape.out)
-                .into_iter()
-                .find(|hit| hit.along > foot.along)
-                .ok_or(Trouble::SkirtEdge)?;
-            ring::foot_hit(&rim_plan, shape, side, end.along).ok_or(astray)?;
-            rim_cuts.push((TabSide { tab, side }, foot));
-            edge_cuts.push((TabSide { tab, side }, end));
-        }
-    }
+    let (rim_cuts, edge_cuts) = crossings(&order.tabs, &rim_plan, &edge_plan)?;
     let inner = ring::cut(&rim_plan, &rim_cuts)?;
     let inner = with_level_crossings(inner, &rim, &points, &order.tabs)?;
     let inner_labels = ring::labels(&inner)?;
@@ -108,58 +93,18 @@ pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
 
     // Heights.
     let nearest = Nearest::new(&rim_plan);
-    let mut raised: f64 = 0.0;
-    let mut ridge: f64 = 0.0;
+    let mut course = Course { order: &order, points: &mut points, raised: 0.0, ridge: 0.0 };
     let mut levels = Vec::with_capacity(plan.len());
-    let ring_labels = [&inner_labels, &outer_labels];
-    let ring_corners = [&inner, &outer];
-    for (which, (corners, labels)) in ring_corners.into_iter().zip(ring_labels).enumerate() {
-        for (index, corner) in corners.iter().enumerate() {
-            let before = labels[(index + corners.len() - 1) % corners.len()];
-            let after = labels[index];
-            let tab = before.or(after);
-            let skin = if which == 0 { rim_points[index] } else { NONE };
-            let rim_place = if which == 0 { corner.at } else { nearest.to(corner.at) };
-            let wanted = (order.parting)(rim_place) - order.overlap - order.radius;
-            let least = order.under + SKIRT_FLOOR.as_mm();
-            let mut floor = wanted.max(least);
-            if !floor.is_finite() {
-                return Err(Trouble::Skin);
-            }
-            let mut new = |z: f64| {
-                points.push(corner.at.extend(z));
-                points.len() as u32 - 1
-            };
-            let mut here = Levels { skin, tab: NONE, floor: NONE, under: NONE };
-            if let Some(tab) = tab {
-                here.tab = new(order.tabs[tab].top.as_mm());
-            }
-            if which == 1 {
-                here.under = new(order.under);
-            }
-            if here.tab != NONE {
-                let top = points[here.tab as usize].z;
-                floor = floor.min(top - LEAST_WALL_MM);
-                if skin != NONE && (points[skin as usize].z - top).abs() <= SAME_HEIGHT_MM {
-                    here.tab = skin;
-                }
-            }
-            if which == 0 {
-                floor = floor.min(points[skin as usize].z - LEAST_WALL_MM);
-                raised = raised.max(floor - wanted);
-                // The other side's wall ends at the overlap past the parting line.
-                ridge = ridge.max(floor - wanted - 2.0 * order.overlap);
-            }
-            if floor < order.under + 0.5 * LEAST_WALL_MM {
-                return Err(Trouble::NoWood);
-            }
-            if before.is_none() || after.is_none() {
-                points.push(corner.at.extend(floor));
-                here.floor = points.len() as u32 - 1;
-            }
-            levels.push(here);
-        }
+    for (index, corner) in inner.iter().enumerate() {
+        let beside = [inner_labels[(index + count - 1) % count], inner_labels[index]];
+        levels.push(course.at_rim(corner.at, rim_points[index], beside)?);
     }
+    for (index, corner) in outer.iter().enumerate() {
+        let before = outer_labels[(index + outer.len() - 1) % outer.len()];
+        let place = nearest.to(corner.at);
+        levels.push(course.at_edge(corner.at, place, [before, outer_labels[index]])?);
+    }
+    let Course { raised, ridge, .. } = course;
     let outside = |corner: u32, label: u32| {
         let here = levels[corner as usize];
         if label == 0 { here.floor } else { here.tab }
@@ -206,6 +151,115 @@ pub(super) fn build(order: Upright<'_>) -> Result<Built, Trouble> {
         return Err(Trouble::SkirtEdge);
     }
     Ok(Built { mesh: compact(points, faces), raised, ridge })
+}
+
+/// Where tabs' sides cross a loop.
+type Cuts = Vec<(TabSide, Hit)>;
+
+/// Where the tabs' sides cross the rim and the skirt's edge.
+fn crossings(tabs: &[Tab], rim: &[DVec2], edge: &[DVec2]) -> Result<(Cuts, Cuts), Trouble> {
+    let (mut at_rim, mut at_edge) = (Cuts::new(), Cuts::new());
+    for (tab, shape) in tabs.iter().enumerate() {
+        for side in 0..2 {
+            let astray = Trouble::TabAstray(tab);
+            let foot = ring::foot_hit(rim, shape, side, f64::NEG_INFINITY).ok_or(astray)?;
+            let end = ring::hits(edge, shape.sides()[side], shape.out)
+                .into_iter()
+                .find(|hit| hit.along > foot.along)
+                .ok_or(Trouble::SkirtEdge)?;
+            ring::foot_hit(rim, shape, side, end.along).ok_or(astray)?;
+            at_rim.push((TabSide { tab, side }, foot));
+            at_edge.push((TabSide { tab, side }, end));
+        }
+    }
+    Ok((at_rim, at_edge))
+}
+
+/// Gives the corners of the plan their heights.
+struct Course<'a, 'b> {
+    order: &'a Upright<'b>,
+    points: &'a mut Vec<DVec3>,
+    /// By how much the floor had to be raised, at the worst place of the rim.
+    raised: f64,
+    /// How high a ridge that leaves.
+    ridge: f64,
+}
+
+impl Course<'_, '_> {
+    /// A corner of the rim, between what lies outside its two edges.
+    fn at_rim(
+        &mut self,
+        at: DVec2,
+        skin: u32,
+        beside: [Option<usize>; 2],
+    ) -> Result<Levels, Trouble> {
+        let rim = self.points[skin as usize].z;
+        let (wanted, mut floor) = self.floor(at)?;
+        let mut here = Levels { skin, tab: NONE, floor: NONE, under: NONE };
+        if let Some(tab) = beside[0].or(beside[1]) {
+            let top = self.order.tabs[tab].top.as_mm();
+            floor = floor.min(top - LEAST_WALL_MM);
+            let same = (rim - top).abs() <= SAME_HEIGHT_MM;
+            here.tab = if same { skin } else { self.new_point(at, top) };
+        }
+        floor = floor.min(rim - LEAST_WALL_MM);
+        self.raised = self.raised.max(floor - wanted);
+        // The other side's wall ends at the overlap past the parting line.
+        self.ridge = self.ridge.max(floor - wanted - 2.0 * self.order.overlap);
+        self.finish(at, floor, beside, here)
+    }
+
+    /// A corner of the skirt's edge, whose nearest place on the rim is given.
+    fn at_edge(
+        &mut self,
+        at: DVec2,
+        nearest: DVec2,
+        beside: [Option<usize>; 2],
+    ) -> Result<Levels, Trouble> {
+        let (_, mut floor) = self.floor(nearest)?;
+        let mut here = Levels { skin: NONE, tab: NONE, floor: NONE, under: NONE };
+        if let Some(tab) = beside[0].or(beside[1]) {
+            let top = self.order.tabs[tab].top.as_mm();
+            floor = floor.min(top - LEAST_WALL_MM);
+            here.tab = self.new_point(at, top);
+        }
+        here.under = self.new_point(at, self.order.under);
+        self.finish(at, floor, beside, here)
+    }
+
+    /// How deep the floor should lie beside a place of the rim, and how deep it may.
+    fn floor(&self, rim: DVec2) -> Result<(f64, f64), Trouble> {
+        let wanted = (self.order.parting)(rim) - self.order.overlap - self.order.radius;
+        let floor = wanted.max(self.order.under + SKIRT_FLOOR.as_mm());
+        if floor.is_finite() && wanted.is_finite() {
+            Ok((wanted, floor))
+        } else {
+            Err(Trouble::Skin)
+        }
+    }
+
+    fn finish(
+        &mut self,
+        at: DVec2,
+        floor: f64,
+        beside: [Option<usize>; 2],
+        mut here: Levels,
+    ) -> Result<Levels, Trouble> {
+        // Asked for, not against, so that a NaN fails.
+        let wood = floor >= self.order.under + 0.5 * LEAST_WALL_MM;
+        if !wood {
+            return Err(Trouble::NoWood);
+        }
+        if beside.contains(&None) {
+            here.floor = self.new_point(at, floor);
+        }
+        Ok(here)
+    }
+
+    fn new_point(&mut self, at: DVec2, z: f64) -> u32 {
+        self.points.push(at.extend(z));
+        self.points.len() as u32 - 1
+    }
 }
 
 /// Each tab's two sides, from the rim's corner to the skirt edge's corner.

@@ -13,7 +13,7 @@ pub use info::{CutterLine, Figure, FileLine, Picture, SetupLine, SheetInfo, Size
 use crate::export::packet::Change;
 use crate::finding::{Finding, Findings, Severity};
 use crate::units::plain;
-use figures::{bare, feed, form, off_by, shown};
+use figures::{bare, called, feed, off_by, shown, unbroken, with};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page/style.css");
@@ -65,7 +65,7 @@ fn head(info: &SheetInfo) -> Markup {
             h1 { (info.design) }
             dl .facts {
                 div { dt { "Kind" } dd { (info.kind) } }
-                div { dt { "Board" } dd { (info.board) ", " (info.species) } }
+                div { dt { "Board" } dd { (with(&info.board, &info.species)) } }
                 div { dt { "Plane the stock to" } dd { (shown(info.stock_height, info.unit)) } }
                 div { dt { "Shop" } dd { (info.shop) } }
             }
@@ -166,7 +166,7 @@ fn sizes(info: &SheetInfo) -> Markup {
                 tbody {
                     @for size in &info.sizes {
                         tr {
-                            th scope="row" { (size.what) }
+                            th scope="row" { (unbroken(&size.what)) }
                             td { (bare(size.asked, unit)) }
                             td { (bare(size.measured, unit)) }
                             td { (off_by(size, unit)) }
@@ -175,7 +175,7 @@ fn sizes(info: &SheetInfo) -> Markup {
                 }
             }
             @if !info.figures.is_empty() {
-                table .numbers {
+                table .figures {
                     thead {
                         tr { th scope="col" { "Also measured" } th scope="col" { "Figure" } }
                     }
@@ -183,7 +183,7 @@ fn sizes(info: &SheetInfo) -> Markup {
                         @for figure in &info.figures {
                             tr {
                                 th scope="row" {
-                                    (figure.what)
+                                    (unbroken(&figure.what))
                                     @if figure.estimate { " (an estimate)" }
                                 }
                                 td { (figure.value) }
@@ -267,7 +267,7 @@ fn cutters(info: &SheetInfo) -> Markup {
                             @let cutter = &line.cutter;
                             tr {
                                 th scope="row" { (line.work) }
-                                td data-label="Cutter" { (cutter.name) ", " (form(cutter)) }
+                                td data-label="Cutter" { (called(cutter)) }
                                 td data-label="Diameter" { (shown(cutter.diameter, unit)) }
                                 td data-label="Flutes, stick-out" {
                                     (shown(cutter.flute, unit)) ", " (shown(cutter.stick_out, unit))
@@ -342,7 +342,7 @@ fn or_dash(text: &str) -> &str {
 fn text(text: &str) -> Markup {
     html! {
         @for (count, part) in text.split('`').enumerate() {
-            @if count % 2 == 1 { code { (part) } } @else { (part) }
+            @if count % 2 == 1 { code { (part) } } @else { (unbroken(part)) }
         }
     }
 }

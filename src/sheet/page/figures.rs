@@ -16,15 +16,19 @@ pub(super) const fn places(unit: Unit) -> usize {
 /// stand under each other.
 pub(super) fn bare(length: Length, unit: Unit) -> String {
     let places = places(unit);
-    format!("{:.places$}", length.as_unit(unit))
+    let text = format!("{:.places$}", length.as_unit(unit));
+    match text.strip_prefix('-') {
+        Some(figure) if figure.chars().all(|c| matches!(c, '0' | '.')) => figure.to_owned(),
+        Some(figure) => format!("\u{2212}{figure}"),
+        None => text,
+    }
 }
 
 /// A length in the shop's unit; an inch shop sees millimetres, too, because the files' keys are in
-/// them. No break between figure and unit.
+/// them. No break between figure and unit. Three places, so that 3.175 mm, an eighth of an inch,
+/// stays itself.
 pub(super) fn shown(length: Length, unit: Unit) -> String {
-    let figure = |unit: Unit| {
-        format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
-    };
+    let figure = |unit: Unit| format!("{}\u{a0}{}", plain(length.as_unit(unit), 3), unit.symbol());
     match unit {
         Unit::Millimetre => figure(unit),
         Unit::Inch => format!("{} ({})", figure(unit), figure(Unit::Millimetre)),
@@ -48,10 +52,26 @@ pub(super) fn feed(mm_min: f64, unit: Unit) -> String {
     }
 }
 
-pub(super) fn form(cutter: &Cutter) -> String {
-    match cutter.form {
+/// What the shop calls a cutter, and its form where the name doesn't say it.
+pub(super) fn called(cutter: &Cutter) -> String {
+    let form = match cutter.form {
         CutterForm::Flat => "flat".to_owned(),
         CutterForm::Ball => "ball".to_owned(),
         CutterForm::Vee(angle) => format!("V, {}\u{b0}", plain(angle.as_degrees(), 1)),
+    };
+    with(&cutter.name, &form)
+}
+
+/// A name and what it is, once.
+pub(super) fn with(name: &str, what: &str) -> String {
+    if name.to_lowercase().contains(&what.to_lowercase()) {
+        name.to_owned()
+    } else {
+        format!("{name}, {what}")
     }
+}
+
+/// The text with its per cent signs held to their figures.
+pub(super) fn unbroken(text: &str) -> String {
+    text.replace(" %", "\u{a0}%")
 }

@@ -222,6 +222,11 @@ fn figures_are_in_the_shops_unit() {
     assert_eq!(off_by(&size(9.0, 8.999), Unit::Millimetre), "0");
     assert_eq!(off_by(&size(25.4, 25.43), Unit::Inch), "+0.001");
     assert_eq!(bare(Length::mm(24.0), Unit::Millimetre), "24.00");
+    assert_eq!(bare(Length::mm(-3.0), Unit::Millimetre), "\u{2212}3.00");
+    assert_eq!(bare(Length::mm(-0.001), Unit::Millimetre), "0.00");
+    assert_eq!(shown(Length::inches(0.125), Unit::Inch), "0.125\u{a0}in (3.175\u{a0}mm)");
+    assert_eq!(with("cherry, board 3", "Cherry"), "cherry, board 3");
+    assert_eq!(with("board 3", "cherry"), "board 3, cherry");
     assert_eq!(text("raise `a<b` now").into_string(), "raise <code>a&lt;b</code> now");
     assert_eq!(feed(1270.0, Unit::Inch), "50\u{a0}in/min");
 }
