@@ -2,11 +2,15 @@
 //! sheet completes.
 
 mod base64;
+mod board_view;
 mod drawings;
+mod ink;
+mod measure;
 mod model;
 pub mod page;
 pub mod picture;
 mod shots;
+mod words;
 
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files};
