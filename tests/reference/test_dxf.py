@@ -89,18 +89,23 @@ def test_outline_is_that_of_the_mesh(fine, setup):
 
 
 @pytest.mark.parametrize("setup", SETUPS)
-def test_limit_is_an_even_offset_of_the_outline(fine, setup):
+def test_limits_are_even_offsets_of_the_outline(fine, setup):
     outline = arcs.polygon(only(fine, f"{setup}/outline.dxf"))
-    limit = arcs.polygon(only(fine, f"{setup}/limit.dxf"))
-    corners = shapely.points(np.array(limit.exterior.coords))
-    apart = shapely.distance(outline.exterior, corners)
-    distance = float(np.median(apart))
     shop = fine.json["shop"]
     ball = next(c for c in shop["cutters"] if c["name"] == shop["work"]["finish"])["diameter_mm"]
-    assert distance >= ball / 2, "a ball kept inside could not finish the edge"
-    even = outline.buffer(distance, quad_segs=256)
-    # Two fits of 0.005 mm each, and the chords of the comparison.
-    assert shapely.hausdorff_distance(even.exterior, limit.exterior, densify=0.01) < 0.015
+    paths = fine.drawing(f"{setup}/limit.dxf").paths
+    assert paths
+    for layer, path in paths:
+        limit = arcs.polygon(path)
+        assert limit.contains(outline)
+        apart = shapely.distance(outline.exterior, shapely.points(np.array(limit.exterior.coords)))
+        distance = float(np.median(apart))
+        assert distance >= ball / 2, f"{layer}: a ball kept inside could not finish the edge"
+        # Two fits of 0.005 mm each, and the chords of the comparison.
+        assert np.abs(apart - distance).max() < 0.015, layer
+        # The other library's own offset has the same area.
+        even = outline.buffer(distance, quad_segs=64)
+        assert limit.area == pytest.approx(even.area, abs=0.015 * even.length)
 
 
 @pytest.mark.parametrize("setup", SETUPS)
@@ -160,23 +165,50 @@ def test_slots_are_cut_open(packet, setup):
     assert rings[0].area == pytest.approx(cut.area, rel=2e-3)
 
 
-@pytest.mark.parametrize("setup", SETUPS)
-def test_pins_let_the_board_back_one_way_only(packet, setup):
-    """The holes after a turn about the shop's axis lie on themselves; after the other turn, or a
-    half turn in the plane, they don't."""
+def pin_holes(packet, setup):
+    """Middles and radii in mm."""
     drawing = packet.drawing(f"{setup}/pins.dxf")
-    holes = [(c.dxf.center.x, c.dxf.center.y, c.dxf.radius) for c in drawing.document.modelspace().query("CIRCLE")]
-    holes = [tuple(v * drawing.scale for v in hole) for hole in holes]
+    circles = drawing.document.modelspace().query("CIRCLE")
+    holes = [np.array([*c.dxf.center][:2] + [c.dxf.radius]) * drawing.scale for c in circles]
     for _, path in drawing.paths:
         shape = arcs.polygon(path)
-        holes.append((shape.centroid.x, shape.centroid.y, math.sqrt(arcs.area(path) / math.pi)))
+        holes.append(np.array([shape.centroid.x, shape.centroid.y, math.sqrt(arcs.area(path) / math.pi)]))
+    return np.array(holes)
+
+
+@pytest.mark.parametrize("setup", SETUPS)
+def test_pins_fit_and_are_clear_of_the_work(packet, setup):
+    holes = pin_holes(packet, setup)
     assert len(holes) >= 2
     pin = packet.json["shop"]["pin"]
-    for *_, radius in holes:
-        assert 2 * radius == pytest.approx(pin["diameter_mm"] + pin["play_mm"], abs=0.01)
-    outline = arcs.polygon(only(packet, f"{setup}/outline.dxf"))
+    assert 2 * holes[:, 2] == pytest.approx(np.full(len(holes), pin["diameter_mm"] + pin["play_mm"]), abs=0.01)
+    work = shapely.union_all([arcs.polygon(path) for _, path in packet.drawing(f"{setup}/limit.dxf").paths])
     for x, y, radius in holes:
-        assert outline.distance(shapely.Point(x, y)) > radius, "a pin in the work"
+        assert work.distance(shapely.Point(x, y)) > radius, "a pin in the work"
+
+
+def test_pins_let_the_board_back_one_way_only(packet):
+    # The board in its place on the bed, in each of the three wrong ways: its holes miss the pins of
+    # the second setup by more than a pin. (Shifted out of its place, any board with two holes goes
+    # on two pins the wrong way round too; then its edge is that far out.)
+    board = packet.json["board"]
+    size = np.array([board["length_mm"], board["width_mm"]])
+    pins = pin_holes(packet, "bottom")
+    first = pin_holes(packet, "top")[:, :2]
+    turned = {"x": [1, -1], "y": [-1, 1]}[packet.json["shop"]["turn"]]
+
+    def lain(signs):
+        signs = np.array(signs)
+        return first * signs + size * (signs < 0)
+
+    def misses(places):
+        apart = np.linalg.norm(places[:, None] - pins[None, :, :2], axis=2)
+        return apart.min(1).max()
+
+    assert misses(lain(turned)) < 1e-3, "the right way"
+    for signs in ([1, 1], [-1, 1], [1, -1], [-1, -1]):
+        if signs != turned:
+            assert misses(lain(signs)) > 2 * pins[0, 2], signs
 
 
 def test_board_has_everything_on_named_layers(packet):

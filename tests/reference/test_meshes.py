@@ -73,23 +73,19 @@ def test_measured_sizes_are_those_of_the_mesh(packet):
 
 
 def test_error_is_within_the_tolerance(packet, packets):
-    # The corners of a mesh at 0.002 mm lie on the surface; how far they are from the faces of the
-    # coarse mesh is its error, here along Z times the slope's cosine: the distance to the plane.
     assert packet.json["mesh"]["error_max_mm"] <= packet.json["mesh"]["tolerance_mm"] == 0.02
     fine = packets(packet.kind, "0.002 mm")
     assert fine.json["mesh"]["error_max_mm"] <= 0.002
-    coarse = packet.upright("body.stl")
+    # The corners of the mesh at 0.002 mm lie on the surface; how far they are from the nearest
+    # triangle of the coarse mesh is its error.
+    coarse = packet.mesh("body.stl")
     points = np.asarray(fine.mesh("body.stl").vertices)
     rng = np.random.default_rng(1)
-    points = points[rng.permutation(len(points))[:60000]]
-    line, z, steep = coarse.hits(points[:, :2])
-    miss = np.full(len(points), np.inf)
-    np.minimum.at(miss, line, np.abs(z - points[line, 2]) * steep)
-    miss = miss[np.isfinite(miss)]
-    assert len(miss) > 0.95 * len(points)
-    # The reference itself errs by nothing (corners on the surface) but rounding to float32. Near
-    # the outline the nearest wood may be a rim wall, which an upright line does not meet.
-    assert np.quantile(miss, 0.995) <= 0.0201
+    points = points[rng.permutation(len(points))[:40000]]
+    miss = measure.distance(points, coarse.vertices, coarse.faces, enough=0.02)
+    print(f"{packet.kind}: greatest distance {miss.max():.5f} mm")
+    # Corners are float32: 1.5e-5 mm at 300 mm.
+    assert miss.max() <= 0.0201
 
 
 def test_slots_take_wood_away_and_nothing_else(packet):
@@ -103,7 +99,7 @@ def test_slots_take_wood_away_and_nothing_else(packet):
 
 
 def test_capacity_is_what_the_hollow_holds(packet):
-    if packet.kind == "turner":
+    if packet.kind != "spoon":
         assert "capacity_ml" not in packet.json["measured"]
         return
     # Summed over a grid of rays: what lies under the plane of the lowest rim.

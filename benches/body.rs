@@ -1,0 +1,130 @@
+//! How long the body takes, against a plain way of doing the same in the same run.
+//!
+//! `cargo bench --bench body`. The baseline cuts every block of the lattice into equal cells, the
+//! same number everywhere, until the measured error is under the tolerance. Times are the least of
+//! several runs, since other work on the machine can only add to them.
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+use treenwright::export::stl::stl;
+use treenwright::finding::Findings;
+use treenwright::job::{self, Order, Scope};
+use treenwright::mesh;
+use treenwright::params;
+use treenwright::shape::{self, Body, Lattice};
+use treenwright::sheet;
+use treenwright::units::Length;
+
+#[expect(clippy::disallowed_methods, reason = "a bench measures time")]
+fn least<T>(runs: u32, work: impl Fn() -> T) -> (Duration, T) {
+    let once = || {
+        let start = Instant::now();
+        let made = black_box(work());
+        (start.elapsed(), made)
+    };
+    (1..runs).fold(once(), |best, _| {
+        let next = once();
+        if next.0 < best.0 { next } else { best }
+    })
+}
+
+/// Equal cells in every block, on both skins, doubled until the error is small enough.
+fn even(body: &Body, lattice: &Lattice, tolerance: f64) -> (usize, f64) {
+    let mut cells = 4_u32;
+    loop {
+        let mut error = 0.0_f64;
+        let mut triangles = 0;
+        for block in 0..lattice.blocks.len() {
+            for top in [true, false] {
+                let at = |a: f64, b: f64| {
+                    let p = lattice.plan(block, a, b);
+                    p.extend(if top { body.top(p) } else { body.bottom(p) })
+                };
+                let step = 1.0 / f64::from(cells);
+                let row = |j: u32| -> Vec<_> {
+                    (0..=cells).map(|i| at(f64::from(i) * step, f64::from(j) * step)).collect()
+                };
+                let mut below = row(0);
+                for j in 0..cells {
+                    let above = row(j + 1);
+                    for i in 0..cells as usize {
+                        for (p, q, r, u, v) in [
+                            (below[i], below[i + 1], above[i + 1], 2.0, 1.0),
+                            (below[i], above[i + 1], above[i], 1.0, 2.0),
+                        ] {
+                            let middle =
+                                at((i as f64 + u / 3.0) * step, (f64::from(j) + v / 3.0) * step);
+                            let normal = (q - p).cross(r - p).normalize_or_zero();
+                            error = error.max((middle - p).dot(normal).abs());
+                            triangles += 1;
+                        }
+                    }
+                    below = above;
+                }
+            }
+        }
+        if error <= tolerance || cells >= 512 {
+            return (triangles, error);
+        }
+        cells *= 2;
+    }
+}
+
+fn order(design: &str, board: &str) -> Order {
+    let mut findings = Findings::new();
+    let design = params::parse_design(design, &mut findings).expect("an example").0;
+    let board = params::parse_board(board, &mut findings).expect("an example").0;
+    let shop = include_str!("../params/shop.toml");
+    let shop = params::parse_shop(shop, &mut findings).expect("an example").0;
+    Order { design, board, shop, tolerance: mesh::USUAL, scope: Scope::Packet }
+}
+
+fn main() {
+    let examples = [
+        order(
+            include_str!("../params/designs/harvest-spoon.toml"),
+            include_str!("../params/boards/cherry.toml"),
+        ),
+        order(
+            include_str!("../params/designs/harvest-fork.toml"),
+            include_str!("../params/boards/beech.toml"),
+        ),
+        order(
+            include_str!("../params/designs/harvest-turner.toml"),
+            include_str!("../params/boards/pear.toml"),
+        ),
+    ];
+    for order in &examples {
+        println!("{}", order.design.name);
+        let body = Body::new(&order.design);
+        let lattice = body.lattice();
+        for tolerance in [0.02, 0.005] {
+            let (ours, made) =
+                least(5, || mesh::tessellate(&body, &lattice, Length::mm(tolerance)));
+            let (theirs, (triangles, error)) = least(1, || even(&body, &lattice, tolerance));
+            println!(
+                "  mesh at {tolerance} mm: {:.1} ms, {} triangles, error {:.4} mm; even cells: \
+                 {:.1} ms, {triangles} triangles, error {error:.4} mm; {:.1} times the triangles",
+                ms(ours),
+                made.mesh.triangles.len(),
+                made.error.as_mm(),
+                ms(theirs),
+                triangles as f64 / made.mesh.triangles.len() as f64,
+            );
+            let (time, bytes) = least(5, || stl(&made.mesh).map(|bytes| bytes.len()));
+            println!("    as STL: {:.1} ms, {bytes:?} bytes", ms(time));
+        }
+        let (time, solid) = least(5, || shape::solid(&body, &lattice));
+        let solid = solid.expect("an example");
+        let (write, bytes) = least(5, || solid.step("bench").map(|bytes| bytes.len()));
+        println!("  B-rep: {:.1} ms, as STEP {:.1} ms, {bytes:?} bytes", ms(time), ms(write));
+        let (plan, outcome) = least(5, || job::plan(order));
+        let job = outcome.job.expect("an example");
+        let (files, _) = least(5, || sheet::packet(&job, &outcome.findings));
+        println!("  whole packet: plan {:.1} ms, files {:.1} ms", ms(plan), ms(files));
+    }
+}
+
+fn ms(time: Duration) -> f64 {
+    time.as_secs_f64() * 1e3
+}

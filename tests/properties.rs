@@ -1,0 +1,300 @@
+//! Properties over random designs, boards and shops, from the text of the files to the bytes of
+//! the packet.
+//!
+//! `PROPTEST_CASES` sets how many designs are tried; 2,000 when it is not set.
+
+use proptest::prelude::*;
+use treenwright::finding::Findings;
+use treenwright::job::{self, Order, Scope};
+use treenwright::mesh::{self, Heights, Mesh};
+use treenwright::params::{self, Design};
+use treenwright::shape::{self, Body};
+use treenwright::sheet;
+use treenwright::units::Length;
+
+/// Designs in the usual run.
+const CASES: u32 = 2000;
+
+fn cases(share: u32) -> ProptestConfig {
+    let asked = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok());
+    ProptestConfig {
+        cases: (asked.unwrap_or(CASES) / share).max(1),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    }
+}
+
+fn stations(field: &str, sizes: &[(f64, f64)]) -> String {
+    let list: Vec<String> = sizes
+        .iter()
+        .map(|(at, size)| format!("{{ at = \"{at:.2} %\", {field} = \"{size:.3} mm\" }}"))
+        .collect();
+    format!("[{}]", list.join(", "))
+}
+
+prop_compose! {
+    fn handle()(
+        end in 6.0..16.0_f64,
+        width in [10.0..32.0_f64, 9.0..22.0_f64, 8.0..20.0_f64],
+        thickness in [6.0..14.0_f64, 6.0..14.0_f64],
+        at in 20.0..80.0_f64,
+        rise in [-6.0..8.0_f64, -4.0..10.0_f64, -2.0..3.0_f64],
+        sway in prop_oneof![Just(0.0), -6.0..6.0_f64],
+        section in 2.0..4.0_f64,
+    ) -> String {
+        format!(
+            "[handle]\nend = \"{end:.3} mm\"\nwidth = {}\nthickness = {}\ncurve = {}\nsway = {}\n\
+             section = {section:.3}\n",
+            stations("size", &[(0.0, width[0]), (at, width[1]), (100.0, width[2])]),
+            stations("size", &[(0.0, thickness[0]), (100.0, thickness[1])]),
+            stations("rise", &[(0.0, rise[0]), (at, rise[1]), (100.0, rise[2])]),
+            stations("shift", &[(0.0, sway), (100.0, 0.5 * sway)]),
+        )
+    }
+}
+
+prop_compose! {
+    fn bowl()(
+        length in 45.0..120.0_f64,
+        width in 30.0..90.0_f64,
+        depth in 3.0..22.0_f64,
+        wall in 3.0..8.0_f64,
+        rim in 1.2..5.0_f64,
+        fullness in 2.0..4.0_f64,
+        widest in 42.0..66.0_f64,
+    ) -> String {
+        format!(
+            "[bowl]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
+             depth = \"{depth:.3} mm\"\nwall = \"{wall:.3} mm\"\nrim = \"{rim:.3} mm\"\n\
+             fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n"
+        )
+    }
+}
+
+prop_compose! {
+    fn blade()(
+        length in 50.0..140.0_f64,
+        width in 30.0..110.0_f64,
+        thickness in 3.0..10.0_f64,
+        front in 0.8..2.5_f64,
+        bevel in 5.0..30.0_f64,
+        fullness in 2.0..7.0_f64,
+        widest in 60.0..88.0_f64,
+    ) -> String {
+        format!(
+            "[blade]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
+             thickness = \"{thickness:.3} mm\"\nfront = \"{front:.3} mm\"\n\
+             bevel = \"{bevel:.3} mm\"\nfullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n"
+        )
+    }
+}
+
+prop_compose! {
+    fn tines()(count in 2_u32..6, width in 3.2..9.0_f64, share in 0.2..0.7_f64, taper in 0.0..4.0_f64)
+        -> (u32, f64, f64, f64) {
+        (count, width, share, taper)
+    }
+}
+
+prop_compose! {
+    fn design_text()(
+        kind in 0..3,
+        length in 130.0..400.0_f64,
+        edge in 1.0..3.0_f64,
+        bowl in bowl(),
+        blade in blade(),
+        handle in handle(),
+        (count, width, share, taper) in tines(),
+        tabs in [6.0..25.0_f64, 60.0..95.0_f64],
+    ) -> String {
+        let (kind, head, tines) = match kind {
+            0 => ("spoon", bowl, String::new()),
+            1 => (
+                "fork",
+                bowl,
+                format!(
+                    "[tines]\ncount = {count}\nslot = {{ width = \"{width:.3} mm\", length = \
+                     \"{:.3} mm\", taper = \"{taper:.3} deg\" }}\n",
+                    share * 60.0
+                ),
+            ),
+            _ => ("turner", blade, String::new()),
+        };
+        let [near, far] = tabs;
+        format!(
+            "[utensil]\nname = \"random {kind}\"\nkind = \"{kind}\"\nlength = \"{length:.3} mm\"\n\
+             edge = \"{edge:.3} mm\"\n{head}{handle}{tines}[tabs]\nwidth = \"8 mm\"\n\
+             thickness = \"4 mm\"\nplace = [{{ side = \"left\", at = \"{near:.2} %\" }}, \
+             {{ side = \"right\", at = \"{far:.2} %\" }}]\n"
+        )
+    }
+}
+
+prop_compose! {
+    fn board_text()(
+        length in 300.0..600.0_f64,
+        width in 90.0..200.0_f64,
+        thickness in 20.0..60.0_f64,
+        knot in [0.0..1.0_f64, 0.0..1.0_f64],
+        radius in 2.0..20.0_f64,
+    ) -> String {
+        format!(
+            "[board]\nname = \"random\"\nspecies = \"cherry\"\nlength = \"{length:.2} mm\"\n\
+             width = \"{width:.2} mm\"\n[[reading]]\nat = [\"50 mm\", \"50 mm\"]\n\
+             thickness = \"{thickness:.3} mm\"\n[[knot]]\ncentre = [\"{:.2} mm\", \"{:.2} mm\"]\n\
+             radius = \"{radius:.2} mm\"\n",
+            knot[0] * length,
+            knot[1] * width
+        )
+    }
+}
+
+fn shop_text(turn: &str, zero: &str, unit: &str) -> String {
+    include_str!("../params/shop.toml")
+        .replace("turn = \"X\"", &format!("turn = \"{turn}\""))
+        .replace("zero = \"bottom\"", &format!("zero = \"{zero}\""))
+        .replace("unit = \"mm\"", &format!("unit = \"{unit}\""))
+}
+
+/// The design, when its text has no fault. A text that has one must say which.
+fn design(text: &str) -> Option<Design> {
+    let mut findings = Findings::new();
+    let parsed = params::parse_design(text, &mut findings);
+    assert_eq!(parsed.is_none(), findings.has_fault(), "{text}");
+    parsed.map(|(design, _)| design)
+}
+
+fn sound(mesh: &Mesh, what: &str, text: &str) {
+    let audit = mesh::audit(mesh);
+    assert!(audit.sound(), "{what} is not sound: {audit:?}\n{text}");
+}
+
+proptest! {
+    #![proptest_config(cases(1))]
+
+    /// Every design without faults gives a closed mesh, right way out, within its tolerance and
+    /// with the volume of the exact body.
+    #[test]
+    fn a_mesh_is_closed_and_within_its_tolerance(
+        text in design_text(),
+        tolerance in prop_oneof![4 => Just(0.1), 2 => Just(0.05), 1 => Just(0.02)],
+    ) {
+        let Some(design) = design(&text) else { return Ok(()) };
+        let body = Body::new(&design);
+        let lattice = body.lattice();
+        let made = mesh::tessellate(&body, &lattice, Length::mm(tolerance));
+        let audit = mesh::audit(&made.mesh);
+        prop_assert!(audit.sound(), "{audit:?}\n{text}");
+        prop_assert!(made.error.as_mm() <= tolerance, "{}", made.error);
+        // Everywhere the mesh is nearer than its tolerance, so the volumes differ by less than
+        // that times the area.
+        let solids = body.solids(&lattice);
+        let off = (audit.volume_mm3 - solids.body_mm3).abs();
+        prop_assert!(off <= tolerance * audit.area_mm2, "volume off by {off} mm³\n{text}");
+        within(&body, &made, tolerance, &text)?;
+    }
+
+    /// Text with anything in it never makes the readers panic.
+    #[test]
+    fn damaged_text_gives_findings_and_no_panic(
+        text in design_text(),
+        cut in 0.0..1.0_f64,
+        put in "[ -~\u{e9}\n]{0,12}",
+    ) {
+        let at = (cut * text.len() as f64) as usize;
+        let damaged = format!("{}{put}{}", &text[..at], &text[(at + 3).min(text.len())..]);
+        for parse in [
+            |text: &str, findings: &mut Findings| params::parse_design(text, findings).is_some(),
+            |text: &str, findings: &mut Findings| params::parse_board(text, findings).is_some(),
+            |text: &str, findings: &mut Findings| params::parse_shop(text, findings).is_some(),
+        ] {
+            let mut findings = Findings::new();
+            let read = parse(&damaged, &mut findings);
+            prop_assert_eq!(read, !findings.has_fault());
+        }
+    }
+}
+
+/// The exact heights over a grid of the plan against upright rays through the mesh: an error
+/// measured by other samples, and in another direction, than the mesher's own.
+fn within(
+    body: &Body,
+    made: &mesh::BodyMesh,
+    tolerance: f64,
+    text: &str,
+) -> Result<(), TestCaseError> {
+    let skin = |range: &std::ops::Range<usize>| {
+        Heights::new(&made.mesh, &made.mesh.triangles[range.clone()])
+    };
+    let (top, bottom) = (skin(&made.top), skin(&made.bottom));
+    let length = body.length().as_mm();
+    for i in 1..40 {
+        let x = length * f64::from(i) / 40.0 + 0.0137;
+        let [right, left] = [params::Side::Right, params::Side::Left]
+            .map(|side| body.outline_at(Length::mm(x), side).y);
+        for j in 1..8 {
+            let share = f64::from(j) / 8.0 + 0.0031;
+            let p = glam::DVec2::new(x, right + share * (left - right));
+            for (heights, exact) in [(&top, body.top(p)), (&bottom, body.bottom(p))] {
+                let Some([low, high]) = heights.at(p) else { continue };
+                // Upright distance is farther than square to the surface; the slope says by how
+                // much. A crease within reach makes the slope meaningless, so take the steepest
+                // near by.
+                let near = 0.02;
+                let up = |q: glam::DVec2| {
+                    if std::ptr::eq(heights, &top) { body.top(q) } else { body.bottom(q) }
+                };
+                let slopes =
+                    [glam::DVec2::X, glam::DVec2::Y, glam::DVec2::NEG_X, glam::DVec2::NEG_Y]
+                        .map(|way| (up(p + near * way) - exact) / near);
+                let steep = slopes.iter().map(|s| s.abs()).fold(0.0, f64::max);
+                let allowed = tolerance * (1.0 + steep) * 1.5 + 1e-6;
+                let off = (low - exact).abs().min((high - exact).abs());
+                prop_assert!(off <= allowed, "off by {off} at {p}, steep {steep}\n{text}");
+            }
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(cases(20))]
+
+    /// From text to all exporters: a job either has a fault, or gives a whole packet in which
+    /// every model is closed; never a panic.
+    #[test]
+    fn a_job_gives_a_fault_or_a_whole_packet(
+        text in design_text(),
+        board in board_text(),
+        turn in prop_oneof![Just("X"), Just("Y")],
+        zero in prop_oneof![Just("top"), Just("bottom")],
+        unit in prop_oneof![Just("mm"), Just("in")],
+    ) {
+        let Some(design) = design(&text) else { return Ok(()) };
+        let mut findings = Findings::new();
+        let Some((board, _)) = params::parse_board(&board, &mut findings) else { return Ok(()) };
+        let Some((shop, _)) = params::parse_shop(&shop_text(turn, zero, unit), &mut findings)
+        else {
+            panic!("the example shop has faults");
+        };
+        let order =
+            Order { design, board, shop, tolerance: mesh::COARSEST, scope: Scope::Packet };
+        let outcome = job::plan(&order);
+        if outcome.findings.has_fault() {
+            return Ok(());
+        }
+        let job = outcome.job.expect("a job without fault");
+        let round = job.round.as_ref().expect("all of it");
+        for (setup, relief) in &round.setups {
+            sound(relief, setup.face.name(), &text);
+        }
+        sound(&round.finished, "the finished view", &text);
+        sound(&round.hold_down.mesh, "the hold-down", &text);
+        let solid = shape::solid(&job.body, &job.lattice);
+        let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
+        let off = solid.volume_mm3() / job.solids.body_mm3 - 1.0;
+        prop_assert!(off.abs() < 1e-4, "B-rep volume off by {off}\n{text}");
+        let packet = sheet::packet(&job, &outcome.findings);
+        prop_assert!(packet.is_ok(), "{:?}\n{text}", packet.err());
+    }
+}
