@@ -10,12 +10,13 @@ mod model;
 pub mod page;
 pub mod picture;
 mod shots;
+mod templates;
 mod words;
 
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files};
 use crate::finding::Findings;
-use crate::job::Job;
+use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
@@ -27,12 +28,14 @@ use crate::units::Length;
 /// When a file can't be made; a fault of the tool.
 pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
     let info = PacketInfo::of(job, findings);
-    let (artefacts, pictures) =
-        rayon::join(|| files::all(job), || job.round.as_ref().map(|round| shots::of(job, round)));
+    let papers =
+        |round: &Round| rayon::join(|| shots::of(job, round), || template_files(job, round));
+    let (artefacts, papers) = rayon::join(|| files::all(job), || job.round.as_ref().map(papers));
     let mut artefacts = artefacts?;
+    let (pictures, templates) = papers.unwrap_or_default();
+    artefacts.extend(templates);
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
     if let Some(round) = &job.round {
-        let pictures = pictures.unwrap_or_default();
         let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
         artefacts.insert(
             0,
@@ -49,6 +52,25 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     Ok(artefacts)
 }
 
+/// The templates as files.
+fn template_files(job: &Job, round: &Round) -> Vec<Artefact> {
+    let file = |name: &str, role, bytes| Artefact {
+        name: name.to_owned(),
+        role,
+        unit: "mm",
+        frame: "design",
+        bytes,
+    };
+    vec![
+        file(
+            "templates.pdf",
+            "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges",
+            templates::pdf(job, round),
+        ),
+        file("templates.svg", "the same templates on one sheet", templates::svg(job, round)),
+    ]
+}
+
 /// Some files of a packet by their names, and their list.
 ///
 /// # Errors
@@ -58,7 +80,18 @@ pub fn some(
     findings: &Findings,
     names: &[String],
 ) -> Result<Vec<Artefact>, ExportError> {
-    let mut artefacts = files::only(job, names)?;
+    let is_template = |name: &&String| name.starts_with("templates.");
+    let (own, others): (Vec<&String>, Vec<&String>) = names.iter().partition(is_template);
+    let mut artefacts = match &job.round {
+        Some(round) => template_files(job, round),
+        None => Vec::new(),
+    };
+    artefacts.retain(|artefact| own.iter().any(|name| **name == artefact.name));
+    // A name that is no template's, and a template that there is not, are refused there.
+    let made: Vec<String> = artefacts.iter().map(|artefact| artefact.name.clone()).collect();
+    let left: Vec<String> =
+        others.into_iter().chain(own).filter(|name| !made.contains(name)).cloned().collect();
+    artefacts.extend(files::only(job, &left)?);
     let list = packet::list(&PacketInfo::of(job, findings), &artefacts)?;
     artefacts.insert(0, list);
     Ok(artefacts)

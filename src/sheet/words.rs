@@ -61,11 +61,11 @@ pub(super) const ENTER_X: &str = "left end of the stock as it lies";
 pub(super) const ENTER_Y: &str = "front edge of the stock as it lies";
 pub(super) const ENTER_Z_TOP: &str = "upper face of the stock as it lies";
 pub(super) const ENTER_Z_BED: &str = "the bed, under the stock";
-pub(super) const STOCK_TOP: &str = "Upper face of the stock at Z";
-pub(super) const STOCK_BOTTOM: &str = "Bed at Z";
-pub(super) const DEEPEST: &str = "Deepest place of the relief at Z";
-pub(super) const PIN_PLACE: &str = "pin hole, {hole} across";
-pub(super) const HOLD_DOWN_PLACE: &str = "hold-down on the {edge} edge, middle of its block";
+pub(super) const STOCK_TOP: &str = "Upper face, Z";
+pub(super) const STOCK_BOTTOM: &str = "Bed, Z";
+pub(super) const DEEPEST: &str = "Deepest cut, Z";
+pub(super) const PIN_PLACE: &str = "pin, {hole} hole";
+pub(super) const HOLD_DOWN_PLACE: &str = "hold-down, {edge} edge";
 pub(super) const MOUNT_PINS_TOP: &str = "Fasten the board. Drill the two pin holes, {hole} across, through the board into the bed \
      (or into the waste board on it), and put the pins in.";
 pub(super) const MOUNT_PINS_BOTTOM: &str =
@@ -158,6 +158,11 @@ pub(super) const FINISH_RULES: &str = "If you sell it: in the European Union, Re
      woods and to nut oils.";
 pub(super) const FINISH_DUST: &str = "Hardwood dust is limited in the air at work: in the European Union to 2 mg/m\u{b3} over \
      eight hours (Directive (EU) 2017/2398). Your place may ask for less.";
+
+// The templates.
+pub(super) const TEMPLATE_PAGE: &str =
+    "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
+pub(super) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
 
 #[cfg(test)]
 mod tests {

@@ -88,8 +88,17 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
                     }
                 }
             }
-            h3 { "Mount" }
-            ul .tick { @for line in &setup.mount { li { (line) } } }
+            div .halves {
+                div {
+                    h3 { "Mount" }
+                    ul .tick { @for line in &setup.mount { li { (line) } } }
+                    p .mind { strong { "Mind: " } (setup.mind) }
+                }
+                div {
+                    h3 { "Before the spindle starts" }
+                    ul .tick { @for line in &setup.before { li { (line) } } }
+                }
+            }
             (cutters(&setup.cutters, unit))
             h3 { "Load" }
             table .stack {
@@ -111,9 +120,6 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
                     }
                 }
             }
-            h3 { "Before the spindle starts" }
-            ul .tick { @for line in &setup.before { li { (line) } } }
-            p .mind { strong { "Mind: " } (setup.mind) }
         }
     }
 }
