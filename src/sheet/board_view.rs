@@ -83,7 +83,7 @@ pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (I
     let paper = Paper::new(low, high);
     let foot = paper.at(low).y;
     // Below the board: where the maker stands, and the legend.
-    let whole = DVec2::new(WIDE, foot + 12.0 + LEGEND_ROW * 3.0);
+    let whole = DVec2::new(WIDE, foot + 11.0 + LEGEND_ROW * 2.0);
 
     piece(&mut ink, job, setup, &paper);
     let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
@@ -230,18 +230,18 @@ fn legend(ink: &mut Ink, top: f64, shows: Shows) {
         ],
     };
     for (i, (line, text)) in rows.iter().enumerate() {
-        let column = (i % 2) as f64;
-        let row = (i / 2) as f64;
-        let at = DVec2::new(2.0 + column * WIDE / 2.0, top + row * LEGEND_ROW + 1.0);
+        let column = (i % 3) as f64;
+        let row = (i / 3) as f64;
+        let at = DVec2::new(1.0 + column * WIDE / 3.0, top + row * LEGEND_ROW + 1.0);
         if *text == words::LEGEND_READINGS {
-            let middle = at + DVec2::new(7.0, -0.9);
+            let middle = at + DVec2::new(6.2, -0.9);
             for way in [DVec2::splat(0.9), DVec2::new(0.9, -0.9)] {
                 ink.lines(*line, &[middle - way, middle + way], false);
             }
         } else {
-            ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(14.0, -0.9)], false);
+            ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
         }
-        ink.words(at + DVec2::X * 16.0, Anchor::Start, false, MINOR, text);
+        ink.words(at + DVec2::X * 14.0, Anchor::Start, false, MINOR, text);
     }
 }
 

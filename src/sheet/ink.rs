@@ -261,9 +261,17 @@ impl Ink {
         let (a, b) = (DVec2::new(x, from.y), DVec2::new(x, to.y));
         self.between(a, b);
         let middle = (a + b) / 2.0;
-        self.words(middle - DVec2::X * CLEAR, Anchor::Middle, true, MAIN, &figure.main);
-        let beside = CLEAR + 0.76 * MINOR;
-        self.words(middle + DVec2::X * beside, Anchor::Middle, true, MINOR, &figure.minor);
+        // Figures longer than the dimension would stand on its extension lines: they both go past
+        // them.
+        let long = length(&figure.main, MAIN);
+        let (main, minor) = if a.distance(b) > long + 1.0 {
+            (-CLEAR, CLEAR + 0.76 * MINOR)
+        } else {
+            let main = PAST + 0.5 + 0.76 * MAIN;
+            (main, main + 0.24 * MAIN + 0.4 + 0.76 * MINOR)
+        };
+        self.words(middle + DVec2::X * main, Anchor::Middle, true, MAIN, &figure.main);
+        self.words(middle + DVec2::X * minor, Anchor::Middle, true, MINOR, &figure.minor);
     }
 
     /// An extension line, from just off the piece to just past the dimension line.

@@ -16,8 +16,8 @@ impl Both {
     /// practice, no source).
     pub(super) fn of(length: Length) -> Both {
         Both {
-            main: format!("{} mm", plain(length.as_mm(), 1)),
-            minor: format!("{} in ({:.3})", fraction(length), length.as_inches()),
+            main: format!("{} mm", plain(length.as_mm(), 1).replace('-', "\u{2212}")),
+            minor: format!("{} in ({})", fraction(length), thousandths(length)),
         }
     }
 
@@ -25,6 +25,12 @@ impl Both {
     pub(super) fn line(&self) -> String {
         format!("{}, {}", self.main, self.minor).replace(' ', "\u{a0}").replace(",\u{a0}", ", ")
     }
+}
+
+/// Inches with three places, never a negative zero.
+fn thousandths(length: Length) -> String {
+    let text = format!("{:.3}", length.as_inches());
+    if text == "-0.000" { "0.000".to_owned() } else { text.replace('-', "\u{2212}") }
 }
 
 /// Inches as a rule shows them, to the nearest 1/64: `1-1/4`, `15/16`, `0`.
@@ -87,6 +93,7 @@ mod tests {
     #[test]
     fn both_units_stand_beside_each_other() {
         let both = Both::of(Length::mm(24.0));
+        assert_eq!(Both::of(Length::mm(-0.0)).minor, "0 in (0.000)");
         assert_eq!((both.main.as_str(), both.minor.as_str()), ("24 mm", "15/16 in (0.945)"));
     }
 }

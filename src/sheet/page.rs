@@ -35,11 +35,11 @@ pub fn page(info: &SheetInfo) -> String {
             body {
                 (head(info))
                 main {
-                    (pictures(info))
-                    (drawings(info))
                     (said(&info.findings))
+                    (pictures(info))
                     (sizes(info))
                     (changes(&info.changes))
+                    (drawings(info))
                     (work::board(info))
                     (work::steps(&info.steps))
                     (work::setups(info))

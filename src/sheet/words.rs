@@ -42,10 +42,10 @@ pub(super) const SETUP_NAME: &str =
 pub(super) const BOARD_FRONT: &str = "front edge, Y = 0; the left end is X = 0; readings in mm";
 pub(super) const YOU_STAND_HERE: &str = "you stand on this side";
 pub(super) const GRAIN: &str = "grain";
-pub(super) const LEGEND_SEEN: &str = "edge of the board, outline of the piece, pin holes (P)";
-pub(super) const LEGEND_SETUP: &str = "board, outline, pins (P), hold-downs (H), zero";
-pub(super) const LEGEND_TABS: &str = "tabs, between piece (grey) and frame";
-pub(super) const LEGEND_LIMIT: &str = "limit of the finishing cutter's centre";
+pub(super) const LEGEND_SEEN: &str = "board, outline, pin holes (P)";
+pub(super) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
+pub(super) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
+pub(super) const LEGEND_LIMIT: &str = "limit, finishing cutter's centre";
 pub(super) const LEGEND_SLOTS: &str = "slots, cut last (fork only)";
 pub(super) const LEGEND_FLAWS: &str = "knot, check or wane";
 pub(super) const LEGEND_READINGS: &str = "caliper reading, mm";
@@ -77,7 +77,7 @@ pub(super) const BEFORE_LIMIT: &str = "With the spindle off and the cutter above
 pub(super) const BEFORE_HEIGHT: &str = "Every rapid move is higher than the hold-downs: their top is {height} above the bed, plus \
      the bolt's head.";
 pub(super) const BEFORE_ZERO: &str =
-    "Zero is where the picture has it. Check it by driving to X0 Y0 well above the stock.";
+    "Zero is where the picture has it: drive to X0 Y0 well above the stock and look.";
 pub(super) const BEFORE_FILES: &str =
     "All files are from the folder {face}; none is from the other side.";
 pub(super) const BEFORE_TURN: &str =

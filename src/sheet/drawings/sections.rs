@@ -70,7 +70,7 @@ fn extent(points: &[DVec2]) -> (DVec2, DVec2) {
 
 /// Room for a section's figures under and beside it, in mm of paper.
 const FIGURES: f64 = 24.0;
-const BESIDE: f64 = 13.0;
+const BESIDE: f64 = 15.0;
 const BETWEEN: f64 = 4.0;
 
 /// The sections in rows, at true size where the widest fits.

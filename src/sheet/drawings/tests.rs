@@ -5,18 +5,23 @@ use super::*;
 use crate::finding::Findings;
 use crate::job::{Order, Scope, plan};
 use crate::params;
-use std::fs;
-use std::path::Path;
 
 /// The shipped design of that kind, as a job.
 pub(in crate::sheet) fn job(kind: &str, board: &str) -> Job {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
-    let read = |path: &str| fs::read_to_string(root.join(path)).expect("an example");
+    let design = match kind {
+        "spoon" => include_str!("../../../params/designs/harvest-spoon.toml"),
+        "fork" => include_str!("../../../params/designs/harvest-fork.toml"),
+        _ => include_str!("../../../params/designs/harvest-turner.toml"),
+    };
+    let board = match board {
+        "cherry" => include_str!("../../../params/boards/cherry.toml"),
+        "beech" => include_str!("../../../params/boards/beech.toml"),
+        _ => include_str!("../../../params/boards/pear.toml"),
+    };
     let mut findings = Findings::new();
-    let design =
-        params::parse_design(&read(&format!("designs/harvest-{kind}.toml")), &mut findings);
-    let board = params::parse_board(&read(&format!("boards/{board}.toml")), &mut findings);
-    let shop = params::parse_shop(&read("shop.toml"), &mut findings);
+    let design = params::parse_design(design, &mut findings);
+    let board = params::parse_board(board, &mut findings);
+    let shop = params::parse_shop(include_str!("../../../params/shop.toml"), &mut findings);
     let order = Order {
         design: design.expect("a design").0,
         board: board.expect("a board").0,

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 pub(super) fn board(info: &SheetInfo) -> Markup {
     html! {
         @if !info.layout_svg.is_empty() {
-            section {
+            section .board {
                 h2 { "The board" }
                 (drawing("The board with the piece on it", &info.layout_svg))
             }
@@ -99,23 +99,17 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
                     ul .tick { @for line in &setup.before { li { (line) } } }
                 }
             }
-            (cutters(&setup.cutters, unit))
-            h3 { "Load" }
-            table .stack {
-                thead {
-                    tr {
-                        th scope="col" { "File" }
-                        th scope="col" { "What it is for" }
-                        th scope="col" { "Unit" }
-                    }
-                }
-                tbody {
-                    // A drawing in two formats is one line.
-                    @for file in setup.files.iter().filter(|file| !file.name.ends_with(".svg")) {
-                        tr {
-                            th scope="row" { code { (file.name) } }
-                            td data-label="For" { (file.role) }
-                            td data-label="Unit" { (file.unit) }
+            div .halves {
+                (cutters(&setup.cutters, unit))
+                div {
+                    h3 { "Load" }
+                    dl .list {
+                        // A drawing in two formats is one line.
+                        @for file in setup.files.iter().filter(|file| !file.name.ends_with(".svg")) {
+                            div {
+                                dt { code { (file.name) } ", " (file.unit) }
+                                dd { (file.role) }
+                            }
                         }
                     }
                 }
@@ -126,34 +120,20 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
 
 fn cutters(cutters: &[CutterLine], unit: Unit) -> Markup {
     html! {
-        @if !cutters.is_empty() {
+        div {
             h3 { "Cutters" }
-            table .stack {
-                thead {
-                    tr {
-                        th scope="col" { "Work" }
-                        th scope="col" { "Cutter" }
-                        th scope="col" { "Diameter" }
-                        th scope="col" { "Flutes, stick-out" }
-                        th scope="col" { "Feed, speed" }
-                        th scope="col" { "Step-over" }
-                    }
-                }
-                tbody {
-                    @for line in cutters {
-                        @let cutter = &line.cutter;
-                        tr {
-                            th scope="row" { (line.work) }
-                            td data-label="Cutter" { (called(cutter)) }
-                            td data-label="Diameter" { (shown(cutter.diameter, unit)) }
-                            td data-label="Flutes, stick-out" {
-                                (shown(cutter.flute, unit)) ", " (shown(cutter.stick_out, unit))
-                            }
-                            td data-label="Feed, speed" {
-                                (feed(cutter.feed_mm_min, unit)) ", "
-                                (plain(cutter.speed_rpm, 0)) "\u{a0}rpm"
-                            }
-                            td data-label="Step-over" { (shown(cutter.step_over, unit)) }
+            dl .list {
+                @for line in cutters {
+                    @let cutter = &line.cutter;
+                    div {
+                        dt { (line.work) ": " (called(cutter)) }
+                        dd {
+                            (shown(cutter.diameter, unit)) " across, flutes "
+                            (shown(cutter.flute, unit)) ", stick-out "
+                            (shown(cutter.stick_out, unit)) "; feed "
+                            strong { (feed(cutter.feed_mm_min, unit)) } ", speed "
+                            strong { (plain(cutter.speed_rpm, 0)) "\u{a0}rpm" } ", step-over "
+                            strong { (shown(cutter.step_over, unit)) }
                         }
                     }
                 }

@@ -58,7 +58,7 @@ pub(super) fn of(job: &Job, round: &Round) -> Vec<Page> {
         let at = DVec2::new(MARGIN + 2.0, MARGIN + 2.0);
         let mut said = Part::new("words", Vec::new());
         said.texts.push((at, title, LETTERS));
-        let bar = DVec2::new(MARGIN + 2.0, MARGIN + 9.0);
+        let bar = DVec2::new(MARGIN + 2.0, MARGIN + 12.5);
         said.texts.push((bar + DVec2::new(107.0, 0.0), words::TEMPLATE_BAR.to_owned(), LETTERS));
         page.frame.push(said);
         page.frame.push(scale_bar(bar));
