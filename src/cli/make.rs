@@ -113,7 +113,7 @@ fn plan(
     outcome.job.filter(|_| !report.findings.has_fault())
 }
 
-fn parsed<T>(
+pub(super) fn parsed<T>(
     source: Source,
     input: &Input,
     report: &mut Report<'_>,

@@ -16,7 +16,8 @@ pub use design::{
 };
 pub use read::{parse_board, parse_design, parse_shop};
 pub use shop::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Pin, Shop, TurnAxis, Work, Zero,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
+    Work, Zero,
 };
 pub use species::{Species, species};
 pub use validate::{Dimension, dimension};

@@ -217,6 +217,7 @@ mod tests {
             unit: Unit::Millimetre,
             turn: TurnAxis::X,
             zero: Zero::Top,
+            paper: Default::default(),
             cutters: Vec::new(),
             work: Work { rough: String::new(), finish: String::new(), slots: String::new() },
             pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.1) },

@@ -78,6 +78,7 @@ pub(crate) fn sample() -> PacketInfo {
             unit: Unit::Inch,
             turn: TurnAxis::X,
             zero: Zero::Bottom,
+            paper: Default::default(),
             cutters: vec![Cutter {
                 name: "ball 6".into(),
                 form: CutterForm::Ball,

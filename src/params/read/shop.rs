@@ -4,8 +4,8 @@ use super::value::{Feed, Room, SIZE, SIZE_OR_NOTHING, Speed};
 use super::{Item, Reader, Section, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Pin, Shop, TurnAxis, Work, Zero,
-    codes, validate,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
+    Work, Zero, codes, validate,
 };
 use crate::units::{Angle, Length, Unit};
 
@@ -60,11 +60,15 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         "shop",
         "[shop]\nname = \"village shop\"\nunit = \"mm\"\nturn = \"X\"\nzero = \"bottom\"",
     );
-    reader.only(&shop, &["name", "unit", "turn", "zero", "notes"]);
+    reader.only(&shop, &["name", "unit", "turn", "zero", "paper", "notes"]);
     let name = reader.text(&shop, "name", "village shop");
     let unit = reader.choice(&shop, "unit", &[("mm", Unit::Millimetre), ("in", Unit::Inch)]);
     let turn = reader.choice(&shop, "turn", &[("X", TurnAxis::X), ("Y", TurnAxis::Y)]);
     let zero = reader.choice(&shop, "zero", &[("top", Zero::Top), ("bottom", Zero::Bottom)]);
+    let paper = match shop.get("paper") {
+        Some(_) => reader.choice(&shop, "paper", &[("A4", Paper::A4), ("Letter", Paper::Letter)]),
+        None => Some(Paper::default()),
+    };
     let notes = match shop.get("notes") {
         Some(item) => reader
             .list(&item, NOTES)
@@ -99,6 +103,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         hold_down,
         printer_fit,
         limits,
+        paper: paper?,
         notes,
     })
 }
