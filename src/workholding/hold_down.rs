@@ -236,6 +236,7 @@ mod tests {
                 spare: Length::mm(6.0),
                 margin: Length::mm(5.0),
                 overlap: Length::mm(0.5),
+                check: crate::params::CheckLimits::default(),
             },
             notes: Vec::new(),
         }
