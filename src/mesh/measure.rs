@@ -186,10 +186,16 @@ impl Rule<'_> {
 
     /// Least wood between hollow and back, square to the hollow's surface.
     fn wall(&self, rim: f64) -> Length {
+        /// About one place for each square millimetre of a large bowl, and its handle.
+        const LOOKS: usize = 12_000;
         let points = &self.mesh.mesh.points;
-        let least = self.mesh.mesh.triangles[self.mesh.top.clone()]
+        let skin = &self.mesh.mesh.triangles[self.mesh.top.clone()];
+        // A fine mesh has more triangles than the wall has places worth a look.
+        let stride = (skin.len() / LOOKS).max(1);
+        let least = skin
             .par_iter()
-            .with_min_len(256)
+            .step_by(stride)
+            .with_min_len(64)
             .filter_map(|triangle| {
                 let [p, q, r] = triangle.map(|corner| points[corner as usize]);
                 let middle = (p + q + r) / 3.0;
@@ -218,10 +224,24 @@ impl Rule<'_> {
                 .map(|k| f64::from(k) * high / 64.0)
                 .find(|t| above(*t).is_some_and(|left| left <= 0.0))?;
         }
-        let mut low = 0.0;
-        for _ in 0..24 {
-            let middle = 0.5 * (low + high);
-            if above(middle)? > 0.0 { low = middle } else { high = middle }
+        // The Illinois form of the false position: few rays to a micrometre.
+        let (mut low, mut over, mut under) = (0.0, above(0.0)?, above(high)?);
+        let mut kept = 0;
+        for _ in 0..16 {
+            let middle = low + (high - low) * over / (over - under);
+            let left = above(middle)?;
+            if left > 0.0 {
+                (low, over) = (middle, left);
+                under *= if kept == 1 { 0.5 } else { 1.0 };
+                kept = 1;
+            } else {
+                (high, under) = (middle, left);
+                over *= if kept == 2 { 0.5 } else { 1.0 };
+                kept = 2;
+            }
+            if left.abs() < 1e-4 {
+                return Some(middle);
+            }
         }
         Some(0.5 * (low + high))
     }

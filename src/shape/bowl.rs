@@ -17,8 +17,6 @@ const ROUND: f64 = 0.35;
 /// Share of the bowl's length, from the neck, at which the handle's underside has run out into
 /// the back.
 const KEEL: f64 = 0.5;
-/// Exponent of the sum of keel and back: the deeper of the two, with a fair passage.
-const JOIN: f64 = 3.0;
 
 /// The hollow's outline and depth, and the back, in mm.
 #[derive(Clone, Debug)]
@@ -109,7 +107,8 @@ impl BowlSkins {
             return -0.5 * self.edge - back;
         }
         let back = back * ease((p.x - plan.neck) / (plan.rest - plan.neck));
-        -0.5 * self.edge - (keel.powf(JOIN) + back.powf(JOIN)).powf(1.0 / JOIN)
+        // The deeper of the two, with a fair passage: the norm of the third power.
+        -0.5 * self.edge - (keel * keel * keel + back * back * back).cbrt()
     }
 
     /// The hollow's line round its front, by the outline's angle (see [`Plan::front_arc`]).
