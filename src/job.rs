@@ -65,6 +65,8 @@ pub struct Job {
     pub tines: Option<SlotMeasure>,
     /// Everything round the piece; only with [`Scope::Packet`].
     pub round: Option<Round>,
+    /// What the rules looked at and found.
+    pub checks: check::Checks,
 }
 
 /// Outlines in the design frame, arcs and lines.
@@ -148,21 +150,52 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
     let tines = outlines.as_ref().and_then(|outlines| {
         slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
     });
-    findings.extend(check::all(&check::Context {
+    let context = check::Context {
         design,
         board,
         shop,
+        body: &body,
+        solids: &solids,
         stock: &stock,
         sizes: &sizes,
+        slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
         tines: tines.as_ref(),
-    }));
-    let outlines = outlines?;
-    let round = match order.scope {
-        Scope::Body => None,
-        Scope::Packet => Some(round(order, &body, &mesh, &stock, &outlines, findings)?),
     };
+    let (said, mut checks) = check::first(&context);
+    findings.extend(said);
+    let round = match (order.scope, outlines.as_ref()) {
+        (_, None) => return None,
+        (Scope::Body, _) => None,
+        (Scope::Packet, Some(outlines)) => {
+            let (round, (said, carving)) = rayon::join(
+                || round(order, &body, &mesh, &stock, outlines, findings),
+                || check::all(&context),
+            );
+            findings.extend(said);
+            checks.extend(carving);
+            Some(round?)
+        }
+    };
+    if order.scope == Scope::Packet {
+        check::accept(&design.accept, findings);
+    }
+    checks.settle(findings);
+    let outlines = outlines?;
     let order = order.clone();
-    Some(Job { order, body, lattice, mesh, audit, sizes, solids, stock, outlines, tines, round })
+    Some(Job {
+        order,
+        body,
+        lattice,
+        mesh,
+        audit,
+        sizes,
+        solids,
+        stock,
+        outlines,
+        tines,
+        round,
+        checks,
+    })
 }
 
 /// The outlines, as far as the cutters that they need are in the shop.

@@ -86,6 +86,11 @@ fn plans(job: &Job) -> Vec<Plan<'_>> {
         }
         plans.workholding(job, round);
         plans.board(job, round);
+        for uncut in &job.checks.uncut {
+            let name = format!("reach-{}.png", uncut.face.name());
+            let role = "what the finishing cutter leaves on this side, with a scale";
+            plans.add(name, role, "", "", || super::reach_map::png(uncut));
+        }
     }
     plans.0
 }

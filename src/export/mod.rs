@@ -5,6 +5,7 @@
 pub mod dxf;
 pub mod files;
 pub mod packet;
+mod reach_map;
 pub mod stl;
 pub mod svg;
 pub mod threemf;

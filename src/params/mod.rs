@@ -1,6 +1,7 @@
 //! The three files: design, board and shop, from text to checked values.
 
 mod board;
+mod checks;
 mod codes;
 mod design;
 mod read;
@@ -9,6 +10,7 @@ mod species;
 mod validate;
 
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
+pub use checks::{Accept, CheckLimits, Load};
 pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,

@@ -194,6 +194,8 @@ pub struct Limits {
     pub margin: Length,
     /// How far beyond the parting line each side carves, so that no ridge is left.
     pub overlap: Length,
+    /// Thresholds of the checks of carving and use.
+    pub check: super::CheckLimits,
 }
 
 impl Shop {

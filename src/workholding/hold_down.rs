@@ -237,6 +237,7 @@ mod tests {
                 spare: Length::mm(6.0),
                 margin: Length::mm(5.0),
                 overlap: Length::mm(0.5),
+                check: crate::params::CheckLimits::default(),
             },
             notes: Vec::new(),
         }

@@ -1,7 +1,8 @@
 //! What `packet.json` says of a job.
 
 use super::{
-    Change, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo, SetupInfo, Stock,
+    Change, ChecksInfo, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo,
+    SetupInfo, Stock,
 };
 use crate::finding::Findings;
 use crate::job::Job;
@@ -33,6 +34,7 @@ impl PacketInfo {
             changes: Vec::<Change>::new(),
             findings: findings.iter().cloned().collect(),
             round: job.round.as_ref().map(round),
+            checks: ChecksInfo::of(&job.checks),
         }
     }
 }
