@@ -14,6 +14,7 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 mod asked;
+mod hold;
 mod info;
 
 /// Number of this contract: raised when a key changes its name or its meaning.
@@ -64,6 +65,8 @@ pub struct RoundInfo {
     pub hold_downs: Vec<PlaceInfo>,
     /// The hold-down's own sizes.
     pub hold_down: HoldDownInfo,
+    /// Pins, mountings, passes and the order of work.
+    pub workholding: serde_json::Value,
 }
 
 /// A place in a plan.

@@ -1,5 +1,6 @@
 //! The three files: design, board and shop, from text to checked values.
 
+mod bed;
 mod board;
 mod codes;
 mod design;
@@ -8,6 +9,7 @@ mod shop;
 mod species;
 mod validate;
 
+pub use bed::{Bed, Blocks, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
 pub use codes::CODES;
 pub use design::{

@@ -1,5 +1,6 @@
 //! The shop: cutters, pins, bolts and habits.
 
+use super::bed::Bed;
 use crate::units::{Angle, Length, Unit};
 
 /// A shop.
@@ -27,6 +28,8 @@ pub struct Shop {
     pub printer_fit: Length,
     /// Thresholds of the checks.
     pub limits: Limits,
+    /// Bed, spindle and fits.
+    pub bed: Bed,
     /// The shop's own notes on dust, guards and the like, repeated on the sheet.
     pub notes: Vec<String>,
 }

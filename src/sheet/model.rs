@@ -37,7 +37,7 @@ pub(super) fn of(
         files: files.iter().map(FileLine::from).collect(),
         setups: round.setups.iter().map(|(setup, _)| mounting(job, round, setup.face)).collect(),
         cutters: cutters(job),
-        steps: steps(job),
+        steps: steps(round),
         notes: order.shop.notes.clone(),
         plan_svg: drawings::plan(job, round),
         profile_svg: drawings::profile(job),
@@ -153,40 +153,8 @@ fn cutters(job: &Job) -> Vec<CutterLine> {
     found.collect()
 }
 
-fn steps(job: &Job) -> Vec<String> {
-    let board = &job.order.board;
-    let mut steps = vec![
-        format!(
-            "Skim {} off the top face and {} off the bottom face; the stock is then {} high.",
-            board.skim_top, board.skim_bottom, job.stock.height
-        ),
-        "Print the hold-downs (workholding/hold-down) and check one against the stock: it is as \
-         tall under its lip as the stock, less the squeeze."
-            .to_owned(),
-        "Setup 1, top up: drill the pin holes first, while the board is whole and flat.".to_owned(),
-        "Rough the top inside the limit, then finish it with the ball cutter.".to_owned(),
-        "Turn the board over onto its pins.".to_owned(),
-        "Setup 2, bottom up: rough, then finish. From now on the tabs alone hold the piece."
-            .to_owned(),
-    ];
-    if job.order.design.tines.is_some() {
-        steps.push(
-            "Cut the slots last, along their outlines and in shallow passes, when both faces are \
-             finished: a finishing pass over thin tines chips them."
-                .to_owned(),
-        );
-    }
-    steps.push(
-        "Stop the spindle and wait until it stands still. Saw through the tabs by hand, with the \
-         piece held, and pare them flush."
-            .to_owned(),
-    );
-    steps.push(
-        "Sand 100, 150, 220 (common practice); wet the wood to raise the grain, let it dry, and \
-         sand 220 again."
-            .to_owned(),
-    );
-    steps
+fn steps(round: &Round) -> Vec<String> {
+    round.hold.steps.iter().map(|step| format!("{} {}", step.what, step.why)).collect()
 }
 
 #[cfg(test)]

@@ -237,6 +237,7 @@ mod tests {
                 margin: Length::mm(5.0),
                 overlap: Length::mm(0.5),
             },
+            bed: crate::params::Bed::usual(Length::mm(6.0)),
             notes: Vec::new(),
         }
     }

@@ -107,6 +107,7 @@ pub(crate) fn sample() -> PacketInfo {
                 margin: Length::mm(10.0),
                 overlap: Length::mm(0.5),
             },
+            bed: Bed::usual(Length::mm(6.0)),
             notes: vec!["Extraction on before the spindle.".into()],
         },
         measured: Measured {
