@@ -1,5 +1,6 @@
 //! The shop: cutters, pins, bolts and habits.
 
+use super::bed::Bed;
 use crate::units::{Angle, Length, Unit};
 
 /// A shop.
@@ -29,6 +30,8 @@ pub struct Shop {
     pub limits: Limits,
     /// What the shop prints on.
     pub paper: Paper,
+    /// Bed, spindle and fits.
+    pub bed: Bed,
     /// The shop's own notes on dust, guards and the like, repeated on the sheet.
     pub notes: Vec<String>,
 }

@@ -239,6 +239,7 @@ mod tests {
                 overlap: Length::mm(0.5),
                 check: crate::params::CheckLimits::default(),
             },
+            bed: crate::params::Bed::usual(Length::mm(6.0)),
             notes: Vec::new(),
         }
     }

@@ -111,6 +111,7 @@ pub(crate) fn sample() -> PacketInfo {
                 overlap: Length::mm(0.5),
                 check: crate::params::CheckLimits::default(),
             },
+            bed: Bed::usual(Length::mm(6.0)),
             notes: vec!["Extraction on before the spindle.".into()],
         },
         measured: Measured {

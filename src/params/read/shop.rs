@@ -1,7 +1,7 @@
 //! The shop file.
 
 use super::value::{Feed, Room, SIZE, SIZE_OR_NOTHING, Speed};
-use super::{Item, Reader, Section, file};
+use super::{Item, Reader, Section, bed, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::{
     Bolt, BoltFit, BoltSize, CheckLimits, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop,
@@ -62,7 +62,8 @@ pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> 
 }
 
 fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
-    reader.only(root, &["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"]);
+    let known = ["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"];
+    reader.only(root, &[&known[..], &bed::SECTIONS].concat());
     let shop = reader.section(
         root,
         "shop",
@@ -99,6 +100,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         None => PRINTER_FIT,
     };
     let limits = limits(reader, root);
+    let bed = bed::bed(reader, root, pin.diameter);
     Some(Shop {
         name,
         unit: unit?,
@@ -112,6 +114,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         printer_fit,
         limits,
         paper: paper?,
+        bed,
         notes,
     })
 }
@@ -198,7 +201,7 @@ fn work(reader: &mut Reader, root: &Section<'_>) -> Work {
 
 fn pin(reader: &mut Reader, root: &Section<'_>) -> Pin {
     let pin = reader.section(root, "pin", "[pin]\ndiameter = \"1/4 in\"");
-    reader.only(&pin, &["diameter", "play"]);
+    reader.only(&pin, &bed::PIN_KEYS);
     Pin {
         diameter: reader.need(&pin, "diameter", "1/4 in", SIZE),
         play: reader.take(&pin, "play", "0.05 mm", FIT).unwrap_or(PLAY),
@@ -233,7 +236,7 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         "[hold_down]\nlip = \"10 mm\"\nlip_thickness = \"8 mm\"\nbody = \"38 mm\"\n\
          width = \"28 mm\"",
     );
-    reader.only(&hold, &["lip", "lip_thickness", "body", "width", "squeeze"]);
+    reader.only(&hold, &bed::BLOCK_KEYS);
     HoldDown {
         lip: reader.need(&hold, "lip", "10 mm", SIZE),
         lip_thickness: reader.need(&hold, "lip_thickness", "8 mm", SIZE),
