@@ -3,7 +3,7 @@
 
 use crate::check;
 use crate::finding::{Code, Finding, Findings};
-use crate::fit::{self, Footprint, Placement, Stock, Wood};
+use crate::fit::{self, Change, Footprint, Placement, Spare, Stock, Wood};
 use crate::mesh::{self, BodyMesh, Mesh, Sizes};
 use crate::outline::slots::SlotMeasure;
 use crate::outline::{ArcPath, arcs, slots};
@@ -43,8 +43,10 @@ pub enum Scope {
 /// A job that can be made, unless its findings hold a fault.
 #[derive(Clone, Debug)]
 pub struct Job {
-    /// What it was made from.
+    /// What it was made from. Its design is the one that is made: fitted to the board.
     pub order: Order,
+    /// What fitting changed in the design.
+    pub changes: Vec<Change>,
     /// The exact body.
     pub body: Body,
     /// The blocks that mesh and B-rep are made on.
@@ -129,14 +131,23 @@ pub fn codes() -> Vec<Code> {
         .concat()
 }
 
-/// Plans a job.
+/// Plans a job; spare height stays in the stock.
 pub fn plan(order: &Order) -> Outcome {
+    plan_with(order, Spare::Leave)
+}
+
+/// Plans a job, and says what becomes of spare height.
+pub fn plan_with(order: &Order, spare: Spare) -> Outcome {
     let mut findings = Findings::new();
-    let job = planned(order, &mut findings);
+    findings.extend(fit::readings(&order.board));
+    let fitted = fit::to_board(&order.design, &order.board, &order.shop, spare);
+    findings.extend(fitted.findings(order.board.usable_height()));
+    let order = Order { design: fitted.design.clone(), ..order.clone() };
+    let job = planned(&order, &fitted, &mut findings);
     Outcome { findings, job }
 }
 
-fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
+fn planned(order: &Order, fitted: &fit::Fit, findings: &mut Findings) -> Option<Job> {
     let Order { design, board, shop, .. } = order;
     let body = Body::new(design);
     let lattice = body.lattice();
@@ -162,6 +173,7 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
         sizes: &sizes,
         slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
         tines: tines.as_ref(),
+        advice: fitted.advice.as_ref(),
     };
     let (said, mut checks) = check::first(&context);
     findings.extend(said);
@@ -183,9 +195,10 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
     }
     checks.settle(findings);
     let outlines = outlines?;
-    let order = order.clone();
+    let (order, changes) = (order.clone(), fitted.changes.clone());
     Some(Job {
         order,
+        changes,
         body,
         lattice,
         mesh,
@@ -244,6 +257,7 @@ fn round(
     let piece = Footprint { sound: outline.clone(), whole: outlines.limit.skirt_edge() };
     let (placement, said) = fit::place(board, &piece, shop.limits.margin);
     findings.extend(said);
+    findings.extend(fit::short_grain(design, board, &placement));
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
     let wood = Wood::of(board);
     let skirt_on_board: Vec<DVec2> = piece.whole.iter().map(|p| placement.on_board(*p)).collect();

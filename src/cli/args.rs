@@ -47,6 +47,37 @@ pub(super) enum Command {
         /// Make only this file of the packet, such as body.stl; may be given more than once
         #[arg(long, value_name = "FILE")]
         only: Vec<String>,
+        /// Use spare height of the board for a deeper hollow and more curve, as far as the
+        /// design's [give] table allows
+        #[arg(long)]
+        use_spare: bool,
+    },
+    /// Say which board takes a design or a set, what must change, and where each piece goes
+    Fit {
+        /// The design files (TOML), one to eight; one given twice is made twice
+        #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
+        designs: Vec<PathBuf>,
+        /// A board file (TOML), or a folder of them; may be given more than once
+        #[arg(long, value_name = "BOARD", required = true)]
+        board: Vec<PathBuf>,
+        /// The shop file (TOML)
+        #[arg(long, value_name = "SHOP")]
+        shop: PathBuf,
+        /// How the pieces of a set go together
+        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+        together: Together,
+        /// Use spare height for a deeper hollow and more curve, as far as [give] allows
+        #[arg(long)]
+        use_spare: bool,
+        /// The saw's kerf, for the cut list
+        #[arg(long, value_name = "LENGTH", default_value = "3 mm", value_parser = length)]
+        kerf: Length,
+        /// Write a drawing of the best layout to this file (SVG); never over one that is there
+        #[arg(long, value_name = "FILE")]
+        drawing: Option<PathBuf>,
+        /// Print the offers as JSON on standard output
+        #[arg(long)]
+        json: bool,
     },
     /// Say what is wrong with a job, and write nothing
     Check {
@@ -62,8 +93,29 @@ pub(super) enum Command {
     },
 }
 
+/// How the pieces of a set go together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Together {
+    /// As they fit best
+    Free,
+    /// Side by side from the same length of the board
+    Side,
+    /// Side by side, every other one turned end for end
+    HeadToTail,
+}
+
+impl From<Together> for crate::fit::layout::Match {
+    fn from(together: Together) -> Self {
+        match together {
+            Together::Free => Self::Free,
+            Together::Side => Self::Side,
+            Together::HeadToTail => Self::HeadToTail,
+        }
+    }
+}
+
 /// The three files, and how to read them.
-#[derive(Debug, Group)]
+#[derive(Clone, Debug, Group)]
 pub(super) struct Input {
     /// The design file (TOML)
     pub(super) design: PathBuf,
@@ -177,6 +229,10 @@ impl From<What> for Source {
             What::Shop => Source::Shop,
         }
     }
+}
+
+fn length(text: &str) -> Result<Length, &'static str> {
+    params::length(text)
 }
 
 fn tolerance(text: &str) -> Result<Length, String> {

@@ -6,12 +6,13 @@ use super::{Ending, codes, files};
 use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
+use crate::fit::Spare;
 use crate::{job, params, sheet};
 use std::path::Path;
 
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
-    let made = plan(console, input, job::Scope::Packet, &mut report);
+    let made = plan(console, input, job::Scope::Packet, Spare::Leave, &mut report);
     if let Some(job) = &made {
         report.checked(&job.checks.rows);
     }
@@ -22,14 +23,20 @@ pub(super) fn check(console: &Console, input: &Input) -> Ending {
     ending(made.is_some() && !report.findings.has_fault())
 }
 
-pub(super) fn build(console: &Console, input: &Input, out: &Path, only: &[String]) -> Ending {
+pub(super) fn build(
+    console: &Console,
+    input: &Input,
+    out: &Path,
+    only: &[String],
+    spare: Spare,
+) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
     // Before the work begins, so that the maker doesn't wait for a refusal.
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    if let Some(job) = plan(console, input, scope(only), &mut report)
+    if let Some(job) = plan(console, input, scope(only), spare, &mut report)
         && !report.findings.has_fault()
     {
         console.progress("making the files");
@@ -102,6 +109,7 @@ fn plan(
     console: &Console,
     input: &Input,
     scope: job::Scope,
+    spare: Spare,
     report: &mut Report<'_>,
 ) -> Option<job::Job> {
     console.progress("reading");
@@ -111,7 +119,7 @@ fn plan(
     let (Some(design), Some(board), Some(shop)) = (design, board, shop) else { return None };
     console.progress("planning the job");
     let order = job::Order { design, board, shop, tolerance: input.tolerance, scope };
-    let outcome = job::plan(&order);
+    let outcome = job::plan_with(&order, spare);
     report.findings.extend(outcome.findings);
     outcome.job
 }

@@ -234,8 +234,7 @@ impl Drawn {
 pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
     let board = &job.order.board;
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let on_board =
-        |path: &ArcPath| path.transformed(glam::DAffine2::from_translation(round.placement.origin));
+    let on_board = |path: &ArcPath| path.transformed(round.placement.affine());
     let edge =
         ArcPath::polygon([DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)]);
     let mut flaws = Drawn { name: "flaws", paths: vec![], circles: vec![] };

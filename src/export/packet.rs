@@ -208,6 +208,8 @@ pub struct Change {
     pub from: String,
     /// What is made, with its unit.
     pub to: String,
+    /// The limit that its give sets on that side, with its unit.
+    pub limit: String,
 }
 
 #[derive(Serialize)]

@@ -217,8 +217,9 @@ fn changes(changes: &[Change]) -> Markup {
                     thead {
                         tr {
                             th scope="col" { "Key" }
-                            th scope="col" { "From" }
-                            th scope="col" { "To" }
+                            th scope="col" { "Asked" }
+                            th scope="col" { "Fitted" }
+                            th scope="col" { "Limit" }
                         }
                     }
                     tbody {
@@ -227,6 +228,7 @@ fn changes(changes: &[Change]) -> Markup {
                                 th scope="row" { code { (change.key) } }
                                 td { (change.from) }
                                 td { (change.to) }
+                                td { (change.limit) }
                             }
                         }
                     }

@@ -14,6 +14,7 @@ pub(super) fn design(design: &Design) -> Value {
     out.insert("kind".into(), json!(design.kind.name()));
     out.insert("length_mm".into(), json!(in_mm(design.length)));
     out.insert("edge_mm".into(), json!(in_mm(design.edge)));
+    out.insert("lean_deg".into(), json!(rounded(design.lean.as_degrees())));
     match &design.head {
         Head::Bowl(head) => out.insert("bowl".into(), bowl(head)),
         Head::Blade(head) => out.insert("blade".into(), blade(head)),

@@ -91,6 +91,7 @@ fn sample(unit: Unit) -> SheetInfo {
             key: "handle.curve".into(),
             from: "100 %".into(),
             to: "82 %".into(),
+            limit: "40 %".into(),
         }],
         findings,
         files: vec![
