@@ -99,11 +99,11 @@ fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes
         Finding::caution(
             WEAK,
             format!(
-                "{} N on {what} is 1/{} of what it bears at {} mm from the handle's end, by \
-                 estimate; the shop wants it {} times as strong as its load",
-                plain(force, 0),
-                plain(factor, 1),
+                "{} mm from the handle's end it bears {} times the {} N on {what}, by estimate; \
+                 the shop wants {} times",
                 plain(bent.at, 0),
+                plain(factor, 1),
+                plain(force, 0),
                 plain(wanted, 1)
             ),
             format!(
