@@ -2,6 +2,7 @@
 
 use crate::finding::Source;
 use crate::params;
+use crate::sheet::picture::View;
 use crate::units::Length;
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -52,6 +53,8 @@ pub(super) enum Command {
         #[command(flatten)]
         input: Input,
     },
+    /// Draw one shaded picture of a design; never over a file that is there
+    Picture(PictureOf),
     /// Say what a finding means and what to do about it; without a code, list all
     Explain {
         /// The code, such as too-tall
@@ -85,6 +88,72 @@ impl Input {
             Source::Design => &self.design,
             Source::Board => &self.board,
             Source::Shop => &self.shop,
+        }
+    }
+}
+
+/// What picture is wanted.
+#[derive(Debug, Group)]
+pub(super) struct PictureOf {
+    /// The design file (TOML)
+    pub(super) design: PathBuf,
+    /// The board file (TOML); without it the design is drawn as it is, not fitted to a board
+    #[arg(long, value_name = "BOARD")]
+    pub(super) board: Option<PathBuf>,
+    /// The shop file (TOML); without it the slots are rounded by the example shop's cutter
+    #[arg(long, value_name = "SHOP")]
+    pub(super) shop: Option<PathBuf>,
+    /// From where it is seen
+    #[arg(long, value_enum, default_value = "three-quarter")]
+    pub(super) view: Seen,
+    /// Width and height in pixels, each from 16 to 4096
+    #[arg(long, value_name = "WxH", default_value = "1200x500", value_parser = size)]
+    pub(super) size: (u32, u32),
+    /// The wood that it is drawn in, such as cherry; left out: the board's, or a plain light brown
+    #[arg(long, value_name = "SPECIES")]
+    pub(super) wood: Option<String>,
+    /// The PNG file to write
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: PathBuf,
+}
+
+impl PictureOf {
+    /// The files as the other commands have them. The path of one that was not given is never
+    /// read nor shown.
+    pub(super) fn input(&self) -> Input {
+        Input {
+            design: self.design.clone(),
+            board: self.board.clone().unwrap_or_default(),
+            shop: self.shop.clone().unwrap_or_default(),
+            tolerance: PICTURE_TOLERANCE,
+            json: false,
+        }
+    }
+}
+
+/// Under half a pixel of a picture of 4096 across a utensil of 300 mm.
+const PICTURE_TOLERANCE: Length = Length::mm(0.02);
+
+/// From where a picture is seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Seen {
+    /// From above
+    Top,
+    /// From below
+    Bottom,
+    /// From the right
+    Side,
+    /// From above, the right and a little from the tip
+    ThreeQuarter,
+}
+
+impl From<Seen> for View {
+    fn from(seen: Seen) -> View {
+        match seen {
+            Seen::Top => View::Top,
+            Seen::Bottom => View::Bottom,
+            Seen::Side => View::Side,
+            Seen::ThreeQuarter => View::ThreeQuarter,
         }
     }
 }
@@ -124,6 +193,14 @@ fn tolerance(text: &str) -> Result<Length, String> {
     }
 }
 
+fn size(text: &str) -> Result<(u32, u32), String> {
+    let side = |text: &str| text.parse().ok().filter(|side| (16..=4096).contains(side));
+    let sides = text.split_once(['x', 'X', '\u{d7}']);
+    sides
+        .and_then(|(wide, high)| Some((side(wide)?, side(high)?)))
+        .ok_or_else(|| "write it as width x height, each from 16 to 4096: 1200x500".to_owned())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -140,6 +217,14 @@ mod tests {
         for wrong in ["0.02", "0 mm", "-0.02 mm", "1 mm", "nan mm", "inf mm", "", "mm", "1e300 mm"]
         {
             assert!(tolerance(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_size_is_two_sane_sides() {
+        assert_eq!(size("1200x500"), Ok((1200, 500)));
+        for wrong in ["", "1200", "x", "15x500", "5000x500", "1200x500x3", "-1x16", "1e3x500"] {
+            assert!(size(wrong).is_err(), "{wrong}");
         }
     }
 }

@@ -1,9 +1,10 @@
-//! Reads the three files, and says as findings what is wrong with them as files.
+//! Reads the three files, and says as findings what is wrong with them as files; writes a single
+//! new one.
 
 use super::codes;
 use crate::finding::{Code, Finding, Findings, Source};
 use std::fs::File;
-use std::io::{self, Read};
+use std::io::{self, Read, Write};
 use std::path::Path;
 
 /// The largest file that is read: a thousand times a usual one, and still read in a moment.
@@ -64,4 +65,29 @@ pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Opti
             )
         }
     }
+}
+
+/// Writes a new file, whole or not at all. `create_new` opens nothing that is there, not even
+/// through a link.
+pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = File::create_new(path)?;
+    let written = file.write_all(bytes).and_then(|()| file.sync_all());
+    if written.is_err() {
+        let _ = std::fs::remove_file(path);
+    }
+    written
+}
+
+/// Why a new file was not written, in two lines.
+pub(super) fn not_created(path: &Path, error: &io::Error) -> String {
+    let (why, help) = match error.kind() {
+        io::ErrorKind::AlreadyExists => {
+            ("it is there already".to_owned(), "Give another name; nothing was changed.")
+        }
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
+            ("there is no such folder".to_owned(), "Make the folder first.")
+        }
+        _ => (error.to_string(), "Nothing was written."),
+    };
+    format!("could not write `{}`: {why}\n{help}\n", path.display())
 }

@@ -116,7 +116,7 @@ fn plan(
     outcome.job
 }
 
-fn parsed<T>(
+pub(super) fn parsed<T>(
     source: Source,
     input: &Input,
     report: &mut Report<'_>,

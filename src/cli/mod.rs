@@ -9,6 +9,7 @@ mod explain;
 mod files;
 mod make;
 mod new;
+mod picture;
 mod say;
 
 use args::{Args, Command};
@@ -53,6 +54,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New { what, path } => new::new(&console, what, &path),
         Command::Build { input, out, only } => make::build(&console, &input, &out, &only),
         Command::Check { input } => make::check(&console, &input),
+        Command::Picture(wanted) => picture::picture(&console, &wanted),
         Command::Explain { code } => explain::explain(&console, code.as_deref()),
     };
     ending.into()

@@ -2,6 +2,7 @@
 //!
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
+mod bed;
 pub mod dxf;
 pub mod files;
 pub mod packet;

@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 
 mod asked;
 mod checks;
+mod hold;
 mod info;
 
 pub use checks::{CheckInfo, ChecksInfo};
@@ -69,6 +70,8 @@ pub struct RoundInfo {
     pub hold_downs: Vec<PlaceInfo>,
     /// The hold-down's own sizes.
     pub hold_down: HoldDownInfo,
+    /// Pins, mountings, passes and the order of work.
+    pub workholding: serde_json::Value,
 }
 
 /// A place in a plan.

@@ -129,7 +129,7 @@ fn number(value: f64) -> String {
 }
 
 /// Text with the marks of XML written out.
-fn escaped(words: &str) -> String {
+pub(crate) fn escaped(words: &str) -> String {
     let mut out = String::with_capacity(words.len());
     for c in one_line(words).chars() {
         match c {

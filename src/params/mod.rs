@@ -1,5 +1,6 @@
 //! The three files: design, board and shop, from text to checked values.
 
+mod bed;
 mod board;
 mod checks;
 mod codes;
@@ -9,6 +10,7 @@ mod shop;
 mod species;
 mod validate;
 
+pub use bed::{Bed, Blocks, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
 pub use checks::{Accept, CheckLimits, Load};
 pub use codes::CODES;
@@ -18,7 +20,8 @@ pub use design::{
 };
 pub use read::{parse_board, parse_design, parse_shop};
 pub use shop::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Pin, Shop, TurnAxis, Work, Zero,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
+    Work, Zero,
 };
 pub use species::{Species, species};
 pub use validate::{Dimension, dimension};

@@ -1,5 +1,6 @@
 //! The shop: cutters, pins, bolts and habits.
 
+use super::bed::Bed;
 use crate::units::{Angle, Length, Unit};
 
 /// A shop.
@@ -27,6 +28,10 @@ pub struct Shop {
     pub printer_fit: Length,
     /// Thresholds of the checks.
     pub limits: Limits,
+    /// What the shop prints on.
+    pub paper: Paper,
+    /// Bed, spindle and fits.
+    pub bed: Bed,
     /// The shop's own notes on dust, guards and the like, repeated on the sheet.
     pub notes: Vec<String>,
 }
@@ -47,6 +52,34 @@ pub enum Zero {
     Top,
     /// On the stock's lower face, as it lies: the bed.
     Bottom,
+}
+
+/// The paper of the templates.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 × 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8-1/2 × 11 in (ANSI/ASME Y14.1, A).
+    Letter,
+}
+
+impl Paper {
+    /// Its shorter and its longer side.
+    pub const fn size(self) -> [Length; 2] {
+        match self {
+            Paper::A4 => [Length::mm(210.0), Length::mm(297.0)],
+            Paper::Letter => [Length::inches(8.5), Length::inches(11.0)],
+        }
+    }
+
+    /// `A4` or `Letter`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Paper::A4 => "A4",
+            Paper::Letter => "Letter",
+        }
+    }
 }
 
 /// The form of a cutter.

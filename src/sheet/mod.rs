@@ -1,15 +1,25 @@
 //! The job sheet: its page, and the pictures that go with it; and the whole packet, which the
 //! sheet completes.
 
+mod base64;
+mod board_view;
 mod drawings;
+mod ink;
+mod measure;
 mod model;
 pub mod page;
 pub mod picture;
+mod shots;
+mod templates;
+mod words;
 
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files};
 use crate::finding::Findings;
-use crate::job::Job;
+use crate::job::{Job, Round};
+use crate::mesh;
+use crate::outline::ArcPath;
+use crate::units::Length;
 
 /// A whole packet, ready to be written: models, outlines, sheet and list. `findings` is what there
 /// is to say about the job.
@@ -18,10 +28,15 @@ use crate::job::Job;
 /// When a file can't be made; a fault of the tool.
 pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
     let info = PacketInfo::of(job, findings);
-    let mut artefacts = files::all(job)?;
+    let papers =
+        |round: &Round| rayon::join(|| shots::of(job, round), || template_files(job, round));
+    let (artefacts, papers) = rayon::join(|| files::all(job), || job.round.as_ref().map(papers));
+    let mut artefacts = artefacts?;
+    let (pictures, templates) = papers.unwrap_or_default();
+    artefacts.extend(templates);
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
     if let Some(round) = &job.round {
-        let sheet = model::of(job, round, &info, findings, &artefacts);
+        let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
         artefacts.insert(
             0,
             Artefact {
@@ -37,6 +52,25 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     Ok(artefacts)
 }
 
+/// The templates as files.
+fn template_files(job: &Job, round: &Round) -> Vec<Artefact> {
+    let file = |name: &str, role, bytes| Artefact {
+        name: name.to_owned(),
+        role,
+        unit: "mm",
+        frame: "design",
+        bytes,
+    };
+    vec![
+        file(
+            "templates.pdf",
+            "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges",
+            templates::pdf(job, round),
+        ),
+        file("templates.svg", "the same templates on one sheet", templates::svg(job, round)),
+    ]
+}
+
 /// Some files of a packet by their names, and their list.
 ///
 /// # Errors
@@ -46,8 +80,41 @@ pub fn some(
     findings: &Findings,
     names: &[String],
 ) -> Result<Vec<Artefact>, ExportError> {
-    let mut artefacts = files::only(job, names)?;
+    let is_template = |name: &&String| name.starts_with("templates.");
+    let (own, others): (Vec<&String>, Vec<&String>) = names.iter().partition(is_template);
+    let mut artefacts = match &job.round {
+        Some(round) => template_files(job, round),
+        None => Vec::new(),
+    };
+    artefacts.retain(|artefact| own.iter().any(|name| **name == artefact.name));
+    // A name that is no template's, and a template that there is not, are refused there.
+    let made: Vec<String> = artefacts.iter().map(|artefact| artefact.name.clone()).collect();
+    let left: Vec<String> =
+        others.into_iter().chain(own).filter(|name| !made.contains(name)).cloned().collect();
+    artefacts.extend(files::only(job, &left)?);
     let list = packet::list(&PacketInfo::of(job, findings), &artefacts)?;
     artefacts.insert(0, list);
     Ok(artefacts)
+}
+
+/// Chords of the slots in a picture: less than a pixel shows.
+const PICTURE_CHORD: Length = Length::mm(0.01);
+
+/// A shaded picture of a job's piece, slots cut, as PNG. `size` is width and height in pixels. If
+/// the slots can't be cut through the mesh, the body is shown without them.
+pub fn picture_of(
+    job: &Job,
+    view: picture::View,
+    size: (u32, u32),
+    wood: picture::Wood,
+) -> Vec<u8> {
+    if let Some(round) = &job.round {
+        return picture::shaded(&round.finished, &view, size, wood);
+    }
+    let slots: Vec<_> =
+        job.outlines.slots.iter().map(|slot: &ArcPath| slot.to_polyline(PICTURE_CHORD)).collect();
+    match mesh::cut_through(&job.mesh.mesh, &slots) {
+        Ok(finished) => picture::shaded(&finished, &view, size, wood),
+        Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
+    }
 }

@@ -1,13 +1,15 @@
 //! What the sheet says of a job.
 
-use super::drawings;
-use super::page::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+mod setups;
+
+use super::board_view::{self, Shows};
+use super::page::{Figure, FileLine, Picture, SheetInfo, Size};
+use super::{drawings, words};
 use crate::export::Artefact;
 use crate::export::packet::PacketInfo;
 use crate::finding::Findings;
 use crate::job::{Job, Round};
-use crate::params::{Head, TurnAxis, Zero};
-use crate::relief::Face;
+use crate::params::Head;
 use crate::units::{Length, Unit, plain};
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
@@ -20,6 +22,7 @@ pub(super) fn of(
     info: &PacketInfo,
     findings: &Findings,
     files: &[Artefact],
+    pictures: Vec<Picture>,
 ) -> SheetInfo {
     let order = &job.order;
     SheetInfo {
@@ -35,12 +38,26 @@ pub(super) fn of(
         changes: info.changes.clone(),
         findings: findings.clone(),
         files: files.iter().map(FileLine::from).collect(),
-        setups: round.setups.iter().map(|(setup, _)| mounting(job, round, setup.face)).collect(),
-        cutters: cutters(job),
-        steps: steps(job),
+        setups: setups::setups(job, round, files),
+        steps: setups::steps(job),
+        layout_svg: board_view::svg(
+            job,
+            round,
+            &round.setups[0].0,
+            Shows::Wood,
+            words::LAYOUT_NAME,
+        ),
+        finishing: vec![
+            words::FINISH_WHERE,
+            words::FINISH_SAND,
+            words::FINISH_DUST,
+            words::FINISH_OIL,
+            words::FINISH_RULES,
+        ],
         notes: order.shop.notes.clone(),
-        plan_svg: drawings::plan(job, round),
-        profile_svg: drawings::profile(job),
+        pictures,
+        plan_svg: drawings::views(job),
+        profile_svg: drawings::cross_sections(job),
     }
 }
 
@@ -98,95 +115,6 @@ const fn places(unit: Unit) -> usize {
         Unit::Millimetre => 2,
         Unit::Inch => 3,
     }
-}
-
-fn mounting(job: &Job, round: &Round, face: Face) -> SetupLine {
-    let shop = &job.order.shop;
-    let height = match shop.zero {
-        Zero::Top => "on the stock's upper face",
-        Zero::Bottom => "on the bed, under the stock",
-    };
-    let turn = match (face, shop.turn) {
-        (Face::Top, _) => "The board lies with its top up, its length along X.",
-        (Face::Bottom, TurnAxis::X) => {
-            "Turn the board about X: its back edge comes to the front, its ends stay where they are."
-        }
-        (Face::Bottom, TurnAxis::Y) => {
-            "Turn the board about Y: its right end comes to the left, its edges stay where they are."
-        }
-    };
-    let hole = round.pins.hole;
-    let pins = match face {
-        Face::Top => {
-            format!("Drill the two pin holes, {hole} in diameter, through the board into the bed.")
-        }
-        Face::Bottom => "Put the board over both pins; it must lie flat without force.".to_owned(),
-    };
-    let count = round.hold_downs.len();
-    SetupLine {
-        name: face.name().to_owned(),
-        zero: format!(
-            "X and Y are zero in the stock's front left corner as it lies, Z {height}. Load the \
-             files of the folder {}.",
-            face.name()
-        ),
-        turn: turn.to_owned(),
-        mount: vec![
-            pins,
-            format!("Set {count} hold-downs on the places drawn in board.dxf; no clamp stands inside the limit."),
-            "Move the cutter round the limit above the stock by hand and see that nothing is in its way.".to_owned(),
-        ],
-    }
-}
-
-fn cutters(job: &Job) -> Vec<CutterLine> {
-    let shop = &job.order.shop;
-    let slots = job.order.design.tines.is_some();
-    let works = [
-        ("roughing", &shop.work.rough, true),
-        ("finishing", &shop.work.finish, true),
-        ("slots", &shop.work.slots, slots),
-    ];
-    let found = works.into_iter().filter(|(.., needed)| *needed).filter_map(|(work, name, _)| {
-        Some(CutterLine { work: work.to_owned(), cutter: shop.cutter(name)?.clone() })
-    });
-    found.collect()
-}
-
-fn steps(job: &Job) -> Vec<String> {
-    let board = &job.order.board;
-    let mut steps = vec![
-        format!(
-            "Skim {} off the top face and {} off the bottom face; the stock is then {} high.",
-            board.skim_top, board.skim_bottom, job.stock.height
-        ),
-        "Print the hold-downs (workholding/hold-down) and check one against the stock: it is as \
-         tall under its lip as the stock, less the squeeze."
-            .to_owned(),
-        "Setup 1, top up: drill the pin holes first, while the board is whole and flat.".to_owned(),
-        "Rough the top inside the limit, then finish it with the ball cutter.".to_owned(),
-        "Turn the board over onto its pins.".to_owned(),
-        "Setup 2, bottom up: rough, then finish. From now on the tabs alone hold the piece."
-            .to_owned(),
-    ];
-    if job.order.design.tines.is_some() {
-        steps.push(
-            "Cut the slots last, along their outlines and in shallow passes, when both faces are \
-             finished: a finishing pass over thin tines chips them."
-                .to_owned(),
-        );
-    }
-    steps.push(
-        "Stop the spindle and wait until it stands still. Saw through the tabs by hand, with the \
-         piece held, and pare them flush."
-            .to_owned(),
-    );
-    steps.push(
-        "Sand 100, 150, 220 (common practice); wet the wood to raise the grain, let it dry, and \
-         sand 220 again."
-            .to_owned(),
-    );
-    steps
 }
 
 #[cfg(test)]

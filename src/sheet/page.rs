@@ -7,13 +7,15 @@
 mod figures;
 mod info;
 mod safety;
+mod work;
 
-pub use info::{CutterLine, Figure, FileLine, SetupLine, SheetInfo, Size};
+pub use info::{
+    CutterLine, Enter, Figure, FileLine, Picture, PlaceLine, SetupLine, SheetInfo, Size, Step,
+};
 
 use crate::export::packet::Change;
 use crate::finding::{Finding, Findings, Severity};
-use crate::units::plain;
-use figures::{bare, called, feed, off_by, shown, unbroken, with};
+use figures::{bare, off_by, shown, unbroken, with};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page/style.css");
@@ -33,14 +35,15 @@ pub fn page(info: &SheetInfo) -> String {
             body {
                 (head(info))
                 main {
-                    (drawing("Plan, seen from above", &info.plan_svg))
-                    (drawing("Profile, seen from the right", &info.profile_svg))
                     (said(&info.findings))
+                    (pictures(info))
                     (sizes(info))
                     (changes(&info.changes))
-                    (setups(&info.setups))
-                    (cutters(info))
-                    (steps(&info.steps))
+                    (drawings(info))
+                    (work::board(info))
+                    (work::steps(&info.steps))
+                    (work::setups(info))
+                    (work::finishing(&info.finishing))
                     (safety::section(&info.notes))
                     (files(&info.files))
                 }
@@ -72,15 +75,53 @@ fn head(info: &SheetInfo) -> Markup {
     }
 }
 
-/// A drawing with its caption. Whatever stands before the SVG element itself, such as an XML
-/// declaration, has no place in HTML.
-fn drawing(caption: &str, svg: &str) -> Markup {
+fn pictures(info: &SheetInfo) -> Markup {
+    let seen = |view: &str| match view {
+        "top" => "From above",
+        "bottom" => "From below",
+        "side" => "From the right",
+        _ => "From above and the right",
+    };
+    html! {
+        @if !info.pictures.is_empty() {
+            section {
+                h2 { "The finished piece" }
+                div .pictures {
+                    @for picture in &info.pictures {
+                        figure {
+                            img src=(picture.source) width=(picture.width) height=(picture.height)
+                                alt={ "The finished " (info.kind) ", shaded. " (seen(picture.view)) "." };
+                            figcaption { (seen(picture.view)) }
+                        }
+                    }
+                }
+                p .small {
+                    "Drawn from the model, in a tone of " (info.species)
+                    "; your board has its own figure."
+                }
+            }
+        }
+    }
+}
+
+fn drawings(info: &SheetInfo) -> Markup {
+    html! {
+        @if !info.plan_svg.is_empty() {
+            section {
+                h2 { "Drawing" }
+                (drawing("Plan and profile", &info.plan_svg))
+                (drawing("Cross-sections", &info.profile_svg))
+            }
+        }
+    }
+}
+
+/// A drawing, which may be wider than a phone and then moves under the finger. Whatever stands
+/// before the SVG element itself, such as an XML declaration, has no place in HTML.
+fn drawing(name: &str, svg: &str) -> Markup {
     let Some(at) = svg.find("<svg") else { return html! {} };
     html! {
-        figure {
-            div .drawing role="img" aria-label=(caption) { (PreEscaped(&svg[at..])) }
-            figcaption { (caption) }
-        }
+        div .drawing role="region" aria-label=(name) tabindex="0" { (PreEscaped(&svg[at..])) }
     }
 }
 
@@ -190,82 +231,6 @@ fn changes(changes: &[Change]) -> Markup {
                         }
                     }
                 }
-            }
-        }
-    }
-}
-
-fn setups(setups: &[SetupLine]) -> Markup {
-    html! {
-        @if !setups.is_empty() {
-            section {
-                h2 { "Setups" }
-                @for (count, setup) in (1..).zip(setups) {
-                    section .setup {
-                        h3 { "Setup " (count) ": " (setup.name) }
-                        p { (setup.turn) }
-                        p { strong { "Zero. " } (setup.zero) }
-                        @if !setup.mount.is_empty() {
-                            ul .tick { @for line in &setup.mount { li { (line) } } }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn cutters(info: &SheetInfo) -> Markup {
-    let unit = info.unit;
-    html! {
-        @if !info.cutters.is_empty() {
-            section {
-                h2 { "Cutters" }
-                table .stack {
-                    thead {
-                        tr {
-                            th scope="col" { "Work" }
-                            th scope="col" { "Cutter" }
-                            th scope="col" { "Diameter" }
-                            th scope="col" { "Flutes, stick-out" }
-                            th scope="col" { "Feed, speed" }
-                            th scope="col" { "Step-over" }
-                        }
-                    }
-                    tbody {
-                        @for line in &info.cutters {
-                            @let cutter = &line.cutter;
-                            tr {
-                                th scope="row" { (line.work) }
-                                td data-label="Cutter" { (called(cutter)) }
-                                td data-label="Diameter" { (shown(cutter.diameter, unit)) }
-                                td data-label="Flutes, stick-out" {
-                                    (shown(cutter.flute, unit)) ", " (shown(cutter.stick_out, unit))
-                                }
-                                td data-label="Feed, speed" {
-                                    (feed(cutter.feed_mm_min, unit)) ", "
-                                    (plain(cutter.speed_rpm, 0)) "\u{a0}rpm"
-                                }
-                                td data-label="Step-over" { (shown(cutter.step_over, unit)) }
-                            }
-                        }
-                    }
-                }
-                p .small {
-                    "Feeds and speeds are the shop file's. The machine's and the cutter's own "
-                    "limits go first."
-                }
-            }
-        }
-    }
-}
-
-fn steps(steps: &[String]) -> Markup {
-    html! {
-        @if !steps.is_empty() {
-            section {
-                h2 { "Order of work" }
-                ol .tick { @for step in steps { li { (step) } } }
             }
         }
     }

@@ -217,6 +217,7 @@ mod tests {
             unit: Unit::Millimetre,
             turn: TurnAxis::X,
             zero: Zero::Top,
+            paper: Default::default(),
             cutters: Vec::new(),
             work: Work { rough: String::new(), finish: String::new(), slots: String::new() },
             pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.1) },
@@ -238,6 +239,7 @@ mod tests {
                 overlap: Length::mm(0.5),
                 check: crate::params::CheckLimits::default(),
             },
+            bed: crate::params::Bed::usual(Length::mm(6.0)),
             notes: Vec::new(),
         }
     }

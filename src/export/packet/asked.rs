@@ -172,6 +172,7 @@ pub(super) fn shop(shop: &Shop) -> Value {
     json!({
         "name": shop.name,
         "unit": shop.unit.symbol(),
+        "paper": shop.paper.name(),
         "turn": match shop.turn { TurnAxis::X => "x", TurnAxis::Y => "y" },
         "zero": match shop.zero { Zero::Top => "top", Zero::Bottom => "bottom" },
         "cutters": shop.cutters.iter().map(cutter).collect::<Vec<_>>(),

@@ -81,9 +81,10 @@ fn round(round: &crate::job::Round) -> RoundInfo {
     RoundInfo {
         setups: [("top", setup(0)), ("bottom", setup(1))].into(),
         placement: place(round.placement.origin),
-        pins: round.pins.places.map(place).to_vec(),
+        pins: round.pins.places.iter().map(|p| place(*p)).collect(),
         pin_hole: round.pins.hole,
         hold_downs: round.hold_downs.iter().map(|hold_down| place(hold_down.at)).collect(),
+        workholding: super::hold::value(round),
         hold_down: HoldDownInfo {
             bearing: round.hold_down.bearing,
             height: round.hold_down.height,

@@ -80,6 +80,7 @@ pub(crate) fn sample() -> PacketInfo {
             unit: Unit::Inch,
             turn: TurnAxis::X,
             zero: Zero::Bottom,
+            paper: Default::default(),
             cutters: vec![Cutter {
                 name: "ball 6".into(),
                 form: CutterForm::Ball,
@@ -110,6 +111,7 @@ pub(crate) fn sample() -> PacketInfo {
                 overlap: Length::mm(0.5),
                 check: crate::params::CheckLimits::default(),
             },
+            bed: Bed::usual(Length::mm(6.0)),
             notes: vec!["Extraction on before the spindle.".into()],
         },
         measured: Measured {

@@ -1,10 +1,10 @@
 //! The shop file.
 
 use super::value::{Feed, Room, SIZE, SIZE_OR_NOTHING, Speed};
-use super::{Item, Reader, Section, file};
+use super::{Item, Reader, Section, bed, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::{
-    Bolt, BoltFit, BoltSize, CheckLimits, Cutter, CutterForm, HoldDown, Limits, Pin, Shop,
+    Bolt, BoltFit, BoltSize, CheckLimits, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop,
     TurnAxis, Work, Zero, codes, validate,
 };
 use crate::units::{Angle, Length, Unit};
@@ -62,17 +62,22 @@ pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> 
 }
 
 fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
-    reader.only(root, &["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"]);
+    let known = ["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"];
+    reader.only(root, &[&known[..], &bed::SECTIONS].concat());
     let shop = reader.section(
         root,
         "shop",
         "[shop]\nname = \"village shop\"\nunit = \"mm\"\nturn = \"X\"\nzero = \"bottom\"",
     );
-    reader.only(&shop, &["name", "unit", "turn", "zero", "notes"]);
+    reader.only(&shop, &["name", "unit", "turn", "zero", "paper", "notes"]);
     let name = reader.text(&shop, "name", "village shop");
     let unit = reader.choice(&shop, "unit", &[("mm", Unit::Millimetre), ("in", Unit::Inch)]);
     let turn = reader.choice(&shop, "turn", &[("X", TurnAxis::X), ("Y", TurnAxis::Y)]);
     let zero = reader.choice(&shop, "zero", &[("top", Zero::Top), ("bottom", Zero::Bottom)]);
+    let paper = match shop.get("paper") {
+        Some(_) => reader.choice(&shop, "paper", &[("A4", Paper::A4), ("Letter", Paper::Letter)]),
+        None => Some(Paper::default()),
+    };
     let notes = match shop.get("notes") {
         Some(item) => reader
             .list(&item, NOTES)
@@ -95,6 +100,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         None => PRINTER_FIT,
     };
     let limits = limits(reader, root);
+    let bed = bed::bed(reader, root, pin.diameter);
     Some(Shop {
         name,
         unit: unit?,
@@ -107,6 +113,8 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         hold_down,
         printer_fit,
         limits,
+        paper: paper?,
+        bed,
         notes,
     })
 }
@@ -193,7 +201,7 @@ fn work(reader: &mut Reader, root: &Section<'_>) -> Work {
 
 fn pin(reader: &mut Reader, root: &Section<'_>) -> Pin {
     let pin = reader.section(root, "pin", "[pin]\ndiameter = \"1/4 in\"");
-    reader.only(&pin, &["diameter", "play"]);
+    reader.only(&pin, &bed::PIN_KEYS);
     Pin {
         diameter: reader.need(&pin, "diameter", "1/4 in", SIZE),
         play: reader.take(&pin, "play", "0.05 mm", FIT).unwrap_or(PLAY),
@@ -228,7 +236,7 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         "[hold_down]\nlip = \"10 mm\"\nlip_thickness = \"8 mm\"\nbody = \"38 mm\"\n\
          width = \"28 mm\"",
     );
-    reader.only(&hold, &["lip", "lip_thickness", "body", "width", "squeeze"]);
+    reader.only(&hold, &bed::BLOCK_KEYS);
     HoldDown {
         lip: reader.need(&hold, "lip", "10 mm", SIZE),
         lip_thickness: reader.need(&hold, "lip_thickness", "8 mm", SIZE),

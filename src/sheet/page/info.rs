@@ -35,16 +35,20 @@ pub struct SheetInfo {
     pub files: Vec<FileLine>,
     /// The mountings of the board, in order.
     pub setups: Vec<SetupLine>,
-    /// What each cutter is for.
-    pub cutters: Vec<CutterLine>,
     /// What to do, in order.
-    pub steps: Vec<String>,
+    pub steps: Vec<Step>,
+    /// What is left to do by hand, and with what.
+    pub finishing: Vec<&'static str>,
     /// The shop's own notes.
     pub notes: Vec<String>,
-    /// The drawn plan, as an SVG element; empty for none.
+    /// Shaded pictures of the finished piece.
+    pub pictures: Vec<Picture>,
+    /// Plan and profile with their sizes, as an SVG element; empty for none.
     pub plan_svg: String,
-    /// The drawn profile, as an SVG element; empty for none.
+    /// Cross-sections, as an SVG element; empty for none.
     pub profile_svg: String,
+    /// The board with the piece on it, as an SVG element; empty for none.
+    pub layout_svg: String,
 }
 
 /// A size asked for and measured.
@@ -96,14 +100,63 @@ impl From<&Artefact> for FileLine {
 /// One mounting of the board.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SetupLine {
+    /// Which it is, from 1.
+    pub count: usize,
     /// Its name, such as `top`.
     pub name: String,
-    /// Where X, Y and Z are zero, in words.
-    pub zero: String,
+    /// The board on the bed, as an SVG element; empty for none.
+    pub picture: String,
     /// How the board comes into it: how it lies, or how it is turned over.
     pub turn: String,
-    /// What to mount and to look at first, in order.
+    /// Where each axis is zero.
+    pub enter: Vec<Enter>,
+    /// Heights in the setup's frame: what, and its figure.
+    pub heights: Vec<(String, String)>,
+    /// Pins and hold-downs.
+    pub places: Vec<PlaceLine>,
+    /// What to mount, in order.
     pub mount: Vec<String>,
+    /// What is cut with what.
+    pub cutters: Vec<CutterLine>,
+    /// The files to load.
+    pub files: Vec<FileLine>,
+    /// What to look at before the spindle starts.
+    pub before: Vec<String>,
+    /// What to mind.
+    pub mind: String,
+}
+
+/// Where an axis is zero.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Enter {
+    /// `X`, `Y` or `Z`.
+    pub axis: &'static str,
+    /// The place, in words.
+    pub at: String,
+}
+
+/// A place in a setup's plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlaceLine {
+    /// As the picture has it, such as `P1`.
+    pub name: String,
+    /// What is there.
+    pub what: String,
+    /// In the setup's frame.
+    pub x: Length,
+    /// In the setup's frame.
+    pub y: Length,
+}
+
+/// A step of the work.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// What to do.
+    pub what: String,
+    /// Why, or why now.
+    pub why: String,
+    /// What to mind; empty for nothing.
+    pub mind: String,
 }
 
 /// What a cutter is for.
@@ -113,4 +166,17 @@ pub struct CutterLine {
     pub work: String,
     /// The cutter.
     pub cutter: Cutter,
+}
+
+/// A shaded picture.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// From where it is seen: `top`, `bottom`, `side` or `three-quarter`.
+    pub view: &'static str,
+    /// In picture elements.
+    pub width: u32,
+    /// In picture elements.
+    pub height: u32,
+    /// The picture itself, as a `data:` address.
+    pub source: String,
 }

@@ -1,5 +1,6 @@
 //! Tests of the page.
 
+use super::figures::feed;
 use super::*;
 use crate::finding::{Code, Source};
 use crate::params::{Cutter, CutterForm};
@@ -114,49 +115,55 @@ fn sample(unit: Unit) -> SheetInfo {
             file("workholding/hold-down.step", "a hold-down, as a solid", "bed", "mm"),
             file("board.dxf", "everything on the board, on layers", "board", "in"),
         ],
-        setups: vec![
-            SetupLine {
-                name: "top".into(),
-                zero: "X and Y at the left front pin; Z on the stock\u{2019}s top face.".into(),
-                turn: "The board lies with its marked face up, the handle to the left.".into(),
-                mount: vec![
-                    "Two 6 mm pins in the bed, 520 mm apart; the board pushed on to them.".into(),
-                    "Four hold-downs, one at each corner of the board, lips outside the limit."
-                        .into(),
-                ],
+        setups: vec![SetupLine {
+            count: 1,
+            name: "top".into(),
+            picture: String::new(),
+            turn: "The board lies with its marked face up, the handle to the left.".into(),
+            enter: vec![Enter { axis: "X", at: "left end of the stock".into() }],
+            heights: vec![("Bed at Z".into(), "0 mm".into())],
+            places: vec![PlaceLine {
+                name: "P1".into(),
+                what: "pin hole".into(),
+                x: Length::mm(12.7),
+                y: Length::mm(46.6),
+            }],
+            mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
+            cutters: vec![
+                CutterLine {
+                    work: "roughing".into(),
+                    cutter: cutter("flat 8", CutterForm::Flat, 8.0),
+                },
+                CutterLine {
+                    work: "slots".into(),
+                    cutter: cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0),
+                },
+            ],
+            files: vec![file("top/relief.stl", "what setup 1 carves", "top", "mm")],
+            before: vec!["Nothing is in the way.".into()],
+            mind: "Stay by the machine.".into(),
+        }],
+        steps: vec![
+            Step {
+                what: "Plane the stock to its height on both faces, and mark the top.".into(),
+                why: "The files count on it.".into(),
+                mind: String::new(),
             },
-            SetupLine {
-                name: "bottom".into(),
-                zero: "X and Y at the same pin; Z on the stock\u{2019}s top face as it lies now."
-                    .into(),
-                turn: "Turn the board over about its length. It goes on to the pins one way only."
-                    .into(),
-                mount: vec!["The same four hold-downs in the same places.".into()],
+            Step {
+                what: "Cut the slots, from the tips to the roots.".into(),
+                why: "A finishing pass chips thin tines.".into(),
+                mind: "Hands out.".into(),
             },
         ],
-        cutters: vec![
-            CutterLine { work: "roughing".into(), cutter: cutter("flat 8", CutterForm::Flat, 8.0) },
-            CutterLine {
-                work: "finishing".into(),
-                cutter: cutter("ball 6", CutterForm::Ball, 6.0),
-            },
-            CutterLine {
-                work: "slots".into(),
-                cutter: cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0),
-            },
-        ],
-        steps: [
-            "Plane the stock to its height on both faces, and mark the top.",
-            "Drill the pin holes through the board and into the bed.",
-            "Setup 1: rough, then finish the top. Let the slots be.",
-            "Turn the board over. Setup 2: rough, then finish the bottom.",
-            "Cut the slots, from the tips to the roots, before the outline.",
-            "Cut the outline down to the tabs.",
-            "Take the board off, saw the tabs, and fair the edge by hand.",
-        ]
-        .map(String::from)
-        .into(),
+        finishing: vec!["Sand."],
+        layout_svg: String::new(),
         notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
+        pictures: vec![Picture {
+            view: "top",
+            width: 1,
+            height: 1,
+            source: "data:image/png;base64,iVBORw0KGgo=".into(),
+        }],
         plan_svg: svg(
             "-5 -40 300 80",
             "<path d=\"M0 0C0 -14 20 -12 60 -9S150 -7 185 -8C205 -12 210 -32 240 -32C275 -32 290 \
@@ -233,7 +240,7 @@ fn what_a_job_has_none_of_leaves_no_empty_heading() {
     info.steps.clear();
     info.plan_svg.clear();
     let text = page(&info);
-    for wrong in ["Look at this first", "Faults", "Changed to fit", "Order of work", "Plan, seen"] {
+    for wrong in ["Look at this first", "Faults", "Changed to fit", "Order of work", "Drawing<"] {
         assert!(!text.contains(wrong), "{wrong}");
     }
 }

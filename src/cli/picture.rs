@@ -1,0 +1,86 @@
+//! `picture`: one shaded picture of a design.
+
+use super::args::{Input, PictureOf};
+use super::say::{Console, Report};
+use super::{Ending, files, make};
+use crate::finding::{Findings, Source};
+use crate::job;
+use crate::params::{self, Board, Shop};
+use crate::sheet::{self, picture::Wood};
+use crate::units::Length;
+
+pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
+    let input = wanted.input();
+    let mut report = Report::new(&input);
+    let mut done = false;
+    if let Some(png) = drawn(console, wanted, &input, &mut report) {
+        match files::create(&wanted.out, &png) {
+            Ok(()) => {
+                report.close(format!("wrote {}", wanted.out.display()));
+                done = true;
+            }
+            Err(error) => {
+                console.err(&files::not_created(&wanted.out, &error));
+                return Ending::Faults;
+            }
+        }
+    }
+    console.report(&report, false);
+    if done { Ending::Done } else { Ending::Faults }
+}
+
+fn drawn(
+    console: &Console,
+    wanted: &PictureOf,
+    input: &Input,
+    report: &mut Report<'_>,
+) -> Option<Vec<u8>> {
+    console.progress("reading");
+    let design = make::parsed(Source::Design, input, report, params::parse_design);
+    let board = match wanted.board {
+        Some(_) => make::parsed(Source::Board, input, report, params::parse_board),
+        None => endless_board(),
+    };
+    let shop = match wanted.shop {
+        Some(_) => make::parsed(Source::Shop, input, report, params::parse_shop),
+        None => example_shop(),
+    };
+    let (design, board, shop) = (design?, board?, shop?);
+    let wood = match (&wanted.wood, &wanted.board) {
+        (Some(species), _) => Wood::of(species),
+        (None, Some(_)) => Wood::of(&board.species),
+        (None, None) => Wood::Other,
+    };
+    console.progress("drawing");
+    let scope = job::Scope::Body;
+    let outcome = job::plan(&job::Order { design, board, shop, tolerance: input.tolerance, scope });
+    // What there is to say about a board and a shop that nobody gave concerns nobody.
+    if wanted.board.is_some() && wanted.shop.is_some() {
+        report.findings.extend(outcome.findings);
+    }
+    if report.findings.has_fault() {
+        return None;
+    }
+    let png = sheet::picture_of(&outcome.job?, wanted.view.into(), wanted.size, wood);
+    console.progress_done();
+    Some(png)
+}
+
+/// A board that any design fits on, for a picture without one.
+fn endless_board() -> Option<Board> {
+    const ENDLESS: Length = Length::mm(2000.0);
+    let (mut board, _) =
+        params::parse_board(params::template(Source::Board), &mut Findings::new())?;
+    (board.length, board.width) = (ENDLESS, ENDLESS);
+    for reading in &mut board.readings {
+        reading.thickness = ENDLESS;
+    }
+    board.flaws.clear();
+    Some(board)
+}
+
+/// The example's shop, which has a cutter for every work.
+fn example_shop() -> Option<Shop> {
+    let shop = params::parse_shop(params::template(Source::Shop), &mut Findings::new());
+    shop.map(|(shop, _)| shop)
+}

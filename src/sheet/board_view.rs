@@ -1,0 +1,295 @@
+//! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
+//! seen from where the maker stands.
+
+use super::drawings::WIDE;
+use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
+use super::words;
+use crate::job::{Job, Round};
+use crate::outline::ArcPath;
+use crate::params::FlawShape;
+use crate::units::{Length, plain};
+use crate::workholding::Setup;
+use glam::DVec2;
+
+/// Chords of what is drawn: finer than a line is wide at any scale.
+const CHORD: Length = Length::mm(0.05);
+
+/// Paper left and right of the board and its hold-downs, and above them for the grain's arrow.
+const MARGIN: f64 = 11.0;
+const ABOVE: f64 = 12.0;
+
+/// No board is drawn higher than this on paper.
+const HIGH: f64 = 100.0;
+
+/// What of the board is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Shows {
+    /// The wood: readings, flaws and cuts.
+    Wood,
+    /// The setup: what holds the board, and where zero is.
+    Setup,
+}
+
+/// The picture as SVG.
+pub(super) fn svg(job: &Job, round: &Round, setup: &Setup, shows: Shows, name: &str) -> String {
+    let (ink, size) = drawn(job, round, setup, shows);
+    ink.done(size, name)
+}
+
+/// From the setup's plan, in mm, to the paper.
+struct Paper {
+    low: DVec2,
+    high: DVec2,
+    scale: f64,
+    left: f64,
+}
+
+impl Paper {
+    fn new(low: DVec2, high: DVec2) -> Paper {
+        let size = (high - low).max(DVec2::splat(1.0));
+        let scale = ((WIDE - 2.0 * MARGIN) / size.x).min(HIGH / size.y);
+        Paper { low, high, scale, left: (WIDE - size.x * scale) / 2.0 }
+    }
+
+    fn at(&self, p: DVec2) -> DVec2 {
+        DVec2::new(
+            self.left + (p.x - self.low.x) * self.scale,
+            ABOVE + (self.high.y - p.y) * self.scale,
+        )
+    }
+}
+
+pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (Ink, DVec2) {
+    let mut ink = Ink::default();
+    let board = &job.order.board;
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let blocks: Vec<[DVec2; 4]> = match shows {
+        Shows::Wood => Vec::new(),
+        Shows::Setup => {
+            let block = &job.order.shop.hold_down;
+            let (back, side) = (-block.body.as_mm(), block.width.half().as_mm());
+            let lip = block.lip.as_mm();
+            let corners = [(back, -side), (lip, -side), (lip, side), (back, side)];
+            let place = |place: &crate::workholding::HoldDownPlace| {
+                corners.map(|(x, y)| setup.from_board.place(place.on_board(DVec2::new(x, y))))
+            };
+            round.hold_downs.iter().map(place).collect()
+        }
+    };
+    let (low, high) = blocks
+        .iter()
+        .flatten()
+        .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
+    let paper = Paper::new(low, high);
+    let foot = paper.at(low).y;
+    // Below the board: where the maker stands, and the legend.
+    let whole = DVec2::new(WIDE, foot + 11.0 + LEGEND_ROW * 2.0);
+
+    piece(&mut ink, job, setup, &paper);
+    let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
+    let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
+    ink.lines(Line::Seen, &edge, true);
+    grain(&mut ink, board.grain.as_radians(), setup);
+    if shows == Shows::Setup {
+        zero(&mut ink, paper.at(DVec2::ZERO));
+        for (i, block) in (1..).zip(&blocks) {
+            let corners = block.map(|p| paper.at(p));
+            ink.lines(Line::Seen, &corners, true);
+            let middle = corners.iter().sum::<DVec2>() / 4.0;
+            let off = DVec2::Y * 0.26 * MINOR;
+            ink.words(middle + off, Anchor::Middle, false, MINOR, &format!("H{i}"));
+        }
+    }
+    for (i, pin) in (1..).zip(&round.pins.places) {
+        let at = on_board(*pin);
+        let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
+        ink.circle(Line::Seen, at, radius);
+        let cross = radius + 1.2;
+        ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
+        ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
+        ink.label(at, cross, whole, &format!("P{i}"));
+    }
+    flaws(&mut ink, job, &on_board, paper.scale, whole);
+    if shows == Shows::Wood {
+        for reading in &board.readings {
+            let at = on_board(reading.at);
+            ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
+            let other = DVec2::new(0.9, -0.9);
+            ink.lines(Line::Thin, &[at - other, at + other], false);
+            ink.label(at, 0.9, whole, &plain(reading.thickness.as_mm(), 2));
+        }
+    }
+    let stand = match shows {
+        Shows::Wood => words::BOARD_FRONT,
+        Shows::Setup => words::YOU_STAND_HERE,
+    };
+    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
+    legend(&mut ink, foot + 13.0, shows);
+    (ink, whole)
+}
+
+/// The piece with its slots, tabs and limit.
+fn piece(ink: &mut Ink, job: &Job, setup: &Setup, paper: &Paper) {
+    let Some(round) = &job.round else { return };
+    let flat = |path: &ArcPath| -> Vec<DVec2> {
+        path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
+    };
+    let body = flat(&job.outlines.body);
+    ink.filled(&body, "#e9e9e9");
+    for (_, tab) in &round.tabs {
+        let tab = flat(tab);
+        ink.filled(&tab, "#e9e9e9");
+        ink.lines(Line::Thin, &tab, true);
+    }
+    ink.lines(Line::Seen, &body, true);
+    for slot in &job.outlines.slots {
+        ink.lines(Line::Hidden, &flat(slot), true);
+    }
+    ink.lines(Line::Limit, &flat(&job.outlines.limit.centre), true);
+}
+
+fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, paper: DVec2) {
+    for flaw in &job.order.board.flaws {
+        let (middle, radius) = match &flaw.shape {
+            FlawShape::Circle { centre, radius } => {
+                let radius = radius.as_mm() * scale;
+                ink.circle(Line::Dotted, at(*centre), radius);
+                (at(*centre), radius)
+            }
+            FlawShape::Polygon(corners) | FlawShape::Line(corners) => {
+                let closed = matches!(flaw.shape, FlawShape::Polygon(_));
+                let points: Vec<DVec2> = corners.iter().map(|p| at(*p)).collect();
+                ink.lines(Line::Dotted, &points, closed);
+                let middle = points.iter().sum::<DVec2>() / points.len().max(1) as f64;
+                (middle, 1.5)
+            }
+        };
+        ink.label(middle, radius, paper, flaw.kind.name());
+    }
+}
+
+/// A long arrow with two heads, above the board on the right.
+fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
+    let way =
+        setup.from_board.place(DVec2::from_angle(angle)) - setup.from_board.place(DVec2::ZERO);
+    // Steeper grain is drawn shorter, so that it keeps to its row.
+    let reach = (4.5 / way.y.abs().max(1e-9)).min(13.0);
+    let middle = DVec2::new(WIDE - 26.0, 5.5);
+    let way = DVec2::new(way.x, -way.y);
+    let ends = [middle - way * reach, middle + way * reach];
+    ink.lines(Line::Thin, &ends, false);
+    ink.arrow(ends[1], way);
+    ink.arrow(ends[0], -way);
+    let at = middle + DVec2::new(-reach - 3.0, 0.9);
+    ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
+}
+
+/// Where X and Y are zero: a ring on the corner, and the two axes beside the board.
+fn zero(ink: &mut Ink, at: DVec2) {
+    const LONG: f64 = 13.0;
+    const OFF: f64 = 2.6;
+    ink.circle(Line::Seen, at, 1.6);
+    ink.filled(
+        &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
+        "black",
+    );
+    ink.filled(
+        &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
+        "black",
+    );
+    let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
+    ink.lines(Line::Seen, &[x, x + DVec2::X * (LONG - 1.0)], false);
+    ink.arrow(x + DVec2::X * LONG, DVec2::X);
+    ink.lines(Line::Seen, &[y, y - DVec2::Y * (LONG - 1.0)], false);
+    ink.arrow(y - DVec2::Y * LONG, -DVec2::Y);
+    let low = DVec2::Y * 0.26 * MAIN;
+    ink.words(x + DVec2::X * (LONG + 0.8) + low, Anchor::Start, false, MAIN, "X");
+    ink.words(y - DVec2::Y * (LONG + 1.2), Anchor::Middle, false, MAIN, "Y");
+    ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
+}
+
+/// Height of a row of the legend.
+const LEGEND_ROW: f64 = 5.4;
+
+fn legend(ink: &mut Ink, top: f64, shows: Shows) {
+    let rows: &[(Line, &str)] = match shows {
+        Shows::Wood => &[
+            (Line::Seen, words::LEGEND_SEEN),
+            (Line::Thin, words::LEGEND_TABS),
+            (Line::Limit, words::LEGEND_LIMIT),
+            (Line::Hidden, words::LEGEND_SLOTS),
+            (Line::Dotted, words::LEGEND_FLAWS),
+            (Line::Thin, words::LEGEND_READINGS),
+        ],
+        Shows::Setup => &[
+            (Line::Seen, words::LEGEND_SETUP),
+            (Line::Thin, words::LEGEND_TABS),
+            (Line::Limit, words::LEGEND_LIMIT),
+            (Line::Hidden, words::LEGEND_SLOTS),
+            (Line::Dotted, words::LEGEND_FLAWS),
+        ],
+    };
+    for (i, (line, text)) in rows.iter().enumerate() {
+        let column = (i % 3) as f64;
+        let row = (i / 3) as f64;
+        let at = DVec2::new(1.0 + column * WIDE / 3.0, top + row * LEGEND_ROW + 1.0);
+        if *text == words::LEGEND_READINGS {
+            let middle = at + DVec2::new(6.2, -0.9);
+            for way in [DVec2::splat(0.9), DVec2::new(0.9, -0.9)] {
+                ink.lines(*line, &[middle - way, middle + way], false);
+            }
+        } else {
+            ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
+        }
+        ink.words(at + DVec2::X * 14.0, Anchor::Start, false, MINOR, text);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::drawings::tests::{job, stand_free};
+    use super::*;
+
+    #[test]
+    fn words_stand_free_on_every_board() {
+        for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
+            let job = job(kind, board);
+            let round = job.round.as_ref().expect("a whole job");
+            for (setup, _) in &round.setups {
+                for shows in [Shows::Wood, Shows::Setup] {
+                    let (ink, size) = drawn(&job, round, setup, shows);
+                    stand_free(&ink, size);
+                    if shows == Shows::Setup {
+                        let said: Vec<&str> =
+                            ink.covered().iter().map(|(words, _)| words.as_str()).collect();
+                        for word in ["P1", "P2", "H1", "H4", "X", "Y", "0"] {
+                            assert!(said.contains(&word), "{kind}: {word} of {said:?}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn turned_about_its_length_the_board_shows_its_back_edge_in_front() {
+        let job = job("spoon", "cherry");
+        let round = job.round.as_ref().expect("a whole job");
+        let place = |i: usize| {
+            let setup = &round.setups[i].0;
+            let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+            let paper = Paper::new(DVec2::ZERO, size);
+            paper.at(setup.from_board.place(round.pins.places[0]))
+        };
+        let (top, bottom) = (place(0), place(1));
+        assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
+        let paper_high = ABOVE * 2.0
+            + job.order.board.width.as_mm()
+                * Paper::new(
+                    DVec2::ZERO,
+                    DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm()),
+                )
+                .scale;
+        assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
+    }
+}

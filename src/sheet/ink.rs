@@ -1,0 +1,397 @@
+//! Paper and ink for the sheet's drawings: line types, words, dimensions and hatching, as SVG in
+//! millimetres of paper, Y down.
+//!
+//! Promised: words never take more room than their box says, whatever font draws them, because
+//! each carries its length; all words are escaped; a place that is not finite draws nothing.
+
+use crate::export::svg::escaped;
+use crate::sheet::measure::Both;
+use crate::units::plain;
+use glam::DVec2;
+use std::fmt::Write;
+
+/// Height of letters, as the font's size in mm: main figures and secondary ones. A capital is
+/// about 0.7 of it (so 2.2 mm; ISO 3098-1 has 2.5 mm and 1.8 mm as its smallest).
+pub(super) const MAIN: f64 = 3.1;
+pub(super) const MINOR: f64 = 2.5;
+
+/// Room between a figure and its dimension line.
+const CLEAR: f64 = 0.9;
+
+/// Length of an arrow's head and half of its width: an arrow of about 20 degrees (ISO 129-1 has
+/// closed filled arrows as slim as 15 degrees; chosen by eye).
+const ARROW: (f64, f64) = (2.4, 0.42);
+
+/// From the outline to an extension line's start, and past the dimension line (common practice:
+/// eight times the line's width).
+const GAP: f64 = 0.8;
+const PAST: f64 = 1.4;
+
+/// Between hatching lines.
+const HATCH: f64 = 1.7;
+
+/// Line types by the conventions of technical drawing (ISO 128-2): wide to narrow is 2 to 1; a
+/// dash is 12 widths long, a long dash 24, a gap 3, a dot half a width.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Line {
+    /// Continuous wide: what is seen.
+    Seen,
+    /// Continuous narrow: dimensions, extension lines, hatching.
+    Thin,
+    /// Dashed narrow: what is hidden, or cut away later.
+    Hidden,
+    /// Long-dashed dotted narrow: middle lines.
+    Middle,
+    /// Long-dashed double-dotted narrow: what limits or stands beside.
+    Limit,
+    /// Dotted: flaws.
+    Dotted,
+}
+
+impl Line {
+    /// Width and dashes, in mm.
+    const fn look(self) -> (f64, &'static str) {
+        match self {
+            Line::Seen => (0.5, ""),
+            Line::Thin => (0.18, ""),
+            Line::Hidden => (0.25, "3 .75"),
+            Line::Middle => (0.25, "6 .75 .125 .75"),
+            Line::Limit => (0.25, "6 .75 .125 .75 .125 .75"),
+            Line::Dotted => (0.35, ".35 .9"),
+        }
+    }
+}
+
+/// Where a word's place is in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// What a word covers on the paper: least and greatest corner.
+pub(super) type Covered = (DVec2, DVec2);
+
+/// A drawing in the making.
+#[derive(Debug, Default)]
+pub(super) struct Ink {
+    marks: String,
+    /// Drawn last, so that no line runs through a figure.
+    letters: String,
+    words: Vec<(String, Covered)>,
+}
+
+impl Ink {
+    /// A path by its `d`.
+    pub(super) fn path(&mut self, line: Line, d: &str) {
+        let (width, dashes) = line.look();
+        let _ = write!(self.marks, "<path d=\"{d}\" stroke-width=\"{width}\"");
+        if !dashes.is_empty() {
+            let _ = write!(self.marks, " stroke-dasharray=\"{dashes}\"");
+        }
+        self.marks.push_str("/>");
+    }
+
+    /// Straight lines from point to point.
+    pub(super) fn lines(&mut self, line: Line, points: &[DVec2], closed: bool) {
+        if points.len() > 1 && points.iter().all(|p| p.is_finite()) {
+            self.path(line, &course(points, closed));
+        }
+    }
+
+    /// A circle.
+    pub(super) fn circle(&mut self, line: Line, centre: DVec2, radius: f64) {
+        if centre.is_finite() && radius.is_finite() {
+            let (x, y, r) = (centre.x, centre.y, radius.abs());
+            let d = format!(
+                "M{} {}a{r} {r} 0 1 0 {} 0a{r} {r} 0 1 0 {} 0",
+                short(x - r),
+                short(y),
+                short(2.0 * r),
+                short(-2.0 * r),
+                r = short(r),
+            );
+            self.path(line, &d);
+        }
+    }
+
+    /// A filled shape without a line.
+    pub(super) fn filled(&mut self, points: &[DVec2], fill: &str) {
+        if points.len() > 2 && points.iter().all(|p| p.is_finite()) {
+            let d = course(points, true);
+            let _ = write!(self.marks, "<path d=\"{d}\" fill=\"{fill}\" stroke=\"none\"/>");
+        }
+    }
+
+    /// A closed polygon hatched at 45 degrees with thin lines.
+    pub(super) fn hatched(&mut self, points: &[DVec2]) {
+        if !points.iter().all(|p| p.is_finite()) {
+            return;
+        }
+        // Turned so that the hatching lies level: u along a line, v across.
+        let turned = |p: DVec2| DVec2::new(p.x - p.y, p.x + p.y);
+        let back = |q: DVec2| DVec2::new(q.x + q.y, q.y - q.x) / 2.0;
+        let corners: Vec<DVec2> = points.iter().map(|p| turned(*p)).collect();
+        let low = corners.iter().map(|q| q.y).fold(f64::INFINITY, f64::min);
+        let high = corners.iter().map(|q| q.y).fold(f64::NEG_INFINITY, f64::max);
+        let step = HATCH * std::f64::consts::SQRT_2;
+        let mut d = String::new();
+        let mut level = (low / step).floor() * step + step / 3.0;
+        while level < high {
+            let mut cuts: Vec<f64> = (0..corners.len())
+                .filter_map(|i| {
+                    let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
+                    let crosses = (a.y <= level) != (b.y <= level);
+                    crosses.then(|| a.x + (b.x - a.x) * (level - a.y) / (b.y - a.y))
+                })
+                .collect();
+            cuts.sort_by(f64::total_cmp);
+            for pair in cuts.chunks_exact(2) {
+                let ends = [pair[0], pair[1]].map(|u| back(DVec2::new(u, level)));
+                d.push_str(&course(&ends, false));
+            }
+            level += step;
+        }
+        if !d.is_empty() {
+            self.path(Line::Thin, &d);
+        }
+    }
+
+    /// Words with their foot line at a place; turned, they read from the right.
+    pub(super) fn words(
+        &mut self,
+        at: DVec2,
+        anchor: Anchor,
+        turned: bool,
+        size: f64,
+        words: &str,
+    ) {
+        if words.is_empty() || !at.is_finite() {
+            return;
+        }
+        let long = length(words, size);
+        let before = match anchor {
+            Anchor::Start => 0.0,
+            Anchor::Middle => long / 2.0,
+            Anchor::End => long,
+        };
+        // Above and below the foot line, as fonts have it at most for letters without accents.
+        let (up, down) = (0.76 * size, 0.24 * size);
+        let covered = if turned {
+            (DVec2::new(at.x - up, at.y + before - long), DVec2::new(at.x + down, at.y + before))
+        } else {
+            (DVec2::new(at.x - before, at.y - up), DVec2::new(at.x - before + long, at.y + down))
+        };
+        let (x, y) = (short(at.x), short(at.y));
+        let _ = write!(self.letters, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"");
+        let _ = write!(
+            self.letters,
+            " textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"",
+            short(long)
+        );
+        match anchor {
+            Anchor::Start => {}
+            Anchor::Middle => self.letters.push_str(" text-anchor=\"middle\""),
+            Anchor::End => self.letters.push_str(" text-anchor=\"end\""),
+        }
+        if turned {
+            let _ = write!(self.letters, " transform=\"rotate(-90 {x} {y})\"");
+        }
+        let _ = write!(self.letters, ">{}</text>", escaped(words));
+        self.words.push((words.to_owned(), covered));
+    }
+
+    /// A short word beside a mark of that radius, at the first place round it that is free of other
+    /// words and on the paper; it is left out when there is none.
+    pub(super) fn label(&mut self, mark: DVec2, radius: f64, paper: DVec2, words: &str) {
+        let long = length(words, MINOR);
+        for far in [1.0, 3.5, 6.0] {
+            let off = radius + far;
+            let places = [
+                (DVec2::new(off, 0.26 * MINOR), Anchor::Start),
+                (DVec2::new(-off, 0.26 * MINOR), Anchor::End),
+                (DVec2::new(0.0, -off), Anchor::Middle),
+                (DVec2::new(0.0, off + 0.76 * MINOR), Anchor::Middle),
+            ];
+            for (way, anchor) in places {
+                let at = mark + way;
+                let left = match anchor {
+                    Anchor::Start => at.x,
+                    Anchor::Middle => at.x - long / 2.0,
+                    Anchor::End => at.x - long,
+                };
+                let covered = (
+                    DVec2::new(left, at.y - 0.76 * MINOR),
+                    DVec2::new(left + long, at.y + 0.24 * MINOR),
+                );
+                let on = covered.0.min_element() >= 0.0 && covered.1.cmple(paper).all();
+                if on && self.words.iter().all(|(_, other)| !overlap(covered, *other)) {
+                    self.words(at, anchor, false, MINOR, words);
+                    return;
+                }
+            }
+        }
+    }
+
+    /// A filled arrow's head with its point at `tip`, flying along `way`.
+    pub(super) fn arrow(&mut self, tip: DVec2, way: DVec2) {
+        let way = way.normalize_or_zero();
+        let foot = tip - way * ARROW.0;
+        let side = way.perp() * ARROW.1;
+        self.filled(&[tip, foot + side, foot - side], "black");
+    }
+
+    /// A level dimension between two places of the piece, its line at height `y`.
+    pub(super) fn across(&mut self, from: DVec2, to: DVec2, y: f64, figure: &Both) {
+        self.extend(from, DVec2::new(from.x, y));
+        self.extend(to, DVec2::new(to.x, y));
+        let (a, b) = (DVec2::new(from.x, y), DVec2::new(to.x, y));
+        self.between(a, b);
+        let middle = (a + b) / 2.0;
+        self.words(middle - DVec2::Y * CLEAR, Anchor::Middle, false, MAIN, &figure.main);
+        let under = CLEAR + 0.76 * MINOR;
+        self.words(middle + DVec2::Y * under, Anchor::Middle, false, MINOR, &figure.minor);
+    }
+
+    /// An upright dimension between two places of the piece, its line at `x`.
+    pub(super) fn upright(&mut self, from: DVec2, to: DVec2, x: f64, figure: &Both) {
+        self.extend(from, DVec2::new(x, from.y));
+        self.extend(to, DVec2::new(x, to.y));
+        let (a, b) = (DVec2::new(x, from.y), DVec2::new(x, to.y));
+        self.between(a, b);
+        let middle = (a + b) / 2.0;
+        // Figures longer than the dimension would stand on its extension lines: they both go past
+        // them.
+        let long = length(&figure.main, MAIN);
+        let (main, minor) = if a.distance(b) > long + 1.0 {
+            (-CLEAR, CLEAR + 0.76 * MINOR)
+        } else {
+            let main = PAST + 0.5 + 0.76 * MAIN;
+            (main, main + 0.24 * MAIN + 0.4 + 0.76 * MINOR)
+        };
+        self.words(middle + DVec2::X * main, Anchor::Middle, true, MAIN, &figure.main);
+        self.words(middle + DVec2::X * minor, Anchor::Middle, true, MINOR, &figure.minor);
+    }
+
+    /// An extension line, from just off the piece to just past the dimension line.
+    fn extend(&mut self, piece: DVec2, line: DVec2) {
+        let way = (line - piece).normalize_or_zero();
+        if piece.distance(line) > GAP {
+            self.lines(Line::Thin, &[piece + way * GAP, line + way * PAST], false);
+        }
+    }
+
+    /// A dimension line with its arrows, from outside where there is no room between.
+    fn between(&mut self, a: DVec2, b: DVec2) {
+        let way = (b - a).normalize_or_zero();
+        if a.distance(b) > 2.6 * ARROW.0 {
+            self.lines(Line::Thin, &[a, b], false);
+            self.arrow(a, -way);
+            self.arrow(b, way);
+        } else {
+            let out = way * 2.2 * ARROW.0;
+            self.lines(Line::Thin, &[a - out, b + out], false);
+            self.arrow(a, way);
+            self.arrow(b, -way);
+        }
+    }
+
+    /// What the words cover, for a look at whether they stand in each other's way.
+    #[cfg(test)]
+    pub(super) fn covered(&self) -> &[(String, Covered)] {
+        &self.words
+    }
+
+    /// The drawing as an SVG element of so many millimetres, with a name for those who can't see
+    /// it.
+    pub(super) fn done(self, size: DVec2, name: &str) -> String {
+        let (wide, high) = (short(size.x), short(size.y));
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-label=\"{}\" \
+             viewBox=\"0 0 {wide} {high}\" fill=\"none\" stroke=\"black\" stroke-linejoin=\"round\">\
+             <g class=\"ink\">{}{}</g></svg>",
+            escaped(name),
+            self.marks,
+            self.letters
+        )
+    }
+}
+
+fn course(points: &[DVec2], closed: bool) -> String {
+    let mut d = String::new();
+    for (i, p) in points.iter().enumerate() {
+        let _ = write!(d, "{}{} {}", if i == 0 { 'M' } else { 'L' }, short(p.x), short(p.y));
+    }
+    if closed {
+        d.push('Z');
+    }
+    d
+}
+
+/// A hundredth of a millimetre of paper is finer than any printer.
+pub(super) fn short(value: f64) -> String {
+    plain(value, 2)
+}
+
+/// How long words are at a size, by the widths of a plain sans serif in classes (after the metrics
+/// of the fonts that printers have built in, ISO 32000-1, annex D).
+pub(super) fn length(words: &str, size: f64) -> f64 {
+    let wide = |c: char| match c {
+        'i' | 'j' | 'l' | '.' | ',' | ':' | ';' | '\'' | '|' | '/' | ' ' | '\u{a0}' | '!' => 0.30,
+        '-' | '(' | ')' | 'f' | 'r' | 't' | 'I' => 0.36,
+        'm' | 'w' | 'M' | 'W' | '%' | '@' => 0.88,
+        'A'..='Z' => 0.70,
+        c if c.is_ascii() => 0.56,
+        _ => 1.0,
+    };
+    words.chars().map(wide).sum::<f64>() * size
+}
+
+/// Whether two boxes overlap by more than a hair.
+pub(super) fn overlap(a: Covered, b: Covered) -> bool {
+    let low = a.0.max(b.0);
+    let high = a.1.min(b.1);
+    high.x - low.x > 0.05 && high.y - low.y > 0.05
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hatching_stays_inside_and_covers_the_area() {
+        let mut ink = Ink::default();
+        let square =
+            [DVec2::ZERO, DVec2::new(40.0, 0.0), DVec2::splat(40.0), DVec2::new(0.0, 40.0)];
+        ink.hatched(&square);
+        let d = ink.marks.split('"').nth(1).expect("a path").to_owned();
+        let mut long = 0.0;
+        for line in d.split('M').skip(1) {
+            let (from, to) = line.split_once('L').expect("a line");
+            let point = |text: &str| {
+                let (x, y) = text.split_once(' ').expect("two figures");
+                DVec2::new(x.parse().expect("x"), y.parse().expect("y"))
+            };
+            let (from, to) = (point(from), point(to));
+            for p in [from, to] {
+                assert!(p.min_element() > -0.01 && p.max_element() < 40.01, "{p}");
+            }
+            let way = (to - from).normalize();
+            assert!((way.x.abs() - way.y.abs()).abs() < 0.02 || from.distance(to) < 1.0);
+            long += from.distance(to);
+        }
+        // Lines so far apart have this length on the area of the square, within one line's.
+        assert!((long / (1600.0 / HATCH) - 1.0).abs() < 0.05, "{long}");
+    }
+
+    #[test]
+    fn words_are_escaped_and_keep_to_their_box() {
+        let mut ink = Ink::default();
+        ink.words(DVec2::ZERO, Anchor::Start, false, 3.0, "</svg><script>&\"");
+        ink.words(DVec2::NAN, Anchor::Start, false, 3.0, "nowhere");
+        let text = ink.done(DVec2::ONE, "\"><b>");
+        assert!(!text.contains("<script") && !text.contains("<b>") && !text.contains("nowhere"));
+        assert!(text.contains("textLength="));
+    }
+}

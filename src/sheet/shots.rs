@@ -1,0 +1,36 @@
+//! The shaded pictures of the finished piece that stand in the sheet.
+
+use super::base64;
+use super::page::Picture;
+use super::picture::{View, Wood, shaded};
+use crate::job::{Job, Round};
+use rayon::prelude::*;
+
+/// Width and height of a view in the sheet, in picture elements: two beside each other on paper
+/// are 88 mm wide, so some 185 to the inch.
+const fn size(view: View) -> (u32, u32) {
+    match view {
+        View::Top | View::Bottom => (640, 192),
+        View::Side => (640, 152),
+        View::ThreeQuarter => (640, 320),
+    }
+}
+
+/// The four pictures.
+pub(super) fn of(job: &Job, round: &Round) -> Vec<Picture> {
+    let wood = Wood::of(&job.order.board.species);
+    View::ALL
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|view| {
+            let (width, height) = size(view);
+            let png = shaded(&round.finished, &view, (width, height), wood);
+            Picture {
+                view: view.name(),
+                width,
+                height,
+                source: format!("data:image/png;base64,{}", base64::encoded(&png)),
+            }
+        })
+        .collect()
+}

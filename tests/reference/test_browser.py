@@ -1,0 +1,86 @@
+"""The job sheet in a real browser: axe's rules, phones, and figures that stand in the way."""
+
+import json
+import warnings
+
+import browser
+import pytest
+from conftest import TARGET
+
+AXE = TARGET / "reference/node/node_modules/axe-core/axe.min.js"
+
+# Boxes of an SVG's words, as the browser draws them, that overlap each other or leave the drawing.
+# Two pixels of 1000 are less than the room between a letter and its box.
+OVERLAPS = """
+const off = [];
+for (const svg of document.querySelectorAll('svg')) {
+  const paper = svg.getBoundingClientRect();
+  const words = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
+  words.forEach(([word, box], i) => {
+    if (box.left < paper.left - 1 || box.right > paper.right + 1 ||
+        box.top < paper.top - 1 || box.bottom > paper.bottom + 1) off.push([word, 'leaves the drawing']);
+    for (const [other, next] of words.slice(i + 1)) {
+      const wide = Math.min(box.right, next.right) - Math.max(box.left, next.left);
+      const high = Math.min(box.bottom, next.bottom) - Math.max(box.top, next.top);
+      if (wide > 2 && high > 4) off.push([word, other, wide, high]);
+    }
+  });
+}
+return {off, drawings: document.querySelectorAll('svg').length};
+"""
+
+# The page in frames as wide as phones are: how far it reaches to the right.
+PHONES = """
+const found = {};
+for (const wide of [360, 390, 430, 820]) {
+  const frame = document.createElement('iframe');
+  frame.style.width = wide + 'px'; frame.style.height = '800px'; frame.style.border = '0';
+  const ready = new Promise(done => frame.onload = done);
+  frame.srcdoc = SHEET;
+  document.body.append(frame);
+  await ready;
+  const root = frame.contentDocument.documentElement;
+  found[wide] = [root.scrollWidth, root.clientWidth];
+  frame.remove();
+}
+return found;
+"""
+
+
+@pytest.fixture
+def sheet(packet):
+    if browser.PROGRAM is None:
+        warnings.warn("NO CHROMIUM: the job sheet was not looked at in a browser", stacklevel=1)
+        pytest.skip("NO CHROMIUM: the job sheet was not looked at in a browser")
+    return (packet.folder / "sheet.html").read_text(encoding="utf-8")
+
+
+def test_axe_finds_no_violation(sheet):
+    if not AXE.exists():
+        pytest.skip("no npm")
+    script = AXE.read_text(encoding="utf-8").replace("</script", "<\\/script")
+    page = sheet.replace("</body>", f"<script>{script}</script></body>")
+    found = browser.ask(
+        page,
+        "const r = await axe.run(document, {resultTypes: ['violations']});"
+        "return {passes: r.passes.length, violations: r.violations.map(v => [v.id, v.help,"
+        " v.nodes.map(n => n.html.slice(0, 200))])}",
+    )
+    assert found["violations"] == []
+    assert found["passes"] > 15, "axe did look"
+
+
+def test_words_of_the_drawings_stand_free(sheet):
+    found = browser.ask(sheet, OVERLAPS)
+    assert found["drawings"] >= 5
+    assert found["off"] == []
+
+
+def test_no_phone_scrolls_sideways(sheet):
+    text = json.dumps(sheet).replace("</", "<\\/")
+    page = "<!DOCTYPE html><html lang='en'><title>x</title><body></body></html>"
+    found = browser.ask(page, f"const SHEET = {text};" + PHONES)
+    assert set(found) == {"360", "390", "430", "820"}
+    for wide, (reached, there) in found.items():
+        # The browser's own scroll bar takes a few pixels, which makes it harder.
+        assert int(wide) - 20 <= there <= int(wide) and reached <= there, found
