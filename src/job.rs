@@ -11,7 +11,7 @@ use crate::params::{self, Board, Design, Head, Shop};
 use crate::relief::{self, Face, Skin, Tab};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
-use crate::workholding::{self, HoldDownModel, HoldDownPlace, Limit, Pins, Setup};
+use crate::workholding::{self, Hold, HoldDownModel, HoldDownPlace, HoldOrder, Limit, Pins, Setup};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -65,6 +65,8 @@ pub struct Job {
     pub tines: Option<SlotMeasure>,
     /// Everything round the piece; only with [`Scope::Packet`].
     pub round: Option<Round>,
+    /// What the rules looked at and found.
+    pub checks: check::Checks,
 }
 
 /// Outlines in the design frame, arcs and lines.
@@ -93,6 +95,8 @@ pub struct Round {
     pub hold_down: HoldDownModel,
     /// Where hold-downs bear, on the board.
     pub hold_downs: Vec<HoldDownPlace>,
+    /// All that stands between the board and the bed.
+    pub hold: Hold,
     /// The two setups with their relief models, each in its own frame.
     pub setups: [(Setup, Mesh); 2],
     /// The body with its slots cut, in the design frame.
@@ -141,28 +145,59 @@ fn planned(order: &Order, findings: &mut Findings) -> Option<Job> {
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, design, &mesh),
     );
-    sound(audit.sound(), findings)?;
+    sound(audit.sound() && mesh.error <= order.tolerance, findings)?;
     let usable = board.usable_height();
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(order, &body, findings);
     let tines = outlines.as_ref().and_then(|outlines| {
         slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
     });
-    findings.extend(check::all(&check::Context {
+    let context = check::Context {
         design,
         board,
         shop,
+        body: &body,
+        solids: &solids,
         stock: &stock,
         sizes: &sizes,
+        slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
         tines: tines.as_ref(),
-    }));
-    let outlines = outlines?;
-    let round = match order.scope {
-        Scope::Body => None,
-        Scope::Packet => Some(round(order, &body, &mesh, &stock, &outlines, findings)?),
     };
+    let (said, mut checks) = check::first(&context);
+    findings.extend(said);
+    let round = match (order.scope, outlines.as_ref()) {
+        (_, None) => return None,
+        (Scope::Body, _) => None,
+        (Scope::Packet, Some(outlines)) => {
+            let (round, (said, carving)) = rayon::join(
+                || round(order, &body, &mesh, &stock, outlines, findings),
+                || check::all(&context),
+            );
+            findings.extend(said);
+            checks.extend(carving);
+            Some(round?)
+        }
+    };
+    if order.scope == Scope::Packet {
+        check::accept(&design.accept, findings);
+    }
+    checks.settle(findings);
+    let outlines = outlines?;
     let order = order.clone();
-    Some(Job { order, body, lattice, mesh, audit, sizes, solids, stock, outlines, tines, round })
+    Some(Job {
+        order,
+        body,
+        lattice,
+        mesh,
+        audit,
+        sizes,
+        solids,
+        stock,
+        outlines,
+        tines,
+        round,
+        checks,
+    })
 }
 
 /// The outlines, as far as the cutters that they need are in the shop.
@@ -225,11 +260,18 @@ fn round(
     );
     findings.extend(said);
     let margin = shop.limits.margin;
-    let (pins, said) = workholding::place_pins(size, &wood, &skirt_on_board, shop.pin, margin);
+    let (pins, said) = workholding::place_pins(
+        size,
+        &wood,
+        &skirt_on_board,
+        shop.pin,
+        margin,
+        &shop.bed.pin.place,
+    );
     findings.extend(said);
     let hold_down = workholding::hold_down(shop, stock);
     let hold_down = hold_down.map_err(|fault| findings.push(*fault)).ok();
-    let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places);
+    let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places[..]);
     let (hold_downs, said) = workholding::place_hold_downs(
         size,
         &wood,
@@ -289,12 +331,37 @@ fn round(
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
     });
+    let (pins, hold_down) = (pins?, hold_down?);
+    let parting_line: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
+    let (hold, said) = workholding::plan(&HoldOrder {
+        board,
+        shop,
+        stock,
+        outline: &outlines.body,
+        limit: &outlines.limit,
+        slots: &outlines.slots,
+        parting: &parting_line,
+        pins: &pins,
+        setups: [&setups[0], &setups[1]],
+        lowest: [
+            workholding::lowest(&top, setups[0].stock_bottom),
+            workholding::lowest(&bottom, setups[1].stock_bottom),
+        ],
+        over: hold_down.height,
+        hold_downs: [hold_downs.len(); 2],
+        low: false,
+    });
+    findings.extend(said);
+    if findings.has_fault() {
+        return None;
+    }
     Some(Round {
         placement,
         tabs: contours.collect(),
-        pins: pins?,
-        hold_down: hold_down?,
+        pins,
+        hold_down,
         hold_downs,
+        hold,
         setups: [(setups[0], top), (setups[1], bottom)],
         finished: finished.ok()?,
     })

@@ -192,7 +192,10 @@ fn each_finding_in_json_has_the_same_keys() {
     let place = Place::new("json");
     let output = place.run(&["check", "a.toml", "--board", "b.toml", "--shop", "c.toml", "--json"]);
     assert_eq!(status(&output), 1);
-    let keys = ["code", "column", "file", "help", "key", "line", "message", "severity", "source"];
+    let keys = [
+        "accepted", "code", "column", "file", "help", "key", "line", "message", "severity",
+        "source",
+    ];
     for (finding, file) in findings(&output).iter().zip(["a.toml", "b.toml", "c.toml"]) {
         let mut found: Vec<&String> = finding.as_object().expect("an object").keys().collect();
         found.sort();

@@ -177,7 +177,7 @@ proptest! {
     #[test]
     fn a_mesh_is_closed_and_within_its_tolerance(
         text in design_text(),
-        tolerance in prop_oneof![4 => Just(0.1), 2 => Just(0.05), 1 => Just(0.02)],
+        tolerance in prop_oneof![12 => Just(0.1), 3 => Just(0.05), 1 => Just(0.02)],
     ) {
         let Some(design) = design(&text) else { return Ok(()) };
         let body = Body::new(&design);

@@ -90,3 +90,12 @@ fn unfit(cutter: &Cutter, key: &str, need: &str) -> Finding {
     )
     .at(Source::Shop, key)
 }
+
+pub(super) fn says(at: &Context<'_>) -> Option<String> {
+    let work = &at.shop.work;
+    let slots = match at.design.tines {
+        Some(_) => format!(", slots {}", work.slots),
+        None => String::new(),
+    };
+    Some(format!("rough {}, finish {}{slots}", work.rough, work.finish))
+}

@@ -82,3 +82,9 @@ fn help(give: &[Give]) -> String {
         format!("Take a thicker board, or lower what the design lets change: {}.", lower.join(", "))
     }
 }
+
+pub(super) fn says(at: &Context<'_>) -> Option<String> {
+    let stock = at.stock;
+    let body = stock.height - stock.spare;
+    Some(format!("body {body} in {} of flat stock, {} to spare", stock.usable, stock.spare))
+}

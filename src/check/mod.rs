@@ -4,19 +4,45 @@
 //! Not promised: that a job without findings is safe to run; the machine's manual, local rules
 //! and the maker's own eye come first.
 
+mod accept;
+mod beam;
+mod cusp;
 mod cutters;
+mod edges;
+mod hand;
 mod height;
+mod holder;
+mod moisture;
+mod notes;
+pub mod reach;
+mod strength;
 mod thin;
+mod time;
+mod wood;
 
+pub use accept::{ACCEPT_UNUSED, accept};
+pub use beam::{Section, Slice, bend, hankinson};
+pub use cusp::CUSP_TOO_HIGH;
 pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, SLOT_TOO_NARROW};
+pub use edges::CHIP_OUT;
+pub use hand::ROCKS;
 pub use height::{TOO_TALL, TOO_THICK};
+pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
+pub use moisture::MOVES;
+pub use notes::{Checks, Row, Verdict};
+pub use strength::WEAK;
 pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
 
 use crate::finding::{Code, Findings};
 use crate::fit::Stock;
 use crate::mesh::Sizes;
+use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
 use crate::params::{Board, Design, Shop};
+use crate::relief::Face;
+use crate::shape::{Body, Solids};
+use notes::Notes;
+use reach::{Ground, Tool};
 
 /// Every code of this room.
 pub const CODES: &[Code] = &[
@@ -28,6 +54,15 @@ pub const CODES: &[Code] = &[
     TINE_TOO_THIN,
     WALL_TOO_THIN,
     RIM_TOO_THIN,
+    reach::UNCUT,
+    HOLDER_HITS,
+    FLUTE_TOO_SHORT,
+    CUSP_TOO_HIGH,
+    WEAK,
+    CHIP_OUT,
+    ROCKS,
+    MOVES,
+    ACCEPT_UNUSED,
 ];
 
 /// What the rules look at.
@@ -38,19 +73,95 @@ pub struct Context<'a> {
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
+    /// The exact body.
+    pub body: &'a Body,
+    /// Its volumes.
+    pub solids: &'a Solids,
     /// How the body lies in the height of the stock.
     pub stock: &'a Stock,
     /// What the mesh measures.
     pub sizes: &'a Sizes,
+    /// The slots, of a fork.
+    pub slots: &'a [ArcPath],
     /// What the tines measure, of a fork.
     pub tines: Option<&'a SlotMeasure>,
 }
 
-/// All rules.
-pub fn all(at: &Context<'_>) -> Findings {
-    let mut findings = Findings::new();
-    for rule in [height::look, cutters::look, thin::look] {
-        rule(at, &mut findings);
+/// The rules that cost next to nothing, and without which a job can't be planned on.
+pub fn first(at: &Context<'_>) -> (Findings, Checks) {
+    let mut notes = Notes::default();
+    type Rule = (&'static str, fn(&Context<'_>, &mut Findings), fn(&Context<'_>) -> Option<String>);
+    let rules: [Rule; 3] = [
+        ("stock", height::look, height::says),
+        ("cutters", cutters::look, cutters::says),
+        ("thin places", thin::look, thin::says),
+    ];
+    for (name, look, says) in rules {
+        let before = notes.findings.iter().count();
+        look(at, &mut notes.findings);
+        notes.row(name, says(at), before);
     }
-    findings
+    (notes.findings, notes.checks)
+}
+
+/// The rules of carving and of use, which look at the whole surface.
+pub fn all(at: &Context<'_>) -> (Findings, Checks) {
+    let mut notes = Notes::default();
+    let finish = at.shop.cutter(&at.shop.work.finish);
+    if let Some(tool) = finish.and_then(Tool::of) {
+        let [top, bottom] = Face::BOTH;
+        let ground = |face: Face| reach::surface(at.body, face, tool, reach::CELL);
+        let (top, bottom) = rayon::join(|| ground(top), || ground(bottom));
+        let sides = Sides { tool, grounds: [top, bottom] };
+        type Rule = fn(&Context<'_>, &Sides, &mut Notes) -> Option<String>;
+        let rules: [(&'static str, Rule); 7] = [
+            ("reach", reach::look),
+            ("holder, flutes", holder::look),
+            ("cusps", cusp::look),
+            ("time", time::look),
+            ("edges, walls", edges::look),
+            ("strength", strength::look),
+            ("hand and pot", hand::look),
+        ];
+        for (name, look) in rules {
+            let before = notes.findings.iter().count();
+            let says = look(at, &sides, &mut notes);
+            notes.row(name, says, before);
+        }
+    }
+    let before = notes.findings.iter().count();
+    let says = moisture::look(at, &mut notes);
+    notes.row("moisture", says, before);
+    (notes.findings, notes.checks)
+}
+
+/// Both sides as heights on one and the same grid.
+pub(crate) struct Sides {
+    pub(crate) tool: Tool,
+    pub(crate) grounds: [Ground; 2],
+}
+
+impl Sides {
+    /// Cells on the body: column, row, top and bottom in the design frame, in mm.
+    pub(crate) fn cells(&self) -> impl Iterator<Item = (usize, usize, f64, f64)> + '_ {
+        let [top, bottom] = &self.grounds;
+        let columns = top.heights.columns;
+        top.heights.mm.iter().zip(&bottom.heights.mm).enumerate().filter_map(
+            move |(index, (top, bottom))| {
+                let on = *top > reach::NOTHING && *bottom > reach::NOTHING;
+                on.then(|| (index % columns, index / columns, f64::from(*top), -f64::from(*bottom)))
+            },
+        )
+    }
+
+    /// A cell's place in the design frame, in mm.
+    pub(crate) fn place(&self, column: usize, row: usize) -> glam::DVec2 {
+        let ground = &self.grounds[0];
+        ground.origin + ground.heights.cell.as_mm() * glam::DVec2::new(column as f64, row as f64)
+    }
+
+    /// A cell's area in mm².
+    pub(crate) fn cell_mm2(&self) -> f64 {
+        self.grounds[0].heights.cell.as_mm().powi(2)
+    }
 }

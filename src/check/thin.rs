@@ -83,3 +83,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
 fn short(what: &str, found: Length, least: Length) -> String {
     format!("{what} is {found} at its thinnest, and the shop's least is {least}")
 }
+
+pub(super) fn says(at: &Context<'_>) -> Option<String> {
+    let mut says = vec![format!("wall {}", at.sizes.wall_least)];
+    says.extend(at.sizes.rim_least.map(|rim| format!("rim land {rim}")));
+    says.extend(at.tines.map(|tines| format!("tines {}", tines.tine_width_least)));
+    Some(format!("{} at least", says.join(", ")))
+}

@@ -12,6 +12,9 @@ use std::path::Path;
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
     let made = plan(console, input, job::Scope::Packet, &mut report);
+    if let Some(job) = &made {
+        report.checked(&job.checks.rows);
+    }
     if made.is_some() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
@@ -110,7 +113,7 @@ fn plan(
     let order = job::Order { design, board, shop, tolerance: input.tolerance, scope };
     let outcome = job::plan(&order);
     report.findings.extend(outcome.findings);
-    outcome.job.filter(|_| !report.findings.has_fault())
+    outcome.job
 }
 
 pub(super) fn parsed<T>(

@@ -83,14 +83,21 @@ fn plans(job: &Job) -> Vec<Plan<'_>> {
         plans.mesh("finished.stl", finished, "design", &round.finished);
         for (setup, relief) in &round.setups {
             plans.setup(job, round, setup, relief);
+            plans.limits(job, round, setup.face);
         }
         plans.workholding(job, round);
+        plans.bed(job, round);
         plans.board(job, round);
+        for uncut in &job.checks.uncut {
+            let name = format!("reach-{}.png", uncut.face.name());
+            let role = "what the finishing cutter leaves on this side, with a scale";
+            plans.add(name, role, "", "", || super::reach_map::png(uncut));
+        }
     }
     plans.0
 }
 
-struct Plans<'a>(Vec<Plan<'a>>);
+pub(super) struct Plans<'a>(Vec<Plan<'a>>);
 
 impl<'a> Plans<'a> {
     fn add(
@@ -120,7 +127,7 @@ impl<'a> Plans<'a> {
     }
 
     /// A drawing as DXF and as SVG.
-    fn drawing(
+    pub(super) fn drawing(
         &mut self,
         stem: &str,
         role: &'static str,
@@ -164,8 +171,9 @@ impl<'a> Plans<'a> {
         let limit = paths("limit", vec![turn(&outlines.limit.centre)]);
         let role = "where the finishing cutter's centre must stay";
         self.drawing(&format!("{side}/limit"), role, side, unit, limit);
-        let holes = round.pins.places.map(|p| (setup.from_board.place(p), round.pins.hole.half()));
-        let pins = vec![Drawn { name: "pins", paths: vec![], circles: holes.to_vec() }];
+        let hole = round.pins.hole.half();
+        let holes = round.pins.places.iter().map(|p| (setup.from_board.place(*p), hole)).collect();
+        let pins = vec![Drawn { name: "pins", paths: vec![], circles: holes }];
         self.drawing(&format!("{side}/pins"), "holes for the pins", side, unit, pins);
     }
 
@@ -245,7 +253,7 @@ pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
     let drawn = |name, paths: Vec<ArcPath>| Drawn { name, paths, circles: vec![] };
     let outlines = &job.outlines;
     let lips = round.hold_downs.iter().map(|place| ArcPath::polygon(place.lip)).collect();
-    let pins = round.pins.places.map(|p| (p, round.pins.hole.half())).to_vec();
+    let pins = round.pins.places.iter().map(|p| (*p, round.pins.hole.half())).collect();
     vec![
         drawn("board", vec![edge]),
         flaws,

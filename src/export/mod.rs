@@ -2,9 +2,11 @@
 //!
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
+mod bed;
 pub mod dxf;
 pub mod files;
 pub mod packet;
+mod reach_map;
 pub mod stl;
 pub mod svg;
 pub mod threemf;

@@ -14,7 +14,11 @@ use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 mod asked;
+mod checks;
+mod hold;
 mod info;
+
+pub use checks::{CheckInfo, ChecksInfo};
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
@@ -45,6 +49,8 @@ pub struct PacketInfo {
     pub findings: Vec<Finding>,
     /// What stands round the piece; absent when only the body was made.
     pub round: Option<RoundInfo>,
+    /// What the rules looked at and found.
+    pub checks: ChecksInfo,
 }
 
 /// What stands round the piece, and how it is mounted.
@@ -64,6 +70,8 @@ pub struct RoundInfo {
     pub hold_downs: Vec<PlaceInfo>,
     /// The hold-down's own sizes.
     pub hold_down: HoldDownInfo,
+    /// Pins, mountings, passes and the order of work.
+    pub workholding: serde_json::Value,
 }
 
 /// A place in a plan.
@@ -217,6 +225,7 @@ struct List<'a> {
     findings: Vec<Said<'a>>,
     #[serde(flatten)]
     round: Option<&'a RoundInfo>,
+    checks: &'a ChecksInfo,
     files: Vec<File<'a>>,
 }
 
@@ -226,6 +235,9 @@ struct Said<'a> {
     severity: &'static str,
     message: &'a str,
     help: &'a str,
+    /// The maker's reason, for a caution that the design file accepts.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    accepted: Option<&'a str>,
     #[serde(rename = "where")]
     place: Option<Where<'a>>,
 }
@@ -264,6 +276,7 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         changes: &info.changes,
         findings: info.findings.iter().map(said).collect(),
         round: info.round.as_ref(),
+        checks: &info.checks,
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
@@ -282,6 +295,7 @@ fn said(finding: &Finding) -> Said<'_> {
         severity: finding.severity.name(),
         message: &finding.message,
         help: &finding.help,
+        accepted: finding.accepted.as_deref(),
         place: finding
             .place
             .as_ref()

@@ -84,6 +84,8 @@ pub struct Finding {
     pub help: String,
     /// Where, if it is about a place in a file.
     pub place: Option<Place>,
+    /// Why the maker accepts it, if the design file says so. Only a caution can be accepted.
+    pub accepted: Option<String>,
 }
 
 impl Finding {
@@ -95,6 +97,7 @@ impl Finding {
             message: message.into(),
             help: help.into(),
             place: None,
+            accepted: None,
         }
     }
 

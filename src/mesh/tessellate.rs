@@ -29,6 +29,9 @@ pub const USUAL: Length = Length::mm(0.02);
 const SAFETY: f64 = 0.92;
 /// More halvings of one coarse triangle than this would mean that the surface is not smooth.
 const MOST_PASSES: usize = 60;
+/// Nor would a mesh of more triangles than this be one: twenty times what a large turner needs at
+/// the finest tolerance. Its error then stands over the tolerance, and the job is refused.
+const MOST_TRIANGLES: usize = 8_000_000;
 const NONE: u32 = u32::MAX;
 
 #[derive(Clone, Copy)]
@@ -69,7 +72,7 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
         work.learn_middles(&fresh);
         let rough = work.over(&fresh, tolerance * SAFETY, &COARSE);
         fresh = work.halve(&rough);
-        if fresh.is_empty() {
+        if fresh.is_empty() || work.triangles.len() > MOST_TRIANGLES {
             break;
         }
     }
@@ -81,10 +84,11 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
         let (over, within): (Vec<_>, Vec<_>) =
             check.iter().zip(errors).partition(|(_, error)| *error > tolerance);
         error = within.iter().fold(error, |most, (_, error)| most.max(*error));
-        let over: Vec<u32> = over.into_iter().map(|(triangle, _)| *triangle).collect();
-        if over.is_empty() {
+        if over.is_empty() || work.triangles.len() > MOST_TRIANGLES {
+            error = over.iter().fold(error, |most, (_, error)| most.max(*error));
             break;
         }
+        let over: Vec<u32> = over.into_iter().map(|(triangle, _)| *triangle).collect();
         check = work.halve(&over);
     }
     work.finish(Length::mm(error))

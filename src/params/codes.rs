@@ -12,6 +12,7 @@ pub const CODES: &[Code] = &[
     NOT_A_FRACTION,
     NOT_AN_ANGLE,
     NOT_A_RATE,
+    NOT_A_FORCE,
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
@@ -109,6 +110,15 @@ pub const NOT_A_RATE: Code = Code {
 written \"1800 mm/min\" or \"60 in/min\", spindle speeds \"16000 rpm\". The unit must stand there: \
 a feed taken for inches instead of millimetres is twenty-five times too fast. These figures go \
 on the job sheet only; no machine is driven by them.",
+};
+
+/// Not a force.
+pub const NOT_A_FORCE: Code = Code {
+    name: "not-a-force",
+    explain: "The value should be a force and can't be read as one. Forces are written \"20 N\" or \
+\"5 lbf\": a newton is the weight of about a hundred grams, so 20 N is what two kilograms pull. \
+The unit must stand there, since kilograms and pounds are easily mistaken for newtons. The loads \
+are used for the estimate of strength only.",
 };
 
 /// Not one of the choices.

@@ -45,6 +45,10 @@ pub struct Design {
     pub tabs: Tabs,
     /// What fitting may change.
     pub give: Vec<Give>,
+    /// What it is loaded with.
+    pub load: super::Load,
+    /// Cautions that the maker accepts.
+    pub accept: Vec<super::Accept>,
 }
 
 /// The working end.

@@ -1,6 +1,8 @@
 //! The three files: design, board and shop, from text to checked values.
 
+mod bed;
 mod board;
+mod checks;
 mod codes;
 mod design;
 mod read;
@@ -8,7 +10,9 @@ mod shop;
 mod species;
 mod validate;
 
+pub use bed::{Bed, Blocks, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
+pub use checks::{Accept, CheckLimits, Load};
 pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,

@@ -1,5 +1,6 @@
 //! The shop: cutters, pins, bolts and habits.
 
+use super::bed::Bed;
 use crate::units::{Angle, Length, Unit};
 
 /// A shop.
@@ -29,6 +30,8 @@ pub struct Shop {
     pub limits: Limits,
     /// What the shop prints on.
     pub paper: Paper,
+    /// Bed, spindle and fits.
+    pub bed: Bed,
     /// The shop's own notes on dust, guards and the like, repeated on the sheet.
     pub notes: Vec<String>,
 }
@@ -194,6 +197,8 @@ pub struct Limits {
     pub margin: Length,
     /// How far beyond the parting line each side carves, so that no ridge is left.
     pub overlap: Length,
+    /// Thresholds of the checks of carving and use.
+    pub check: super::CheckLimits,
 }
 
 impl Shop {

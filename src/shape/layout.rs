@@ -2,6 +2,7 @@
 //! each end, and a nest of its own inside a hollow.
 
 use super::lattice::{Builder, Lattice};
+use super::plan::Plan;
 use super::{Body, HeadSkins, PlanCurve};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
@@ -67,8 +68,8 @@ impl Strip<'_> {
         let plan = &body.0.plan;
         let at = [
             plan.outline_at(x, -1.0),
-            plan.beside(x, -CORE),
-            plan.beside(x, CORE),
+            core(plan, x, -1.0),
+            core(plan, x, 1.0),
             plan.outline_at(x, 1.0),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -82,8 +83,7 @@ impl Strip<'_> {
 
     /// The core's line on one side from one place along the utensil to another.
     fn core_line(&mut self, nodes: [usize; 2], from: f64, to: f64, side: f64) -> usize {
-        let curve =
-            self.curve(move |body, t| body.0.plan.beside(from + t * (to - from), side * CORE));
+        let curve = self.curve(move |body, t| core(&body.0.plan, from + t * (to - from), side));
         self.builder.edge(nodes[0], nodes[1], curve)
     }
 
@@ -117,8 +117,8 @@ impl Strip<'_> {
         let x = plan.end * (1.0 - CORE_END);
         let at = [
             plan.end_arc(-FRAC_PI_4),
-            plan.beside(x, -CORE),
-            plan.beside(x, CORE),
+            core(plan, x, -1.0),
+            core(plan, x, 1.0),
             plan.end_arc(FRAC_PI_4),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -163,8 +163,8 @@ impl Strip<'_> {
         let corner = self.front_angle(plan.length - 0.38 * rest);
         let at = [
             plan.front_arc(-corner),
-            plan.beside(core_x, -CORE),
-            plan.beside(core_x, CORE),
+            core(plan, core_x, -1.0),
+            core(plan, core_x, 1.0),
             plan.front_arc(corner),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -190,23 +190,22 @@ impl Strip<'_> {
         next
     }
 
-    /// The outline from a place along the utensil to an angle of the front.
+    /// The outline from a place along the utensil to an angle of the front. The place may lie a
+    /// little before the widest: the angle then runs on past a right one.
     fn round_front(&mut self, from: usize, to: usize, x: f64, angle: f64, side: f64) -> usize {
-        let start = self.front_angle(x.max(self.body.0.plan.widest));
-        let short = self.body.0.plan.widest - x;
+        let plan = &self.body.0.plan;
+        let front = plan.length - plan.widest;
+        let along = (x - plan.widest) / front;
+        let across = (1.0 - along.abs().powf(plan.fullness)).max(0.0).powf(1.0 / plan.fullness);
+        let start = across.atan2(along);
         let curve = self.curve(move |body, t| {
             let plan = &body.0.plan;
-            if short <= 0.0 {
-                return plan.front_arc(side * (start + t * (angle - start)));
+            let angle = start + t * (angle - start);
+            if angle <= FRAC_PI_2 {
+                return plan.front_arc(side * angle);
             }
-            // The line across lies a little before the widest place: begin along the neck.
-            let share = short / (short + plan.length - plan.widest);
-            if t < share {
-                plan.outline_at(x + short * t / share, side)
-            } else {
-                let t = (t - share) / (1.0 - share);
-                plan.front_arc(side * (start + t * (angle - start)))
-            }
+            let [along, _] = super::plan::polar(angle, plan.fullness);
+            plan.outline_at(plan.widest + front * along, side)
         });
         self.builder.rim(from, to, curve)
     }
@@ -316,6 +315,13 @@ impl Strip<'_> {
             at.unwrap_or_default()
         })
     }
+}
+
+/// The core's border at a place along the utensil. Beyond the widest place it draws in with the
+/// outline, so that a pointed front holds it.
+fn core(plan: &Plan, x: f64, side: f64) -> DVec2 {
+    let half = if x > plan.widest { plan.half(x) } else { plan.half_open(x) };
+    DVec2::new(x, plan.sway.value(x) + side * CORE * half)
 }
 
 fn left_of(cross: &Cross) -> usize {

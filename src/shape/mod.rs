@@ -152,6 +152,17 @@ impl Body {
         self.0.plan.beside(x.as_mm(), 0.0)
     }
 
+    /// Where a line across at a place along the utensil meets the outline, right and left, in mm; an
+    /// empty stretch (right over left) beyond the ends.
+    pub fn across(&self, x: Length) -> [f64; 2] {
+        let plan = &self.0.plan;
+        let x = x.as_mm();
+        if !(0.0..=plan.length).contains(&x) {
+            return [f64::INFINITY, f64::NEG_INFINITY];
+        }
+        [-1.0, 1.0].map(|side| plan.outline_at(x, side).y)
+    }
+
     /// The outline, counter-clockwise from the very end of the handle: curves that are smooth in
     /// themselves and join end to end, tangent to each other.
     pub fn outline(&self) -> Vec<PlanCurve> {

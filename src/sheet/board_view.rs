@@ -100,8 +100,8 @@ pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (I
             ink.words(middle + off, Anchor::Middle, false, MINOR, &format!("H{i}"));
         }
     }
-    for (i, pin) in (1..).zip(round.pins.places) {
-        let at = on_board(pin);
+    for (i, pin) in (1..).zip(&round.pins.places) {
+        let at = on_board(*pin);
         let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
         ink.circle(Line::Seen, at, radius);
         let cross = radius + 1.2;

@@ -81,8 +81,8 @@ fn plan(job: &Job, round: &Round) -> Vec<Part> {
         open([first - past, second + past])
     });
     let mut pins = Part::new("pins", Vec::new());
-    for pin in round.pins.places {
-        let at = round.placement.in_design(pin);
+    for pin in &round.pins.places {
+        let at = round.placement.in_design(*pin);
         let radius = round.pins.hole.half();
         pins.circles.push((at, radius));
         let cross = radius.as_mm() + 3.0;

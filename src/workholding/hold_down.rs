@@ -237,7 +237,9 @@ mod tests {
                 spare: Length::mm(6.0),
                 margin: Length::mm(5.0),
                 overlap: Length::mm(0.5),
+                check: crate::params::CheckLimits::default(),
             },
+            bed: crate::params::Bed::usual(Length::mm(6.0)),
             notes: Vec::new(),
         }
     }

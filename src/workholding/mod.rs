@@ -8,7 +8,12 @@ mod bolt;
 mod hold_down;
 mod hold_down_place;
 mod limit;
+pub mod mounts;
+pub mod order;
+pub mod passes;
 mod pins;
+pub mod plan;
+pub mod registration;
 mod setup;
 mod tabs;
 
@@ -17,6 +22,8 @@ pub use hold_down::{BOLT_HOLE_TOO_NEAR, HoldDownModel, Hole, hold_down};
 pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, place_hold_downs};
 pub use limit::{Limit, centre_reach};
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
+pub use plan::{Boring, Hold, HoldOrder, lowest, plan};
+pub use registration::Registration;
 pub use setup::{Frame, Setup};
 pub use tabs::{TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, place_tabs, tab_contour};
 
@@ -31,4 +38,12 @@ pub const CODES: &[Code] = &[
     NO_ROOM_FOR_PINS,
     FEW_HOLD_DOWNS,
     BOLT_HOLE_TOO_NEAR,
+    registration::PINS_NOT_KEYED,
+    registration::SIDES_MISMATCH,
+    registration::PIN_TIGHT,
+    registration::PIN_OUT_OF_PLACE,
+    mounts::NO_POSITION,
+    mounts::OUT_OF_TRAVEL,
+    mounts::BOARDS_COLLIDE,
+    plan::NO_BORING_CUTTER,
 ];

@@ -1,5 +1,7 @@
-//! Two dowel pins in the frame that let the turned board go back one way only.
+//! Dowel pins in the frame that let the turned board go back one way only: those of the shop file,
+//! or two that are placed here.
 
+use super::registration::PIN_OUT_OF_PLACE;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Wood, apart};
 use crate::params::Pin;
@@ -26,22 +28,24 @@ const STEP_MM: f64 = 2.0;
 const ACROSS: [f64; 2] = [0.35, 0.2];
 
 /// The pins of a board.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Pins {
     /// Their middles in the board's frame, in mm: nearest the board's start first.
-    pub places: [DVec2; 2],
+    pub places: Vec<DVec2>,
     /// Diameter of the holes.
     pub hole: Length,
 }
 
 /// Places the pins. `size` is the board's length and width in mm; `skirt_edge` a closed polygon
-/// on the board, in mm; `margin` the least wood between it and a hole.
+/// on the board, in mm; `margin` the least wood between it and a hole; `asked` the places that the
+/// shop file has, if any.
 pub fn place_pins(
     size: DVec2,
     wood: &Wood<'_>,
     skirt_edge: &[DVec2],
     pin: Pin,
     margin: Length,
+    asked: &[DVec2],
 ) -> (Option<Pins>, Findings) {
     let hole = pin.diameter + pin.play;
     let inset = hole.half().as_mm() + pin.diameter.as_mm();
@@ -49,6 +53,13 @@ pub fn place_pins(
         apart(&[p], skirt_edge) >= hole.half().as_mm() + margin.as_mm()
             && wood.gap(&[p]) > hole.half().as_mm() + 1.0
     };
+    if !asked.is_empty() {
+        let inside = |p: DVec2| p.min(size - p).min_element() >= inset;
+        return (
+            Some(Pins { places: asked.to_vec(), hole }),
+            out_of_place(asked, pin, &|p| inside(p) && free(p)),
+        );
+    }
     let starts = candidates(size, inset, ACROSS[0], &free);
     let ends: Vec<DVec2> =
         candidates(size, inset, ACROSS[1], &|p| free(DVec2::new(size.x - p.x, p.y)))
@@ -78,7 +89,28 @@ pub fn place_pins(
             .at(Source::Shop, "pin.diameter"),
         );
     }
-    (pair.map(|places| Pins { places, hole }), findings)
+    (pair.map(|places| Pins { places: places.to_vec(), hole }), findings)
+}
+
+/// Pins of the file that stand where they can't.
+fn out_of_place(asked: &[DVec2], pin: Pin, free: &dyn Fn(DVec2) -> bool) -> Findings {
+    let mut findings = Findings::new();
+    for (index, p) in asked.iter().enumerate() {
+        let least = 3.0 * pin.diameter.as_mm();
+        let crowded = asked[..index].iter().any(|other| other.distance(*p) < least);
+        if crowded || !free(*p) {
+            let why = if crowded { "another pin" } else { "the edge, a flaw or the skirt" };
+            findings.push(
+                Finding::fault(
+                    PIN_OUT_OF_PLACE,
+                    format!("pin {} stands too near to {why}", index + 1),
+                    "Move it, or leave `pin.place` out and the tool places the pins.",
+                )
+                .at(Source::Shop, format!("pin.place[{index}]")),
+            );
+        }
+    }
+    findings
 }
 
 /// Free places in the first third of the board, those nearest to its end first. Every place has
@@ -165,7 +197,7 @@ mod tests {
     fn no_wrong_way_lets_both_pins_in() {
         let board = board(vec![]);
         let (pins, findings) =
-            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0));
+            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0), &[]);
         assert!(findings.is_empty());
         let pins = pins.expect("there is room");
         assert!((pins.hole.as_mm() - 6.45).abs() < 1e-12);
@@ -177,9 +209,10 @@ mod tests {
             |p| SIZE - p,
         ];
         for right in [1, 2] {
-            let bed = pins.places.map(ways[right]);
+            let at = [pins.places[0], pins.places[1]];
+            let bed = at.map(ways[right]);
             for (index, way) in ways.iter().enumerate() {
-                let holes = pins.places.map(way);
+                let holes = at.map(way);
                 let miss = |a: DVec2, b: DVec2| (a.distance(bed[0])).max(b.distance(bed[1]));
                 let least = miss(holes[0], holes[1]).min(miss(holes[1], holes[0]));
                 if index == right {
@@ -189,7 +222,7 @@ mod tests {
                 }
             }
         }
-        for p in pins.places {
+        for &p in &pins.places {
             let inset = 6.45 / 2.0 + 6.35 - 1e-9;
             assert!(p.x >= inset && p.y >= inset && p.x <= SIZE.x - inset && p.y <= SIZE.y - inset);
             assert!(p.x <= 56.0 - 8.2 || p.x >= SIZE.x - 56.0 + 8.2 || p.y < 26.8 || p.y > 113.2);
@@ -213,7 +246,8 @@ mod tests {
             shape: FlawShape::Line(vec![DVec2::new(0.0, 49.0), DVec2::new(40.0, 49.0)]),
         };
         let board = board(vec![crack]);
-        let (pins, _) = place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0));
+        let (pins, _) =
+            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0), &[]);
         let first = pins.expect("there is room").places[0];
         assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
     }
@@ -227,7 +261,8 @@ mod tests {
             DVec2::new(415.0, 135.0),
             DVec2::new(5.0, 135.0),
         ];
-        let (pins, findings) = place_pins(SIZE, &Wood::of(&board), &full, PIN, Length::mm(5.0));
+        let (pins, findings) =
+            place_pins(SIZE, &Wood::of(&board), &full, PIN, Length::mm(5.0), &[]);
         assert!(pins.is_none());
         assert!(findings.has_fault());
     }

@@ -10,6 +10,8 @@ struct Said<'a> {
     severity: &'a str,
     message: &'a str,
     help: &'a str,
+    /// The reason that the design file gives for accepting it.
+    accepted: Option<&'a str>,
     /// Which of the three: design, board, shop.
     source: Option<&'a str>,
     /// The path as it was given.
@@ -34,6 +36,7 @@ pub(super) fn findings(report: &Report<'_>) -> String {
                 severity: finding.severity.name(),
                 message: &finding.message,
                 help: &finding.help,
+                accepted: finding.accepted.as_deref(),
                 source: place.map(|place| place.source.name()),
                 file: place.map(|place| report.input.path(place.source).display().to_string()),
                 line: at.map(|(line, _)| line),

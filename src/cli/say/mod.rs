@@ -1,9 +1,11 @@
 //! What is said, and where: the report of a run, standard output, standard error.
 
 mod json;
+mod table;
 mod text;
 
 use super::args::Input;
+use crate::check::Row;
 use crate::finding::Spans;
 use crate::finding::{Finding, Findings, Severity, Source};
 use std::cell::Cell;
@@ -78,7 +80,10 @@ impl Console {
             self.out(&json::findings(report));
         } else {
             self.progress_done();
-            let text = text::report(report, self.fancy, self.width);
+            let mut text = text::report(report, self.fancy, self.width);
+            if !report.checks.is_empty() {
+                text.insert_str(0, &table::table(&report.checks, self.fancy, self.width));
+            }
             let _ = io::stderr().lock().write_all(text.as_bytes());
         }
     }
@@ -89,6 +94,7 @@ pub(super) struct Report<'a> {
     input: &'a Input,
     texts: BTreeMap<Source, (String, Option<Spans>)>,
     pub(super) findings: Findings,
+    checks: Vec<Row>,
     closing: String,
 }
 
@@ -98,6 +104,7 @@ impl<'a> Report<'a> {
             input,
             texts: BTreeMap::new(),
             findings: Findings::new(),
+            checks: Vec::new(),
             closing: "nothing written".to_owned(),
         }
     }
@@ -105,6 +112,11 @@ impl<'a> Report<'a> {
     /// Keeps the text of a file that was read, and where its keys are.
     pub(super) fn read(&mut self, source: Source, text: String, spans: Option<Spans>) {
         self.texts.insert(source, (text, spans));
+    }
+
+    /// Keeps what each rule says, for the table.
+    pub(super) fn checked(&mut self, rows: &[Row]) {
+        self.checks = rows.to_vec();
     }
 
     /// What the last line says; "nothing written" if this is never called.
@@ -131,8 +143,11 @@ impl<'a> Report<'a> {
 
     /// Such as `2 faults, 1 caution; nothing written`.
     fn last_line(&self) -> String {
-        let count = |severity| self.findings.iter().filter(|f| f.severity == severity).count();
-        let counted: Vec<String> = [Severity::Fault, Severity::Caution]
+        let count = |severity| {
+            let open = self.findings.iter().filter(|f| f.accepted.is_none());
+            open.filter(|f| f.severity == severity).count()
+        };
+        let mut counted: Vec<String> = [Severity::Fault, Severity::Caution]
             .into_iter()
             .filter_map(|severity| match count(severity) {
                 0 => None,
@@ -140,6 +155,10 @@ impl<'a> Report<'a> {
                 many => Some(format!("{many} {}s", severity.name())),
             })
             .collect();
+        let accepted = self.findings.iter().filter(|f| f.accepted.is_some()).count();
+        if accepted > 0 {
+            counted.push(format!("{accepted} accepted"));
+        }
         let closing = text::harmless(&self.closing);
         if counted.is_empty() { closing } else { format!("{}; {closing}", counted.join(", ")) }
     }

@@ -83,11 +83,15 @@ impl Shown {
             }
             _ => {}
         }
+        let word = match finding.accepted {
+            Some(_) => "accepted",
+            None => finding.severity.name(),
+        };
         Shown {
-            head: format!("{}: {}", finding.severity.name(), finding.code.name),
+            head: format!("{word}: {}", finding.code.name),
             severity: finding.severity,
             message,
-            help: harmless(&finding.help),
+            help: harmless(finding.accepted.as_ref().unwrap_or(&finding.help)),
             snippet,
         }
     }

@@ -62,6 +62,15 @@ pub(super) fn design(design: &Design) -> Value {
         }),
     );
     out.insert("give".into(), design.give.iter().map(give).collect());
+    out.insert(
+        "load".into(),
+        json!({ "tip_n": rounded(design.load.tip_n), "tine_n": rounded(design.load.tine_n) }),
+    );
+    let accepted = design.accept.iter();
+    out.insert(
+        "accept".into(),
+        accepted.map(|accept| json!({ "code": accept.code, "reason": accept.reason })).collect(),
+    );
     Value::Object(out)
 }
 
@@ -185,6 +194,11 @@ pub(super) fn shop(shop: &Shop) -> Value {
             "spare_mm": in_mm(limits.spare),
             "margin_mm": in_mm(limits.margin),
             "overlap_mm": in_mm(limits.overlap),
+            "uncut_mm": in_mm(limits.check.uncut),
+            "cusp_mm": in_mm(limits.check.cusp),
+            "holder_mm": in_mm(limits.check.holder),
+            "chip_mm": in_mm(limits.check.chip),
+            "safety": rounded(limits.check.safety),
         },
         "notes": shop.notes,
     })

@@ -1,7 +1,8 @@
 //! What `packet.json` says of a job.
 
 use super::{
-    Change, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo, SetupInfo, Stock,
+    Change, ChecksInfo, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo,
+    SetupInfo, Stock,
 };
 use crate::finding::Findings;
 use crate::job::Job;
@@ -33,6 +34,7 @@ impl PacketInfo {
             changes: Vec::<Change>::new(),
             findings: findings.iter().cloned().collect(),
             round: job.round.as_ref().map(round),
+            checks: ChecksInfo::of(&job.checks),
         }
     }
 }
@@ -79,9 +81,10 @@ fn round(round: &crate::job::Round) -> RoundInfo {
     RoundInfo {
         setups: [("top", setup(0)), ("bottom", setup(1))].into(),
         placement: place(round.placement.origin),
-        pins: round.pins.places.map(place).to_vec(),
+        pins: round.pins.places.iter().map(|p| place(*p)).collect(),
         pin_hole: round.pins.hole,
         hold_downs: round.hold_downs.iter().map(|hold_down| place(hold_down.at)).collect(),
+        workholding: super::hold::value(round),
         hold_down: HoldDownInfo {
             bearing: round.hold_down.bearing,
             height: round.hold_down.height,

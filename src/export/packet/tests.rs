@@ -47,6 +47,8 @@ pub(crate) fn sample() -> PacketInfo {
                 thickness: Length::mm(5.0),
                 place: vec![TabPlace { side: Side::Left, at: 0.12 }],
             },
+            load: crate::params::Load::default(),
+            accept: vec![],
             give: vec![Give {
                 key: "handle.curve".into(),
                 least: Bound::Fraction(0.4),
@@ -107,7 +109,9 @@ pub(crate) fn sample() -> PacketInfo {
                 spare: Length::mm(6.0),
                 margin: Length::mm(10.0),
                 overlap: Length::mm(0.5),
+                check: crate::params::CheckLimits::default(),
             },
+            bed: Bed::usual(Length::mm(6.0)),
             notes: vec!["Extraction on before the spindle.".into()],
         },
         measured: Measured {
@@ -141,6 +145,7 @@ pub(crate) fn sample() -> PacketInfo {
             Finding::caution(LOW, "no place", "None."),
         ],
         round: None,
+        checks: super::ChecksInfo::default(),
     }
 }
 

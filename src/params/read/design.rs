@@ -1,12 +1,12 @@
 //! The design file.
 
-use super::value::{ALONG, COUNT, Count, Fraction, OFFSET, Room, SIZE};
+use super::value::{ALONG, COUNT, Count, Force, Fraction, OFFSET, Room, SIZE};
 use super::{Item, Reader, Section, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::validate;
 use crate::params::{
-    Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,
-    Tines, codes,
+    Accept, Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Load, Side, Slot, Station,
+    TabPlace, Tabs, Tines, codes,
 };
 use crate::units::{Angle, Length};
 
@@ -40,7 +40,10 @@ const GIVE_FRACTION: Room = Room { least: 0.0, most: 400.0 };
 /// A limit of a give, as a length.
 const GIVE_LENGTH: Room = Room { least: -500.0, most: 2000.0 };
 
-const SECTIONS: [&str; 7] = ["utensil", "bowl", "blade", "handle", "tines", "tabs", "give"];
+const SECTIONS: [&str; 9] =
+    ["utensil", "bowl", "blade", "handle", "tines", "tabs", "give", "load", "accept"];
+/// Loads that a hand can give, in newtons.
+const LOAD: Room = Room { least: 0.1, most: 1000.0 };
 const BOWL_LINES: &str = "[bowl]\nlength = \"92 mm\"\nwidth = \"66 mm\"\ndepth = \"15 mm\"\n\
                           wall = \"4.5 mm\"\nrim = \"2.5 mm\"";
 const BLADE_LINES: &str = "[blade]\nlength = \"95 mm\"\nwidth = \"72 mm\"\nthickness = \"5 mm\"\n\
@@ -102,7 +105,9 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
     let handle = handle(reader, root);
     let tabs = tabs(reader, root);
     let give = gives(reader, root);
-    Some(Design { name, kind: kind?, length, edge, head, handle, tines, tabs, give })
+    let load = load(reader, root);
+    let accept = accepted(reader, root);
+    Some(Design { name, kind: kind?, length, edge, head, handle, tines, tabs, give, load, accept })
 }
 
 fn wrong_sections(reader: &mut Reader, root: &Section<'_>, kind: Kind) {
@@ -258,6 +263,32 @@ fn tab(reader: &mut Reader, item: &Item<'_>) -> Option<TabPlace> {
     let side = reader.choice(&tab, "side", &[("left", Side::Left), ("right", Side::Right)]);
     let at = reader.need::<Fraction>(&tab, "at", "12 %", ALONG).0;
     Some(TabPlace { side: side?, at })
+}
+
+fn load(reader: &mut Reader, root: &Section<'_>) -> Load {
+    let usual = Load::default();
+    let Some(item) = root.get("load") else { return usual };
+    let load = reader.table(&item, "[load]\ntip = \"20 N\"");
+    reader.only(&load, &["tip", "tine"]);
+    let mut force = |name: &str, example: &str, usual: f64| {
+        reader.take::<Force>(&load, name, example, LOAD).map_or(usual, |force| force.0)
+    };
+    Load { tip_n: force("tip", "20 N", usual.tip_n), tine_n: force("tine", "10 N", usual.tine_n) }
+}
+
+/// Cautions that the maker accepts, each with a reason.
+fn accepted(reader: &mut Reader, root: &Section<'_>) -> Vec<Accept> {
+    let example = "[accept]\n\"too-thick\" = \"the offcut is too thin to be of use\"";
+    let Some(item) = root.get("accept") else { return Vec::new() };
+    let section = reader.table(&item, example);
+    let Some(entries) = section.entries else { return Vec::new() };
+    let names: Vec<String> = entries.iter().map(|(name, _)| name.get_ref().to_string()).collect();
+    let mut read = Vec::new();
+    for code in names {
+        let reason = reader.text(&section, &code, "why it does no harm here");
+        read.push(Accept { code, reason });
+    }
+    read
 }
 
 fn gives(reader: &mut Reader, root: &Section<'_>) -> Vec<Give> {

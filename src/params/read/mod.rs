@@ -5,6 +5,7 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
+mod bed;
 mod board;
 mod design;
 mod quantity;

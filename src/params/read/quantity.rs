@@ -72,6 +72,12 @@ pub(crate) fn feed_mm_min(text: &str) -> Result<f64, Misread> {
     with_unit(text, &[("mm/min", 1.0), ("in/min", MM_PER_INCH)])
 }
 
+/// A force in newtons: `20 N`, `5 lbf`.
+pub(crate) fn newtons(text: &str) -> Result<f64, Misread> {
+    // The pound of 0.45359237 kg under the standard gravity of 9.80665 m/s², both exact.
+    with_unit(text, &[("N", 1.0), ("lbf", 0.453_592_37 * 9.806_65)])
+}
+
 /// A spindle speed in turns per minute: `16000 rpm`.
 pub(crate) fn speed_rpm(text: &str) -> Result<f64, Misread> {
     with_unit(text, &[("rpm", 1.0)])

@@ -1,11 +1,11 @@
 //! The shop file.
 
 use super::value::{Feed, Room, SIZE, SIZE_OR_NOTHING, Speed};
-use super::{Item, Reader, Section, file};
+use super::{Item, Reader, Section, bed, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
-    Work, Zero, codes, validate,
+    Bolt, BoltFit, BoltSize, CheckLimits, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop,
+    TurnAxis, Work, Zero, codes, validate,
 };
 use crate::units::{Angle, Length, Unit};
 
@@ -18,6 +18,11 @@ const SPEED: Room = Room { least: 100.0, most: 100_000.0 };
 /// Fits and plays, in mm: more than this is no longer a fit.
 const FIT: Room = Room { least: 0.0, most: 2.0 };
 
+/// Heights of cusps, in mm: a micrometre is finer than wood shows, a millimetre is a roughing pass.
+const CUSP: Room = Room { least: 0.001, most: 1.0 };
+/// Factors of safety: under 1 the thing breaks, over 100 nothing would be made.
+const SAFETY: Room = Room { least: 1.0, most: 100.0 };
+
 /// What a printed hole is widened by, if the shop doesn't say: printed holes come out small by
 /// about this much (common practice, no source).
 const PRINTER_FIT: Length = Length::mm(0.2);
@@ -26,14 +31,17 @@ const PLAY: Length = Length::mm(0.05);
 /// The hold-down's bearing face lies this much lower than the stock (common practice, no source).
 const SQUEEZE: Length = Length::mm(0.3);
 /// Thresholds, if the shop doesn't say (common practice, no source).
-const LIMITS: Limits = Limits {
-    tine: Length::mm(5.0),
-    wall: Length::mm(3.0),
-    rim: Length::mm(1.5),
-    spare: Length::mm(3.0),
-    margin: Length::mm(3.0),
-    overlap: Length::mm(0.5),
-};
+fn usual_limits() -> Limits {
+    Limits {
+        tine: Length::mm(5.0),
+        wall: Length::mm(3.0),
+        rim: Length::mm(1.5),
+        spare: Length::mm(3.0),
+        margin: Length::mm(3.0),
+        overlap: Length::mm(0.5),
+        check: CheckLimits::default(),
+    }
+}
 
 const CUTTER: &str = "[[cutter]]\nname = \"flat 1/4\"\nform = \"flat\"\ndiameter = \"1/4 in\"\n\
                       flute = \"1-1/4 in\"\nstick_out = \"1-3/4 in\"\nfeed = \"1800 mm/min\"\n\
@@ -54,7 +62,8 @@ pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> 
 }
 
 fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
-    reader.only(root, &["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"]);
+    let known = ["shop", "cutter", "work", "pin", "bolt", "hold_down", "printer", "limits"];
+    reader.only(root, &[&known[..], &bed::SECTIONS].concat());
     let shop = reader.section(
         root,
         "shop",
@@ -91,6 +100,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         None => PRINTER_FIT,
     };
     let limits = limits(reader, root);
+    let bed = bed::bed(reader, root, pin.diameter);
     Some(Shop {
         name,
         unit: unit?,
@@ -104,6 +114,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         printer_fit,
         limits,
         paper: paper?,
+        bed,
         notes,
     })
 }
@@ -190,7 +201,7 @@ fn work(reader: &mut Reader, root: &Section<'_>) -> Work {
 
 fn pin(reader: &mut Reader, root: &Section<'_>) -> Pin {
     let pin = reader.section(root, "pin", "[pin]\ndiameter = \"1/4 in\"");
-    reader.only(&pin, &["diameter", "play"]);
+    reader.only(&pin, &bed::PIN_KEYS);
     Pin {
         diameter: reader.need(&pin, "diameter", "1/4 in", SIZE),
         play: reader.take(&pin, "play", "0.05 mm", FIT).unwrap_or(PLAY),
@@ -225,7 +236,7 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         "[hold_down]\nlip = \"10 mm\"\nlip_thickness = \"8 mm\"\nbody = \"38 mm\"\n\
          width = \"28 mm\"",
     );
-    reader.only(&hold, &["lip", "lip_thickness", "body", "width", "squeeze"]);
+    reader.only(&hold, &bed::BLOCK_KEYS);
     HoldDown {
         lip: reader.need(&hold, "lip", "10 mm", SIZE),
         lip_thickness: reader.need(&hold, "lip_thickness", "8 mm", SIZE),
@@ -236,19 +247,33 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
 }
 
 fn limits(reader: &mut Reader, root: &Section<'_>) -> Limits {
-    let Some(item) = root.get("limits") else { return LIMITS };
+    let Some(item) = root.get("limits") else { return usual_limits() };
     let limits = reader.table(&item, "[limits]\ntine = \"5 mm\"");
-    reader.only(&limits, &["tine", "wall", "rim", "spare", "margin", "overlap"]);
+    let known = ["tine", "wall", "rim", "spare", "margin", "overlap"];
+    reader.only(
+        &limits,
+        &[known.as_slice(), &["uncut", "cusp", "holder", "chip", "safety"]].concat(),
+    );
+    let unset = usual_limits();
+    let safety = reader.take::<f64>(&limits, "safety", "3", SAFETY);
+    let usual = CheckLimits::default();
     let mut limit = |name: &str, example: &str, room: Room, default: Length| {
         reader.take(&limits, name, example, room).unwrap_or(default)
     };
     Limits {
-        tine: limit("tine", "5 mm", SIZE, LIMITS.tine),
-        wall: limit("wall", "3 mm", SIZE, LIMITS.wall),
-        rim: limit("rim", "1.5 mm", SIZE_OR_NOTHING, LIMITS.rim),
-        spare: limit("spare", "3 mm", SIZE_OR_NOTHING, LIMITS.spare),
-        margin: limit("margin", "3 mm", SIZE_OR_NOTHING, LIMITS.margin),
+        tine: limit("tine", "5 mm", SIZE, unset.tine),
+        wall: limit("wall", "3 mm", SIZE, unset.wall),
+        rim: limit("rim", "1.5 mm", SIZE_OR_NOTHING, unset.rim),
+        spare: limit("spare", "3 mm", SIZE_OR_NOTHING, unset.spare),
+        margin: limit("margin", "3 mm", SIZE_OR_NOTHING, unset.margin),
         // More than a few millimetres would carve into the frame under the tabs.
-        overlap: limit("overlap", "0.5 mm", Room { least: 0.0, most: 5.0 }, LIMITS.overlap),
+        overlap: limit("overlap", "0.5 mm", Room { least: 0.0, most: 5.0 }, unset.overlap),
+        check: CheckLimits {
+            uncut: limit("uncut", "0.1 mm", SIZE_OR_NOTHING, usual.uncut),
+            cusp: limit("cusp", "0.02 mm", CUSP, usual.cusp),
+            holder: limit("holder", "2 mm", SIZE_OR_NOTHING, usual.holder),
+            chip: limit("chip", "2 mm", SIZE_OR_NOTHING, usual.chip),
+            safety: safety.unwrap_or(usual.safety),
+        },
     }
 }

@@ -5,6 +5,8 @@ use crate::params::{Bound, FlawShape, Head, Kind, template};
 use crate::units::Length;
 use proptest::prelude::*;
 
+const SPOON: &str = include_str!("../fixtures/spoon.toml");
+
 fn faults(text: &str, source: Source) -> Findings {
     let mut findings = Findings::new();
     let read = match source {
@@ -43,7 +45,7 @@ fn the_shipped_examples_have_no_fault() {
 #[test]
 fn the_spoon_is_read_as_written() {
     let mut findings = Findings::new();
-    let (spoon, spans) = parse_design(template(Source::Design), &mut findings).unwrap();
+    let (spoon, spans) = parse_design(SPOON, &mut findings).unwrap();
     assert_eq!(spoon.kind, Kind::Spoon);
     assert_eq!(spoon.length, Length::mm(300.0));
     let Head::Bowl(bowl) = &spoon.head else { panic!("a spoon has a bowl") };
@@ -57,7 +59,7 @@ fn the_spoon_is_read_as_written() {
     assert_eq!(spoon.give[0].least, Bound::Length(Length::mm(12.0)));
     assert_eq!(spoon.give[1].least, Bound::Fraction(0.4));
     assert_eq!(spoon.give[1].weight, 1.0);
-    let text = template(Source::Design);
+    let text = SPOON;
     assert_eq!(&text[spans.get("bowl.depth").unwrap()], "\"14 mm\"");
     assert_eq!(&text[spans.get("handle.width[1].size").unwrap()], "\"15 mm\"");
     assert!(text[spans.get("tabs.place[0]").unwrap()].starts_with("{ side = \"left\""));
@@ -66,7 +68,7 @@ fn the_spoon_is_read_as_written() {
 
 #[test]
 fn the_beech_board_is_read_in_inches() {
-    let text = include_str!("../../../params/boards/beech.toml");
+    let text = include_str!("../fixtures/beech.toml");
     let (beech, _) = parse_board(text, &mut Findings::new()).unwrap();
     assert!((beech.length.as_mm() - 457.2).abs() < 1e-9);
     assert!((beech.width.as_mm() - 133.35).abs() < 1e-9);
@@ -77,14 +79,14 @@ fn the_beech_board_is_read_in_inches() {
 
 #[test]
 fn defaults_are_those_that_the_examples_name() {
-    let text = template(Source::Design)
+    let text = SPOON
         .replace("edge = \"2 mm\"", "")
         .replace("fullness = 2.3 ", "")
         .replace("widest = \"54 %\"", "")
         .replace("section = 2.2 ", "")
         .replace("end = \"14.4 mm\"", "");
     let (bare, _) = parse_design(&text, &mut Findings::new()).unwrap();
-    let (full, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
+    let (full, _) = parse_design(SPOON, &mut Findings::new()).unwrap();
     assert!((bare.handle.end.as_mm() - full.handle.end.as_mm()).abs() < 1e-9);
     let mut bare = bare;
     bare.handle.end = full.handle.end;
@@ -104,7 +106,7 @@ fn defaults_are_those_that_the_examples_name() {
 
 #[test]
 fn all_faults_come_at_once_in_the_order_of_the_file() {
-    let text = template(Source::Design)
+    let text = SPOON
         .replace("length = \"300 mm\"", "length = 300")
         .replace("width = \"66 mm\"", "widht = \"66 mm\"")
         .replace("depth = \"14 mm\"", "depth = \"1/0 in\"")
@@ -135,9 +137,9 @@ fn all_faults_come_at_once_in_the_order_of_the_file() {
 
 #[test]
 fn dotted_gives_are_read_like_quoted_ones() {
-    let text = template(Source::Design).replace("\"bowl.depth\"", "bowl.depth");
+    let text = SPOON.replace("\"bowl.depth\"", "bowl.depth");
     let (dotted, _) = parse_design(&text, &mut Findings::new()).unwrap();
-    let (quoted, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
+    let (quoted, _) = parse_design(SPOON, &mut Findings::new()).unwrap();
     assert_eq!(dotted.give, quoted.give);
 }
 

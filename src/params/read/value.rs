@@ -61,6 +61,9 @@ pub(super) struct Percent(pub(super) f64);
 /// Millimetres per minute.
 #[derive(Clone, Copy)]
 pub(super) struct Feed(pub(super) f64);
+/// Newtons.
+#[derive(Clone, Copy)]
+pub(super) struct Force(pub(super) f64);
 /// Turns per minute.
 #[derive(Clone, Copy)]
 pub(super) struct Speed(pub(super) f64);
@@ -242,6 +245,26 @@ impl Quantity for Feed {
     }
     fn shown(figure: f64) -> String {
         format!("{} mm/min", plain(figure, 1))
+    }
+}
+
+const FORCE: Kind = Kind {
+    code: codes::NOT_A_FORCE,
+    noun: "a force",
+    unit: "N",
+    units: " Units are N and lbf.",
+    parse: quantity::newtons,
+};
+
+impl Quantity for Force {
+    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
+        read_text(&FORCE, value, line, example)
+    }
+    fn from_figure(figure: f64) -> Force {
+        Force(figure)
+    }
+    fn shown(figure: f64) -> String {
+        format!("{} N", plain(figure, 1))
     }
 }
 

@@ -10,7 +10,12 @@ const SLACK: f64 = 1e-6;
 
 /// Checks a whole board.
 pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
+    height(board, reader);
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    if !size.is_finite() {
+        // One of the two could not be read, which has been said already.
+        return;
+    }
     for (index, reading) in board.readings.iter().enumerate() {
         let at = reading.at;
         let off = at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK;
@@ -29,7 +34,6 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             );
         }
     }
-    height(board, reader);
     for (index, flaw) in board.flaws.iter().enumerate() {
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
         if high.x < -SLACK || high.y < -SLACK || low.x > size.x + SLACK || low.y > size.y + SLACK {

@@ -207,17 +207,19 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::finding::{Findings, Source};
-    use crate::params::{parse_design, template};
+    use crate::finding::Findings;
+    use crate::params::parse_design;
 
     fn read(text: &str) -> Design {
         parse_design(text, &mut Findings::new()).expect("a shipped example has no fault").0
     }
 
+    const SPOON: &str = include_str!("../fixtures/spoon.toml");
+
     #[test]
     fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
         let mut designs = [
-            read(&template(Source::Design).replace(
+            read(&SPOON.replace(
                 "sway = []",
                 "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
             )),
@@ -231,7 +233,7 @@ mod tests {
 
     #[test]
     fn a_changed_dimension_is_changed_in_the_design() {
-        let mut spoon = read(template(Source::Design));
+        let mut spoon = read(SPOON);
         match dimension(&mut spoon, "handle.curve[1].rise") {
             Some(Dimension::Length(rise)) => *rise = Length::mm(4.5),
             other => panic!("{other:?}"),
@@ -242,7 +244,7 @@ mod tests {
 
     #[test]
     fn what_the_design_has_not_is_no_dimension() {
-        let mut spoon = read(template(Source::Design));
+        let mut spoon = read(SPOON);
         for key in [
             "",
             "bowl",

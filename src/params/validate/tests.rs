@@ -3,6 +3,7 @@
 use crate::finding::{Findings, Source};
 use crate::params::{parse_board, parse_design, parse_shop, template};
 
+const SPOON: &str = include_str!("../fixtures/spoon.toml");
 const FORK: &str = include_str!("../../../params/designs/harvest-fork.toml");
 const TURNER: &str = include_str!("../../../params/designs/harvest-turner.toml");
 
@@ -24,7 +25,7 @@ fn with(source: Source, text: &str, from: &str, to: &str) -> Vec<(&'static str, 
 
 #[test]
 fn limits_are_where_they_are_said_to_be() {
-    let spoon = template(Source::Design);
+    let spoon = SPOON;
     let cherry = template(Source::Board);
     let shop = template(Source::Shop);
     for (source, text, from, inside, outside, code, key) in [
@@ -295,8 +296,8 @@ fn limits_are_where_they_are_said_to_be() {
 
 #[test]
 fn a_hollow_may_be_0_45_of_the_head_deep() {
-    let spoon = template(Source::Design)
-        .replace("least = \"12 mm\", most = \"16 mm\"", "least = \"80 %\", most = \"120 %\"");
+    let spoon =
+        SPOON.replace("least = \"12 mm\", most = \"16 mm\"", "least = \"80 %\", most = \"120 %\"");
     let depth = "depth = \"14 mm\"";
     assert_eq!(with(Source::Design, &spoon, depth, "depth = \"29.6 mm\""), []);
     assert_eq!(
@@ -307,7 +308,7 @@ fn a_hollow_may_be_0_45_of_the_head_deep() {
 
 #[test]
 fn a_missing_value_does_not_hide_the_faults_beside_it() {
-    let text = template(Source::Design).replace("width = \"66 mm\"", "");
+    let text = SPOON.replace("width = \"66 mm\"", "");
     let found = with(Source::Design, &text, "length = \"300 mm\"", "length = \"110 mm\"");
     let codes: Vec<_> = found.iter().map(|(code, _)| *code).collect();
     assert_eq!(codes, ["no-handle-left", "missing-key"]);

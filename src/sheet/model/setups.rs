@@ -87,8 +87,8 @@ fn places(round: &Round, setup: &Setup) -> Vec<PlaceLine> {
     };
     let hole = Both::of(round.pins.hole).main;
     let pins = (1..)
-        .zip(round.pins.places)
-        .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), at));
+        .zip(&round.pins.places)
+        .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), *at));
     let blocks = (1..).zip(&round.hold_downs).map(|(i, place)| {
         // The edge is named as it lies now.
         let inward = setup.from_board.place(place.inward) - setup.from_board.place(DVec2::ZERO);

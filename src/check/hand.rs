@@ -1,0 +1,146 @@
+//! In the hand and in the pot: girth, balance, mass, capacity, rest on a table.
+
+use super::notes::Notes;
+use super::{Context, Sides};
+use crate::finding::{Code, Finding, Source};
+use crate::params::{Kind, species};
+use crate::units::plain;
+use glam::DVec2;
+
+/// It does not lie still on a table.
+pub const ROCKS: Code = Code {
+    name: "rocks",
+    explain: "Laid down on a level table, the utensil has its balance point outside the two places \
+        along its length that it rests on, or they lie closer together than a tenth of its length, \
+        so that it rocks or tips up. The two places are the lowest ones of its profile's hull. Let \
+        the handle's end come lower (handle.curve), or the back of the head higher. The rule looks \
+        along the utensil only: a round back rolls a little to the side on any table, and that is \
+        not counted. Where a spoon or a fork rests on its tip, the lip wears and picks up dirt.",
+};
+
+/// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
+const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
+/// Where a hand takes hold: a share of the length (common practice, no source).
+const GRIP: f64 = 0.2;
+/// What the hand takes up of the length when it stays clear of the pot, in mm, and the slope at
+/// which one stirs (common practice, no source).
+const CLEAR: f64 = 110.0;
+const STIR: f64 = 60.0;
+
+pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    let length = at.body.length().as_mm();
+    let wide = sides.grounds[0].heights.columns;
+    let cell = sides.cell_mm2().sqrt();
+    let mut mass = vec![0.0; wide];
+    let mut lowest = vec![f64::INFINITY; wide];
+    let mut girth = vec![[f64::NAN; 4]; wide];
+    let mut round = vec![0.0; wide];
+    for (column, _, top, bottom) in sides.cells() {
+        mass[column] += top - bottom;
+        lowest[column] = lowest[column].min(bottom);
+        let [last_top, last_bottom, first, _] = girth[column];
+        if first.is_nan() {
+            round[column] += top - bottom;
+            girth[column][2] = 0.0;
+        } else {
+            round[column] += cell.hypot(top - last_top) + cell.hypot(bottom - last_bottom);
+        }
+        girth[column][0] = top;
+        girth[column][1] = bottom;
+        girth[column][3] = top - bottom;
+    }
+    for column in 0..wide {
+        round[column] += if girth[column][3].is_nan() { 0.0 } else { girth[column][3] };
+    }
+    let x = |column: usize| sides.place(column, 0).x;
+    let whole: f64 = mass.iter().sum();
+    let balance =
+        mass.iter().enumerate().map(|(column, m)| m * x(column)).sum::<f64>() / whole.max(1e-9);
+    notes.figure("balance_point_mm", balance);
+    let at_grip = (0..wide).find(|column| x(*column) >= GRIP * length).unwrap_or_default();
+    let girth = round[at_grip];
+    notes.figure("grip_girth_mm", girth);
+    let mut says = vec![format!("balances at {} mm", plain(balance, 0))];
+    if let Some(species) = species(&at.board.species) {
+        let grams = species.density_kg_m3 * 1e-6 * whole * cell * cell;
+        notes.figure("mass_unslotted_g", grams);
+        says.push(format!("{} g", plain(grams, 0)));
+    }
+    if at.design.kind == Kind::Spoon {
+        let ml = at.solids.hollow_mm3 / 1000.0;
+        notes.figure("capacity_ml", ml);
+        notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);
+        says.push(format!(
+            "holds {} mL, {} tablespoons",
+            plain(ml, 0),
+            plain(ml / TABLESPOON_ML, 1)
+        ));
+    }
+    says.push(format!("grip {} mm round", plain(girth, 0)));
+    let pot = (length - CLEAR).max(0.0) * STIR.to_radians().sin();
+    notes.figure("pot_depth_most_mm", pot);
+    says.push(format!("for pots up to {} mm deep", plain(pot, 0)));
+    let profile: Vec<DVec2> = (0..wide)
+        .filter(|column| lowest[*column].is_finite())
+        .map(|column| DVec2::new(x(column), lowest[column]))
+        .collect();
+    if let Some([rear, front]) = rests(&profile, balance) {
+        let tilt = ((front.y - rear.y) / (front.x - rear.x)).atan().to_degrees();
+        notes.figure("rest_rear_mm", rear.x);
+        notes.figure("rest_front_mm", front.x);
+        notes.figure("rest_tilt_deg", tilt);
+        says.push(format!("rests at {} and {} mm", plain(rear.x, 0), plain(front.x, 0)));
+        let narrow = front.x - rear.x < 0.1 * length;
+        let outside = balance < rear.x || balance > front.x;
+        if narrow || outside {
+            notes.say(
+                Finding::caution(
+                    ROCKS,
+                    format!(
+                        "on a table it rests at {} and {} mm from the handle's end and balances \
+                         at {} mm, so that it rocks",
+                        plain(rear.x, 0),
+                        plain(front.x, 0),
+                        plain(balance, 0)
+                    ),
+                    "Lower the handle's end (handle.curve), or raise the back of the head.",
+                )
+                .at(Source::Design, "handle.curve"),
+            );
+        }
+    }
+    Some(says.join("; "))
+}
+
+/// The two places of a profile that a table touches with the balance point between them: the edge
+/// of the lower hull under it.
+fn rests(profile: &[DVec2], balance: f64) -> Option<[DVec2; 2]> {
+    let mut hull: Vec<DVec2> = Vec::new();
+    for p in profile {
+        while let [.., a, b] = hull.as_slice() {
+            if (*b - *a).perp_dot(*p - *a) > 0.0 {
+                break;
+            }
+            hull.pop();
+        }
+        hull.push(*p);
+    }
+    let edge = hull.windows(2).find(|edge| edge[0].x <= balance && balance <= edge[1].x)?;
+    Some([edge[0], edge[1]])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_table_touches_the_hull_under_the_balance_point() {
+        let profile: Vec<DVec2> = [(0.0, 1.0), (50.0, 4.0), (100.0, 0.0), (120.0, 3.0)]
+            .map(|(x, z)| DVec2::new(x, z))
+            .to_vec();
+        let found = rests(&profile, 60.0).map(|[a, b]| (a.x, b.x));
+        assert_eq!(found, Some((0.0, 100.0)));
+        assert_eq!(rests(&profile, 110.0).map(|[a, b]| (a.x, b.x)), Some((100.0, 120.0)));
+        assert_eq!(rests(&profile, 130.0), None);
+    }
+}

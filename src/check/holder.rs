@@ -1,0 +1,139 @@
+//! Are flutes and stick-out long enough for the deepest cut, and does the holder stay off the
+//! stock?
+
+use super::notes::Notes;
+use super::{Context, Sides};
+use crate::finding::{Code, Finding, Source};
+use crate::params::Cutter;
+use crate::relief::SKIRT_FLOOR;
+use crate::units::Length;
+
+/// The holder would run into the stock.
+pub const HOLDER_HITS: Code = Code {
+    name: "holder-hits",
+    explain: "At the deepest place of a side the cutter's stick-out is shorter than the depth \
+        under the stock's face and the shop's limits.holder together, so that the holder would \
+        come down to the frame or to wood that is not carved yet. The rule takes the holder to be \
+        wide enough to meet the frame wherever it is, which holds for any holder wider than the \
+        skirt. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
+        more, so cut lighter), plane the board thinner, or take a longer cutter. The rule doesn't \
+        see hold-downs, which stand over the stock: the limit keeps the cutter away from them, \
+        not the holder.",
+};
+
+/// The cutter goes deeper than it has cutting edges.
+pub const FLUTE_TOO_SHORT: Code = Code {
+    name: "flute-too-short",
+    explain: "At the deepest place the cutter is further under the stock's face than its cutting \
+        edges are long. Where the wood beside it still stands that high, the shank rubs and burns, \
+        and chips can't get out. It does no harm where the wood round it has been cleared to at \
+        least the shank's width before. Take a cutter with longer edges, plane the board thinner, \
+        or clear the skirt with the roughing cutter first. The rule doesn't know how the path \
+        program clears the stock, so it is a caution.",
+};
+
+pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    let work = &at.shop.work;
+    let deepest = deepest(at, sides);
+    notes.figure("cut_deepest_mm", deepest.as_mm());
+    let mut says = vec![format!("deepest cut {deepest}")];
+    let mut jobs = vec![(&work.rough, deepest), (&work.finish, deepest)];
+    if at.design.tines.is_some() {
+        // Slots go through the head, from the stock's upper face as it lies.
+        jobs.push((&work.slots, slots(at, sides)));
+    }
+    let mut seen: Vec<&str> = Vec::new();
+    for (name, depth) in jobs {
+        let Some(cutter) = at.shop.cutter(name) else { continue };
+        if seen.contains(&name.as_str()) {
+            continue;
+        }
+        seen.push(name);
+        says.push(format!("{name}: flutes {}, stick-out {}", cutter.flute, cutter.stick_out));
+        judge(at, cutter, depth, notes);
+    }
+    Some(says.join("; "))
+}
+
+fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
+    let index = at.shop.cutters.iter().position(|other| other.name == cutter.name);
+    let key = |field: &str| format!("cutter[{}].{field}", index.unwrap_or_default());
+    let need = depth + at.shop.limits.check.holder;
+    if cutter.stick_out < need {
+        notes.say(
+            Finding::fault(
+                HOLDER_HITS,
+                format!(
+                    "\"{}\" sticks out {}, and the deepest cut needs {need} of it",
+                    cutter.name, cutter.stick_out
+                ),
+                format!(
+                    "Let it stick out {} further, or plane the board that much thinner.",
+                    need - cutter.stick_out
+                ),
+            )
+            .at(Source::Shop, key("stick_out")),
+        );
+    } else if cutter.flute < depth {
+        notes.say(
+            Finding::caution(
+                FLUTE_TOO_SHORT,
+                format!(
+                    "\"{}\" has {} of cutting edge and goes {depth} under the stock's face",
+                    cutter.name, cutter.flute
+                ),
+                "Clear a wide skirt round the piece first, take a longer cutter, or plane the \
+                 board thinner.",
+            )
+            .at(Source::Shop, key("flute")),
+        );
+    }
+}
+
+/// Greatest depth of a tip under the stock's face, of both setups: the body's lowest place as it
+/// lies, or the skirt's floor, a ball's radius and the overlap under the parting line.
+fn deepest(at: &Context<'_>, sides: &Sides) -> Length {
+    let down = at.shop.limits.overlap + sides.tool.radius();
+    let outline = outline(at);
+    let lowest = outline.iter().fold(f64::INFINITY, |low, z| low.min(*z));
+    let highest = outline.iter().fold(f64::NEG_INFINITY, |high, z| high.max(*z));
+    let (skin_low, skin_high) = sides
+        .cells()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, _, top, bottom)| {
+            (low.min(top), high.max(bottom))
+        });
+    let stock = at.stock;
+    // The skirt never goes through the stock's far face.
+    let most = stock.height - SKIRT_FLOOR;
+    let top = (stock.top - Length::mm(skin_low)).max(stock.top - Length::mm(lowest) + down);
+    let bottom =
+        (Length::mm(skin_high) - stock.bottom).max(Length::mm(highest) + down - stock.bottom);
+    top.max(bottom).min(most)
+}
+
+/// Depth of a slot's floor under the stock's upper face: the whole head is under it.
+fn slots(at: &Context<'_>, sides: &Sides) -> Length {
+    let head = at.body.neck_x().as_mm();
+    let low = sides
+        .cells()
+        .filter(|(column, row, ..)| sides.place(*column, *row).x > head)
+        .fold(f64::INFINITY, |low, (_, _, _, bottom)| low.min(bottom));
+    if low.is_finite() { at.stock.top - Length::mm(low) } else { Length::ZERO }
+}
+
+/// Heights of the parting line all along the outline, in mm.
+fn outline(at: &Context<'_>) -> Vec<f64> {
+    const STEPS: u32 = 300;
+    use crate::params::Side;
+    let length = at.body.length();
+    [Side::Left, Side::Right]
+        .into_iter()
+        .flat_map(|side| {
+            (0..=STEPS).map(move |step| {
+                at.body.parting(
+                    at.body.outline_at(length * (f64::from(step) / f64::from(STEPS)), side),
+                )
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,14 @@
+//! Reach: the surface that a cutter really leaves, and how it differs from the one asked for.
+
+mod closing;
+mod ground;
+mod radius;
+mod rule;
+mod tool;
+
+pub use closing::{Heights, NOTHING, closing};
+pub use ground::{Ground, surface};
+pub use radius::least_concave;
+pub(super) use rule::look;
+pub use rule::{CELL, UNCUT, Uncut, uncut};
+pub use tool::Tool;

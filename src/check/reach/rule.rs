@@ -1,0 +1,207 @@
+//! Does the finishing cutter reach everything, and what is left to sand?
+
+use super::radius::least_concave;
+use super::{Ground, Heights, NOTHING, Tool, closing};
+use crate::check::notes::Notes;
+use crate::check::{Context, Sides};
+use crate::finding::{Code, Finding, Source};
+use crate::params::CutterForm;
+use crate::relief::Face;
+use crate::shape::Body;
+use crate::units::{Length, plain};
+use glam::{DVec2, DVec3};
+use rayon::prelude::*;
+
+/// The finishing cutter leaves more than may be sanded off.
+pub const UNCUT: Code = Code {
+    name: "uncut",
+    explain: "Somewhere on this side the finishing cutter leaves more wood than the shop's \
+        limits.uncut, because its ball is rounder than the hollow it must follow. What is left is \
+        the surface that the ball's lowest possible places make together, less the design (a \
+        grey-scale closing with the exact ball; J. Serra, Image Analysis and Mathematical \
+        Morphology, 1982). It is worked out on cells of 0.2 mm, and near steep edges with the \
+        exact normals, so that a groove narrower than a cell may be missed. Take a thinner ball, \
+        let more curve into the design at the place that is named, or sand it. The map in the \
+        packet shows where. The rule doesn't see the cutter's deflection, the machine's play or \
+        the cusps between passes.",
+};
+
+/// Distance of the cells: a sixteenth of a 1/8 in ball (common practice, no source).
+pub const CELL: Length = Length::mm(0.2);
+
+/// Less than this, in mm, is not counted as left: finer than the finest grit that wood is sanded
+/// with (mean grain of P220: 0.068 mm, FEPA P series / ISO 6344) takes off in a stroke.
+const COUNTS: f64 = 0.02;
+
+/// What the finishing cutter can't reach on one side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Uncut {
+    /// Which side.
+    pub face: Face,
+    /// What is left standing over the design, in mm; [`NOTHING`] beside the body.
+    pub left: Heights,
+    /// Middle of the first cell in the design frame, in mm.
+    pub origin: DVec2,
+    /// Most that is left.
+    pub most: Length,
+    /// Where that is, in the design frame, in mm.
+    pub at: DVec2,
+    /// Its volume, in mm³.
+    pub volume_mm3: f64,
+    /// Where more than 0.02 mm is left, in mm² of the plan.
+    pub area_mm2: f64,
+    /// Least concave radius of this side of the design, and where that is; none if it is nowhere
+    /// concave.
+    pub concave: Option<(Length, DVec2)>,
+}
+
+/// What a tool leaves of one side.
+pub fn uncut(body: &Body, face: Face, ground: &Ground, tool: Tool) -> Uncut {
+    let surface = &ground.heights;
+    let (columns, cell) = (surface.columns, surface.cell.as_mm());
+    let mut left = closing(surface, tool);
+    let place = |index: usize| {
+        ground.origin + cell * DVec2::new((index % columns) as f64, (index / columns) as f64)
+    };
+    left.mm.par_iter_mut().enumerate().with_min_len(4096).for_each(|(index, left)| {
+        let height = surface.mm[index];
+        if height <= NOTHING {
+            return;
+        }
+        *left -= height;
+        // The grid holds the tool to the cells' middles, which leaves false cusps on steep
+        // places; there the ball is set on the exact normal.
+        if f64::from(*left) > 0.25 * COUNTS
+            && let Some(raised) = raised(body, face, ground, tool, place(index))
+        {
+            *left = left.min(raised as f32);
+        }
+    });
+    let counted = || left.mm.iter().enumerate().filter(|(_, left)| f64::from(**left) > COUNTS);
+    let (worst, most) = left.mm.iter().enumerate().fold((0, 0.0_f32), |best, (index, left)| {
+        if *left > best.1 { (index, *left) } else { best }
+    });
+    Uncut {
+        face,
+        most: Length::mm(f64::from(most)),
+        at: place(worst),
+        volume_mm3: counted().map(|(_, left)| f64::from(*left)).sum::<f64>() * cell * cell,
+        area_mm2: counted().count() as f64 * cell * cell,
+        concave: least_concave(body, face, ground),
+        origin: ground.origin,
+        left,
+    }
+}
+
+/// How far a ball that touches the surface at a place, on the exact normal, must be raised so that
+/// it cuts into no cell round it, in mm; nothing for a tool that is no ball.
+fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> Option<f64> {
+    /// Step of the differences that give the normal, in mm.
+    const STEP: f64 = 1e-3;
+    let radius = tool.radius().as_mm();
+    if tool.height(radius)? < radius {
+        return None;
+    }
+    let height = |p: DVec2| height(body, face, p);
+    let slope = |step: DVec2| (height(p + step) - height(p - step)) / (2.0 * STEP);
+    let normal =
+        DVec3::new(-slope(DVec2::X * STEP), -slope(DVec2::Y * STEP), 1.0).normalize_or_zero();
+    let centre = p.extend(height(p)) + radius * normal;
+    let Heights { columns, rows, cell, mm } = &ground.heights;
+    let cell = cell.as_mm();
+    let middle = (centre.truncate() - ground.origin) / cell;
+    let reach = radius / cell;
+    let span = |middle: f64, count: usize| {
+        let from = (middle - reach).ceil().max(0.0) as usize;
+        from..((middle + reach).floor().max(0.0) as usize + 1).min(count)
+    };
+    let mut most = 0.0_f64;
+    for row in span(middle.y, *rows) {
+        for column in span(middle.x, *columns) {
+            let away = DVec2::new(column as f64, row as f64) - middle;
+            let under = radius * radius - away.length_squared() * cell * cell;
+            if under > 0.0 {
+                let ball = centre.z - under.sqrt();
+                most = most.max(f64::from(mm[row * columns + column]) - ball);
+            }
+        }
+    }
+    Some(most)
+}
+
+/// Height of a side as it lies in its setup, in mm.
+pub(super) fn height(body: &Body, face: Face, p: DVec2) -> f64 {
+    match face {
+        Face::Top => body.top(p),
+        Face::Bottom => -body.bottom(p),
+    }
+}
+
+pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    let limit = at.shop.limits.check.uncut;
+    let mut says = Vec::new();
+    let finish = at.shop.cutter(&at.shop.work.finish)?;
+    let mut least: Option<Length> = None;
+    for (face, ground) in Face::BOTH.into_iter().zip(&sides.grounds) {
+        let uncut = uncut(at.body, face, ground, sides.tool);
+        let side = face.name();
+        notes.figure(format!("reach_{side}_uncut_most_mm"), uncut.most.as_mm());
+        notes.figure(format!("reach_{side}_uncut_volume_mm3"), uncut.volume_mm3);
+        notes.figure(format!("reach_{side}_uncut_area_mm2"), uncut.area_mm2);
+        if let Some((radius, _)) = uncut.concave {
+            notes.figure(format!("reach_{side}_concave_radius_least_mm"), radius.as_mm());
+            least = Some(least.map_or(radius, |least| least.min(radius)));
+        }
+        says.push(match plain(uncut.most.as_mm(), 2).as_str() {
+            "0" => format!("{side}: all cut"),
+            most => format!("{side}: {most} mm left at most"),
+        });
+        if uncut.most > limit {
+            notes.say(finding(at, &uncut, limit));
+        }
+        notes.checks.uncut.push(uncut);
+    }
+    if let Some(radius) = least {
+        says.push(format!(
+            "tightest hollow R {} mm, ball R {} mm",
+            plain(radius.as_mm(), 1),
+            plain(finish.diameter.half().as_mm(), 2)
+        ));
+    }
+    Some(says.join("; "))
+}
+
+fn finding(at: &Context<'_>, uncut: &Uncut, limit: Length) -> Finding {
+    let Uncut { face, most, at: place, .. } = uncut;
+    let radius = uncut.concave.map(|(radius, _)| radius);
+    let fits = |diameter: Length| radius.is_some_and(|radius| diameter.half() <= radius);
+    let balls = at.shop.cutters.iter().filter(|cutter| cutter.form == CutterForm::Ball);
+    let would = balls
+        .filter(|ball| fits(ball.diameter))
+        .max_by(|a, b| a.diameter.as_mm().total_cmp(&b.diameter.as_mm()));
+    let help = match (would, radius) {
+        (Some(ball), _) => {
+            format!("\"{}\" of this shop would reach it all: name it under work.finish.", ball.name)
+        }
+        (None, Some(radius)) => format!(
+            "No ball of this shop is thin enough; one of {} mm would do. Or give the design more \
+             curve there, or sand {} mm² by hand.",
+            plain((radius * 2.0).as_mm(), 1),
+            plain(uncut.area_mm2, 0)
+        ),
+        (None, None) => "Sand it by hand, or let more curve into the design there.".to_owned(),
+    };
+    Finding::caution(
+        UNCUT,
+        format!(
+            "on the {} the finishing cutter leaves {} mm at {} mm from the handle's end, {} mm \
+             beside the middle; the shop allows {limit}",
+            face.name(),
+            plain(most.as_mm(), 2),
+            plain(place.x, 0),
+            plain(place.y, 0)
+        ),
+        help,
+    )
+    .at(Source::Shop, "work.finish")
+}

@@ -1,0 +1,172 @@
+//! The end of a cutter as a form of revolution, and the same on a grid.
+
+use crate::params::{Cutter, CutterForm};
+use crate::units::Length;
+use glam::{IVec2, Vec2};
+
+/// The end of a cutter: a disc whose edge is rounded.
+///
+/// A ball is rounded all the way, a flat cutter not at all, a bull-nosed one in part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tool {
+    radius: f64,
+    corner: f64,
+}
+
+impl Tool {
+    /// A ball of that diameter.
+    pub fn ball(diameter: Length) -> Tool {
+        let radius = diameter.half().as_mm();
+        Tool { radius, corner: radius }
+    }
+
+    /// A flat cutter of that diameter.
+    pub fn flat(diameter: Length) -> Tool {
+        Tool { radius: diameter.half().as_mm(), corner: 0.0 }
+    }
+
+    /// A bull-nosed cutter: flat, with its edge rounded to the radius of `corner`.
+    pub fn bull(diameter: Length, corner: Length) -> Tool {
+        let radius = diameter.half().as_mm();
+        Tool { radius, corner: corner.as_mm().clamp(0.0, radius) }
+    }
+
+    /// The end of a cutter of the shop; nothing for a V, which does not finish skins.
+    pub fn of(cutter: &Cutter) -> Option<Tool> {
+        match cutter.form {
+            CutterForm::Ball => Some(Tool::ball(cutter.diameter)),
+            CutterForm::Flat => Some(Tool::flat(cutter.diameter)),
+            CutterForm::Vee(_) => None,
+        }
+    }
+
+    /// Half of the diameter.
+    pub fn radius(&self) -> Length {
+        Length::mm(self.radius)
+    }
+
+    /// Height over the tip at a distance from the axis, both in mm; nothing past the edge.
+    pub fn height(&self, from_axis: f64) -> Option<f64> {
+        // Rounding must not lose the cells that lie on the very edge.
+        if from_axis > self.radius * (1.0 + 1e-12) {
+            return None;
+        }
+        let out = (from_axis - (self.radius - self.corner)).clamp(0.0, self.corner);
+        Some(self.corner - (self.corner * self.corner - out * out).max(0.0).sqrt())
+    }
+
+    /// Where, from the axis, the tool touches a plane of that slope, in mm.
+    fn touch(&self, slope: Vec2) -> Vec2 {
+        let steep = slope.length();
+        if steep < 1e-6 {
+            return Vec2::ZERO;
+        }
+        let out = self.corner as f32 * steep / (1.0 + steep * steep).sqrt();
+        slope / steep * (out + (self.radius - self.corner) as f32)
+    }
+}
+
+/// A tool on a grid: how high it stands over its tip in each cell that it covers.
+#[derive(Clone, Debug)]
+pub(super) struct Kernel {
+    tool: Tool,
+    cell: f32,
+    /// Cells from the middle to the edge, at most.
+    pub(super) reach: usize,
+    /// Heights over the tip, (2·reach + 1)² of them; infinite past the edge.
+    heights: Vec<f32>,
+}
+
+impl Kernel {
+    pub(super) fn new(tool: Tool, cell: Length) -> Kernel {
+        let cell = cell.as_mm();
+        let reach = (tool.radius / cell * (1.0 + 1e-12)).floor() as i32;
+        let mut heights = Vec::new();
+        for dy in -reach..=reach {
+            for dx in -reach..=reach {
+                let away = f64::from(dx * dx + dy * dy).sqrt() * cell;
+                heights.push(tool.height(away).map_or(f32::INFINITY, |height| height as f32));
+            }
+        }
+        Kernel { tool, cell: cell as f32, reach: reach as usize, heights }
+    }
+
+    /// Height over the tip at an offset in cells; infinite past the edge.
+    pub(super) fn height(&self, offset: IVec2) -> f32 {
+        let reach = self.reach as i32;
+        if offset.abs().max_element() > reach {
+            return f32::INFINITY;
+        }
+        self.heights[((offset.y + reach) * (2 * reach + 1) + offset.x + reach) as usize]
+    }
+
+    /// Heights over the tip in one row of offsets, from one column to another; infinite past the
+    /// edge.
+    pub(super) fn row(&self, dy: i32, from: i32, to: i32) -> &[f32] {
+        let reach = self.reach as i32;
+        let row = (dy + reach) * (2 * reach + 1) + reach;
+        self.heights.get((row + from) as usize..=(row + to) as usize).unwrap_or(&[])
+    }
+
+    /// A box of offsets, in cells, outside which the tool stands over a plane of that slope
+    /// through its tip by more than `spare`, counted from the tip.
+    pub(super) fn within(&self, slope: Vec2, spare: f32) -> (IVec2, IVec2) {
+        let reach = IVec2::splat(self.reach as i32);
+        if self.tool.corner < self.tool.radius {
+            return (-reach, reach);
+        }
+        // A half sphere bends everywhere by at least 1 / radius, so that away from where it
+        // touches the plane it rises over it by at least away² / (2 · radius).
+        let slope = slope / self.cell;
+        let radius = self.tool.radius as f32;
+        let at = self.tool.touch(slope);
+        let touching = radius - (1.0 + slope.length_squared()).sqrt() * radius;
+        let away = (2.0 * radius * (spare - touching).max(0.0)).sqrt() + 1e-3 * self.cell;
+        let whole = |v: Vec2| (v / self.cell).clamp(-reach.as_vec2(), reach.as_vec2());
+        (whole(at - away).ceil().as_ivec2(), whole(at + away).floor().as_ivec2())
+    }
+
+    /// The cell in which the tool touches a plane of that slope (rise per cell).
+    pub(super) fn touch(&self, slope: Vec2) -> IVec2 {
+        let at = self.tool.touch(slope / self.cell) / self.cell;
+        let near = at.round().as_ivec2();
+        if self.height(near).is_finite() { near } else { at.as_ivec2() }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ball_is_a_half_sphere_and_a_flat_end_is_flat() {
+        let ball = Tool::ball(Length::mm(6.0));
+        assert_eq!(ball.height(0.0), Some(0.0));
+        assert_eq!(ball.height(3.0), Some(3.0));
+        // 3-4-5 at a fifth of the size: sqrt(9 - 1.8²) = 2.4.
+        assert!((ball.height(1.8).unwrap_or(9.0) - 0.6).abs() < 1e-12);
+        assert_eq!(ball.height(3.1), None);
+        let flat = Tool::flat(Length::mm(6.0));
+        assert_eq!((flat.height(2.9), flat.height(3.1)), (Some(0.0), None));
+        let bull = Tool::bull(Length::mm(6.0), Length::mm(1.0));
+        assert_eq!((bull.height(2.0), bull.height(3.0)), (Some(0.0), Some(1.0)));
+    }
+
+    #[test]
+    fn the_touching_cell_is_always_under_the_tool() {
+        for tool in [
+            Tool::ball(Length::mm(3.175)),
+            Tool::flat(Length::mm(3.175)),
+            Tool::bull(Length::mm(6.0), Length::mm(1.0)),
+        ] {
+            let kernel = Kernel::new(tool, Length::mm(0.25));
+            for step in 0..360 {
+                let angle = (step as f32).to_radians();
+                for steep in [0.0, 0.01, 0.3, 1.0, 50.0] {
+                    let slope = Vec2::from_angle(angle) * steep;
+                    assert!(kernel.height(kernel.touch(slope)).is_finite());
+                }
+            }
+        }
+    }
+}

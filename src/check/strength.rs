@@ -1,0 +1,183 @@
+//! Is it strong enough for its load? Estimates, by beam theory and published strength.
+
+use super::beam::{Bent, Section, Slice, bend, hankinson};
+use super::notes::Notes;
+use super::wood::{ACROSS, Wood, wood};
+use super::{Context, Sides};
+use crate::finding::{Code, Finding, Source};
+use crate::units::{Length, plain};
+
+/// A place is weaker than it should be.
+pub const WEAK: Code = Code {
+    name: "weak",
+    explain: "Under the load of the design's [load] table a place of the utensil, or of a tine, \
+        bears less than the shop's limits.safety times that load. It is reckoned as a tapered, \
+        curved beam held a hand's breadth from the handle's end (a tine: held at its root), with \
+        sections of the exact surface, the species' published bending strength at 12 % moisture \
+        (Wood Handbook, FPL-GTR-282, Table 5-3b) and Hankinson's formula for the angle between \
+        beam and grain. Make the place thicker (strength grows with the square of it) or wider, \
+        the handle less curved, or lay the piece along the grain. It is an estimate from averages \
+        of clear wood: knots, short grain, wet wood and knocks are not in it.",
+};
+
+/// The hand holds the handle up to here, from its end (common practice, no source).
+const HAND: Length = Length::mm(90.0);
+/// A load on a tip lies this far behind it, in mm.
+const BEHIND: f64 = 2.0;
+
+pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    let Some(wood) = wood(&at.board.species) else {
+        return Some(format!("not known of {}", at.board.species));
+    };
+    let length = at.body.length().as_mm();
+    let from = HAND.as_mm().min(0.4 * length);
+    let columns = Columns::of(at, sides);
+    let grain = at.board.grain.as_radians();
+    let whole: Vec<Section> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
+    let load = at.design.load;
+    let bent = reckon(&whole, load.tip_n, length - BEHIND, wood, grain);
+    notes.figure("strength_tip_factor", 1.0 / bent.used);
+    notes.figure("strength_tip_stress_mpa", bent.stress);
+    notes.figure("strength_tip_at_mm", bent.at);
+    notes.figure("strength_tip_sag_mm", bent.sag);
+    let mut says = vec![format!(
+        "estimate: {} N on the tip bends it {} mm, {} times to breaking, weakest at {} mm",
+        plain(load.tip_n, 0),
+        plain(bent.sag, 1),
+        plain(1.0 / bent.used, 1),
+        plain(bent.at, 0)
+    )];
+    judge(at, "the tip", "handle.thickness", load.tip_n, &bent, notes);
+    if let Some(tines) = &at.design.tines {
+        let root = length - tines.slot.length.as_mm();
+        let gaps = 0..tines.count as usize;
+        let weakest = gaps
+            .filter_map(|gap| {
+                let tine = columns.sections(|x, found| x >= root && found == Some(gap));
+                // An outer tine ends where the front's round leaves it, before the tip.
+                let end = tine.last()?.along - BEHIND;
+                Some(reckon(&tine, load.tine_n, end, wood, grain))
+            })
+            .max_by(|a, b| a.used.total_cmp(&b.used));
+        if let Some(bent) = weakest {
+            notes.figure("strength_tine_factor", 1.0 / bent.used);
+            notes.figure("strength_tine_stress_mpa", bent.stress);
+            notes.figure("strength_tine_sag_mm", bent.sag);
+            says.push(format!(
+                "{} N on a tine {} mm, {} times",
+                plain(load.tine_n, 0),
+                plain(bent.sag, 2),
+                plain(1.0 / bent.used, 1)
+            ));
+            judge(at, "a tine", "tines", load.tine_n, &bent, notes);
+        }
+    }
+    Some(says.join("; "))
+}
+
+fn reckon(sections: &[Section], force: f64, load_at: f64, wood: &Wood, grain: f64) -> Bent {
+    // Board grain in the plan and the beam's lean in the profile stand square to each other.
+    let angle = |lean: f64| (lean.cos() * grain.cos()).clamp(-1.0, 1.0).acos();
+    bend(
+        sections,
+        force,
+        load_at,
+        |lean| hankinson(wood.rupture, ACROSS * wood.rupture, angle(lean)),
+        |lean| hankinson(wood.stiffness, ACROSS * wood.stiffness, angle(lean)),
+    )
+}
+
+fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes: &mut Notes) {
+    let factor = 1.0 / bent.used;
+    let wanted = at.shop.limits.check.safety;
+    if factor >= wanted {
+        return;
+    }
+    // Strength grows with the square of the thickness.
+    let thicker = 100.0 * ((wanted / factor).sqrt() - 1.0);
+    notes.say(
+        Finding::caution(
+            WEAK,
+            format!(
+                "{} N on {what} is 1/{} of what it bears at {} mm from the handle's end, by \
+                 estimate; the shop wants it {} times as strong as its load",
+                plain(force, 0),
+                plain(factor, 1),
+                plain(bent.at, 0),
+                plain(wanted, 1)
+            ),
+            format!(
+                "Make it {} % thicker there, or wider, or say under [load] what it will really \
+                 bear.",
+                plain(thicker.ceil(), 0)
+            ),
+        )
+        .at(Source::Design, key),
+    );
+}
+
+/// A column of cells: its place along the body, and for each cell the gap between slots that it lies
+/// in, and its heights.
+type Column = (f64, Vec<(Option<usize>, Slice)>);
+
+/// The body's cells by columns, without the slots.
+struct Columns {
+    step: f64,
+    columns: Vec<Column>,
+}
+
+impl Columns {
+    fn of(at: &Context<'_>, sides: &Sides) -> Columns {
+        /// Chords of the slots, finer than a cell.
+        const CHORD: Length = Length::mm(0.05);
+        let slots: Vec<Vec<glam::DVec2>> =
+            at.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+        let step = sides.cell_mm2().sqrt();
+        let mut columns: Vec<Column> = Vec::new();
+        let wide = sides.grounds[0].heights.columns;
+        let cuts: Vec<Vec<[f64; 2]>> = (0..wide)
+            .map(|column| {
+                let x = sides.place(column, 0).x;
+                let mut cuts: Vec<[f64; 2]> =
+                    slots.iter().filter_map(|slot| across(slot, x)).collect();
+                cuts.sort_by(|a, b| a[0].total_cmp(&b[0]));
+                cuts
+            })
+            .collect();
+        columns.extend((0..wide).map(|column| (sides.place(column, 0).x, Vec::new())));
+        for (column, row, high, low) in sides.cells() {
+            let y = sides.place(column, row).y;
+            let cuts = &cuts[column];
+            if cuts.iter().any(|[from, to]| y > *from && y < *to) {
+                continue;
+            }
+            let all = cuts.len() == slots.len() && !slots.is_empty();
+            let gap = all.then(|| cuts.iter().filter(|cut| cut[1] <= y).count());
+            columns[column].1.push((gap, Slice { low, high, width: step }));
+        }
+        Columns { step, columns }
+    }
+
+    fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<Section> {
+        let sections = self.columns.iter().map(|(x, cells)| {
+            let strips = cells.iter().filter(|(gap, _)| wanted(*x, *gap)).map(|(_, strip)| *strip);
+            Section::of(*x, strips)
+        });
+        // A sliver of a cell or two is no section.
+        sections.filter(|section| section.area > 4.0 * self.step).collect()
+    }
+}
+
+/// Where a line across meets a closed polygon, least and greatest.
+fn across(polygon: &[glam::DVec2], x: f64) -> Option<[f64; 2]> {
+    let count = polygon.len();
+    (0..count)
+        .filter_map(|i| {
+            let (p, q) = (polygon[i], polygon[(i + 1) % count]);
+            let t = (x - p.x) / (q.x - p.x);
+            (p.x != q.x && (0.0..=1.0).contains(&t)).then_some(p.y + t * (q.y - p.y))
+        })
+        .fold(None, |found: Option<[f64; 2]>, y| {
+            Some(found.map_or([y, y], |[low, high]| [low.min(y), high.max(y)]))
+        })
+}

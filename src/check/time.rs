@@ -1,0 +1,73 @@
+//! How long will it take? An estimate, given as a range.
+//!
+//! Promised: removal by volume, finishing by the true length of the passes, slots by their length
+//! and depth, drilling and tool changes, added up.
+//! Not promised: what the path program makes of it. Its links, its lifts and the machine's
+//! acceleration are the reason for a range.
+
+use super::cusp::slopes;
+use super::notes::Notes;
+use super::{Context, Sides};
+use crate::units::plain;
+
+/// Depth of a roughing pass over the cutter's diameter (common practice, no source).
+const PASS_DEPTH: f64 = 0.5;
+/// Lifts, links and acceleration make the whole longer by this at most (common practice, no
+/// source).
+const SLOWER: f64 = 1.7;
+/// A change of tool with its new zero, in minutes (common practice, no source).
+const CHANGE: (f64, f64) = (1.0, 4.0);
+/// Turning the board over and clamping it again, in minutes (common practice, no source).
+const TURN: (f64, f64) = (3.0, 10.0);
+/// A drilled pin hole, in minutes (common practice, no source).
+const HOLE: (f64, f64) = (0.3, 1.0);
+/// Holes for two pins, through board and bed.
+const HOLES: f64 = 2.0;
+
+pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    let shop = at.shop;
+    let (rough, finish) = (shop.cutter(&shop.work.rough)?, shop.cutter(&shop.work.finish)?);
+    let area = sides.cell_mm2();
+    let mut body = 0.0;
+    let mut cells = 0.0;
+    for (_, _, top, bottom) in sides.cells() {
+        body += area * (top - bottom);
+        cells += area;
+    }
+    // The skirt, as wide as the ball and cleared half through from each side, all round.
+    let length = at.body.length().as_mm();
+    let skirt = 2.0
+        * (length + at.design.head.width().as_mm())
+        * crate::relief::skirt_width(finish.diameter).as_mm();
+    let height = at.stock.height.as_mm();
+    let cleared = (cells + skirt) * height - body;
+    let rate = rough.feed_mm_min * rough.step_over.as_mm() * PASS_DEPTH * rough.diameter.as_mm();
+    let roughing = cleared / rate;
+    let skins: f64 =
+        sides.grounds.iter().flat_map(|ground| slopes(&ground.heights)).sum::<f64>() * area;
+    let finishing = (skins + 2.0 * skirt) / (finish.step_over.as_mm() * finish.feed_mm_min);
+    let mut changes = 3.0;
+    let mut slotting = 0.0;
+    if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !at.slots.is_empty()) {
+        let round: f64 = at.slots.iter().map(|slot| slot.length().as_mm()).sum();
+        let passes = (height / (PASS_DEPTH * cutter.diameter.as_mm())).ceil();
+        slotting = round * passes / cutter.feed_mm_min;
+        changes += 1.0;
+    }
+    let cutting = roughing + finishing + slotting;
+    let least = cutting + changes * CHANGE.0 + TURN.0 + HOLES * HOLE.0;
+    let most = cutting * SLOWER + changes * CHANGE.1 + TURN.1 + HOLES * HOLE.1;
+    notes.figure("time_roughing_min", roughing);
+    notes.figure("time_finishing_min", finishing);
+    notes.figure("time_slots_min", slotting);
+    notes.figure("time_least_min", least);
+    notes.figure("time_most_min", most);
+    Some(format!(
+        "estimate: {} to {} minutes (roughing {}, finishing {}{})",
+        plain(least, 0),
+        plain(most, 0),
+        plain(roughing, 0),
+        plain(finishing, 0),
+        if slotting > 0.0 { format!(", slots {}", plain(slotting, 0)) } else { String::new() }
+    ))
+}

@@ -1,0 +1,136 @@
+//! What each pass of a setup may touch: the limit of the cutter's centre, and the area that is
+//! cut, for roughing, finishing, slots and the edge.
+//!
+//! Promised: centre and area are apart by the cutter's radius exactly, arcs kept; no area goes past
+//! the skirt. Not promised: how deep a pass goes anywhere but at its lowest.
+
+use super::limit::Limit;
+use crate::outline::{ArcPath, offset::offset};
+use crate::params::{Cutter, CutterForm, Shop};
+use crate::relief::Face;
+
+/// One pass of one setup. Paths in the design frame, counter-clockwise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pass {
+    /// `rough`, `finish`, `slots`, `edge` or `clean-up`.
+    pub key: &'static str,
+    /// The setup.
+    pub face: Face,
+    /// The cutter.
+    pub cutter: Cutter,
+    /// The cutter's centre stays inside these; for the edge it runs along them.
+    pub centre: Vec<ArcPath>,
+    /// What may be touched: inside these, and for the edge between the two.
+    pub area: Vec<ArcPath>,
+    /// Whether it goes through to the bed.
+    pub through: bool,
+}
+
+/// The passes of a job in the order in which they are cut.
+pub fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) -> Vec<Pass> {
+    let mut all = Vec::new();
+    let rough = shop.cutter(&shop.work.rough);
+    let finish = shop.cutter(&shop.work.finish);
+    for face in Face::BOTH {
+        if let Some(cutter) = rough {
+            let centre = counter_clockwise(offset(&limit.area, -cutter.diameter.half()));
+            let area = centre.iter().flat_map(|path| offset(path, cutter.diameter.half()));
+            let area = counter_clockwise(area.collect());
+            all.push(pass("rough", face, cutter, centre, area));
+        }
+        if let Some(cutter) = finish {
+            let (centre, area) = (vec![limit.centre.clone()], vec![limit.area.clone()]);
+            all.push(pass("finish", face, cutter, centre, area));
+        }
+    }
+    let through = |pass: Pass| Pass { through: true, ..pass };
+    if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !slots.is_empty()) {
+        let radius = cutter.diameter.half();
+        let centre = slots.iter().flat_map(|slot| offset(slot, -radius)).collect();
+        let area = counter_clockwise(slots.to_vec());
+        all.push(through(pass("slots", Face::Bottom, cutter, counter_clockwise(centre), area)));
+    }
+    if let Some(cutter) = edge_cutter(shop) {
+        let radius = cutter.diameter.half();
+        let centre = counter_clockwise(offset(outline, radius));
+        let outer = counter_clockwise(offset(outline, cutter.diameter));
+        let area = outer.into_iter().chain([outline.clone()]).collect();
+        all.push(pass("edge", Face::Bottom, cutter, centre, area));
+    }
+    all
+}
+
+/// The cutter for the edge: the flat cutter for slots if it fits in the skirt, or else the
+/// finishing ball, for which the skirt is made.
+pub fn edge_cutter(shop: &Shop) -> Option<&Cutter> {
+    let finish = shop.cutter(&shop.work.finish)?;
+    let slots = shop.cutter(&shop.work.slots);
+    let fits = |cutter: &&Cutter| {
+        cutter.form == CutterForm::Flat
+            && cutter.diameter <= crate::relief::skirt_width(finish.diameter)
+    };
+    Some(slots.filter(fits).unwrap_or(finish))
+}
+
+fn pass(
+    key: &'static str,
+    face: Face,
+    cutter: &Cutter,
+    centre: Vec<ArcPath>,
+    area: Vec<ArcPath>,
+) -> Pass {
+    Pass { key, face, cutter: cutter.clone(), centre, area, through: false }
+}
+
+fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {
+    let turned = |path: ArcPath| if path.signed_area() < 0.0 { path.reversed() } else { path };
+    paths.into_iter().map(turned).collect()
+}
+
+/// A small rectangle for cleaning up a place by a short pass: limit of the centre and area touched,
+/// `size` long and wide round `at`, in mm. None when the cutter is wider than the rectangle.
+pub fn clean_up(at: glam::DVec2, size: glam::DVec2, face: Face, cutter: &Cutter) -> Option<Pass> {
+    let corners = |size: glam::DVec2| {
+        [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)]
+            .map(|(x, y)| at + glam::DVec2::new(x, y) * size)
+    };
+    let inner = size - cutter.diameter.as_mm();
+    let fits = inner.min_element() > 0.0 && size.is_finite();
+    // A round cutter leaves the area's corners round.
+    let centre = ArcPath::polygon(corners(inner));
+    let area = offset(&centre, cutter.diameter.half());
+    fits.then(|| pass("clean-up", face, cutter, vec![centre], area))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Length;
+    use glam::DVec2;
+
+    fn cutter(form: CutterForm, diameter: f64) -> Cutter {
+        Cutter {
+            name: "cutter".to_owned(),
+            form,
+            diameter: Length::mm(diameter),
+            flute: Length::mm(25.0),
+            stick_out: Length::mm(38.0),
+            feed_mm_min: 1000.0,
+            speed_rpm: 16000.0,
+            step_over: Length::mm(0.3),
+        }
+    }
+
+    #[test]
+    fn a_clean_up_rectangle_has_round_corners_and_its_size() {
+        let ball = cutter(CutterForm::Ball, 3.0);
+        let pass = clean_up(DVec2::new(200.0, 5.0), DVec2::new(40.0, 20.0), Face::Top, &ball)
+            .expect("fits");
+        let area: f64 = pass.area.iter().map(ArcPath::signed_area).sum();
+        // Less the four corners: (4 - pi) r².
+        let exact = 40.0 * 20.0 - (4.0 - std::f64::consts::PI) * 1.5 * 1.5;
+        assert!((area - exact).abs() < 1e-6, "{area} {exact}");
+        assert!((pass.centre[0].signed_area() - 37.0 * 17.0).abs() < 1e-9);
+        assert!(clean_up(DVec2::ZERO, DVec2::new(40.0, 2.0), Face::Top, &ball).is_none());
+    }
+}

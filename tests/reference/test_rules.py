@@ -1,0 +1,188 @@
+"""The rules of carving and use, against scipy and against a beam of finite elements."""
+
+import os
+import subprocess
+
+import lengths
+import numpy as np
+import pytest
+from conftest import BOARDS, ROOT, TARGET
+from scipy import integrate, ndimage
+
+# psi, 10^6 psi at 12 %: Wood Handbook, FPL-GTR-282 (2021), Table 5-3b. Cherry only: the European
+# woods of the other boards are not in it.
+CHERRY = (12300 * 6.894757e-3, 1.49 * 6894.757)
+# Hankinson with the exponent 2 (Wood Handbook, ch. 5); strength across over along, the low end of
+# the handbook's range for bending.
+ACROSS = 0.04
+HAND_MM, BEHIND_MM = 90.0, 2.0
+
+
+def closing_program():
+    program = TARGET / "release/examples/closing"
+    if not program.is_file():
+        command = ["cargo", "build", "--release", "--locked", "--quiet", "--example", "closing"]
+        subprocess.run(command, cwd=ROOT, check=True, env=os.environ)
+    return program
+
+
+def leave(design, face, cell, form, diameter, out):
+    """Heights of a side, and what the product says that the cutter leaves of it."""
+    command = [closing_program(), ROOT / f"params/designs/{design}.toml", face, cell, form, diameter, out]
+    subprocess.run([str(part) for part in command], check=True)
+    head, data = out.read_bytes().split(b"\n", 1)
+    columns, rows, cell = head.split()
+    grids = np.frombuffer(data, "<f4").astype(float).reshape(2, int(rows), int(columns))
+    return grids[0], grids[1], float(cell)
+
+
+@pytest.mark.parametrize(
+    "design, face, cell, form, diameter",
+    [
+        ("harvest-spoon", "top", "0.5 mm", "ball", "1/8 in"),
+        ("harvest-spoon", "top", "0.5 mm", "ball", "1 in"),
+        ("harvest-fork", "bottom", "0.5 mm", "ball", "1/2 in"),
+        ("harvest-turner", "top", "0.5 mm", "flat", "1/4 in"),
+    ],
+)
+def test_what_a_cutter_leaves_is_scipys_grey_closing(tmp_path, design, face, cell, form, diameter):
+    ground, left, cell = leave(design, face, cell, form, diameter, tmp_path / "grid")
+    body = ground > -1e8
+    assert body.sum() > 10_000
+    radius = lengths.length_mm(diameter) / 2
+    reach = int(radius / cell * (1 + 1e-12))
+    y, x = np.mgrid[-reach : reach + 1, -reach : reach + 1] * cell
+    away = np.hypot(x, y)
+    under = away <= radius * (1 + 1e-12)
+    # The tool upside down: scipy takes the structure as what is added.
+    tool = np.zeros_like(away)
+    if form == "ball":
+        tool[under] = -(radius - np.sqrt(np.maximum(radius**2 - away[under] ** 2, 0.0)))
+    # Far below every surface, but near enough that a float keeps a micrometre.
+    deep = np.where(body, ground, -1e5)
+    known = ndimage.grey_closing(deep, footprint=under, structure=tool)
+    worst = np.abs(known - left)[body].max()
+    assert worst < 1e-3, f"{worst} mm apart"
+
+
+def sections(packet, from_mm, to_mm):
+    """Centroid, area, second moment and outermost fibre by upright rays through the mesh."""
+    upright = packet.upright("body.stl")
+    rows = []
+    for x in np.arange(from_mm, to_mm + 0.5, 1.0):
+        y = np.arange(-45.0, 45.0, 0.1)
+        line, height, _ = upright.hits(np.column_stack([np.full_like(y, x + 1e-4), y + 3e-5]))
+        low, high = np.full(len(y), np.inf), np.full(len(y), -np.inf)
+        np.minimum.at(low, line, height)
+        np.maximum.at(high, line, height)
+        on = high > low
+        low, high = low[on], high[on]
+        area = (high - low).sum() * 0.1
+        middle = ((high**2 - low**2) / 2).sum() * 0.1 / area
+        second = (((high - middle) ** 3 - (low - middle) ** 3) / 3).sum() * 0.1
+        rows.append((x, middle, area, second, max(high.max() - middle, middle - low.min())))
+    return np.array(rows)
+
+
+def test_a_spoon_bends_as_a_beam_of_finite_elements(packets):
+    """Hermite elements (cubic, two nodes, two degrees of freedom each), lumped section by section."""
+    packet = packets("spoon")
+    assert BOARDS["spoon"] == "cherry"
+    figures = packet.json["checks"]["figures"]
+    force = packet.json["design"]["load"]["tip_n"]
+    load_at = packet.length - BEHIND_MM
+    beam = sections(packet, HAND_MM, load_at)
+    x, middle, _, second, outer = beam.T
+    lean = np.arctan(np.gradient(middle, x))
+
+    def hankinson(along):
+        across = ACROSS * along
+        return along * across / (along * np.sin(lean) ** 2 + across * np.cos(lean) ** 2)
+
+    rupture, stiffness = (hankinson(value) for value in CHERRY)
+    count = len(x)
+    whole = np.zeros((2 * count, 2 * count))
+    for i in range(count - 1):
+        long = (x[i + 1] - x[i]) / np.cos((lean[i] + lean[i + 1]) / 2)
+        ei = (stiffness[i] * second[i] + stiffness[i + 1] * second[i + 1]) / 2
+        one = ei / long**3 * np.array(
+            [
+                [12, 6 * long, -12, 6 * long],
+                [6 * long, 4 * long**2, -6 * long, 2 * long**2],
+                [-12, -6 * long, 12, -6 * long],
+                [6 * long, 2 * long**2, -6 * long, 4 * long**2],
+            ]
+        )
+        whole[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += one
+    load = np.zeros(2 * count)
+    load[-2] = force
+    free = np.arange(2, 2 * count)
+    moved = np.linalg.solve(whole[np.ix_(free, free)], load[free])
+    # The elements lie along the curve, the rule's moment arms in the plan: a few per cent.
+    assert moved[-2] == pytest.approx(figures["strength_tip_sag_mm"], rel=0.05)
+    stress = force * (load_at - x) * outer / second
+    worst = np.argmax(stress / rupture)
+    assert 1 / (stress / rupture)[worst] == pytest.approx(figures["strength_tip_factor"], rel=0.03)
+    assert stress[worst] == pytest.approx(figures["strength_tip_stress_mpa"], rel=0.03)
+    assert x[worst] == pytest.approx(figures["strength_tip_at_mm"], abs=3.0)
+
+
+def test_balance_point_is_the_meshs_centroid(packet):
+    figures = packet.json["checks"]["figures"]
+    centroid = packet.mesh("body.stl").center_mass
+    assert figures["balance_point_mm"] == pytest.approx(centroid[0], abs=0.2)
+
+
+def test_it_rests_on_the_hull_under_its_balance_point(packet):
+    from scipy.spatial import ConvexHull
+
+    figures = packet.json["checks"]["figures"]
+    points = packet.mesh("body.stl").vertices[:, [0, 2]]
+    hull = points[ConvexHull(points).vertices]
+    centroid = packet.mesh("body.stl").center_mass[0]
+    edges = zip(hull, np.roll(hull, -1, axis=0))
+    # Counter-clockwise, so that the lower edges run towards the tip.
+    under = [edge for edge in edges if edge[0][0] <= centroid <= edge[1][0]]
+    (rear, front), = under
+    assert figures["rest_rear_mm"] == pytest.approx(rear[0], abs=2.0)
+    assert figures["rest_front_mm"] == pytest.approx(front[0], abs=2.0)
+
+
+def test_the_finishing_time_is_path_length_over_feed(packet):
+    """Skins by the mesh's own area, less the rim wall; the skirt is a small part."""
+    figures = packet.json["checks"]["figures"]
+    cutter = next(c for c in packet.json["shop"]["cutters"] if c["name"] == packet.json["shop"]["work"]["finish"])
+    mesh = packet.mesh("body.stl")
+    skins = mesh.area_faces[np.abs(mesh.face_normals[:, 2]) > 1e-6].sum()
+    least = skins / (cutter["step_over_mm"] * cutter["feed_mm_min"])
+    assert least * 0.9 < figures["time_finishing_min"] < least * 1.6
+    assert figures["time_least_min"] < figures["time_most_min"]
+
+
+def test_moisture_by_quadrature(packets):
+    """Wood Handbook eq. 13-3 is the exact integral of constant shrinkage per cent of moisture.
+
+    dD/dM = D_green * S / (30 * 100), D(M) = D_green * (1 - S/100 * (30 - M) / 30).
+    """
+    packet = packets("spoon")
+    shrinkage, now, later = 7.1, 9.0, 8.0
+    size = lambda m: 1 - shrinkage / 100 * (30 - m) / 30
+    rate = lambda m: shrinkage / 3000 / size(now)
+    part, _ = integrate.quad(rate, now, later)
+    width = lengths.length_mm(packet.head["width"])
+    figure = packet.json["checks"]["figures"]["moisture_head_width_change_mm"]
+    assert figure == pytest.approx(width * part, abs=1e-4)
+
+
+def test_the_reach_maps_are_pictures_with_something_on_them(packet):
+    for face in ("top", "bottom"):
+        data = (packet.folder / f"reach-{face}.png").read_bytes()
+        assert data[:8] == b"\x89PNG\r\n\x1a\n"
+        assert len(data) > 1500
+
+
+def test_each_rule_has_a_line_and_the_examples_no_fault(packet):
+    rules = packet.json["checks"]["rules"]
+    assert len(rules) >= 10
+    assert {rule["verdict"] for rule in rules} <= {"good", "caution", "accepted"}
+    assert all(rule["says"] for rule in rules)

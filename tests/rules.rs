@@ -1,0 +1,150 @@
+//! One smallest file for each finding of the rules that look at the whole surface:
+//! `tests/suite/rules/*.toml`, with the same head as those of `tests/suite`. Here the job is
+//! planned to its end, and the expected finding must be among those that come out.
+//!
+//! The designs in `params/designs/failing/` say in their head which findings they are for.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use treenwright::finding::{Code, Findings, Severity, Source};
+use treenwright::job::{self, Job, Order, Scope};
+use treenwright::params::{parse_board, parse_design, parse_shop, template};
+use treenwright::{check, mesh};
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn files(folder: &str) -> Vec<PathBuf> {
+    let mut paths: Vec<PathBuf> = fs::read_dir(root().join(folder))
+        .expect("the folder is there")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "toml"))
+        .collect();
+    paths.sort();
+    paths
+}
+
+fn plan(design: &str, board: &str, shop: &str) -> (Findings, Option<Job>) {
+    let mut findings = Findings::new();
+    let design = parse_design(design, &mut findings);
+    let board = parse_board(board, &mut findings);
+    let shop = parse_shop(shop, &mut findings);
+    let (Some(design), Some(board), Some(shop)) = (design, board, shop) else {
+        panic!("a file can't be read: {findings:#?}")
+    };
+    let order = Order {
+        design: design.0,
+        board: board.0,
+        shop: shop.0,
+        tolerance: mesh::USUAL,
+        scope: Scope::Packet,
+    };
+    let outcome = job::plan(&order);
+    (outcome.findings, outcome.job)
+}
+
+fn said(findings: &Findings, file: Source) -> Vec<String> {
+    findings
+        .iter()
+        .map(|finding| {
+            let place = finding.place.as_ref().map_or(String::new(), |place| {
+                let other = if place.source == file { "" } else { place.source.name() };
+                let colon = if other.is_empty() { "" } else { ":" };
+                format!(" at {other}{colon}{}", place.key)
+            });
+            format!("{} {}{place}", finding.severity.name(), finding.code.name)
+        })
+        .collect()
+}
+
+#[test]
+fn each_file_gives_the_finding_that_it_is_named_after() {
+    let mut wrong = String::new();
+    for path in files("tests/suite/rules") {
+        let text = fs::read_to_string(&path).expect("a file of the suite");
+        let head = |word: &str| {
+            text.lines()
+                .find_map(|line| line.strip_prefix(&format!("# {word}: ")))
+                .map(str::to_owned)
+        };
+        let all = [Source::Design, Source::Board, Source::Shop];
+        let file = head("file").and_then(|word| all.into_iter().find(|s| s.name() == word));
+        let file = file.unwrap_or_else(|| panic!("{}: which file?", path.display()));
+        let texts = all.map(|source| if source == file { text.as_str() } else { template(source) });
+        let (findings, _) = plan(texts[0], texts[1], texts[2]);
+        let got = said(&findings, file);
+        let expected = head("expect").expect("an expectation");
+        let stem = path.file_stem().expect("a name").to_string_lossy().into_owned();
+        if !got.contains(&expected) || expected.split(' ').nth(1) != Some(stem.as_str()) {
+            wrong += &format!("{stem}: expected {expected}, got {got:#?}\n");
+        }
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+#[test]
+fn each_code_of_carving_and_use_has_a_file() {
+    let here: &[Code] = &[
+        check::reach::UNCUT,
+        check::HOLDER_HITS,
+        check::FLUTE_TOO_SHORT,
+        check::CUSP_TOO_HIGH,
+        check::WEAK,
+        check::CHIP_OUT,
+        check::ROCKS,
+        check::MOVES,
+        check::ACCEPT_UNUSED,
+    ];
+    for code in here {
+        assert!(check::CODES.contains(code), "{} can't be explained", code.name);
+        let path = root().join(format!("tests/suite/rules/{}.toml", code.name));
+        assert!(path.is_file(), "{} is missing", path.display());
+        let sentences = code.explain.matches(". ").count() + 1;
+        assert!((3..=8).contains(&sentences), "{}: {sentences} sentences", code.name);
+        assert!(!code.explain.contains("  "), "{}", code.name);
+    }
+}
+
+#[test]
+fn the_shipped_examples_give_no_fault() {
+    for (design, board) in
+        [("harvest-spoon", "cherry"), ("harvest-fork", "beech"), ("harvest-turner", "pear")]
+    {
+        let read = |folder: &str, name: &str| {
+            fs::read_to_string(root().join(format!("params/{folder}/{name}.toml"))).expect("a file")
+        };
+        let (findings, job) =
+            plan(&read("designs", design), &read("boards", board), template(Source::Shop));
+        assert!(!findings.has_fault(), "{design}: {findings:#?}");
+        let job = job.expect("a job");
+        assert!(job.checks.rows.len() >= 10, "{:#?}", job.checks.rows);
+        assert_eq!(job.checks.uncut.len(), 2);
+    }
+}
+
+#[test]
+fn an_accepted_caution_is_kept_with_its_reason_and_marked_in_the_table() {
+    let text = fs::read_to_string(root().join("tests/suite/rules/weak.toml")).expect("a file");
+    let text = format!("{text}[accept]\n\"weak\" = \"it only ever stirs tea\"\n");
+    let (findings, job) = plan(&text, template(Source::Board), template(Source::Shop));
+    let weak = findings.iter().find(|finding| finding.code.name == "weak").expect("the caution");
+    assert_eq!(weak.severity, Severity::Caution);
+    assert_eq!(weak.accepted.as_deref(), Some("it only ever stirs tea"));
+    let row = job.expect("a job").checks.rows.into_iter().find(|row| row.rule == "strength");
+    assert_eq!(row.expect("a row").verdict, check::Verdict::Accepted);
+}
+
+#[test]
+fn the_designs_that_fail_on_purpose_fail_as_they_say() {
+    for path in files("params/designs/failing") {
+        let text = fs::read_to_string(&path).expect("a design");
+        let gives = text.lines().find_map(|line| line.strip_prefix("# Gives: ")).expect("# Gives:");
+        let (findings, _) = plan(&text, template(Source::Board), template(Source::Shop));
+        let got: Vec<&str> = findings.iter().map(|finding| finding.code.name).collect();
+        assert!(findings.has_fault(), "{} can be made: {got:?}", path.display());
+        for code in gives.split(", ") {
+            assert!(got.contains(&code), "{}: no {code} in {got:?}", path.display());
+        }
+    }
+}
