@@ -293,6 +293,7 @@ proptest! {
         let solid = shape::solid(&job.body, &job.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
         let off = solid.volume_mm3() / job.solids.body_mm3 - 1.0;
+        if off.abs() > 2e-5 { eprintln!("OFF {off:e} fit {}", solid.fit_error().as_mm()); }
         prop_assert!(off.abs() < 1e-4, "B-rep volume off by {off}\n{text}");
         let packet = sheet::packet(&job, &outcome.findings);
         prop_assert!(packet.is_ok(), "{:?}\n{text}", packet.err());

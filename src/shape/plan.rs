@@ -14,6 +14,10 @@ const SHOULDER_BOWL: f64 = 0.65;
 /// The same for a blade, whose shoulders slope more.
 const SHOULDER_BLADE: f64 = 0.1;
 
+/// Most bend, in units of the ogee's own rise and length, with which it arrives at the widest
+/// place: it rises all the way up to 20, and this leaves it fair.
+const MOST_BEND: f64 = 12.0;
+
 /// Exponents and places of the plan, in mm along X.
 #[derive(Clone, Debug)]
 pub(crate) struct Plan {
@@ -203,6 +207,8 @@ impl Ogee {
         let gain = half_width - start[0];
         // The warp's slope at its far end is 1 / (1 + shoulder).
         let bend = front_bend * span * span * (1.0 + shoulder).powi(2) / gain;
+        // A short, blunt front asks for more than the ogee can give and still rise all the way.
+        let bend = bend.max(-MOST_BEND);
         Ogee { neck, span, start, gain, bend, shoulder }
     }
 
@@ -243,6 +249,10 @@ mod tests {
     #[test]
     fn the_ogee_has_the_slope_that_it_says() {
         let ogee = Ogee::new(200.0, 250.0, [7.0, -0.05, 0.0], 33.0, -0.02, 0.75);
+        // Blunt: 6 mm of front on 15 mm of half-width.
+        let blunt = Ogee::new(80.0, 124.0, [4.0, 0.0, 0.0], 15.0, -0.42, 0.1);
+        let widths: Vec<f64> = (0..=44).map(|i| blunt.jet(80.0 + f64::from(i))[0]).collect();
+        assert!(widths.windows(2).all(|w| w[1] >= w[0]), "{widths:?}");
         for x in [200.0, 205.0, 217.0, 231.0, 249.0] {
             let h = 1e-6;
             let measured = (ogee.jet(x + h)[0] - ogee.jet((x - h).max(200.0))[0])
