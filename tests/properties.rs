@@ -183,6 +183,7 @@ proptest! {
         let body = Body::new(&design);
         let lattice = body.lattice();
         let made = mesh::tessellate(&body, &lattice, Length::mm(tolerance));
+        if made.mesh.triangles.len() > 150_000 { eprintln!("MANY {} at {tolerance}\n{text}", made.mesh.triangles.len()); }
         let audit = mesh::audit(&made.mesh);
         prop_assert!(audit.sound(), "{audit:?}\n{text}");
         prop_assert!(made.error.as_mm() <= tolerance, "{}", made.error);

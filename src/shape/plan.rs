@@ -4,7 +4,7 @@
 //! neck to the widest place, and a superellipse to the tip.
 
 use super::middle::MiddleLine;
-use super::spline::{Spline, ease, ease_slope};
+use super::spline::{Swell, ease, ease_slope};
 use crate::params::{Design, Station};
 use glam::DVec2;
 
@@ -39,7 +39,7 @@ pub(crate) struct Plan {
     pub(crate) section: f64,
     /// Offset of the middle line to the left.
     pub(crate) sway: MiddleLine,
-    handle: Spline,
+    handle: Swell,
     ogee: Ogee,
 }
 
@@ -56,7 +56,7 @@ impl Plan {
         let neck = length - head;
         let half_width = design.head.width().as_mm() / 2.0;
         let (rest, widest) = (neck + rest * head, neck + widest * head);
-        let handle = Spline::natural(&stations(&design.handle.width, end, neck, 0.5));
+        let handle = Swell::through(&stations(&design.handle.width, end, neck, 0.5));
         let shoulder = match design.head {
             crate::params::Head::Bowl(_) => SHOULDER_BOWL,
             crate::params::Head::Blade(_) => SHOULDER_BLADE,
@@ -221,13 +221,16 @@ impl Ogee {
         let value = ease(warp) + self.bend * 0.5 * warp.powi(3) * rest * rest;
         let slope =
             ease_slope(warp) + self.bend * 0.5 * warp * warp * rest * (3.0 * rest - 2.0 * warp);
-        // Quintic Hermite function of the slope at 0, at rest at 1.
-        let lean = self.start[1] * self.span;
-        let away = (1.0 - t).powi(3) * t * (1.0 + 3.0 * t);
-        let away_slope = (1.0 - t).powi(2) * (1.0 + 2.0 * t - 15.0 * t * t);
+        // Quintic Hermite function of the slope at 0, at rest at 1: the handle's own lean dies out
+        // over a length in which it can't take more than a fifth of the neck's width.
+        let [width, lean, _] = self.start;
+        let length = self.span.min(1.5 * width / lean.abs().max(1e-9));
+        let u = ((x - self.neck) / length).clamp(0.0, 1.0);
+        let away = length * (1.0 - u).powi(3) * u * (1.0 + 3.0 * u);
+        let away_slope = (1.0 - u).powi(2) * (1.0 + 2.0 * u - 15.0 * u * u);
         [
-            self.start[0] + self.gain * value + lean * away,
-            (self.gain * slope * warp_slope + lean * away_slope) / self.span,
+            width + self.gain * value + lean * away,
+            self.gain * slope * warp_slope / self.span + lean * away_slope,
         ]
     }
 }
