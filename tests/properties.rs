@@ -183,6 +183,16 @@ proptest! {
         let body = Body::new(&design);
         let lattice = body.lattice();
         let made = mesh::tessellate(&body, &lattice, Length::mm(tolerance));
+        let audit = mesh::audit(&made.mesh);
+        prop_assert!(audit.sound(), "{audit:?}\n{text}");
+        prop_assert!(made.error.as_mm() <= tolerance, "{}", made.error);
+        // Everywhere the mesh is nearer than its tolerance, so the volumes differ by less than
+        // that times the area.
+        let solids = body.solids(&lattice);
+        let off = (audit.volume_mm3 - solids.body_mm3).abs();
+        prop_assert!(off <= tolerance * audit.area_mm2, "volume off by {off} mm³\n{text}");
+        within(&body, &made, tolerance, &text)?;
+    }
 
     /// Text with anything in it never makes the readers panic.
     #[test]
