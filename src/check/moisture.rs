@@ -2,8 +2,8 @@
 
 use super::Context;
 use super::notes::Notes;
-use super::wood::wood;
 use crate::finding::{Code, Finding, Source};
+use crate::params::species;
 use crate::units::{Length, plain};
 
 /// The piece moves more than a little until it is in use.
@@ -29,9 +29,9 @@ pub(crate) fn change(shrinkage: f64, from: f64, to: f64) -> f64 {
 
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     let (now, later) = (at.board.moisture_now?, at.board.moisture_use?);
-    let wood = wood(&at.board.species)?;
+    let wood = species(&at.board.species)?;
     // Over the fibre saturation point, about 30 %, nothing moves.
-    let part = change(wood.shrinkage, now.min(30.0), later.min(30.0));
+    let part = change(wood.shrinkage_percent, now.min(30.0), later.min(30.0));
     let width = part * at.design.head.width().as_mm();
     notes.figure("moisture_head_width_change_mm", width);
     let mut says =

@@ -7,24 +7,92 @@ pub struct Species {
     pub names: &'static [&'static str],
     /// Mass over volume at 12 % moisture, in kg/m³.
     pub density_kg_m3: f64,
+    /// Modulus of rupture at 12 % moisture, in MPa.
+    pub rupture_mpa: f64,
+    /// Modulus of elasticity at 12 % moisture, in MPa.
+    pub stiffness_mpa: f64,
+    /// Tangential shrinkage, green to oven-dry, in %: the greater of the two directions.
+    pub shrinkage_percent: f64,
 }
 
-/// Density at 12 % moisture.
+/// The woods.
 ///
-/// American woods: Wood Handbook, FPL-GTR-282 (2021), Table 5-3b, specific gravity G (oven-dry
-/// mass over volume at 12 %), as 1000 · G · 1.12. European beech, ash and pear are the middle of
-/// the ranges that published species sheets give (690 to 730, 650 to 720, 670 to 780).
+/// American woods: Wood Handbook, FPL-GTR-282 (2021). Density from Table 5-3b's specific gravity G
+/// (oven-dry mass over volume at 12 %), as 1000 · G · 1.12; strength and stiffness from the same
+/// table (psi, at 6.894757 kPa); shrinkage from Table 4-3. Averages of clear, straight-grained wood,
+/// not design values. European beech, ash and pear: of what published species sheets give, the
+/// middle of the densities (690 to 730, 650 to 720, 670 to 780) and the figures on the safe side.
 const SPECIES: &[Species] = &[
-    Species { names: &["cherry", "black cherry"], density_kg_m3: 560.0 },
-    Species { names: &["maple", "sugar maple", "hard maple"], density_kg_m3: 705.6 },
-    Species { names: &["walnut", "black walnut"], density_kg_m3: 616.0 },
-    Species { names: &["american beech"], density_kg_m3: 716.8 },
-    Species { names: &["beech", "european beech"], density_kg_m3: 710.0 },
-    Species { names: &["birch", "yellow birch"], density_kg_m3: 694.4 },
-    Species { names: &["white ash"], density_kg_m3: 672.0 },
-    Species { names: &["ash", "european ash"], density_kg_m3: 685.0 },
-    Species { names: &["white oak", "oak"], density_kg_m3: 761.6 },
-    Species { names: &["pear"], density_kg_m3: 725.0 },
+    Species {
+        names: &["cherry", "black cherry"],
+        density_kg_m3: 560.0,
+        rupture_mpa: 84.806,
+        stiffness_mpa: 10_273.0,
+        shrinkage_percent: 7.1,
+    },
+    Species {
+        names: &["maple", "sugar maple", "hard maple"],
+        density_kg_m3: 705.6,
+        rupture_mpa: 108.937,
+        stiffness_mpa: 12_617.0,
+        shrinkage_percent: 9.9,
+    },
+    Species {
+        names: &["walnut", "black walnut"],
+        density_kg_m3: 616.0,
+        rupture_mpa: 100.663,
+        stiffness_mpa: 11_583.0,
+        shrinkage_percent: 7.8,
+    },
+    Species {
+        names: &["american beech"],
+        density_kg_m3: 716.8,
+        rupture_mpa: 102.732,
+        stiffness_mpa: 11_859.0,
+        shrinkage_percent: 11.9,
+    },
+    Species {
+        names: &["beech", "european beech"],
+        density_kg_m3: 710.0,
+        rupture_mpa: 118.0,
+        stiffness_mpa: 14_000.0,
+        shrinkage_percent: 11.8,
+    },
+    Species {
+        names: &["birch", "yellow birch"],
+        density_kg_m3: 694.4,
+        rupture_mpa: 114.453,
+        stiffness_mpa: 13_858.0,
+        shrinkage_percent: 9.5,
+    },
+    Species {
+        names: &["white ash"],
+        density_kg_m3: 672.0,
+        rupture_mpa: 106.179,
+        stiffness_mpa: 11_997.0,
+        shrinkage_percent: 7.8,
+    },
+    Species {
+        names: &["ash", "european ash"],
+        density_kg_m3: 685.0,
+        rupture_mpa: 103.0,
+        stiffness_mpa: 12_000.0,
+        shrinkage_percent: 9.4,
+    },
+    Species {
+        names: &["white oak", "oak"],
+        density_kg_m3: 761.6,
+        rupture_mpa: 104.8,
+        stiffness_mpa: 12_273.0,
+        shrinkage_percent: 10.5,
+    },
+    Species {
+        names: &["pear"],
+        density_kg_m3: 725.0,
+        rupture_mpa: 83.3,
+        stiffness_mpa: 7_800.0,
+        shrinkage_percent: 11.3,
+    },
 ];
 
 /// The wood of that common name, in any case; nothing for a wood that the table does not hold.
@@ -41,6 +109,21 @@ mod tests {
     fn a_wood_is_found_by_any_of_its_names_in_any_case() {
         assert_eq!(species("Black Cherry").map(|s| s.density_kg_m3), Some(560.0));
         assert_eq!(species(" pear "), species("PEAR"));
+        assert_eq!(species("plywood"), None);
+    }
+
+    #[test]
+    fn strengths_are_the_handbooks_psi() {
+        // Table 5-3b: black cherry 12,300 psi and 1.49 million psi; 1 psi is 6.894757 kPa.
+        for (name, psi, million) in [
+            ("Black cherry", 12_300.0, 1.49),
+            ("sugar maple", 15_800.0, 1.83),
+            ("oak", 15_200.0, 1.78),
+        ] {
+            let wood = species(name).expect("a known wood");
+            assert!((wood.rupture_mpa - psi * 6.894_757e-3).abs() < 1e-2, "{name}");
+            assert!((wood.stiffness_mpa - million * 6_894.757).abs() < 1.0, "{name}");
+        }
         assert_eq!(species("plywood"), None);
     }
 }
