@@ -388,3 +388,35 @@ fn two_runs_at_once_leave_one_whole_packet() {
     assert_eq!(status(&built), 0, "{}", err(&built));
     assert!(place.names().iter().all(|name| !name.contains(".new-")), "{:?}", place.names());
 }
+
+#[test]
+fn a_picture_is_drawn_of_a_design_alone_and_never_over_a_file() {
+    let place = Place::with_files("picture");
+    let draw = |more: &[&str]| {
+        let mut args = vec!["picture", "design.toml", "--size", "320x120"];
+        args.extend(more);
+        place.run(&args)
+    };
+    assert_eq!(status(&draw(&["--out", "alone.png"])), 0);
+    let png = fs::read(place.path("alone.png")).expect("a picture");
+    // PNG, third edition, 5.2 and 11.2.1: the signature, then width and height in the first chunk.
+    assert_eq!(png[..8], [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n']);
+    assert_eq!(png[16..24], [0, 0, 1, 64, 0, 0, 0, 120]);
+    let again = draw(&["--view", "top", "--out", "alone.png"]);
+    assert_eq!(status(&again), 1);
+    assert!(err(&again).contains("it is there already"), "{}", err(&again));
+    assert_eq!(fs::read(place.path("alone.png")).expect("the old one"), png);
+
+    let board = ["--board", "board.toml", "--shop", "shop.toml", "--view", "top"];
+    let first = [&board[..], &["--out", "first.png"]].concat();
+    let second = [&board[..], &["--out", "second.png"]].concat();
+    assert_eq!(status(&draw(&first)), 0);
+    assert_eq!(status(&draw(&second)), 0);
+    let read = |name: &str| fs::read(place.path(name)).expect("a picture");
+    assert_eq!(read("first.png"), read("second.png"));
+    assert_ne!(read("first.png"), png);
+
+    assert_eq!(status(&draw(&["--view", "inside", "--out", "no.png"])), 2);
+    assert_eq!(status(&place.run(&["picture", "no.toml", "--out", "no.png"])), 1);
+    assert!(!place.path("no.png").exists());
+}

@@ -108,7 +108,7 @@ fn judged(seed: u64) -> (Option<String>, bool) {
     let pieces: Vec<Piece> =
         (0..1 + (dice.next() * 4.0) as usize).map(|_| paddle(&mut dice)).collect();
     let frame = dice.between(2.0, 6.0);
-    let effort = if seed % 20 == 0 { Effort::Best } else { Effort::First };
+    let effort = if seed.is_multiple_of(20) { Effort::Best } else { Effort::First };
     let layout = lay(&board, &pieces, Length::mm(frame), Match::Free, effort);
     let claimed = layout.clearance.as_mm();
     let all = layout.places.iter().all(Option::is_some);

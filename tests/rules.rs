@@ -84,24 +84,23 @@ fn each_file_gives_the_finding_that_it_is_named_after() {
 }
 
 #[test]
-fn each_code_of_carving_and_use_has_a_file() {
-    let here: &[Code] = &[
-        check::reach::UNCUT,
-        check::HOLDER_HITS,
-        check::FLUTE_TOO_SHORT,
-        check::CUSP_TOO_HIGH,
-        check::WEAK,
-        check::CHIP_OUT,
-        check::ROCKS,
-        check::MOVES,
-        check::ACCEPT_UNUSED,
-    ];
+fn each_code_about_a_job_has_a_file() {
+    /// A fault of the tool, which no file is known to trigger.
+    const OF_THE_TOOL: [&str; 2] = ["mesh-unsound", "relief-not-made"];
+    /// No shipped board with a change of one place gives it; `relief::tests` makes it.
+    const NOT_BY_A_SMALL_FILE: [&str; 1] = ["skirt-ridge"];
+    let here: Vec<Code> = job::codes()
+        .into_iter()
+        .filter(|code| !treenwright::params::CODES.contains(code))
+        .filter(|code| !OF_THE_TOOL.contains(&code.name))
+        .filter(|code| !NOT_BY_A_SMALL_FILE.contains(&code.name))
+        .collect();
+    assert!(here.len() > 30);
     for code in here {
-        assert!(check::CODES.contains(code), "{} can't be explained", code.name);
         let path = root().join(format!("tests/suite/rules/{}.toml", code.name));
         assert!(path.is_file(), "{} is missing", path.display());
         let sentences = code.explain.matches(". ").count() + 1;
-        assert!((3..=8).contains(&sentences), "{}: {sentences} sentences", code.name);
+        assert!((3..=9).contains(&sentences), "{}: {sentences} sentences", code.name);
         assert!(!code.explain.contains("  "), "{}", code.name);
     }
 }

@@ -33,6 +33,10 @@ pub const FLUTE_TOO_SHORT: Code = Code {
 };
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+    // A body that stands out of its stock has no depth under its face; `too-tall` says so.
+    if at.stock.spare < Length::ZERO {
+        return None;
+    }
     let work = &at.shop.work;
     let deepest = deepest(at, sides);
     notes.figure("cut_deepest_mm", deepest.as_mm());

@@ -18,7 +18,6 @@ pub mod reach;
 mod strength;
 mod thin;
 mod time;
-mod wood;
 
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{Section, Slice, bend, hankinson};

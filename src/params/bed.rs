@@ -17,8 +17,6 @@ pub struct Bed {
     pub travel: Option<Travel>,
     /// The work positions on the bed, in the file's order.
     pub positions: Vec<Position>,
-    /// Further shapes of the hold-down.
-    pub blocks: Blocks,
 }
 
 /// How pins and holes come out, and where the pins stand.
@@ -82,17 +80,6 @@ pub enum Serves {
     Bottom,
 }
 
-/// Further shapes of the hold-down.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Blocks {
-    /// Depth of the rebate along the board's edge that the low hold-down's lip bears in.
-    pub rebate: Length,
-    /// How far the bolt's hole is drawn out to a slot, to reach a track.
-    pub slot: Length,
-    /// Other stock heights to print hold-downs for, on one plate with this job's.
-    pub heights: Vec<Length>,
-}
-
 /// How far a bored hole misses its diameter (common practice, no source).
 const BORE: Length = Length::mm(0.02);
 /// What a router of this class repeats (common practice, no source).
@@ -120,8 +107,6 @@ impl Bed {
             holder: HOLDER,
             travel: None,
             positions: Vec::new(),
-            // The lip's thickness is a usual depth; it is the shop's to change.
-            blocks: Blocks { rebate: Length::mm(8.0), slot: Length::ZERO, heights: Vec::new() },
         }
     }
 }

@@ -10,7 +10,7 @@ mod shop;
 mod species;
 mod validate;
 
-pub use bed::{Bed, Blocks, Holder, PinFit, Position, Serves, Travel};
+pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};
 pub use codes::CODES;

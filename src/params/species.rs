@@ -7,44 +7,122 @@ pub struct Species {
     pub names: &'static [&'static str],
     /// Mass over volume at 12 % moisture, in kg/m³.
     pub density_kg_m3: f64,
+    /// Modulus of rupture at 12 % moisture, in MPa.
+    pub rupture_mpa: f64,
+    /// Modulus of elasticity at 12 % moisture, in MPa.
+    pub stiffness_mpa: f64,
     /// Shrinkage from green to oven-dry along the rays, in % of the green size.
     pub radial: f64,
-    /// The same along the rings.
+    /// The same along the rings, the greater of the two.
     pub tangential: f64,
     /// Coefficients of dimensional change, radial and tangential, per 1 % of moisture, for 6 to
     /// 14 %, where they are printed.
     pub change: Option<[f64; 2]>,
 }
 
-const fn wood(
-    names: &'static [&'static str],
-    density_kg_m3: f64,
-    [radial, tangential]: [f64; 2],
-    change: Option<[f64; 2]>,
-) -> Species {
-    Species { names, density_kg_m3, radial, tangential, change }
-}
-
-/// American woods: Wood Handbook, FPL-GTR-282 (2021).
-/// Density at 12 %: Table 5-3b, specific gravity G (oven-dry mass over volume at 12 %), as
-/// 1000 · G · 1.12. Shrinkage: Table 4-3. Coefficients: Table 13-5; that of white oak is printed
-/// for the commercial group.
+/// The woods.
 ///
-/// European beech and ash, and pear, are not in that handbook. Their figures are from published
-/// species sheets, which disagree: density is the middle of 690 to 730, 650 to 720 and 670 to 780;
-/// shrinkage 5.8 and 11.8 (two sheets), 5.0 and 8.0 (two sheets; another has 5.7 and 9.4), 3.9 and
-/// 11.3 (another has 4.6 and 9.0).
+/// American woods: Wood Handbook, FPL-GTR-282 (2021). Density from Table 5-3b's specific gravity G
+/// (oven-dry mass over volume at 12 %), as 1000 · G · 1.12; strength and stiffness from the same
+/// table (psi, at 6.894757 kPa); shrinkage from Table 4-3; coefficients from Table 13-5, where that
+/// of white oak is printed for the commercial group. Averages of clear, straight-grained wood, not
+/// design values.
+///
+/// European beech, ash and pear are not in that handbook. Of what published species sheets give,
+/// the middle of the densities (690 to 730, 650 to 720, 670 to 780), and for strength and shrinkage
+/// the figures on the safe side: the sheets have 5.8 and 11.8 for beech, 5.0 and 8.0 or 5.7 and 9.4
+/// for ash, 3.9 and 11.3 or 4.6 and 9.0 for pear.
 const SPECIES: &[Species] = &[
-    wood(&["cherry", "black cherry"], 560.0, [3.7, 7.1], Some([0.001_26, 0.002_48])),
-    wood(&["maple", "sugar maple", "hard maple"], 705.6, [4.8, 9.9], Some([0.001_65, 0.003_53])),
-    wood(&["walnut", "black walnut"], 616.0, [5.5, 7.8], Some([0.001_90, 0.002_74])),
-    wood(&["american beech"], 716.8, [5.5, 11.9], Some([0.001_90, 0.004_31])),
-    wood(&["beech", "european beech"], 710.0, [5.8, 11.8], None),
-    wood(&["birch", "yellow birch"], 694.4, [7.3, 9.5], Some([0.002_56, 0.003_38])),
-    wood(&["white ash"], 672.0, [4.9, 7.8], Some([0.001_69, 0.002_74])),
-    wood(&["ash", "european ash"], 685.0, [5.0, 8.0], None),
-    wood(&["white oak", "oak"], 761.6, [5.6, 10.5], Some([0.001_80, 0.003_65])),
-    wood(&["pear"], 725.0, [3.9, 11.3], None),
+    Species {
+        names: &["cherry", "black cherry"],
+        density_kg_m3: 560.0,
+        rupture_mpa: 84.806,
+        stiffness_mpa: 10_273.0,
+        radial: 3.7,
+        tangential: 7.1,
+        change: Some([0.001_26, 0.002_48]),
+    },
+    Species {
+        names: &["maple", "sugar maple", "hard maple"],
+        density_kg_m3: 705.6,
+        rupture_mpa: 108.937,
+        stiffness_mpa: 12_617.0,
+        radial: 4.8,
+        tangential: 9.9,
+        change: Some([0.001_65, 0.003_53]),
+    },
+    Species {
+        names: &["walnut", "black walnut"],
+        density_kg_m3: 616.0,
+        rupture_mpa: 100.663,
+        stiffness_mpa: 11_583.0,
+        radial: 5.5,
+        tangential: 7.8,
+        change: Some([0.001_90, 0.002_74]),
+    },
+    Species {
+        names: &["american beech"],
+        density_kg_m3: 716.8,
+        rupture_mpa: 102.732,
+        stiffness_mpa: 11_859.0,
+        radial: 5.5,
+        tangential: 11.9,
+        change: Some([0.001_90, 0.004_31]),
+    },
+    Species {
+        names: &["beech", "european beech"],
+        density_kg_m3: 710.0,
+        rupture_mpa: 118.0,
+        stiffness_mpa: 14_000.0,
+        radial: 5.8,
+        tangential: 11.8,
+        change: None,
+    },
+    Species {
+        names: &["birch", "yellow birch"],
+        density_kg_m3: 694.4,
+        rupture_mpa: 114.453,
+        stiffness_mpa: 13_858.0,
+        radial: 7.3,
+        tangential: 9.5,
+        change: Some([0.002_56, 0.003_38]),
+    },
+    Species {
+        names: &["white ash"],
+        density_kg_m3: 672.0,
+        rupture_mpa: 106.179,
+        stiffness_mpa: 11_997.0,
+        radial: 4.9,
+        tangential: 7.8,
+        change: Some([0.001_69, 0.002_74]),
+    },
+    Species {
+        names: &["ash", "european ash"],
+        density_kg_m3: 685.0,
+        rupture_mpa: 103.0,
+        stiffness_mpa: 12_000.0,
+        radial: 5.7,
+        tangential: 9.4,
+        change: None,
+    },
+    Species {
+        names: &["white oak", "oak"],
+        density_kg_m3: 761.6,
+        rupture_mpa: 104.8,
+        stiffness_mpa: 12_273.0,
+        radial: 5.6,
+        tangential: 10.5,
+        change: Some([0.001_80, 0.003_65]),
+    },
+    Species {
+        names: &["pear"],
+        density_kg_m3: 725.0,
+        rupture_mpa: 83.3,
+        stiffness_mpa: 7_800.0,
+        radial: 3.9,
+        tangential: 11.3,
+        change: None,
+    },
 ];
 
 /// The wood of that common name, in any case; nothing for a wood that the table does not hold.
@@ -61,6 +139,21 @@ mod tests {
     fn a_wood_is_found_by_any_of_its_names_in_any_case() {
         assert_eq!(species("Black Cherry").map(|s| s.density_kg_m3), Some(560.0));
         assert_eq!(species(" pear "), species("PEAR"));
+        assert_eq!(species("plywood"), None);
+    }
+
+    #[test]
+    fn strengths_are_the_handbooks_psi() {
+        // Table 5-3b: black cherry 12,300 psi and 1.49 million psi; 1 psi is 6.894757 kPa.
+        for (name, psi, million) in [
+            ("Black cherry", 12_300.0, 1.49),
+            ("sugar maple", 15_800.0, 1.83),
+            ("oak", 15_200.0, 1.78),
+        ] {
+            let wood = species(name).expect("a known wood");
+            assert!((wood.rupture_mpa - psi * 6.894_757e-3).abs() < 1e-2, "{name}");
+            assert!((wood.stiffness_mpa - million * 6_894.757).abs() < 1.0, "{name}");
+        }
         assert_eq!(species("plywood"), None);
     }
 

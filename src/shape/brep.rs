@@ -13,7 +13,10 @@ const PER_MM: f64 = 0.42;
 /// Least and most control points along a side. The least resolves a steep flank, whose bend does
 /// not depend on its size.
 const FEWEST: f64 = 14.0;
-const MOST: f64 = 72.0;
+const MOST: f64 = 140.0;
+/// How far an edge may turn from one control point to the next, in radians, where it turns most:
+/// a square front's corners need more points than its length would give them.
+const TURN: f64 = 0.1;
 
 /// The body's B-rep on its lattice.
 ///
@@ -68,18 +71,20 @@ fn counts(lattice: &Lattice) -> Vec<usize> {
             class[one.max(other)] = one.min(other);
         }
     }
-    let mut longest = vec![0.0_f64; class.len()];
+    let mut most = vec![0.0_f64; class.len()];
     for edge in 0..class.len() {
         let root = root(&class, edge);
-        longest[root] = longest[root].max(length(lattice, edge));
+        most[root] = most[root].max(needs(lattice, edge));
     }
-    (0..class.len())
-        .map(|edge| (FEWEST + PER_MM * longest[root(&class, edge)]).min(MOST) as usize)
-        .collect()
+    (0..class.len()).map(|edge| most[root(&class, edge)].min(MOST) as usize).collect()
 }
 
-fn length(lattice: &Lattice, edge: usize) -> f64 {
-    const STEPS: u32 = 16;
+/// Control points that an edge asks for by its length and by its sharpest turn.
+fn needs(lattice: &Lattice, edge: usize) -> f64 {
+    const STEPS: u32 = 96;
     let at = |step: u32| (lattice.edges[edge].curve)(f64::from(step) / f64::from(STEPS));
-    (0..STEPS).map(|step| at(step).distance(at(step + 1))).sum()
+    let steps: Vec<DVec2> = (0..STEPS).map(|step| at(step + 1) - at(step)).collect();
+    let length: f64 = steps.iter().map(|step| step.length()).sum();
+    let turn = steps.windows(2).map(|w| w[0].angle_to(w[1]).abs()).fold(0.0, f64::max);
+    (FEWEST + PER_MM * length).max(f64::from(STEPS) * turn / TURN)
 }

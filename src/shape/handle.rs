@@ -3,7 +3,7 @@
 
 use super::middle::MiddleLine;
 use super::plan::{Plan, stations};
-use super::spline::Spline;
+use super::spline::Swell;
 use crate::params::Design;
 use glam::DVec2;
 
@@ -12,7 +12,7 @@ use glam::DVec2;
 pub(crate) struct HandleSkins {
     /// Height of the middle line over the parting plane.
     pub(crate) rise: MiddleLine,
-    thickness: Spline,
+    thickness: Swell,
     edge: f64,
 }
 
@@ -23,7 +23,7 @@ impl HandleSkins {
         let thickness = stations(&design.handle.thickness, plan.end, plan.neck, 1.0);
         HandleSkins {
             rise: MiddleLine::new(&rise, plan.neck, plan.rest),
-            thickness: Spline::natural(&thickness),
+            thickness: Swell::through(&thickness),
             edge: design.edge.as_mm(),
         }
     }

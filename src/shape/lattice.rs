@@ -1,8 +1,8 @@
 //! The plan lattice: four-sided blocks that fill the outline and share their edges.
 //!
 //! Promised: blocks meet along whole edges; lines where a skin is not smooth run along edges;
-//! the sides of all blocks are traversed so that a × b points up. Each block is a Coons patch of
-//! its four edges (S. A. Coons, "Surfaces for computer-aided design of space forms", 1967).
+//! the sides of all blocks are traversed so that a × b points up. A block is ruled between two
+//! of its edges where the other two are straight, else it is a Coons patch of its four edges (S. A. Coons, "Surfaces for computer-aided design of space forms", 1967).
 //! Not promised: equal sizes; the readers refine the blocks as they need.
 
 use super::PlanCurve;
@@ -20,6 +20,8 @@ pub struct LatticeEdge {
     pub curve: PlanCurve,
     /// Whether it is part of the outline.
     pub rim: bool,
+    /// Whether it is straight.
+    pub straight: bool,
 }
 
 impl fmt::Debug for LatticeEdge {
@@ -126,6 +128,12 @@ impl Lattice {
         self.tables[side.edge].at(if side.reversed { 1.0 - t } else { t })
     }
 
+    /// How far along a straight side its point lies: its pace.
+    fn share(&self, side: SideOf, t: f64) -> f64 {
+        let [from, to] = [self.nodes[self.start(side)], self.nodes[self.finish(side)]];
+        (self.near(side, t) - from).dot(to - from) / (to - from).length_squared()
+    }
+
     /// A point of a block, in mm in the plan. On the block's border it lies on the exact edge;
     /// inside, where any smooth map would do, the edges are read from tables.
     pub fn plan(&self, block: usize, a: f64, b: f64) -> DVec2 {
@@ -139,6 +147,20 @@ impl Lattice {
             return self.along(west, b);
         } else if a == 1.0 {
             return self.along(east, b);
+        }
+        // Between straight sides the block is ruled: no point can then leave it where its other two
+        // sides come close to each other, as a Coons patch's could.
+        let straight = |one: SideOf, other: SideOf| {
+            self.edges[one.edge].straight && self.edges[other.edge].straight
+        };
+        let ruled = |[from, to]: [SideOf; 2], t: f64, [before, after]: [SideOf; 2], u: f64| {
+            let share = (1.0 - t) * self.share(before, u) + t * self.share(after, u);
+            self.near(from, t).lerp(self.near(to, t), share)
+        };
+        if straight(west, east) {
+            return ruled([south, north], a, [west, east], b);
+        } else if straight(south, north) {
+            return ruled([west, east], b, [south, north], a);
         }
         let corner = |side: SideOf| self.nodes[self.start(side)];
         let (p00, p01, p10) = (corner(south), corner(north), corner(east));
@@ -174,7 +196,7 @@ impl Builder {
     pub(crate) fn edge(&mut self, from: usize, to: usize, curve: PlanCurve) -> usize {
         debug_assert!(curve(0.0).distance(self.at(from)) < 1e-6, "edge starts off its node");
         debug_assert!(curve(1.0).distance(self.at(to)) < 1e-6, "edge ends off its node");
-        self.lattice.edges.push(LatticeEdge { from, to, curve, rim: false });
+        self.lattice.edges.push(LatticeEdge { from, to, curve, rim: false, straight: false });
         self.lattice.edges.len() - 1
     }
 
@@ -193,7 +215,9 @@ impl Builder {
         pace: impl Fn(f64) -> f64 + Send + Sync + 'static,
     ) -> usize {
         let (p, q) = (self.at(from), self.at(to));
-        self.edge(from, to, std::sync::Arc::new(move |t| p.lerp(q, pace(t))))
+        let edge = self.edge(from, to, std::sync::Arc::new(move |t| p.lerp(q, pace(t))));
+        self.lattice.edges[edge].straight = true;
+        edge
     }
 
     /// A straight edge.

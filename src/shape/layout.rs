@@ -177,7 +177,7 @@ impl Strip<'_> {
         self.row(&last, &next, right, left);
         let tip = self.curve(move |body, t| body.0.plan.front_arc(corner * (2.0 * t - 1.0)));
         let tip = self.builder.rim(nodes[0], nodes[3], tip);
-        self.builder.block([tip, left_of(&next), core, right_of(&next)]);
+        self.builder.block([tip, next.edges[2], core, next.edges[0]]);
     }
 
     /// On to a line across at `x` beyond the widest place.
@@ -322,12 +322,4 @@ impl Strip<'_> {
 fn core(plan: &Plan, x: f64, side: f64) -> DVec2 {
     let half = if x > plan.widest { plan.half(x) } else { plan.half_open(x) };
     DVec2::new(x, plan.sway.value(x) + side * CORE * half)
-}
-
-fn left_of(cross: &Cross) -> usize {
-    cross.edges[2]
-}
-
-fn right_of(cross: &Cross) -> usize {
-    cross.edges[0]
 }

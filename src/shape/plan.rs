@@ -4,7 +4,7 @@
 //! neck to the widest place, and a superellipse to the tip.
 
 use super::middle::MiddleLine;
-use super::spline::{Spline, ease, ease_slope};
+use super::spline::{Swell, ease, ease_slope};
 use crate::params::{Design, Station};
 use glam::DVec2;
 
@@ -13,6 +13,10 @@ use glam::DVec2;
 const SHOULDER_BOWL: f64 = 0.65;
 /// The same for a blade, whose shoulders slope more.
 const SHOULDER_BLADE: f64 = 0.1;
+
+/// Most bend, in units of the ogee's own rise and length, with which it arrives at the widest
+/// place: it rises all the way up to 20, and this leaves it fair.
+const MOST_BEND: f64 = 12.0;
 
 /// Exponents and places of the plan, in mm along X.
 #[derive(Clone, Debug)]
@@ -35,7 +39,7 @@ pub(crate) struct Plan {
     pub(crate) section: f64,
     /// Offset of the middle line to the left.
     pub(crate) sway: MiddleLine,
-    handle: Spline,
+    handle: Swell,
     ogee: Ogee,
 }
 
@@ -52,7 +56,7 @@ impl Plan {
         let neck = length - head;
         let half_width = design.head.width().as_mm() / 2.0;
         let (rest, widest) = (neck + rest * head, neck + widest * head);
-        let handle = Spline::natural(&stations(&design.handle.width, end, neck, 0.5));
+        let handle = Swell::through(&stations(&design.handle.width, end, neck, 0.5));
         let shoulder = match design.head {
             crate::params::Head::Bowl(_) => SHOULDER_BOWL,
             crate::params::Head::Blade(_) => SHOULDER_BLADE,
@@ -203,6 +207,8 @@ impl Ogee {
         let gain = half_width - start[0];
         // The warp's slope at its far end is 1 / (1 + shoulder).
         let bend = front_bend * span * span * (1.0 + shoulder).powi(2) / gain;
+        // A short, blunt front asks for more than the ogee can give and still rise all the way.
+        let bend = bend.max(-MOST_BEND);
         Ogee { neck, span, start, gain, bend, shoulder }
     }
 
@@ -215,13 +221,16 @@ impl Ogee {
         let value = ease(warp) + self.bend * 0.5 * warp.powi(3) * rest * rest;
         let slope =
             ease_slope(warp) + self.bend * 0.5 * warp * warp * rest * (3.0 * rest - 2.0 * warp);
-        // Quintic Hermite function of the slope at 0, at rest at 1.
-        let lean = self.start[1] * self.span;
-        let away = (1.0 - t).powi(3) * t * (1.0 + 3.0 * t);
-        let away_slope = (1.0 - t).powi(2) * (1.0 + 2.0 * t - 15.0 * t * t);
+        // Quintic Hermite function of the slope at 0, at rest at 1: the handle's own lean dies out
+        // over a length in which it can't take more than a fifth of the neck's width.
+        let [width, lean, _] = self.start;
+        let length = self.span.min(1.5 * width / lean.abs().max(1e-9));
+        let u = ((x - self.neck) / length).clamp(0.0, 1.0);
+        let away = length * (1.0 - u).powi(3) * u * (1.0 + 3.0 * u);
+        let away_slope = (1.0 - u).powi(2) * (1.0 + 2.0 * u - 15.0 * u * u);
         [
-            self.start[0] + self.gain * value + lean * away,
-            (self.gain * slope * warp_slope + lean * away_slope) / self.span,
+            width + self.gain * value + lean * away,
+            self.gain * slope * warp_slope / self.span + lean * away_slope,
         ]
     }
 }
@@ -243,6 +252,10 @@ mod tests {
     #[test]
     fn the_ogee_has_the_slope_that_it_says() {
         let ogee = Ogee::new(200.0, 250.0, [7.0, -0.05, 0.0], 33.0, -0.02, 0.75);
+        // Blunt: 6 mm of front on 15 mm of half-width.
+        let blunt = Ogee::new(80.0, 124.0, [4.0, 0.0, 0.0], 15.0, -0.42, 0.1);
+        let widths: Vec<f64> = (0..=44).map(|i| blunt.jet(80.0 + f64::from(i))[0]).collect();
+        assert!(widths.windows(2).all(|w| w[1] >= w[0]), "{widths:?}");
         for x in [200.0, 205.0, 217.0, 231.0, 249.0] {
             let h = 1e-6;
             let measured = (ogee.jet(x + h)[0] - ogee.jet((x - h).max(200.0))[0])

@@ -54,6 +54,31 @@ impl Spline {
     }
 }
 
+/// A size along the handle: the natural spline of its logarithm, so that it stays positive however
+/// the stations lie, and swells and thins by shares rather than by amounts.
+#[derive(Clone, Debug)]
+pub(crate) struct Swell(Spline);
+
+impl Swell {
+    /// Through the points, whose x must rise strictly and whose sizes must be positive.
+    pub(crate) fn through(points: &[(f64, f64)]) -> Swell {
+        let logs: Vec<(f64, f64)> = points.iter().map(|(x, size)| (*x, size.ln())).collect();
+        Swell(Spline::natural(&logs))
+    }
+
+    /// Value, slope and second derivative.
+    pub(crate) fn jet(&self, at: f64) -> [f64; 3] {
+        let [log, slope, bend] = self.0.jet(at);
+        let value = log.exp();
+        [value, value * slope, value * (bend + slope * slope)]
+    }
+
+    /// Value.
+    pub(crate) fn value(&self, at: f64) -> f64 {
+        self.0.value(at).exp()
+    }
+}
+
 /// Second derivatives of the natural spline, by the Thomas algorithm.
 fn natural_bends(x: &[f64], y: &[f64]) -> Vec<f64> {
     let n = x.len();
@@ -125,6 +150,20 @@ mod tests {
         }
         let (before, after) = (spline.jet(110.0 - 1e-7), spline.jet(110.0 + 1e-7));
         assert!((before[1] - after[1]).abs() < 1e-8 && (before[2] - after[2]).abs() < 1e-8);
+    }
+
+    #[test]
+    fn a_size_passes_its_stations_and_never_vanishes() {
+        let stations = [(0.0, 15.0), (50.0, 7.0), (250.0, 4.0)];
+        let swell = Swell::through(&stations);
+        for (x, size) in stations {
+            assert!((swell.value(x) - size).abs() < 1e-12);
+        }
+        assert!((-20..300).all(|x| swell.value(f64::from(x)) > 1.0));
+        let (h, [_, slope, bend]) = (1e-4, swell.jet(80.0));
+        let [before, here, after] = [80.0 - h, 80.0, 80.0 + h].map(|x| swell.value(x));
+        assert!(((after - before) / (2.0 * h) - slope).abs() < 1e-7);
+        assert!(((after - 2.0 * here + before) / (h * h) - bend).abs() < 1e-4);
     }
 
     #[test]

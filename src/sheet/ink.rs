@@ -263,7 +263,7 @@ impl Ink {
         let middle = (a + b) / 2.0;
         // Figures longer than the dimension would stand on its extension lines: they both go past
         // them.
-        let long = length(&figure.main, MAIN);
+        let long = length(&figure.main, MAIN).max(length(&figure.minor, MINOR));
         let (main, minor) = if a.distance(b) > long + 1.0 {
             (-CLEAR, CLEAR + 0.76 * MINOR)
         } else {

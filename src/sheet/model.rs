@@ -63,13 +63,9 @@ pub(super) fn of(
 
 fn sizes(job: &Job) -> Vec<Size> {
     let measured = job.sizes.list.iter();
-    let mut sizes: Vec<Size> = measured
+    measured
         .map(|size| Size { what: size.what.clone(), asked: size.asked, measured: size.measured })
-        .collect();
-    if let (Head::Blade(_), Some(land)) = (&job.order.design.head, job.sizes.rim_least) {
-        sizes.push(Size { what: "rim land".into(), asked: land, measured: land });
-    }
-    sizes
+        .collect()
 }
 
 fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {

@@ -22,7 +22,7 @@ from conftest import BOARDS, PROGRAM, ROOT, Packet
 from scipy import ndimage
 from shapely import affinity
 
-GRID_MM = 0.25
+GRID_MM = 0.2
 # The closing is done on a grid: a ball's heights at grid points differ from the ball's own by up
 # to the slope times half a step, so that beside steep walls a strip of this width is left out.
 WALL_MM = 0.5

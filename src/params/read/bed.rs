@@ -11,10 +11,6 @@ use glam::DVec2;
 pub(super) const PIN_KEYS: [&str; 8] =
     ["diameter", "play", "least", "most", "bore", "depth", "mismatch", "place"];
 
-/// The keys of `[hold_down]` that are read here too.
-pub(super) const BLOCK_KEYS: [&str; 8] =
-    ["lip", "lip_thickness", "body", "width", "squeeze", "rebate", "slot", "heights"];
-
 /// The sections that are read here.
 pub(super) const SECTIONS: [&str; 3] = ["holder", "machine", "position"];
 
@@ -66,22 +62,6 @@ pub(super) fn bed(reader: &mut Reader, root: &Section<'_>, pin: Length) -> Bed {
                     "Give each position a word of its own, G54 to G59.",
                 );
             }
-        }
-    }
-    if let Some(item) = root.get("hold_down") {
-        if item.value.as_table().is_none() {
-            return bed;
-        }
-        let block = reader.table(&item, "[hold_down]");
-        let usual = bed.blocks.clone();
-        bed.blocks.rebate = reader.take(&block, "rebate", "8 mm", SIZE).unwrap_or(usual.rebate);
-        bed.blocks.slot =
-            reader.take(&block, "slot", "10 mm", SIZE_OR_NOTHING).unwrap_or(usual.slot);
-        if let Some(item) = block.get("heights") {
-            let example = "heights = [\"26 mm\", \"31 mm\"]";
-            let items = reader.list(&item, example);
-            bed.blocks.heights =
-                items.iter().map(|item| reader.quantity(item, "26 mm", SIZE)).collect();
         }
     }
     bed

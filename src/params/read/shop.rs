@@ -236,7 +236,7 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         "[hold_down]\nlip = \"10 mm\"\nlip_thickness = \"8 mm\"\nbody = \"38 mm\"\n\
          width = \"28 mm\"",
     );
-    reader.only(&hold, &bed::BLOCK_KEYS);
+    reader.only(&hold, &["lip", "lip_thickness", "body", "width", "squeeze"]);
     HoldDown {
         lip: reader.need(&hold, "lip", "10 mm", SIZE),
         lip_thickness: reader.need(&hold, "lip_thickness", "8 mm", SIZE),

@@ -107,8 +107,8 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
                         // A drawing in two formats is one line.
                         @for file in setup.files.iter().filter(|file| !file.name.ends_with(".svg")) {
                             div {
-                                dt { code { (file.name) } ", " (file.unit) }
-                                dd { (file.role) }
+                                dt { code { (file.name) } }
+                                dd { (file.role) ", in " (file.unit) }
                             }
                         }
                     }

@@ -1,0 +1,76 @@
+//! What the gallery shows: the shipped designs, and the fork's job sheet. The test that says when
+//! the gallery is stale makes it from here, too.
+
+use sha2::{Digest, Sha256};
+use std::error::Error;
+use std::fs;
+use std::path::Path;
+use treenwright::finding::Findings;
+use treenwright::job::{Job, Order, Scope, plan};
+use treenwright::sheet::picture::{View, Wood};
+use treenwright::units::Length;
+use treenwright::{params, sheet};
+
+/// Designs, each with its board.
+pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
+
+/// Whose sheet is shown.
+pub const SHEET_OF: &str = "fork";
+
+/// What the list calls the sheet, of which only screenshots are kept.
+pub const SHEET: &str = "sheet.html";
+
+/// The list of what was made, with the sum of each file.
+pub const LIST: &str = "made.txt";
+
+/// Width and height of a view's picture, in pixels.
+const fn size(view: View) -> (u32, u32) {
+    match view {
+        View::Top | View::Bottom => (800, 240),
+        View::Side => (800, 150),
+        View::ThreeQuarter => (800, 415),
+    }
+}
+
+/// A file's name and its bytes.
+pub type Made = (String, Vec<u8>);
+
+/// All pictures, and the sheet under [`SHEET`].
+pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
+    let mut files = Vec::new();
+    for (kind, board) in PIECES {
+        let (job, findings) = job(kind, board)?;
+        let wood = Wood::of(&job.order.board.species);
+        for view in View::ALL {
+            let png = sheet::picture_of(&job, view, size(view), wood);
+            files.push((format!("{kind}-{}.png", view.name()), png));
+        }
+        if kind == SHEET_OF {
+            let packet = sheet::packet(&job, &findings)?;
+            let page = packet.into_iter().find(|file| file.name == SHEET);
+            files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
+        }
+    }
+    Ok(files)
+}
+
+fn job(kind: &str, board: &str) -> Result<(Job, Findings), Box<dyn Error>> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
+    let read = |path: String| fs::read_to_string(root.join(path));
+    let mut findings = Findings::new();
+    let design = read(format!("designs/harvest-{kind}.toml"))?;
+    let (design, _) = params::parse_design(&design, &mut findings).ok_or("no design")?;
+    let board = read(format!("boards/{board}.toml"))?;
+    let (board, _) = params::parse_board(&board, &mut findings).ok_or("no board")?;
+    let shop = read("shop.toml".to_owned())?;
+    let (shop, _) = params::parse_shop(&shop, &mut findings).ok_or("no shop")?;
+    let tolerance = Length::mm(0.02);
+    let outcome = plan(&Order { design, board, shop, tolerance, scope: Scope::Packet });
+    Ok((outcome.job.ok_or("the job can't be made")?, outcome.findings))
+}
+
+/// A line of the list.
+pub fn line(name: &str, bytes: &[u8]) -> String {
+    let sum: String = Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    format!("{sum}  {name}\n")
+}

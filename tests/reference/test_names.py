@@ -1,0 +1,138 @@
+"""Names from the three files may hold any text; none of it becomes markup of any format."""
+
+import json
+import subprocess
+import xml.etree.ElementTree as ElementTree
+from html.parser import HTMLParser
+from pathlib import Path
+
+import browser
+import ezdxf
+import pytest
+from conftest import BOARDS, PROGRAM, ROOT
+from pypdf import PdfReader
+
+# Each breaks out of one format if it is written as it comes.
+HOSTILE = [
+    "</h1><script>window.broken = 1</script>",
+    '"><img src=x onerror="window.broken = 1">',
+    "'/><svg onload='window.broken = 1'>",
+    "]]></text><a href='javascript:window.broken=1'>x</a>",
+    ") Tj ET Q /JavaScript (",
+    "endstream endobj %%EOF \\",
+    "{design} {hole} $INSUNITS EOF",
+    "');\nENDSEC;\nEND-ISO-10303-21;",
+    "\u202egnp.exe \u2066 \U0001f944 caf\u00e9 \u6728",
+    "&lt;b&gt; &#60;script&#62; %PDF `code` {{x}}",
+]
+
+
+class Tags(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.seen, self.bad = {}, []
+
+    def handle_starttag(self, tag, attributes):
+        self.seen[tag] = self.seen.get(tag, 0) + 1
+        for name, value in attributes:
+            if name.startswith("on") or (value or "").strip().lower().startswith("javascript:"):
+                self.bad.append((tag, name, value))
+            if name in ("src", "href") and not (value or "").startswith(("data:image/png", "#")):
+                self.bad.append((tag, name, value))
+
+
+def quoted(text):
+    return json.dumps(text, ensure_ascii=False)
+
+
+def build(folder, name):
+    """A fork's packet with `name` wherever the files name something."""
+    texts = {
+        "design": (ROOT / "params/designs/harvest-fork.toml").read_text(encoding="utf-8"),
+        "board": (ROOT / f"params/boards/{BOARDS['fork']}.toml").read_text(encoding="utf-8"),
+        "shop": (ROOT / "params/shop.toml").read_text(encoding="utf-8"),
+    }
+    if name is not None:
+        texts["design"] = texts["design"].replace('name = "harvest fork"', f"name = {quoted(name)}")
+        texts["board"] = texts["board"].replace('name = "beech, board 2"', f"name = {quoted(name)}")
+        texts["board"] = texts["board"].replace(
+            'species = "European beech"', f"species = {quoted(name)}"
+        )
+        shop = texts["shop"].replace('name = "village hall shop"', f"name = {quoted(name)}")
+        shop = shop.replace('"flat 1/4"', quoted(name))
+        texts["shop"] = shop.replace("notes = [", f"notes = [ {quoted(name)},", 1)
+    for key, text in texts.items():
+        (folder / f"{key}.toml").write_text(text, encoding="utf-8")
+    command = [PROGRAM, "build", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]
+    done = subprocess.run(
+        [str(part) for part in [*command, "--out", "out"]],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+    )
+    return done, folder / "out"
+
+
+@pytest.fixture(scope="module")
+def plain(tmp_path_factory):
+    done, out = build(tmp_path_factory.mktemp("plain"), None)
+    assert done.returncode == 0, done.stderr
+    return out
+
+
+def tags(out):
+    found = Tags()
+    found.feed((out / "sheet.html").read_text(encoding="utf-8"))
+    return found
+
+
+def entities(path):
+    document = ezdxf.readfile(path)
+    assert not document.audit().has_errors
+    return sorted(entity.dxftype() for entity in document.modelspace())
+
+
+@pytest.mark.parametrize("name", HOSTILE, ids=range(len(HOSTILE)))
+def test_a_name_stays_text_in_every_format(name, plain, tmp_path):
+    done, out = build(tmp_path, name)
+    if done.returncode == 1 and "\n" in name:
+        # A name of more than one line may be refused, with a finding.
+        assert "name" in done.stderr and not out.exists()
+        return
+    assert done.returncode == 0, done.stderr
+    assert json.loads((out / "packet.json").read_text(encoding="utf-8"))
+
+    sheet = tags(out)
+    assert not sheet.bad and "script" not in sheet.seen
+    # The name may hold a pair of backticks, which mean a key in a message.
+    count = {tag: n for tag, n in sheet.seen.items() if tag != "code"}
+    before = {tag: n for tag, n in tags(plain).seen.items() if tag != "code"}
+    # A wood that the tool does not know has no weight, so it has a row less; the shop's name for
+    # a cutter and a note more give some.
+    for tag in ("script", "iframe", "img", "svg", "section", "a", "h1", "h2", "body"):
+        assert count.get(tag) == before.get(tag), tag
+
+    for path in out.rglob("*.svg"):
+        names = {element.tag.rsplit("}", 1)[-1] for element in ElementTree.parse(path).iter()}
+        assert names <= {"svg", "g", "path", "circle", "text"}, path
+    for path in sorted(out.rglob("*.dxf")):
+        assert entities(path) == entities(plain / path.relative_to(out)), path
+
+    reader = PdfReader(out / "templates.pdf", strict=True)
+    assert len(reader.pages) == len(PdfReader(plain / "templates.pdf").pages)
+    assert set(reader.trailer["/Root"]) <= {"/Type", "/Pages"}
+    assert reader.metadata.title == name
+    for page in reader.pages:
+        assert set(page) <= {"/Type", "/MediaBox", "/Parent", "/Contents", "/Resources"}
+
+
+def test_no_name_runs_in_a_browser(tmp_path):
+    if browser.PROGRAM is None:
+        pytest.skip("NO CHROMIUM")
+    done, out = build(tmp_path, " ".join(n for n in HOSTILE if "\n" not in n))
+    assert done.returncode == 0, done.stderr
+    sheet = (Path(out) / "sheet.html").read_text(encoding="utf-8")
+    # `</body>` of the names is escaped, so the only one is the page's.
+    assert sheet.count("</body>") == 1
+    found = browser.ask(sheet, "return {broken: window.broken === undefined ? 0 : 1};")
+    assert found == {"broken": 0}
