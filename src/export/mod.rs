@@ -8,6 +8,7 @@ pub mod dxf;
 pub mod files;
 pub mod packet;
 mod reach_map;
+pub mod set;
 pub mod stl;
 pub mod svg;
 pub mod threemf;

@@ -1,7 +1,8 @@
 //! Where a search begins: pieces in rows across the board, in several orders, turned end for end
 //! in several ways.
 
-use super::{Match, Table};
+use super::Match;
+use super::table::Table;
 use crate::fit::Placement;
 use crate::units::Angle;
 use glam::DVec2;
@@ -15,18 +16,11 @@ pub(super) struct Start {
     pub(super) places: Vec<Placement>,
 }
 
-/// The range of angles of a handle against the board's length, in radians: within its lean of the
-/// grain, as near to the board's length as that allows.
-pub(super) fn angles(table: &Table<'_>, index: usize) -> [f64; 2] {
-    let lean = table.pieces[index].lean.as_radians();
-    [table.grain - lean, table.grain + lean]
-}
-
 /// All starts, the likeliest first.
 pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
     let count = table.pieces.len();
-    let turns: Vec<u32> = match table.together {
-        Match::Side => vec![0],
+    let turns: Vec<u32> = match table.together() {
+        Match::Side | Match::Mirrored => vec![0],
         Match::HeadToTail => vec![(0..count).filter(|i| i % 2 == 1).map(|i| 1 << i).sum()],
         // Every other one first: heads lie beside handles.
         Match::Free => {
@@ -70,7 +64,7 @@ fn orders(count: usize) -> Vec<Vec<usize>> {
 
 /// Angle of a piece, end for end or not, as near to the board's length as its grain allows.
 fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
-    let [least, most] = angles(table, index);
+    let [least, most] = table.angles(index);
     0.0_f64.clamp(least, most) + if turned { PI } else { 0.0 }
 }
 
@@ -93,7 +87,7 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
                 ..Placement::default()
             };
             let corners: Vec<DVec2> =
-                table.few[*index][1].iter().map(|p| at.on_board(*p)).collect();
+                table.coarse[*index][1].iter().map(|p| at.on_board(*p)).collect();
             let (low, high) = bounds(&corners);
             let slack = (room - (high.x - low.x) - 2.0 * table.frame).max(0.0);
             let x = column as f64 * room + table.frame + end * slack - low.x;
@@ -136,7 +130,7 @@ fn aside(table: &Table<'_>, turn: u32, end: f64, side: f64) -> Start {
 }
 
 fn extent(table: &Table<'_>, index: usize) -> DVec2 {
-    let (low, high) = bounds(&table.few[index][1]);
+    let (low, high) = bounds(&table.coarse[index][1]);
     high - low
 }
 
