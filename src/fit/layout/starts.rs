@@ -34,15 +34,27 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
     let mut starts = Vec::new();
     for order in orders(count) {
         for turn in &turns {
-            for end in [0.5, 0.0, 1.0] {
-                starts.push(rows(table, &order, *turn, end));
+            for ends in ends(table.together(), count) {
+                starts.push(rows(table, &order, *turn, &ends));
                 if count == 1 {
-                    starts.extend([0.0, 1.0].map(|side| aside(table, *turn, end, side)));
+                    starts.extend([0.0, 1.0].map(|side| aside(table, *turn, &ends, side)));
                 }
             }
         }
     }
     starts
+}
+
+/// Where each piece lies along the board, as a share of the slack that it has. Few pieces are tried
+/// at their own ends each, since a head beside a neck makes room; more would take too long, and
+/// pieces that go together stay together.
+fn ends(together: Match, count: usize) -> Vec<Vec<f64>> {
+    const SHARES: [f64; 3] = [0.5, 0.0, 1.0];
+    if together != Match::Free || count > 3 {
+        return SHARES.iter().map(|share| vec![*share; count]).collect();
+    }
+    let of = |number: usize| (0..count as u32).map(move |i| SHARES[number / 3_usize.pow(i) % 3]);
+    (0..3_usize.pow(count as u32)).map(|number| of(number).collect()).collect()
 }
 
 /// Permutations of so many, in their own order, as far as they are tried.
@@ -70,7 +82,7 @@ fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
 
 /// Pieces one beside the other across the board, as close as their outlines allow; what is left is
 /// shared out. Those that don't fit across go into a second column.
-fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
+fn rows(table: &Table<'_>, order: &[usize], turn: u32, ends: &[f64]) -> Start {
     const STEP: f64 = 2.0;
     let count = order.len();
     let mut places = vec![Placement::default(); count];
@@ -90,7 +102,7 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
                 table.coarse[*index][1].iter().map(|p| at.on_board(*p)).collect();
             let (low, high) = bounds(&corners);
             let slack = (room - (high.x - low.x) - 2.0 * table.frame).max(0.0);
-            let x = column as f64 * room + table.frame + end * slack - low.x;
+            let x = column as f64 * room + table.frame + ends[*index] * slack - low.x;
             // The lower side of the piece over each step along the board.
             let steps = |p: f64| ((p + x) / STEP).clamp(0.0, ceiling.len() as f64 - 1.0);
             let mut lift = f64::NEG_INFINITY;
@@ -122,8 +134,8 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
 }
 
 /// A single piece at one side of the board.
-fn aside(table: &Table<'_>, turn: u32, end: f64, side: f64) -> Start {
-    let mut start = rows(table, &[0], turn, end);
+fn aside(table: &Table<'_>, turn: u32, ends: &[f64], side: f64) -> Start {
+    let mut start = rows(table, &[0], turn, ends);
     let half = 0.5 * (table.size.y - 2.0 * table.frame - extent(table, 0).y).max(0.0);
     start.places[0].origin.y += (2.0 * side - 1.0) * half;
     start
