@@ -18,7 +18,7 @@ mod checks;
 mod hold;
 mod info;
 
-pub use checks::{CheckInfo, ChecksInfo};
+pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
