@@ -7,7 +7,7 @@ pub mod board_map;
 pub mod dxf;
 pub mod files;
 pub mod packet;
-mod reach_map;
+pub mod reach_map;
 pub mod set;
 pub mod stl;
 pub mod svg;
