@@ -22,7 +22,13 @@ pub(super) fn check(console: &Console, input: &Input) -> Ending {
     ending(made.is_some() && !report.findings.has_fault())
 }
 
-pub(super) fn build(console: &Console, input: &Input, out: &Path, only: &[String]) -> Ending {
+pub(super) fn build(
+    console: &Console,
+    input: &Input,
+    out: &Path,
+    only: &[String],
+    title: &sheet::Title<'_>,
+) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
     // Before the work begins, so that the maker doesn't wait for a refusal.
@@ -33,7 +39,7 @@ pub(super) fn build(console: &Console, input: &Input, out: &Path, only: &[String
         && !report.findings.has_fault()
     {
         console.progress("making the files");
-        let artefacts = match files_of(&job, &report.findings, only) {
+        let artefacts = match files_of(&job, &report.findings, only, title) {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -62,8 +68,13 @@ fn files_of(
     job: &job::Job,
     findings: &Findings,
     only: &[String],
+    title: &sheet::Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
-    if only.is_empty() { sheet::packet(job, findings) } else { sheet::some(job, findings, only) }
+    if only.is_empty() {
+        sheet::packet_titled(job, findings, title)
+    } else {
+        sheet::some(job, findings, only)
+    }
 }
 
 /// The body's own files need nothing round it.

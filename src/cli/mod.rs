@@ -52,7 +52,10 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let console = Console::of_this_process();
     let ending = match args.command {
         Command::New { what, path } => new::new(&console, what, &path),
-        Command::Build { input, out, only } => make::build(&console, &input, &out, &only),
+        Command::Build { input, out, only, date } => {
+            let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
+            make::build(&console, &input, &out, &only, &title)
+        }
         Command::Check { input } => make::check(&console, &input),
         Command::Picture(wanted) => picture::picture(&console, &wanted),
         Command::Explain { code } => explain::explain(&console, code.as_deref()),

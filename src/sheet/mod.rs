@@ -21,12 +21,77 @@ use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
 
+/// What stands in a sheet's title block beside what the jobs say.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Title<'a> {
+    /// What the maker calls the whole; none for the design's own name, or for "Set of 3 pieces".
+    pub name: Option<&'a str>,
+    /// The date as the maker gave it. The tool reads no clock, so without one there is none.
+    pub date: Option<&'a str>,
+}
+
+/// A piece of a sheet.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece<'a> {
+    /// Its job, planned with [`crate::job::Scope::Packet`].
+    pub job: &'a Job,
+    /// What there is to say about it.
+    pub findings: &'a Findings,
+    /// Its files, which the sheet lists; their maps of what is left to sand are shown.
+    pub files: &'a [Artefact],
+    /// Its folder in the packet, such as `spoon`; empty for the packet itself.
+    pub folder: &'a str,
+}
+
+impl Piece<'_> {
+    /// A file of it by its path in the packet.
+    fn path(&self, name: &str) -> String {
+        match self.folder {
+            "" => name.to_owned(),
+            folder => format!("{folder}/{name}"),
+        }
+    }
+}
+
+/// `sheet.html` for one piece or for a set: one title block, the pieces, each board once with all
+/// that lies on it, one order of work, and a page for each setup of each piece. The shop is the
+/// first piece's. None when no piece has workholding round it.
+pub fn sheet(title: &Title<'_>, pieces: &[Piece<'_>]) -> Option<Artefact> {
+    let shown = pieces.iter().filter_map(|piece| {
+        let round = piece.job.round.as_ref()?;
+        Some((*piece, shots::of(piece.job, round)))
+    });
+    made(title, &shown.collect::<Vec<_>>())
+}
+
+fn made(title: &Title<'_>, pieces: &[(Piece<'_>, Vec<page::Picture>)]) -> Option<Artefact> {
+    Some(Artefact {
+        name: "sheet.html".to_owned(),
+        role: "the job sheet: print it, or read it beside the machine",
+        unit: "",
+        frame: "",
+        bytes: page::page(&model::of(title, pieces)?).into_bytes(),
+    })
+}
+
 /// A whole packet, ready to be written: models, outlines, sheet and list. `findings` is what there
 /// is to say about the job.
 ///
 /// # Errors
 /// When a file can't be made; a fault of the tool.
 pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
+    packet_titled(job, findings, &Title::default())
+}
+
+/// The same with a title block of the maker's own.
+///
+/// # Errors
+/// When a file can't be made; a fault of the tool.
+pub fn packet_titled(
+    job: &Job,
+    findings: &Findings,
+    title: &Title<'_>,
+) -> Result<Vec<Artefact>, ExportError> {
     let info = PacketInfo::of(job, findings);
     let papers =
         |round: &Round| rayon::join(|| shots::of(job, round), || template_files(job, round));
@@ -35,18 +100,9 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     let (pictures, templates) = papers.unwrap_or_default();
     artefacts.extend(templates);
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
-    if let Some(round) = &job.round {
-        let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
-        artefacts.insert(
-            0,
-            Artefact {
-                name: "sheet.html".to_owned(),
-                role: "the job sheet: print it, or read it beside the machine",
-                unit: "",
-                frame: "",
-                bytes: page::page(&sheet).into_bytes(),
-            },
-        );
+    let piece = Piece { job, findings, files: &artefacts, folder: "" };
+    if let Some(sheet) = made(title, &[(piece, pictures)]) {
+        artefacts.insert(0, sheet);
     }
     artefacts.insert(0, packet::list(&info, &artefacts)?);
     Ok(artefacts)
@@ -118,3 +174,6 @@ pub fn picture_of(
         Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
     }
 }
+
+#[cfg(test)]
+mod tests;
