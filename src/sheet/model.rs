@@ -147,6 +147,16 @@ fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
         let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
         figures.push(figure(words::HOLDS, fill(words::SPOONFULS, &values), false));
     }
+    for size in &info.movement {
+        let (least, most) = (
+            size.radial.as_mm().min(size.tangential.as_mm()),
+            size.radial.as_mm().max(size.tangential.as_mm()),
+        );
+        let what = fill(words::IN_USE, &[("what", size.what)]);
+        let values = [("least", length(Length::mm(least))), ("most", length(Length::mm(most)))];
+        let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+        figures.push(figure(&what, fill(words::FROM_TO, &values), true));
+    }
     if let Some(mass) = measured.mass_g {
         let what = fill(words::MASS, &[("species", &job.order.board.species)]);
         let grams = fill(words::GRAMS, &[("mass", &plain(mass, 0))]);

@@ -30,7 +30,9 @@ const SPEAKS: [(&str, &str); 20] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 72] = [
+const NO_ENGLISH: [&str; 74] = [
+    "least",
+    "most",
     "corner",
     "cutter",
     "side",

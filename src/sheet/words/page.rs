@@ -134,3 +134,5 @@ pub(in crate::sheet) const STANDING: [(&str, &str); 3] = [
          fine dust. Dust burns: no sparks, and empty the bag when you are done.",
     ),
 ];
+pub(in crate::sheet) const IN_USE: &str = "{what} in use";
+pub(in crate::sheet) const FROM_TO: &str = "{least} to {most}";
