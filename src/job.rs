@@ -11,7 +11,7 @@ use crate::params::{self, Board, Design, Head, Shop};
 use crate::relief::{self, Face, Skin, Tab};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
-use crate::workholding::{self, Hold, HoldDownModel, HoldDownPlace, HoldOrder, Limit, Pins, Setup};
+use crate::workholding::{self, ClampOrder, Clamps, Hold, HoldOrder, Limit, Pins, Setup};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -93,10 +93,8 @@ pub struct Round {
     pub tabs: Vec<(Tab, ArcPath)>,
     /// The pins, on the board.
     pub pins: Pins,
-    /// The hold-down for this stock.
-    pub hold_down: HoldDownModel,
-    /// Where hold-downs bear, on the board.
-    pub hold_downs: Vec<HoldDownPlace>,
+    /// Hold-downs and spacers: what they are like, and where they stand in each setup.
+    pub clamps: Clamps,
     /// All that stands between the board and the bed.
     pub hold: Hold,
     /// The two setups with their relief models, each in its own frame.
@@ -283,19 +281,8 @@ fn round(
         &shop.bed.pin.place,
     );
     findings.extend(said);
-    let hold_down = workholding::hold_down(shop, stock);
-    let hold_down = hold_down.map_err(|fault| findings.push(*fault)).ok();
-    let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places[..]);
-    let (hold_downs, said) = workholding::place_hold_downs(
-        size,
-        &wood,
-        &skirt_on_board,
-        pins_at,
-        shop.pin.diameter + shop.pin.play,
-        &shop.hold_down,
-        margin,
-    );
-    findings.extend(said);
+    let blocks = workholding::hold_downs(shop, stock);
+    let blocks = blocks.map_err(|fault| findings.push(*fault)).ok();
     if findings.has_fault() {
         return None;
     }
@@ -345,7 +332,22 @@ fn round(
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
     });
-    let (pins, hold_down) = (pins?, hold_down?);
+    let pins = pins?;
+    let (clamps, said) = workholding::clamps(
+        &ClampOrder {
+            board,
+            shop,
+            stock,
+            outline: &outlines.body,
+            limit: &outlines.limit,
+            slots: &outlines.slots,
+            skirt_edge: &skirt_on_board,
+            pins: &pins,
+            setups: [(&setups[0], &top), (&setups[1], &bottom)],
+        },
+        blocks?,
+    );
+    findings.extend(said);
     let parting_line: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
     let (hold, said) = workholding::plan(&HoldOrder {
         board,
@@ -361,9 +363,7 @@ fn round(
             workholding::lowest(&top, setups[0].stock_bottom),
             workholding::lowest(&bottom, setups[1].stock_bottom),
         ],
-        over: hold_down.height,
-        hold_downs: [hold_downs.len(); 2],
-        low: false,
+        clamps: &clamps,
     });
     findings.extend(said);
     if findings.has_fault() {
@@ -373,8 +373,7 @@ fn round(
         placement,
         tabs: contours.collect(),
         pins,
-        hold_down,
-        hold_downs,
+        clamps,
         hold,
         setups: [(setups[0], top), (setups[1], bottom)],
         finished: finished.ok()?,

@@ -3,6 +3,7 @@
 mod bed;
 mod board;
 mod checks;
+mod clamp;
 mod codes;
 mod design;
 mod read;
@@ -13,6 +14,7 @@ mod validate;
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};
+pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,

@@ -65,17 +65,31 @@ pub(super) const STOCK_TOP: &str = "Upper face, Z";
 pub(super) const STOCK_BOTTOM: &str = "Bed, Z";
 pub(super) const DEEPEST: &str = "Deepest cut, Z";
 pub(super) const PIN_PLACE: &str = "pin, {hole} hole";
+pub(super) const LOW_HOLD_DOWN_PLACE: &str = "low hold-down, {edge} edge";
+pub(super) const SPACER_PLACE: &str = "spacer, {edge} stop";
+pub(super) const POSITION: &str =
+    "Work position {word}: enter the bold figures, from the home corner; Z from the bed.";
+pub(super) const NO_POSITION: &str =
+    "No work position is listed: the machine's figures count from the stock's own corner.";
+pub(super) const STOP_AGAINST: &str = "none at the {side} stop ({axis} {at})";
+pub(super) const STOP_PRINT: &str = "printed, marked {mark}, at the {side} stop ({axis} {at})";
+pub(super) const STOP_PRINT_BARE: &str = "printed, {size}, at the {side} stop ({axis} {at})";
+pub(super) const STOP_CUT: &str = "wood cut {size} long at the {side} stop ({axis} {at})";
+pub(super) const STOPS: &str =
+    "Push the board against spacers: {list}. Take them out when it is held.";
+pub(super) const MOUNT_REBATES: &str =
+    "The low hold-downs bear in the rebates of this face, {depth} deep.";
 pub(super) const HOLD_DOWN_PLACE: &str = "hold-down, {edge} edge";
 pub(super) const MOUNT_PINS_TOP: &str = "Fasten the board. Drill the two pin holes, {hole} across, through the board into the bed \
      (or into the waste board on it), and put the pins in.";
 pub(super) const MOUNT_PINS_BOTTOM: &str =
     "Lower the board over both pins. It goes on one way only; it must lie flat without force.";
 pub(super) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count}, their lips on the board, and draw the bolts up by \
-     hand until the lips bear.";
+     hand until the lips bear (printed, a lip bears {pull} N for some hours: an estimate).";
 pub(super) const BEFORE_LIMIT: &str = "With the spindle off and the cutter above the stock, move round the limit by hand: nothing \
      is in its way.";
-pub(super) const BEFORE_HEIGHT: &str = "Every rapid move is higher than the hold-downs: their top is {height} above the bed, plus \
-     the bolt's head.";
+pub(super) const BEFORE_HEIGHT: &str = "Every rapid move is higher than the hold-downs: their top is {height} above the bed, the \
+     bolt's head with it.";
 pub(super) const BEFORE_ZERO: &str =
     "Zero is where the picture has it: drive to X0 Y0 well above the stock and look.";
 pub(super) const BEFORE_FILES: &str =
@@ -89,6 +103,7 @@ pub(super) const MIND_SETUP: &str = "Stay by the machine with the stop in reach.
 
 // The work.
 pub(super) const WORK_ROUGH: &str = "roughing";
+pub(super) const WORK_CLEAR: &str = "clearing the skirt";
 pub(super) const WORK_FINISH: &str = "finishing";
 pub(super) const WORK_SLOTS: &str = "slots";
 

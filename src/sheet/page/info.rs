@@ -108,6 +108,8 @@ pub struct SetupLine {
     pub picture: String,
     /// How the board comes into it: how it lies, or how it is turned over.
     pub turn: String,
+    /// The work position, in words.
+    pub position: String,
     /// Where each axis is zero.
     pub enter: Vec<Enter>,
     /// Heights in the setup's frame: what, and its figure.
@@ -127,12 +129,16 @@ pub struct SetupLine {
 }
 
 /// Where an axis is zero.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Enter {
     /// `X`, `Y` or `Z`.
     pub axis: &'static str,
     /// The place, in words.
     pub at: String,
+    /// Its coordinate in the machine's frame; of Z over the bed.
+    pub bed: Length,
+    /// Its coordinate on the board; none for Z.
+    pub board: Option<Length>,
 }
 
 /// A place in a setup's plan.

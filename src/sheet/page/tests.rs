@@ -121,7 +121,13 @@ fn sample(unit: Unit) -> SheetInfo {
             name: "top".into(),
             picture: String::new(),
             turn: "The board lies with its marked face up, the handle to the left.".into(),
-            enter: vec![Enter { axis: "X", at: "left end of the stock".into() }],
+            position: "Work position G54.".into(),
+            enter: vec![Enter {
+                axis: "X",
+                at: "left end of the stock".into(),
+                bed: Length::mm(60.0),
+                board: Some(Length::ZERO),
+            }],
             heights: vec![("Bed at Z".into(), "0 mm".into())],
             places: vec![PlaceLine {
                 name: "P1".into(),

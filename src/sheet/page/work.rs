@@ -51,12 +51,30 @@ fn setup_page(setup: &SetupLine, unit: Unit) -> Markup {
             }
             div .beside {
                 div {
-                    h3 { "Zero" }
-                    table {
-                        thead { tr { th scope="col" { "Axis" } th scope="col" { "Is 0 at the" } } }
+                    h3 { "Zero, " (unit.symbol()) }
+                    p { (setup.position) }
+                    table .zero {
+                        thead {
+                            tr {
+                                th scope="col" { "Axis" }
+                                th scope="col" { "Is 0 at the" }
+                                th scope="col" { "Machine" }
+                                th scope="col" { "Board" }
+                            }
+                        }
                         tbody {
                             @for enter in &setup.enter {
-                                tr { th scope="row" { (enter.axis) } td { (enter.at) } }
+                                tr {
+                                    th scope="row" { (enter.axis) }
+                                    td { (enter.at) }
+                                    td { strong { (bare(enter.bed, unit)) } }
+                                    td {
+                                        @match enter.board {
+                                            Some(at) => { (bare(at, unit)) }
+                                            None => { "\u{2013}" }
+                                        }
+                                    }
+                                }
                             }
                         }
                     }
