@@ -8,18 +8,22 @@ use super::{Artefact, ExportError};
 use crate::finding::Finding;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
-use serde::ser::Error as _;
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 mod asked;
 mod checks;
 mod clamps;
+mod figures;
 mod hold;
 mod info;
+mod set;
 
-pub use checks::{CheckInfo, ChecksInfo};
+pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
+pub use set::set_list;
+
+use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
@@ -285,13 +289,18 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
-    Ok(Artefact {
+    Ok(listed(text))
+}
+
+/// A list's text, sealed, as a file.
+fn listed(text: String) -> Artefact {
+    Artefact {
         name: LIST.to_owned(),
         role: "what is in the packet",
         unit: "mm",
         frame: "",
         bytes: sealed(text).into_bytes(),
-    })
+    }
 }
 
 fn said(finding: &Finding) -> Said<'_> {
@@ -354,45 +363,6 @@ pub(super) fn read(text: &str) -> Option<Vec<Listed>> {
 /// The SHA-256 of the bytes (FIPS 180-4), in lower-case hexadecimal.
 pub(super) fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-/// A length to 1e-5 mm: a two-hundredth of the finest tolerance that can be asked for.
-fn in_mm(length: Length) -> f64 {
-    (length.as_mm() * 1e5).round() / 1e5 + 0.0
-}
-
-/// A figure to seven places that count, about what a mesh at 0.002 mm can tell of a volume.
-fn rounded(value: f64) -> f64 {
-    format!("{value:.6e}").parse::<f64>().unwrap_or(value) + 0.0
-}
-
-fn number<S: Serializer>(value: f64, to: S) -> Result<S::Ok, S::Error> {
-    // The library would write `null`.
-    if value.is_finite() { to.serialize_f64(value) } else { Err(S::Error::custom("not finite")) }
-}
-
-fn mm<S: Serializer>(length: &Length, to: S) -> Result<S::Ok, S::Error> {
-    number(in_mm(*length), to)
-}
-
-fn figure<S: Serializer>(value: &f64, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(*value), to)
-}
-
-fn degrees<S: Serializer>(angle: &Angle, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(angle.as_degrees()), to)
-}
-
-fn some_mm<S: Serializer>(length: &Option<Length>, to: S) -> Result<S::Ok, S::Error> {
-    number(in_mm(length.unwrap_or_default()), to)
-}
-
-fn some_figure<S: Serializer>(value: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(value.unwrap_or_default()), to)
-}
-
-fn no(length: &Option<Length>) -> bool {
-    length.is_none()
 }
 
 #[cfg(test)]

@@ -154,6 +154,28 @@ impl Board {
         self.form.cup + self.form.bow + self.form.twist.half()
     }
 
+    /// A part of the board between two corners, in mm, as a board of its own: what is beyond its
+    /// edges is gone, and places are counted from its own corner.
+    #[must_use]
+    pub fn part(&self, from: DVec2, to: DVec2) -> Board {
+        let size = to - from;
+        let moved = |points: &[DVec2]| points.iter().map(|p| *p - from).collect::<Vec<_>>();
+        let mut part = self.clone();
+        (part.length, part.width) = (Length::mm(size.x), Length::mm(size.y));
+        for flaw in &mut part.flaws {
+            flaw.shape = match &flaw.shape {
+                FlawShape::Circle { centre, radius } => {
+                    FlawShape::Circle { centre: *centre - from, radius: *radius }
+                }
+                FlawShape::Polygon(corners) => FlawShape::Polygon(moved(corners)),
+                FlawShape::Line(points) => FlawShape::Line(moved(points)),
+            };
+        }
+        part.readings.iter_mut().for_each(|reading| reading.at -= from);
+        part.form.grain_at.iter_mut().for_each(|(at, _)| *at -= from);
+        part
+    }
+
     /// The grain's direction at a place, in mm: the nearest that is given.
     pub fn grain_at(&self, at: DVec2) -> Angle {
         let near = |(place, _): &&(DVec2, Angle)| place.distance_squared(at);

@@ -13,6 +13,7 @@ pub const CODES: &[Code] = &[
     NOT_AN_ANGLE,
     NOT_A_RATE,
     NOT_A_FORCE,
+    NOT_A_TIME,
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
@@ -120,6 +121,14 @@ pub const NOT_A_FORCE: Code = Code {
 \"5 lbf\": a newton is the weight of about a hundred grams, so 20 N is what two kilograms pull. \
 The unit must stand there, since kilograms and pounds are easily mistaken for newtons. The loads \
 are used for the estimate of strength only.",
+};
+
+/// Not a time.
+pub const NOT_A_TIME: Code = Code {
+    name: "not-a-time",
+    explain: "The value should be a time and can't be read as one. Times are written \"90 min\" or \
+\"8 h\". The unit must stand there, since minutes and hours are easily mistaken for each other. \
+The time is compared with an estimate, so that whole minutes are good enough.",
 };
 
 /// Not one of the choices.
@@ -320,7 +329,8 @@ pub const CUTTER: Code = Code {
     name: "cutter-not-possible",
     explain: "The figures of a cutter contradict each other. The cutting edges can't be longer \
 than what sticks out of the holder; a step-over greater than the diameter leaves standing \
-ridges; only a vee has an angle. Measure the cutter as it is chucked. Wrong figures here would \
+ridges; only a vee has an angle, and only a bull-nosed one a corner, which is no rounder than the \
+cutter is thick. Measure the cutter as it is chucked. Wrong figures here would \
 make the checks of reach and depth worthless.",
 };
 

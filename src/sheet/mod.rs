@@ -14,12 +14,13 @@ mod templates;
 mod words;
 
 use crate::export::packet::{self, PacketInfo};
-use crate::export::{Artefact, ExportError, files};
-use crate::finding::Findings;
+use crate::export::{Artefact, ExportError, files, set};
+use crate::finding::{Finding, Findings};
 use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
+use rayon::prelude::*;
 
 /// A whole packet, ready to be written: models, outlines, sheet and list. `findings` is what there
 /// is to say about the job.
@@ -37,19 +38,91 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
     if let Some(round) = &job.round {
         let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
-        artefacts.insert(
-            0,
-            Artefact {
-                name: "sheet.html".to_owned(),
-                role: "the job sheet: print it, or read it beside the machine",
-                unit: "",
-                frame: "",
-                bytes: page::page(&sheet).into_bytes(),
-            },
-        );
+        artefacts.insert(0, sheet_file(&sheet));
     }
     artefacts.insert(0, packet::list(&info, &artefacts)?);
     Ok(artefacts)
+}
+
+/// A whole packet of several pieces on one board: a folder for each, the board's files, and one
+/// list.
+///
+/// # Errors
+/// When a file can't be made; a fault of the tool.
+pub fn set_packet(jobs: &[Job], findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
+    let folders = set::folders(jobs);
+    let pieces = pieces(jobs, &folders, findings);
+    let papers = |(job, (folder, info)): (&Job, &(String, PacketInfo))| -> Vec<Artefact> {
+        let Some(round) = &job.round else { return Vec::new() };
+        let (pictures, mut own) =
+            rayon::join(|| shots::of(job, round), || template_files(job, round));
+        let said: Findings = about(findings, None).chain(info.findings.clone()).collect();
+        let sheet = model::of(job, round, info, &said, &own, pictures);
+        own.push(sheet_file(&sheet));
+        within(folder, own)
+    };
+    let (artefacts, papers): (_, Vec<Vec<Artefact>>) = rayon::join(
+        || set::all(jobs),
+        || jobs.par_iter().zip(&pieces).with_max_len(1).map(papers).collect(),
+    );
+    let mut artefacts = artefacts?;
+    artefacts.extend(papers.into_iter().flatten());
+    artefacts.sort_by(|a, b| a.name.cmp(&b.name));
+    let general: Vec<Finding> = about(findings, None).collect();
+    artefacts.insert(0, packet::set_list(&pieces, &general, &artefacts)?);
+    Ok(artefacts)
+}
+
+/// Some files of a set's packet by their names, and their list.
+///
+/// # Errors
+/// When the set has no file of that name, or one can't be made.
+pub fn set_some(
+    jobs: &[Job],
+    findings: &Findings,
+    names: &[String],
+) -> Result<Vec<Artefact>, ExportError> {
+    let folders = set::folders(jobs);
+    let mut artefacts = set::only(jobs, names)?;
+    let general: Vec<Finding> = about(findings, None).collect();
+    let list = packet::set_list(&pieces(jobs, &folders, findings), &general, &artefacts)?;
+    artefacts.insert(0, list);
+    Ok(artefacts)
+}
+
+/// What is known of each piece of a set, with its folder and the findings about it alone.
+fn pieces(jobs: &[Job], folders: &[String], findings: &Findings) -> Vec<(String, PacketInfo)> {
+    jobs.iter()
+        .zip(folders)
+        .enumerate()
+        .map(|(index, (job, folder))| {
+            let own: Findings = about(findings, Some(index)).collect();
+            (folder.clone(), PacketInfo::of(job, &own))
+        })
+        .collect()
+}
+
+/// The findings about one piece of a set, or about none in particular.
+fn about(findings: &Findings, piece: Option<usize>) -> impl Iterator<Item = Finding> + '_ {
+    findings.iter().filter(move |finding| finding.piece == piece).cloned()
+}
+
+/// Files put into a folder of the packet.
+fn within(folder: &str, artefacts: Vec<Artefact>) -> Vec<Artefact> {
+    let moved =
+        |artefact: Artefact| Artefact { name: format!("{folder}/{}", artefact.name), ..artefact };
+    artefacts.into_iter().map(moved).collect()
+}
+
+/// The sheet as a file.
+fn sheet_file(sheet: &page::SheetInfo) -> Artefact {
+    Artefact {
+        name: "sheet.html".to_owned(),
+        role: "the job sheet: print it, or read it beside the machine",
+        unit: "",
+        frame: "",
+        bytes: page::page(sheet).into_bytes(),
+    }
 }
 
 /// The templates as files.

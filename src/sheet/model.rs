@@ -1,5 +1,6 @@
 //! What the sheet says of a job.
 
+mod checks;
 mod setups;
 
 use super::board_view::{self, Shows};
@@ -47,6 +48,7 @@ pub(super) fn of(
             Shows::Wood,
             words::LAYOUT_NAME,
         ),
+        checks: checks::lines(job, findings),
         finishing: vec![
             words::FINISH_WHERE,
             words::FINISH_SAND,

@@ -4,11 +4,13 @@
 //! for the same job; readable in black and white, on A4, on Letter and at 360 pixels. Not
 //! promised: that the two drawings are safe to show; they are the caller's own SVG.
 
+mod checks;
 mod figures;
 mod info;
 mod safety;
 mod work;
 
+pub use checks::ChecksLines;
 pub use info::{
     CutterLine, Enter, Figure, FileLine, Picture, PlaceLine, SetupLine, SheetInfo, Size, Step,
 };
@@ -43,6 +45,7 @@ pub fn page(info: &SheetInfo) -> String {
                     (work::board(info))
                     (work::steps(&info.steps))
                     (work::setups(info))
+                    (checks::section(&info.checks, info.unit))
                     (work::finishing(&info.finishing))
                     (safety::section(&info.notes))
                     (files(&info.files))

@@ -15,7 +15,7 @@ use super::plate::{self, Plate};
 use super::setup::Setup;
 use super::spacer::{Make, Spacer, spacers, stops_on_board};
 use crate::finding::{Findings, Source};
-use crate::fit::{Stock, Wood};
+use crate::fit::Wood;
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::{Board, HoldForm, Shop};
@@ -29,20 +29,27 @@ pub struct ClampOrder<'a> {
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
-    /// How the body lies in the stock.
-    pub stock: &'a Stock,
+    /// All pieces that are carved from the board.
+    pub pieces: &'a [HeldPiece<'a>],
+    /// Their skirts' edges on the board, closed polygons in mm.
+    pub skirts: &'a [Vec<DVec2>],
+    /// The pins on the board.
+    pub pins: &'a Pins,
+    /// The hold-downs for this stock: the one that is taken first, then its stand-in.
+    pub blocks: &'a [HoldDownModel],
+}
+
+/// One piece on the board.
+#[derive(Clone, Copy)]
+pub struct HeldPiece<'a> {
     /// The outline in the design frame.
     pub outline: &'a ArcPath,
     /// The limits of finishing, in the design frame.
     pub limit: &'a Limit,
     /// The slots, in the design frame.
     pub slots: &'a [ArcPath],
-    /// The skirt's edge on the board, in mm.
-    pub skirt_edge: &'a [DVec2],
-    /// The pins on the board.
-    pub pins: &'a Pins,
-    /// The two setups, each with its relief in its own frame.
-    pub setups: [(&'a Setup, &'a Mesh); 2],
+    /// The two setups, each with the piece's relief in its own frame.
+    pub setups: &'a [(Setup, Mesh); 2],
 }
 
 /// Everything that holds the board down and sets it in its place.
@@ -99,54 +106,47 @@ impl Clamps {
     }
 }
 
-/// Plans the clamps; `models` are the hold-downs for this stock.
-pub fn clamps(order: &ClampOrder<'_>, models: Vec<HoldDownModel>) -> (Clamps, Findings) {
-    let ClampOrder { board, shop, stock, pins, .. } = *order;
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let wood = Wood::of(board);
+/// Plans the clamps.
+pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
+    let ClampOrder { board, shop, pins, blocks, .. } = *order;
     let mut findings = Findings::new();
-    let setups = order.setups.map(|(setup, _)| setup);
-    // What there is to say of the mountings is said where they are planned.
-    let (mounted, _) = mounts::mounts(shop, &setups, size);
-    let passes = passes::passes(shop, order.outline, order.limit, order.slots);
-    let mut places: [Vec<HoldDownPlace>; 2] = Default::default();
-    let mut spaced: [Vec<Spacer>; 2] = Default::default();
-    let mut lifts = [Lift { load: 1.0, at: DVec2::ZERO }; 2];
+    let mut sides = [Side::default(), Side::default()];
     let mut rebates: Vec<Vec<DVec2>> = Vec::new();
-    for (side, (setup, relief)) in order.setups.into_iter().enumerate() {
-        let room = shop.limits.check.holder;
-        let mut envelope = Envelope::new(setup, relief, &passes, shop.bed.holder, room);
-        // The pins' holes are bored in the first setup.
-        let bore = boring_cutter(shop, stock.height, pins.hole).filter(|_| side == 0);
-        if let Some(cutter) = bore {
-            let round = (pins.hole - cutter.diameter).half();
-            envelope = envelope.with_bores(cutter, &pins.places, round);
-        }
+    for (count, side) in sides.iter_mut().enumerate() {
+        let (Some(setup), Some(envelope)) = (lies(order, count), envelope(order, count)) else {
+            continue;
+        };
+        let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+        let mount = mounts::mount(shop, setup, size);
         let ground = Ground {
             face: setup.face,
             size,
-            wood: &wood,
-            skirt_edge: order.skirt_edge,
+            wood: &Wood::of(board),
+            skirts: order.skirts,
             margin: shop.limits.margin,
             pins: &pins.places,
             pin_hole: pins.hole,
             envelope: Some(&envelope),
-            stops: &stops_on_board(shop, setup, &mounted[side]),
+            stops: &stops_on_board(shop, setup, &mount),
             rebates: &rebates,
         };
-        let (found, said) = place_hold_downs(&ground, &models);
+        let (found, said) = place_hold_downs(&ground, blocks);
         findings.extend(said);
         let bear: Vec<DVec2> = found.iter().map(HoldDownPlace::bears).collect();
-        lifts[side] = lift::lift(&bear, order.skirt_edge);
-        if let Some(finding) = lift::judge(setup.face, &lifts[side]) {
+        side.lift = lift::lift(&bear, &order.skirts.concat());
+        if let Some(finding) = lift::judge(setup.face, &side.lift) {
             findings.push(finding);
         }
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
-        let (made, said) = spacers(shop, setup, &mounted[side], stock.height, &found, &pins.places);
+        let height = setup.stock_top - setup.stock_bottom;
+        let (made, said) = spacers(shop, setup, &mount, height, &found, &pins.places);
         findings.extend(said);
-        spaced[side] = made;
-        places[side] = found;
+        (side.places, side.spacers) = (found, made);
     }
+    let [top, bottom] = sides;
+    let lifts = [top.lift, bottom.lift];
+    let (places, spaced) = ([top.places, bottom.places], [top.spacers, bottom.spacers]);
+    let models = blocks.to_vec();
     // A stand-in that is nowhere used is not made.
     let used = |model: &HoldDownModel| places.iter().flatten().any(|p| p.form == model.form);
     let models: Vec<HoldDownModel> = models
@@ -170,6 +170,41 @@ pub fn clamps(order: &ClampOrder<'_>, models: Vec<HoldDownModel>) -> (Clamps, Fi
     clamps.plates = plates;
     findings.extend(said);
     (clamps, findings)
+}
+
+/// What is found of one setup.
+#[derive(Default)]
+struct Side {
+    places: Vec<HoldDownPlace>,
+    spacers: Vec<Spacer>,
+    lift: Lift,
+}
+
+/// A setup as it is for any piece: how the board lies in it.
+fn lies<'a>(order: &ClampOrder<'a>, side: usize) -> Option<&'a Setup> {
+    order.pieces.first()?.setups.get(side).map(|(setup, _)| setup)
+}
+
+/// What is swept in a setup for all pieces.
+fn envelope(order: &ClampOrder<'_>, side: usize) -> Option<Envelope> {
+    let ClampOrder { shop, pins, .. } = *order;
+    let room = shop.limits.check.holder;
+    let each = order.pieces.iter().filter_map(|piece| {
+        let passes = passes::passes(shop, piece.outline, piece.limit, piece.slots);
+        let (setup, relief) = piece.setups.get(side)?;
+        Some(Envelope::new(setup, relief, &passes, shop.bed.holder, room))
+    });
+    let whole = each.reduce(Envelope::and)?;
+    let setup = lies(order, side)?;
+    let height = setup.stock_top - setup.stock_bottom;
+    // The pins' holes are bored in the first setup.
+    let bore = boring_cutter(shop, height, pins.hole).filter(|_| side == 0);
+    Some(match bore {
+        Some(cutter) => {
+            whole.with_bores(cutter, &pins.places, (pins.hole - cutter.diameter).half())
+        }
+        None => whole,
+    })
 }
 
 /// Hold-downs of the forms used for the other heights that the shop asks for.

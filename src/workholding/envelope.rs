@@ -1,8 +1,8 @@
 //! What the cutters with their holder sweep in a setup, over the board's plan.
 //!
 //! The tip may go down to the relief's face wherever a pass's limit lets its centre go. Over it
-//! stand the cutter, as far as it sticks out, and then the holder, a cylinder as wide as the shop
-//! says. Something of a height on the bed is in the holder's way where the tip comes so low that
+//! stand the cutter, as far as it sticks out, and then the holder, as wide at each height as its own
+//! cone. Something of a height on the bed is in the holder's way where the tip comes so low that
 //! the holder's lower face is not over it.
 //!
 //! Promised: never nearer than the room asked for; where the grid is unsure, up to two of its steps
@@ -35,6 +35,7 @@ struct Sweep {
     pass: &'static str,
     cutter: String,
     stick_out: f64,
+    holder: Holder,
     /// Places of the centre on the board and the tip's least height over the bed, lowest first.
     places: Vec<(DVec2, f64)>,
     /// How far the centre may be from such a place.
@@ -45,6 +46,7 @@ struct Sweep {
 #[derive(Clone, Debug)]
 pub struct Envelope {
     sweeps: Vec<Sweep>,
+    /// The shop's holder, for cutters without one of their own.
     holder: Holder,
     room: f64,
 }
@@ -91,11 +93,19 @@ impl Envelope {
                 pass: pass.key,
                 cutter: pass.cutter.name.clone(),
                 stick_out: pass.cutter.stick_out.as_mm(),
+                holder: pass.cutter.holder.unwrap_or(holder),
                 places,
                 slack: SLACK_MM,
             }
         });
         Envelope { sweeps: sweeps.collect(), holder, room: room.as_mm() }
+    }
+
+    /// The same with what is swept for another piece on the board.
+    #[must_use]
+    pub fn and(mut self, other: Envelope) -> Envelope {
+        self.sweeps.extend(other.sweeps);
+        self
     }
 
     /// The same with holes bored through the board at places on it, with the centre up to `round`
@@ -111,6 +121,7 @@ impl Envelope {
             pass: "pins",
             cutter: cutter.name.clone(),
             stick_out: cutter.stick_out.as_mm(),
+            holder: cutter.holder.unwrap_or(self.holder),
             places: places.iter().map(|p| (*p, -super::plan::THROUGH_MM)).collect(),
             slack: round.as_mm(),
         });
@@ -120,16 +131,25 @@ impl Envelope {
     /// The first pass whose holder would come nearer than the room to something that stands there:
     /// its name and its cutter's. None when all pass by.
     pub fn hits(&self, standing: &Standing) -> Option<(&'static str, &str)> {
-        let radius = self.holder.diameter.half().as_mm();
         let top = standing.top.as_mm();
         self.sweeps.iter().find_map(|sweep| {
-            let reach = radius + self.room + sweep.slack;
             let low =
                 sweep.places.iter().take_while(|(_, tip)| tip + sweep.stick_out < top + self.room);
-            let near = |(p, _): &(DVec2, f64)| apart(*p, &standing.plan) < reach;
+            let near = |(p, tip): &(DVec2, f64)| {
+                let up = top + self.room - tip - sweep.stick_out;
+                let reach = radius_at(sweep.holder, up) + self.room + sweep.slack;
+                apart(*p, &standing.plan) < reach
+            };
             low.into_iter().any(near).then_some((sweep.pass, sweep.cutter.as_str()))
         })
     }
+}
+
+/// A holder's radius so far over its lower end.
+fn radius_at(holder: Holder, up: f64) -> f64 {
+    let (low, high) = (holder.nose.half().as_mm(), holder.diameter.half().as_mm());
+    let share = (up / holder.length.as_mm().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+    low + (high - low) * share
 }
 
 /// Distance from a point to a convex polygon that runs counter-clockwise; 0 inside.
@@ -230,12 +250,15 @@ mod tests {
             feed_mm_min: 1000.0,
             speed_rpm: 16000.0,
             step_over: Length::mm(0.3),
+            pass_depth: None,
+            holder: None,
         };
         let corners = [(30.0, 10.0), (70.0, 10.0), (70.0, 30.0), (30.0, 30.0)];
         let centre = vec![ArcPath::polygon(corners.map(DVec2::from))];
         let pass =
             Pass { key: "finish", face: Face::Top, cutter, area: centre.clone(), centre, through };
-        let holder = Holder { diameter: Length::mm(20.0), length: Length::mm(40.0) };
+        let [diameter, length] = [20.0, 40.0].map(Length::mm);
+        let holder = Holder { diameter, nose: diameter, length };
         Envelope::new(&setup, &plate(8.0), &[pass], holder, Length::mm(2.0))
     }
 
@@ -252,6 +275,14 @@ mod tests {
         assert_eq!(envelope.hits(&post(75.0, 36.1)), Some(("finish", "ball")));
         assert_eq!(envelope.hits(&post(70.0 + 10.0 + 1.9, 40.0)), Some(("finish", "ball")));
         assert_eq!(envelope.hits(&post(70.0 + 12.0 + 2.0, 40.0)), None, "beside it");
+    }
+
+    #[test]
+    fn a_cone_is_as_wide_as_it_is_at_the_height_that_counts() {
+        let [diameter, nose, length] = [40.0, 20.0, 40.0].map(Length::mm);
+        let holder = Holder { diameter, nose, length };
+        let at = [-1.0, 0.0, 10.0, 40.0, 90.0].map(|up| radius_at(holder, up));
+        assert_eq!(at, [10.0, 10.0, 12.5, 20.0, 20.0]);
     }
 
     #[test]
@@ -273,6 +304,8 @@ mod tests {
             feed_mm_min: 1000.0,
             speed_rpm: 16000.0,
             step_over: Length::mm(1.0),
+            pass_depth: None,
+            holder: None,
         };
         let with =
             envelope(30.0, false).with_bores(&cutter, &[DVec2::new(80.0, 20.0)], Length::mm(0.5));

@@ -127,6 +127,30 @@ pub fn hold_down(
     stock: Length,
     form: HoldForm,
 ) -> Result<HoldDownModel, Box<Finding>> {
+    let shaped = shaped(shop, stock, form)?;
+    match shaped.block.mesh() {
+        Some(mesh) => Ok(HoldDownModel { mesh, ..shaped }),
+        None => Err(too_small("the hold-down's faces can't be closed".to_owned())),
+    }
+}
+
+fn too_small(message: String) -> Box<Finding> {
+    Box::new(
+        Finding::fault(
+            BOLT_HOLE_TOO_NEAR,
+            message,
+            "Make the hold-down longer or wider, or use a thinner bolt.",
+        )
+        .at(Source::Shop, "hold_down"),
+    )
+}
+
+/// The same without its mesh, which takes most of the time.
+pub(super) fn shaped(
+    shop: &Shop,
+    stock: Length,
+    form: HoldForm,
+) -> Result<HoldDownModel, Box<Finding>> {
     let (asked, clamp) = (&shop.hold_down, &shop.bed.clamp);
     let under = match form {
         HoldForm::Low => stock - clamp.rebate,
@@ -141,16 +165,6 @@ pub fn hold_down(
     let radius = (bolt::clearance_hole(shop.bolt) + fit).half().as_mm();
     let (washer, head) = (bolt::washer(shop.bolt.size), bolt::head(shop.bolt.size));
 
-    let too_small = |message: String| {
-        Box::new(
-            Finding::fault(
-                BOLT_HOLE_TOO_NEAR,
-                message,
-                "Make the hold-down longer or wider, or use a thinner bolt.",
-            )
-            .at(Source::Shop, "hold_down"),
-        )
-    };
     // What is hollow round the bolt: half along X, its ridge, how deep, and how high the head
     // stands over the block.
     let stack = washer.thickness + head.height;
@@ -237,9 +251,6 @@ pub fn hold_down(
         .collect();
     let block =
         Block { profile, across: [Length::mm(-half), Length::mm(half)], hole: Some(bored), sunk };
-    let mesh = block
-        .mesh()
-        .ok_or_else(|| too_small("the hold-down's faces can't be closed".to_owned()))?;
     let thick = asked.lip_thickness.as_mm();
     Ok(HoldDownModel {
         form: if form == HoldForm::Low { form } else { HoldForm::Stepped },
@@ -256,7 +267,7 @@ pub fn hold_down(
         mark: written,
         // A beam held at the board's edge and loaded at the lip's middle: F = s b h² / 6 / (l / 2).
         lip_holds_n: LASTING_N_MM2 * 2.0 * half * thick * thick / (3.0 * lip),
-        mesh,
+        mesh: Mesh::default(),
     })
 }
 

@@ -26,7 +26,7 @@ pub const BOARD_CAN_LIFT: Code = Code {
 const MOST: f64 = 1.5;
 
 /// How a pull is borne.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Lift {
     /// Load of the hold-downs of one side, for a pull of 1 at the worst place; infinite when
     /// nothing resists.

@@ -26,9 +26,11 @@ pub mod spacer;
 mod tabs;
 
 pub use bolt::clearance_hole;
-pub use clamps::{ClampOrder, Clamps, clamps};
+pub use clamps::{ClampOrder, Clamps, HeldPiece, clamps};
 pub use hold_down::{BOLT_HOLE_TOO_NEAR, HoldDownModel, Hole, hold_down, hold_downs};
-pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, Ground, HoldDownPlace, place_hold_downs};
+pub use hold_down_place::{
+    Edge, FEW_HOLD_DOWNS, Ground, HoldDownPlace, has_room, place_hold_downs,
+};
 pub use limit::{Limit, centre_reach};
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
 pub use plan::{Boring, Hold, HoldOrder, lowest, plan};

@@ -144,8 +144,10 @@ def clearance(packet, side, place, model, holder):
         for top, part in parts:
             low = face < top
             if low.any():
-                gap = shapely.distance(points[low], part) - holder["diameter_mm"] / 2
-                nearest = min(nearest, gap.min())
+                # A cone over its length: widest where the hold-down is highest.
+                share = np.clip((top - face[low]) / holder["length_mm"], 0.0, 1.0)
+                radius = (holder["nose_mm"] + (holder["diameter_mm"] - holder["nose_mm"]) * share) / 2
+                nearest = min(nearest, (shapely.distance(points[low], part) - radius).min())
     return nearest, cutting
 
 
@@ -155,7 +157,7 @@ def test_no_holder_and_no_cutter_touches_a_hold_down(packet, side):
     places = held(packet, side)
     assert len(places) >= 4
     for place, model in places:
-        nearest, cutting = clearance(packet, side, place, model, {"diameter_mm": 35.0})
+        nearest, cutting = clearance(packet, side, place, model, shop["holder"])
         assert nearest >= shop["limits"]["holder_mm"] - 1e-6, place
         assert cutting >= shop["limits"]["margin_mm"] - 1e-3, place
 
@@ -177,7 +179,8 @@ def test_a_wide_holder_hung_low_moves_the_hold_downs(tmp_path, kind, wide):
         for side in ("top", "bottom"):
             places = held(packet, side)
             assert len(places) == 4 or "few-hold-downs" in found
-            gaps += [clearance(packet, side, *place, {"diameter_mm": wide})[0] for place in places]
+            holder = {"diameter_mm": wide, "nose_mm": wide, "length_mm": 40.0}
+            gaps += [clearance(packet, side, *place, holder)[0] for place in places]
         least[diameter] = min(gaps)
     room = packet.json["shop"]["limits"]["holder_mm"]
     assert least[35.0] < room, "the wide holder would hit"

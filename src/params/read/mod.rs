@@ -9,6 +9,7 @@ mod bed;
 mod board;
 mod clamp;
 mod design;
+mod limits;
 mod quantity;
 mod shop;
 mod syntax;

@@ -72,6 +72,11 @@ pub(crate) fn feed_mm_min(text: &str) -> Result<f64, Misread> {
     with_unit(text, &[("mm/min", 1.0), ("in/min", MM_PER_INCH)])
 }
 
+/// A time in minutes: `90 min`, `8 h`.
+pub(crate) fn minutes(text: &str) -> Result<f64, Misread> {
+    with_unit(text, &[("min", 1.0), ("h", 60.0)])
+}
+
 /// A force in newtons: `20 N`, `5 lbf`.
 pub(crate) fn newtons(text: &str) -> Result<f64, Misread> {
     // The pound of 0.45359237 kg under the standard gravity of 9.80665 m/s², both exact.

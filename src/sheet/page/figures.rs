@@ -57,6 +57,7 @@ pub(super) fn called(cutter: &Cutter) -> String {
     let form = match cutter.form {
         CutterForm::Flat => "flat".to_owned(),
         CutterForm::Ball => "ball".to_owned(),
+        CutterForm::Bull(corner) => format!("bull-nosed, corner {corner}"),
         CutterForm::Vee(angle) => format!("V, {}\u{b0}", plain(angle.as_degrees(), 1)),
     };
     with(&cutter.name, &form)

@@ -37,6 +37,8 @@ pub struct SheetInfo {
     pub setups: Vec<SetupLine>,
     /// What to do, in order.
     pub steps: Vec<Step>,
+    /// What the checks say.
+    pub checks: super::ChecksLines,
     /// What is left to do by hand, and with what.
     pub finishing: Vec<&'static str>,
     /// The shop's own notes.

@@ -18,6 +18,8 @@ fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
         feed_mm_min: 1800.0,
         speed_rpm: 16_000.0,
         step_over: Length::mm(diameter / 12.0),
+        pass_depth: None,
+        holder: None,
     }
 }
 
@@ -162,6 +164,7 @@ fn sample(unit: Unit) -> SheetInfo {
                 mind: "Hands out.".into(),
             },
         ],
+        checks: super::ChecksLines::default(),
         finishing: vec!["Sand."],
         layout_svg: String::new(),
         notes: vec!["Extraction on before the spindle; gate 3 open.".into()],

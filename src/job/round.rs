@@ -1,0 +1,220 @@
+//! What stands round the pieces: what holds the board, and each piece's tabs and relief models.
+
+use super::made::Made;
+use super::{CHORD, Order, Round, sound};
+use crate::finding::Findings;
+use crate::fit::{self, Placement, Wood};
+use crate::mesh::{self, Mesh};
+use crate::outline::ArcPath;
+use crate::params::{Board, Shop};
+use crate::relief::{self, Face, Skin, Tab};
+use crate::workholding::{
+    self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldOrder, Pins, Setup,
+};
+use glam::DVec2;
+use rayon::prelude::*;
+
+/// What a board with all its pieces is held by, as far as it is known before they are carved.
+pub(super) struct Held {
+    placements: Vec<Placement>,
+    pins: Pins,
+    blocks: Vec<HoldDownModel>,
+    /// The skirts' edges on the board.
+    skirts: Vec<Vec<DVec2>>,
+}
+
+/// What a piece is carved by.
+pub(super) struct Carved {
+    setups: [(Setup, Mesh); 2],
+    tabs: Vec<(Tab, ArcPath)>,
+    finished: Mesh,
+    /// The outline on the board.
+    parting: Vec<DVec2>,
+}
+
+/// Places the pins and makes the hold-downs; none when the board can't be held, which the findings
+/// say.
+pub(super) fn held(
+    board: &Board,
+    shop: &Shop,
+    pieces: &[Made],
+    placements: &[Placement],
+) -> (Option<Held>, Findings) {
+    let mut findings = Findings::new();
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let wood = Wood::of(board);
+    let skirts: Vec<Vec<DVec2>> = pieces
+        .iter()
+        .zip(placements)
+        .map(|(piece, place)| {
+            piece.outlines.limit.skirt_edge().iter().map(|p| place.on_board(*p)).collect()
+        })
+        .collect();
+    let margin = shop.limits.margin;
+    let (pins, said) =
+        workholding::place_pins(size, &wood, &skirts, shop.pin, margin, &shop.bed.pin.place);
+    findings.extend(said);
+    // The stock's height is the board's, so the same blocks serve all.
+    let blocks = pieces.first().and_then(|piece| {
+        let blocks = workholding::hold_downs(shop, &piece.stock);
+        blocks.map_err(|fault| findings.push(*fault)).ok()
+    });
+    let placements = placements.to_vec();
+    let held = pins.zip(blocks).map(|(pins, blocks)| Held { placements, pins, blocks, skirts });
+    (held, findings)
+}
+
+/// Places hold-downs and spacers round all that is carved.
+pub(super) fn clamped(
+    board: &Board,
+    shop: &Shop,
+    held: &Held,
+    pieces: &[Made],
+    carved: &[Carved],
+) -> (Clamps, Findings) {
+    let pieces: Vec<HeldPiece<'_>> = pieces
+        .iter()
+        .zip(carved)
+        .map(|(piece, carved)| HeldPiece {
+            outline: &piece.outlines.body,
+            limit: &piece.outlines.limit,
+            slots: &piece.outlines.slots,
+            setups: &carved.setups,
+        })
+        .collect();
+    let order = ClampOrder {
+        board,
+        shop,
+        pieces: &pieces,
+        skirts: &held.skirts,
+        pins: &held.pins,
+        blocks: &held.blocks,
+    };
+    workholding::clamps(&order)
+}
+
+/// One piece's tabs and models on a held board.
+pub(super) fn carved(piece: &Made, held: &Held, index: usize) -> (Option<Carved>, Findings) {
+    let mut findings = Findings::new();
+    let carved = models(piece, held, index, &mut findings);
+    (carved, findings)
+}
+
+fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> Option<Carved> {
+    let Made { order, body, mesh, stock, outlines, .. } = piece;
+    let Order { design, board, shop, .. } = order;
+    let placement = *held.placements.get(index)?;
+    let ball = shop.cutter(&shop.work.finish)?.diameter;
+    let skirt = relief::skirt_width(ball);
+    let skirt_edge = outlines.limit.skirt_edge();
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let outline = outlines.body.to_polyline(CHORD);
+    let slots: Vec<Vec<DVec2>> =
+        outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+    let parting = |p: DVec2| body.parting(p);
+    findings.extend(fit::short_grain(design, board, &placement));
+    let (tabs, said) = workholding::place_tabs(
+        &design.tabs,
+        design.length,
+        &outline,
+        &parting,
+        stock,
+        skirt,
+        &slots,
+    );
+    findings.extend(said);
+    if findings.has_fault() {
+        return None;
+    }
+
+    // What each setup carves, and the view of the finished piece.
+    let setups = Setup::both(shop.turn, shop.zero, size, stock, &placement);
+    let model = |setup: &Setup| {
+        let (range, rim) = match setup.face {
+            Face::Top => (&mesh.top, &mesh.rim_top),
+            Face::Bottom => (&mesh.bottom, &mesh.rim_bottom),
+        };
+        relief::model(&relief::Order {
+            face: setup.face,
+            skin: Skin {
+                points: &mesh.mesh.points,
+                triangles: &mesh.mesh.triangles[range.clone()],
+                rim,
+            },
+            skirt_edge: &skirt_edge,
+            parting: &parting,
+            tabs: &tabs,
+            ball,
+            overlap: shop.limits.overlap,
+            stock_top: stock.top,
+            stock_bottom: stock.bottom,
+        })
+        .map(|relief| (setup.from_design.mesh(&relief.mesh), relief.findings))
+    };
+    let (reliefs, finished) = rayon::join(
+        || setups.par_iter().map(model).collect::<Vec<_>>(),
+        || mesh::cut_through(&mesh.mesh, &slots),
+    );
+    let mut models = Vec::new();
+    for relief in reliefs {
+        match relief {
+            Ok((mesh, said)) => {
+                findings.extend(said);
+                sound(mesh::audit(&mesh).closed, findings)?;
+                models.push(mesh);
+            }
+            Err(fault) => findings.push(*fault),
+        }
+    }
+    sound(finished.is_ok(), findings)?;
+    let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
+    let contours = tabs.iter().filter_map(|tab| {
+        let bearing = tab.stands_on(&outline, skirt)?;
+        Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
+    });
+    Some(Carved {
+        setups: [(setups[0], top), (setups[1], bottom)],
+        tabs: contours.collect(),
+        finished: finished.ok()?,
+        parting: outline.iter().map(|p| placement.on_board(*p)).collect(),
+    })
+}
+
+/// One piece with all that stands round it.
+pub(super) fn round(
+    piece: &Made,
+    held: &Held,
+    clamps: &Clamps,
+    carved: &Carved,
+    index: usize,
+) -> (Option<Round>, Findings) {
+    let Made { order, stock, outlines, .. } = piece;
+    let [(top, above), (bottom, below)] = &carved.setups;
+    let (hold, findings) = workholding::plan(&HoldOrder {
+        board: &order.board,
+        shop: &order.shop,
+        stock,
+        outline: &outlines.body,
+        limit: &outlines.limit,
+        slots: &outlines.slots,
+        parting: &carved.parting,
+        pins: &held.pins,
+        setups: [top, bottom],
+        lowest: [
+            workholding::lowest(above, top.stock_bottom),
+            workholding::lowest(below, bottom.stock_bottom),
+        ],
+        clamps,
+    });
+    let placement = held.placements.get(index).copied().filter(|_| !findings.has_fault());
+    let round = placement.map(|placement| Round {
+        placement,
+        tabs: carved.tabs.clone(),
+        pins: held.pins.clone(),
+        clamps: clamps.clone(),
+        hold,
+        setups: carved.setups.clone(),
+        finished: carved.finished.clone(),
+    });
+    (round, findings)
+}
