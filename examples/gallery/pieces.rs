@@ -7,8 +7,11 @@ use std::fs;
 use std::path::Path;
 use treenwright::finding::Findings;
 use treenwright::job::{Job, Order, Scope, plan};
-use treenwright::sheet::picture::{View, Wood};
+use treenwright::mesh::Mesh;
+use treenwright::params::HoldForm;
+use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
+use treenwright::workholding::hold_down;
 use treenwright::{params, sheet};
 
 /// Designs, each with its board.
@@ -51,7 +54,34 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
+    files.extend(blocks()?);
     Ok(files)
+}
+
+/// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.
+fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
+    let (job, _) = job("spoon", "cherry")?;
+    let round = job.round.as_ref().ok_or("only a body")?;
+    let mut files = Vec::new();
+    for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
+        let model = hold_down(&job.order.shop, job.stock.height, form);
+        let model = model.map_err(|fault| fault.message.clone())?;
+        let mesh = turned(&model.mesh);
+        let png = shaded(&mesh, &View::ThreeQuarter, (400, 330), Wood::Plastic);
+        files.push((format!("hold-down-{name}.png"), png));
+    }
+    let plate = round.clamps.plates.first().ok_or("no plate")?;
+    let png = shaded(&plate.mesh, &View::ThreeQuarter, (800, 420), Wood::Plastic);
+    files.push(("print-plate.png".to_owned(), png));
+    Ok(files)
+}
+
+/// A block turned half round, so that its mark is seen.
+fn turned(mesh: &Mesh) -> Mesh {
+    Mesh {
+        points: mesh.points.iter().map(|p| glam::DVec3::new(-p.x, -p.y, p.z)).collect(),
+        triangles: mesh.triangles.clone(),
+    }
 }
 
 fn job(kind: &str, board: &str) -> Result<(Job, Findings), Box<dyn Error>> {

@@ -6,6 +6,7 @@ mod bed;
 pub mod board_map;
 pub mod dxf;
 pub mod files;
+mod hold;
 pub mod packet;
 pub mod reach_map;
 pub mod set;

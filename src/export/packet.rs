@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 
 mod asked;
 mod checks;
+mod clamps;
 mod figures;
 mod hold;
 mod info;
@@ -74,10 +75,12 @@ pub struct RoundInfo {
     /// Diameter of the pins' holes.
     #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
     pub pin_hole: Length,
-    /// Where hold-downs reach over the board's edge, on the board.
+    /// Where hold-downs reach over the board's edge, on the board: of the first setup, then of the
+    /// second.
     pub hold_downs: Vec<PlaceInfo>,
-    /// The hold-down's own sizes.
-    pub hold_down: HoldDownInfo,
+    /// Sizes of the hold-down that is taken first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hold_down: Option<HoldDownInfo>,
     /// Pins, mountings, passes and the order of work.
     pub workholding: serde_json::Value,
 }

@@ -4,6 +4,7 @@ mod air;
 mod bed;
 mod board;
 mod checks;
+mod clamp;
 mod codes;
 mod design;
 mod read;
@@ -15,6 +16,7 @@ pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};
+pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,

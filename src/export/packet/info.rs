@@ -105,12 +105,12 @@ fn round(round: &crate::job::Round) -> RoundInfo {
         placement: place(round.placement.origin),
         pins: round.pins.places.iter().map(|p| place(*p)).collect(),
         pin_hole: round.pins.hole,
-        hold_downs: round.hold_downs.iter().map(|hold_down| place(hold_down.at)).collect(),
+        hold_downs: round.clamps.places.iter().flatten().map(|held| place(held.at)).collect(),
         workholding: super::hold::value(round),
-        hold_down: HoldDownInfo {
-            bearing: round.hold_down.bearing,
-            height: round.hold_down.height,
-            hole: round.hold_down.hole.radius * 2.0,
-        },
+        hold_down: round.clamps.models.first().map(|model| HoldDownInfo {
+            bearing: model.bearing,
+            height: model.height,
+            hole: model.hole.radius * 2.0,
+        }),
     }
 }
