@@ -110,6 +110,11 @@ impl Angle {
         Angle(value.to_radians())
     }
 
+    /// An angle of so many radians.
+    pub const fn radians(value: f64) -> Angle {
+        Angle(value)
+    }
+
     /// The angle in degrees.
     pub const fn as_degrees(self) -> f64 {
         self.0.to_degrees()

@@ -193,8 +193,8 @@ fn each_finding_in_json_has_the_same_keys() {
     let output = place.run(&["check", "a.toml", "--board", "b.toml", "--shop", "c.toml", "--json"]);
     assert_eq!(status(&output), 1);
     let keys = [
-        "accepted", "code", "column", "file", "help", "key", "line", "message", "severity",
-        "source",
+        "accepted", "code", "column", "file", "help", "key", "line", "message", "piece",
+        "severity", "source",
     ];
     for (finding, file) in findings(&output).iter().zip(["a.toml", "b.toml", "c.toml"]) {
         let mut found: Vec<&String> = finding.as_object().expect("an object").keys().collect();

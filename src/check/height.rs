@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::{Bound, Give};
+use crate::units::Length;
 
 /// The body is taller than the flat stock that the board gives.
 pub const TOO_TALL: Code = Code {
@@ -12,7 +12,7 @@ pub const TOO_TALL: Code = Code {
         of it would lie in the air, and the packet is not written. Take a thicker board, skim \
         less if the faces allow it, or make the design lower: less depth of the hollow, less wood \
         under it, a flatter handle curve or a thinner handle. The [give] table of the design says \
-        which of these you are ready to change. The rule takes the least reading for the whole \
+        which of these may be changed for you, and how far; the help says which limit would do. The rule takes the least reading for the whole \
         board; more readings near the piece can only lower it.",
 };
 
@@ -40,7 +40,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                      little",
                     stock.usable
                 ),
-                help(&at.design.give),
+                help(at),
             )
             .at(Source::Board, "reading"),
         );
@@ -63,24 +63,31 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
 }
 
-/// What would make the body lower, from the design's own list of what may change.
-fn help(give: &[Give]) -> String {
-    let lower: Vec<String> = give
-        .iter()
-        .map(|give| match give.least {
-            Bound::Length(least) => format!("{} (may go down to {least})", give.key),
-            Bound::Fraction(least) => {
-                let least = crate::units::plain(100.0 * least, 1);
-                format!("{} (may go down to {least} % of what is asked)", give.key)
-            }
-        })
-        .collect();
-    if lower.is_empty() {
-        "Take a thicker board, or lower bowl.depth, bowl.wall, handle.thickness or handle.curve."
-            .to_owned()
-    } else {
-        format!("Take a thicker board, or lower what the design lets change: {}.", lower.join(", "))
+/// What would do: another board, or each give widened by itself.
+fn help(at: &Context<'_>) -> String {
+    let Some(advice) = at.advice else {
+        return "Take a thicker board, or lower bowl.depth, bowl.wall, handle.thickness or \
+                handle.curve."
+            .to_owned();
+    };
+    let skims = at.board.skim_top + at.board.skim_bottom;
+    // A hundredth more, so that what is read here does when it is typed in.
+    let board = Length::mm((100.0 * (advice.lowest + skims).as_mm()).ceil() / 100.0);
+    let within = if at.design.give.is_empty() { "" } else { ", with all that [give] allows" };
+    let mut help = format!("A board that reads {board} at its thinnest would do{within}.");
+    for wider in &advice.widen {
+        let word =
+            if help.contains("give") && help.contains("; or") { "; or" } else { " Or widen" };
+        help += &format!("{word} give \"{}\" from {} to {}", wider.key, wider.limit, wider.to);
     }
+    if !advice.widen.is_empty() {
+        help.push('.');
+    } else if at.design.give.is_empty() {
+        help += " Or say under [give] what may change, such as bowl.depth or handle.curve.";
+    } else {
+        help += " No single limit under [give] would do, however wide; let more dimensions change.";
+    }
+    help
 }
 
 pub(super) fn says(at: &Context<'_>) -> Option<String> {

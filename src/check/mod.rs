@@ -33,7 +33,7 @@ pub use strength::WEAK;
 pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
 
 use crate::finding::{Code, Findings};
-use crate::fit::Stock;
+use crate::fit::{Advice, Stock};
 use crate::mesh::Sizes;
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
@@ -84,6 +84,8 @@ pub struct Context<'a> {
     pub slots: &'a [ArcPath],
     /// What the tines measure, of a fork.
     pub tines: Option<&'a SlotMeasure>,
+    /// What would do, when the design could not be made to fit.
+    pub advice: Option<&'a Advice>,
 }
 
 /// The rules that cost next to nothing, and without which a job can't be planned on.

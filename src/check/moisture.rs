@@ -3,6 +3,7 @@
 use super::Context;
 use super::notes::Notes;
 use crate::finding::{Code, Finding, Source};
+use crate::fit::movement;
 use crate::params::species;
 use crate::units::{Length, plain};
 
@@ -21,17 +22,11 @@ pub const MOVES: Code = Code {
 /// Most change of the head's width, in mm (common practice, no source).
 const MOST: f64 = 1.0;
 
-/// Change of a size across the grain, per mm of it, from one moisture to another (% of dry mass),
-/// for a shrinkage from green to oven-dry in %. Source: Wood Handbook, FPL-GTR-282, eq. 13-3.
-pub(crate) fn change(shrinkage: f64, from: f64, to: f64) -> f64 {
-    (to - from) / (30.0 * 100.0 / shrinkage - 30.0 + from)
-}
-
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     let (now, later) = (at.board.moisture_now?, at.board.moisture_use?);
     let wood = species(&at.board.species)?;
     // Over the fibre saturation point, about 30 %, nothing moves.
-    let part = change(wood.shrinkage_percent, now.min(30.0), later.min(30.0));
+    let part = movement::by_shrinkage(1.0, wood.tangential, now.min(30.0), later.min(30.0));
     let width = part * at.design.head.width().as_mm();
     notes.figure("moisture_head_width_change_mm", width);
     let mut says =
@@ -66,18 +61,5 @@ fn signed(mm: f64) -> String {
         "0" => text,
         _ if mm < 0.0 => format!("\u{2212}{text}"),
         _ => format!("+{text}"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_handbooks_own_figures_come_out() {
-        // Wood Handbook ch. 13: white fir, 232 mm flat-grained, 8 to 11 %: 233.7 mm (S_T 7.0; by
-        // 13-3 unrounded 233.711876). Cherry, 66 mm, 6 to 12 %: +0.993639 (S_T 7.1).
-        assert!((232.0 * (1.0 + change(7.0, 8.0, 11.0)) - 233.711_876).abs() < 1e-6);
-        assert!((66.0 * change(7.1, 6.0, 12.0) - 0.993_639).abs() < 1e-6);
     }
 }

@@ -41,6 +41,9 @@ pub(super) enum Command {
     Build {
         #[command(flatten)]
         input: Input,
+        /// How the pieces of a set go together on the board
+        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+        together: Together,
         /// The folder to write: new, empty, or an untouched packet of this tool
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
@@ -50,6 +53,37 @@ pub(super) enum Command {
         /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
         #[arg(long, value_name = "TEXT", value_parser = date)]
         date: Option<String>,
+        /// Use spare height of the board for a deeper hollow and more curve, as far as the
+        /// design's [give] table allows
+        #[arg(long)]
+        use_spare: bool,
+    },
+    /// Say which board takes a design or a set, what must change, and where each piece goes
+    Fit {
+        /// The design files (TOML), one to eight; one given twice is made twice
+        #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
+        designs: Vec<PathBuf>,
+        /// A board file (TOML), or a folder of them; may be given more than once
+        #[arg(long, value_name = "BOARD", required = true)]
+        board: Vec<PathBuf>,
+        /// The shop file (TOML)
+        #[arg(long, value_name = "SHOP")]
+        shop: PathBuf,
+        /// How the pieces of a set go together
+        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+        together: Together,
+        /// Use spare height for a deeper hollow and more curve, as far as [give] allows
+        #[arg(long)]
+        use_spare: bool,
+        /// The saw's kerf, for the cut list
+        #[arg(long, value_name = "LENGTH", default_value = "3 mm", value_parser = length)]
+        kerf: Length,
+        /// Write a drawing of the best layout to this file (SVG); never over one that is there
+        #[arg(long, value_name = "FILE")]
+        drawing: Option<PathBuf>,
+        /// Print the offers as JSON on standard output
+        #[arg(long)]
+        json: bool,
     },
     /// Say what is wrong with a job, and write nothing
     Check {
@@ -65,11 +99,37 @@ pub(super) enum Command {
     },
 }
 
-/// The three files, and how to read them.
-#[derive(Debug, Group)]
+/// How the pieces of a set go together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Together {
+    /// As they fit best
+    Free,
+    /// Side by side from the same length of the board
+    Side,
+    /// Side by side, every other one turned end for end
+    HeadToTail,
+    /// Side by side, leaning opposite ways from the rip line between them
+    Mirrored,
+}
+
+impl From<Together> for crate::fit::layout::Match {
+    fn from(together: Together) -> Self {
+        match together {
+            Together::Free => Self::Free,
+            Together::Side => Self::Side,
+            Together::HeadToTail => Self::HeadToTail,
+            Together::Mirrored => Self::Mirrored,
+        }
+    }
+}
+
+/// The files, and how to read them.
+#[derive(Clone, Debug, Group)]
 pub(super) struct Input {
-    /// The design file (TOML)
-    pub(super) design: PathBuf,
+    /// The design files (TOML), one to eight, to be carved from one board; one given twice is made
+    /// twice
+    #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
+    pub(super) designs: Vec<PathBuf>,
     /// The board file (TOML)
     #[arg(long, value_name = "BOARD")]
     pub(super) board: PathBuf,
@@ -85,10 +145,10 @@ pub(super) struct Input {
 }
 
 impl Input {
-    /// The path of one of the files.
-    pub(super) fn path(&self, source: Source) -> &PathBuf {
+    /// The path of one of the files; of a design, of that one of several.
+    pub(super) fn path(&self, source: Source, piece: usize) -> &PathBuf {
         match source {
-            Source::Design => &self.design,
+            Source::Design => &self.designs[piece.min(self.designs.len() - 1)],
             Source::Board => &self.board,
             Source::Shop => &self.shop,
         }
@@ -125,7 +185,7 @@ impl PictureOf {
     /// read nor shown.
     pub(super) fn input(&self) -> Input {
         Input {
-            design: self.design.clone(),
+            designs: vec![self.design.clone()],
             board: self.board.clone().unwrap_or_default(),
             shop: self.shop.clone().unwrap_or_default(),
             tolerance: PICTURE_TOLERANCE,
@@ -180,6 +240,10 @@ impl From<What> for Source {
             What::Shop => Source::Shop,
         }
     }
+}
+
+fn length(text: &str) -> Result<Length, &'static str> {
+    params::length(text)
 }
 
 fn tolerance(text: &str) -> Result<Length, String> {

@@ -68,6 +68,13 @@ pub(super) const EXPORT_FAILED: Code = Code {
         (`--tolerance`) may get you round it.",
 };
 
+pub(super) const NO_FINISHER: Code = Code {
+    name: "no-finisher",
+    explain: "The shop's work.finish names a cutter that the shop does not have.\n\n\
+        The skirt round each piece is as wide as the finishing cutter needs to run out, so pieces \
+        can't be laid on a board without it. Name a ball cutter of the shop under work.finish.",
+};
+
 /// Every code that the tool can give, by name.
 pub(super) fn all() -> Vec<Code> {
     let mut codes = vec![
@@ -79,6 +86,7 @@ pub(super) fn all() -> Vec<Code> {
         OUT_REFUSED,
         OUT_FAILED,
         EXPORT_FAILED,
+        NO_FINISHER,
     ];
     codes.extend(job::codes());
     codes.sort();

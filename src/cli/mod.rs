@@ -7,6 +7,7 @@ mod args;
 mod codes;
 mod explain;
 mod files;
+mod fit;
 mod make;
 mod new;
 mod picture;
@@ -39,6 +40,10 @@ impl From<Ending> for ExitCode {
     }
 }
 
+fn spare(used: bool) -> crate::fit::Spare {
+    if used { crate::fit::Spare::Use } else { crate::fit::Spare::Leave }
+}
+
 /// Runs the command that the arguments name, the program's own name first.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(args) {
@@ -52,9 +57,18 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let console = Console::of_this_process();
     let ending = match args.command {
         Command::New { what, path } => new::new(&console, what, &path),
-        Command::Build { input, out, only, date } => {
+        Command::Build { input, together, out, only, use_spare, date } => {
+            let how = (spare(use_spare), together.into());
             let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
-            make::build(&console, &input, &out, &only, &title)
+            make::build(&console, &input, &out, &only, &title, how)
+        }
+        Command::Fit { designs, board, shop, together, use_spare, kerf, drawing, json } => {
+            let (spare, together) = (spare(use_spare), together.into());
+            let boards = board;
+            fit::fit(
+                &console,
+                &fit::Asked { designs, boards, shop, spare, together, kerf, drawing, json },
+            )
         }
         Command::Check { input } => make::check(&console, &input),
         Command::Picture(wanted) => picture::picture(&console, &wanted),

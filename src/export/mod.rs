@@ -3,10 +3,12 @@
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
 mod bed;
+pub mod board_map;
 pub mod dxf;
 pub mod files;
 pub mod packet;
 mod reach_map;
+pub mod set;
 pub mod stl;
 pub mod svg;
 pub mod threemf;

@@ -17,8 +17,10 @@ mod asked;
 mod checks;
 mod hold;
 mod info;
+mod set;
 
 pub use checks::{CheckInfo, ChecksInfo};
+pub use set::set_list;
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
@@ -208,6 +210,8 @@ pub struct Change {
     pub from: String,
     /// What is made, with its unit.
     pub to: String,
+    /// The limit that its give sets on that side, with its unit.
+    pub limit: String,
 }
 
 #[derive(Serialize)]
@@ -280,13 +284,18 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
-    Ok(Artefact {
+    Ok(listed(text))
+}
+
+/// A list's text, sealed, as a file.
+fn listed(text: String) -> Artefact {
+    Artefact {
         name: LIST.to_owned(),
         role: "what is in the packet",
         unit: "mm",
         frame: "",
         bytes: sealed(text).into_bytes(),
-    })
+    }
 }
 
 fn said(finding: &Finding) -> Said<'_> {

@@ -167,6 +167,7 @@ mod tests {
             moisture_now: None,
             moisture_use: None,
             grain: Angle::degrees(0.0),
+            form: crate::params::Form::default(),
             flaws: vec![Flaw {
                 kind: FlawKind::Wane,
                 shape: FlawShape::Line(vec![

@@ -1,19 +1,37 @@
-//! Where the piece lies: how high in the stock, and where on the board.
+//! The design onto the board: made to fit its thickness, and laid on it.
 //!
 //! Promised: the same place for the same input; a piece that lies on the board with its frame,
 //! or a fault that says what is missing.
 //! Not promised: the best place. The first clear one, nearest to the board's middle, is taken.
 
+mod changed;
+pub mod choosing;
 mod flaw;
+pub mod layout;
+pub mod movement;
 mod place;
 mod stock;
+pub mod thickness;
+mod wood;
 
+pub use changed::FITTED_TO_BOARD;
 pub(crate) use flaw::apart;
 pub use flaw::{Wood, gap_to_flaw};
 pub use place::{FLAW_IN_PIECE, Footprint, PIECE_OFF_BOARD, Placement, place};
 pub use stock::Stock;
+pub use thickness::{Advice, Change, Fit, Spare, to_board};
+pub use wood::{
+    GrainAt, NOMINAL_DISAGREES, SHORT_GRAIN, THICKNESS_VARIES, grain, readings, short_grain,
+};
 
 use crate::finding::Code;
 
 /// All codes of the fit room.
-pub const CODES: &[Code] = &[PIECE_OFF_BOARD, FLAW_IN_PIECE];
+pub const CODES: &[Code] = &[
+    PIECE_OFF_BOARD,
+    FLAW_IN_PIECE,
+    FITTED_TO_BOARD,
+    THICKNESS_VARIES,
+    NOMINAL_DISAGREES,
+    SHORT_GRAIN,
+];

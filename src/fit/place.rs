@@ -3,8 +3,8 @@
 use super::flaw::Wood;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::Board;
-use crate::units::Length;
-use glam::DVec2;
+use crate::units::{Angle, Length};
+use glam::{DAffine2, DVec2};
 
 /// The piece and its frame do not fit on the board.
 pub const PIECE_OFF_BOARD: Code = Code {
@@ -46,22 +46,39 @@ pub struct Footprint {
     pub whole: Vec<DVec2>,
 }
 
-/// Where the piece lies on the board: not turned, the design's X along the board's.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// Where the piece lies on the board.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Placement {
     /// The design's origin in the board's frame, in mm.
     pub origin: DVec2,
+    /// From the board's X to the design's, counter-clockwise seen from above.
+    pub angle: Angle,
 }
 
 impl Placement {
+    /// Not turned.
+    pub const fn at(origin: DVec2) -> Placement {
+        Placement { origin, angle: Angle::radians(0.0) }
+    }
+
+    /// Cosine and sine of the angle.
+    pub fn spin(&self) -> DVec2 {
+        DVec2::from_angle(self.angle.as_radians())
+    }
+
+    /// The map from the design frame to the board's.
+    pub fn affine(&self) -> DAffine2 {
+        DAffine2::from_angle_translation(self.angle.as_radians(), self.origin)
+    }
+
     /// A place of the design, in mm, on the board.
     pub fn on_board(&self, p: DVec2) -> DVec2 {
-        p + self.origin
+        self.spin().rotate(p) + self.origin
     }
 
     /// A place of the board, in mm, in the design frame.
     pub fn in_design(&self, p: DVec2) -> DVec2 {
-        p - self.origin
+        (self.spin() * DVec2::new(1.0, -1.0)).rotate(p - self.origin)
     }
 }
 
@@ -73,7 +90,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
     let mut findings = Findings::new();
     let fold = |f: fn(DVec2, DVec2) -> DVec2| piece.whole.iter().copied().reduce(f);
     let (Some(low), Some(high)) = (fold(DVec2::min), fold(DVec2::max)) else {
-        return (Placement { origin: DVec2::ZERO }, findings);
+        return (Placement::at(DVec2::ZERO), findings);
     };
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
     let middle = size / 2.0 - (low + high) / 2.0;
@@ -98,7 +115,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
             );
         }
     }
-    let middle = Placement { origin: middle };
+    let middle = Placement::at(middle);
     if !findings.is_empty() || board.flaws.is_empty() {
         return (middle, findings);
     }
@@ -111,7 +128,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
             *to = *from + origin;
         }
         if wood.gap(&region) >= CLEAR_MM {
-            return (Placement { origin }, findings);
+            return (Placement::at(origin), findings);
         }
     }
     findings.push(
@@ -153,7 +170,6 @@ fn slides(room: DVec2) -> Vec<DVec2> {
 mod tests {
     use super::*;
     use crate::params::{Flaw, FlawKind, FlawShape};
-    use crate::units::Angle;
 
     fn rectangle(low: DVec2, high: DVec2) -> Vec<DVec2> {
         vec![low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)]
@@ -178,6 +194,7 @@ mod tests {
             moisture_now: None,
             moisture_use: None,
             grain: Angle::degrees(0.0),
+            form: crate::params::Form::default(),
             flaws,
         }
     }

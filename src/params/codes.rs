@@ -32,6 +32,7 @@ pub const CODES: &[Code] = &[
     OFF_THE_BOARD,
     NO_USABLE_HEIGHT,
     FLAW_SHAPE,
+    FLAW_CROSSES,
     SAME_NAME,
     CUTTER,
     HOLD_DOWN,
@@ -293,6 +294,15 @@ pub const FLAW_SHAPE: Code = Code {
 and a radius, or a polygon; a check or a wane is a line along it, or a polygon. A polygon has at \
 least three points and a line at least two. Measure from the same corner as the readings, and \
 draw it rather too large than too small: the grain is wild for some way round a knot.",
+};
+
+/// A flaw's line crosses itself.
+pub const FLAW_CROSSES: Code = Code {
+    name: "flaw-crosses-itself",
+    explain: "The points of this flaw are in an order in which its line crosses itself, so that it \
+is not clear which side of a wane is wood, or what lies inside a polygon. Mostly two points have \
+changed places, or the numbers along and across have. Write the points in the order in which you \
+walk along the flaw.",
 };
 
 /// Two cutters, or two gives, of the same name.

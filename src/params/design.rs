@@ -35,6 +35,8 @@ pub struct Design {
     pub length: Length,
     /// Height of the rim wall, where the two sides meet.
     pub edge: Length,
+    /// Greatest angle between the handle and the grain of the board.
+    pub lean: Angle,
     /// The working end.
     pub head: Head,
     /// The handle.

@@ -11,7 +11,7 @@ mod species;
 mod validate;
 
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
-pub use board::{Board, Flaw, FlawKind, FlawShape, Reading};
+pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};
 pub use codes::CODES;
 pub use design::{
@@ -24,7 +24,7 @@ pub use shop::{
     Work, Zero,
 };
 pub use species::{Species, species};
-pub use validate::{Dimension, dimension};
+pub use validate::{Dimension, dimension, faults, margins, room};
 
 use crate::finding::Source;
 use crate::units::Length;

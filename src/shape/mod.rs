@@ -11,6 +11,7 @@ mod blade;
 mod bowl;
 mod brep;
 mod handle;
+mod height;
 mod lattice;
 mod layout;
 mod measure;
@@ -19,6 +20,7 @@ mod plan;
 mod spline;
 
 pub use brep::solid;
+pub use height::Along;
 pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
 pub use measure::Solids;
 

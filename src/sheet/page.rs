@@ -39,11 +39,12 @@ pub fn page(info: &SheetInfo) -> String {
             body {
                 (head(info))
                 main {
+                    (said::findings(&info.findings, &str::to_owned))
                     @for piece in &info.pieces { (piece::page(info, piece)) }
                     (work::boards(info))
                     (care::begin(&info.notes))
                     (work::steps(&info.steps))
-                    @for piece in &info.pieces { (work::setups(info, piece)) }
+                    (work::setups(info))
                     (care::sand(info))
                     (care::finish())
                     (files::section(&info.files))

@@ -13,9 +13,11 @@ use crate::relief::Face;
 use crate::units::Length;
 use glam::{DVec2, DVec3};
 
-/// A rigid map into a setup's frame: each axis kept or turned round, then a shift.
+/// A rigid map into a setup's frame: turned in the plan, each axis kept or turned round, shifted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Frame {
+    /// Cosine and sine of the turn in the plan.
+    spin: DVec2,
     /// 1 or -1 for each axis; their product is 1.
     turn: DVec3,
     /// In mm.
@@ -25,20 +27,21 @@ pub struct Frame {
 impl Frame {
     /// A point in mm, into the setup's frame.
     pub fn point(&self, p: DVec3) -> DVec3 {
-        p * self.turn + self.shift
+        self.spin.rotate(p.truncate()).extend(p.z) * self.turn + self.shift
     }
 
     /// A point of the setup's frame in mm, back.
     pub fn point_back(&self, p: DVec3) -> DVec3 {
-        (p - self.shift) * self.turn
+        let p = (p - self.shift) * self.turn;
+        (self.spin * DVec2::new(1.0, -1.0)).rotate(p.truncate()).extend(p.z)
     }
 
     /// The map as a 4 × 4 matrix, row by row.
     pub fn matrix(&self) -> [[f64; 4]; 4] {
-        let Frame { turn, shift } = self;
+        let Frame { spin, turn, shift } = self;
         [
-            [turn.x, 0.0, 0.0, shift.x],
-            [0.0, turn.y, 0.0, shift.y],
+            [spin.x * turn.x, -spin.y * turn.x, 0.0, shift.x],
+            [spin.y * turn.y, spin.x * turn.y, 0.0, shift.y],
             [0.0, 0.0, turn.z, shift.z],
             [0.0, 0.0, 0.0, 1.0],
         ]
@@ -154,10 +157,15 @@ impl Setup {
             Zero::Bottom => lower,
         };
         let from_board = Frame {
+            spin: DVec2::X,
             turn,
             shift: DVec3::new(corner(turn.x, size.x), corner(turn.y, size.y), -level * turn.z),
         };
-        let from_design = Frame { turn, shift: from_board.point(placement.origin.extend(0.0)) };
+        let from_design = Frame {
+            spin: placement.spin(),
+            turn,
+            shift: from_board.point(placement.origin.extend(0.0)),
+        };
         Setup {
             face,
             from_board,
@@ -227,7 +235,7 @@ mod tests {
             low in -30.0..0.0f64, high in 1.0..30.0f64, usable in 5.0..60.0f64,
         ) {
             let stock = Stock::round(Length::mm(usable), Length::mm(low), Length::mm(high));
-            let placement = Placement { origin: DVec2::new(31.0, 64.0) };
+            let placement = Placement::at(DVec2::new(31.0, 64.0));
             let size = DVec2::new(length, width);
             for (_, zero, setup) in all(size, &stock, &placement) {
                 for frame in [setup.from_board, setup.from_design] {
@@ -268,7 +276,7 @@ mod tests {
     #[test]
     fn turned_about_x_the_near_edge_goes_far_and_about_y_end_goes_for_end() {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
-        let placement = Placement { origin: DVec2::new(50.0, 60.0) };
+        let placement = Placement::at(DVec2::new(50.0, 60.0));
         let size = DVec2::new(400.0, 120.0);
         let handle_end = DVec3::new(0.0, 5.0, 15.0);
         let at = |turn, zero| {
@@ -294,7 +302,7 @@ mod tests {
             closed: true,
         };
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
-        let placement = Placement { origin: DVec2::new(50.0, 60.0) };
+        let placement = Placement::at(DVec2::new(50.0, 60.0));
         let before = area(&path);
         assert!(before > 600.0);
         for (_, _, setup) in all(DVec2::new(400.0, 120.0), &stock, &placement) {

@@ -14,6 +14,7 @@ pub(super) fn design(design: &Design) -> Value {
     out.insert("kind".into(), json!(design.kind.name()));
     out.insert("length_mm".into(), json!(in_mm(design.length)));
     out.insert("edge_mm".into(), json!(in_mm(design.edge)));
+    out.insert("lean_deg".into(), json!(rounded(design.lean.as_degrees())));
     match &design.head {
         Head::Bowl(head) => out.insert("bowl".into(), bowl(head)),
         Head::Blade(head) => out.insert("blade".into(), blade(head)),
@@ -151,6 +152,13 @@ pub(super) fn board(board: &Board) -> Value {
         "moisture_now_percent": board.moisture_now.map(rounded),
         "moisture_use_percent": board.moisture_use.map(rounded),
         "grain_deg": rounded(board.grain.as_degrees()),
+        "grain_at": board.form.grain_at.iter().map(|(at, angle)| json!({
+            "at_mm": point(*at), "angle_deg": rounded(angle.as_degrees()),
+        })).collect::<Vec<_>>(),
+        "cup_mm": in_mm(board.form.cup),
+        "bow_mm": in_mm(board.form.bow),
+        "twist_mm": in_mm(board.form.twist),
+        "nominal": board.form.nominal.map(|nominal| format!("{}/4", nominal.quarters)),
         "flaws": flaws,
     })
 }

@@ -30,12 +30,20 @@ impl PacketInfo {
                 height: job.stock.height,
                 spare: job.stock.spare,
             },
-            // Nothing is changed yet to fit a board.
-            changes: Vec::<Change>::new(),
+            changes: job.changes.iter().map(change).collect(),
             findings: findings.iter().cloned().collect(),
             round: job.round.as_ref().map(round),
             checks: ChecksInfo::of(&job.checks),
         }
+    }
+}
+
+fn change(change: &crate::fit::Change) -> Change {
+    Change {
+        key: change.key.clone(),
+        from: change.asked.clone(),
+        to: change.fitted.clone(),
+        limit: change.limit.clone(),
     }
 }
 

@@ -16,6 +16,7 @@ pub(crate) fn sample() -> PacketInfo {
             name: "harvest fork".into(),
             kind: Kind::Fork,
             length: Length::mm(290.0),
+            lean: crate::units::Angle::degrees(8.0),
             edge: Length::mm(2.0),
             head: Head::Bowl(Bowl {
                 length: Length::mm(95.0),
@@ -67,6 +68,7 @@ pub(crate) fn sample() -> PacketInfo {
             moisture_now: Some(9.5),
             moisture_use: None,
             grain: Angle::degrees(0.0),
+            form: crate::params::Form::default(),
             flaws: vec![Flaw {
                 kind: FlawKind::Knot,
                 shape: FlawShape::Circle {
@@ -138,6 +140,7 @@ pub(crate) fn sample() -> PacketInfo {
             key: "bowl.depth".into(),
             from: "7 mm".into(),
             to: "6.5 mm".into(),
+            limit: "5 mm".into(),
         }],
         findings: vec![
             Finding::caution(LOW, "9.95 mm to spare", "Plane it off.")

@@ -3,7 +3,7 @@
 use super::value::{Percent, Room, SIZE, SIZE_OR_NOTHING};
 use super::{Item, Reader, Section, file};
 use crate::finding::{Findings, Source, Spans};
-use crate::params::{Board, Flaw, FlawKind, FlawShape, Reading, codes, validate};
+use crate::params::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading, codes, validate};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -31,7 +31,7 @@ pub fn parse_board(text: &str, findings: &mut Findings) -> Option<(Board, Spans)
 }
 
 fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
-    reader.only(root, &["board", "reading", "knot", "check", "wane"]);
+    reader.only(root, &["board", "reading", "knot", "check", "wane", "grain"]);
     let board = reader.section(
         root,
         "board",
@@ -50,6 +50,10 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
             "grain",
             "moisture_now",
             "moisture_use",
+            "cup",
+            "bow",
+            "twist",
+            "nominal",
         ],
     );
     let moisture = |reader: &mut Reader, name: &str| {
@@ -67,7 +71,50 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
         grain: reader.take(&board, "grain", "0 deg", GRAIN).unwrap_or(Angle::degrees(0.0)),
         readings: readings(reader, root),
         flaws: flaws(reader, root),
+        form: Form {
+            cup: skim(reader, &board, "cup"),
+            bow: skim(reader, &board, "bow"),
+            twist: skim(reader, &board, "twist"),
+            nominal: nominal(reader, &board),
+            grain_at: grain_at(reader, root),
+        },
     }
+}
+
+/// Trade names that the published table has.
+const NOMINAL: [(&str, Nominal); 4] = [
+    ("4/4", Nominal { quarters: 4 }),
+    ("5/4", Nominal { quarters: 5 }),
+    ("6/4", Nominal { quarters: 6 }),
+    ("8/4", Nominal { quarters: 8 }),
+];
+
+fn nominal(reader: &mut Reader, board: &Section<'_>) -> Option<Nominal> {
+    board.get("nominal")?;
+    reader.choice(board, "nominal", &NOMINAL)
+}
+
+fn grain_at(reader: &mut Reader, root: &Section<'_>) -> Vec<(DVec2, Angle)> {
+    const GRAIN_AT: &str = "[[grain]]\nat = [\"200 mm\", \"60 mm\"]\nangle = \"3 deg\"";
+    let Some(item) = root.get("grain") else { return Vec::new() };
+    reader
+        .list(&item, GRAIN_AT)
+        .iter()
+        .map(|item| {
+            let grain = reader.table(item, GRAIN_AT);
+            reader.only(&grain, &["at", "angle"]);
+            let at = match grain.get("at") {
+                Some(item) => reader.point(&item),
+                None => {
+                    if grain.entries.is_some() {
+                        reader.missing(&grain, "at", "at = [\"200 mm\", \"60 mm\"]");
+                    }
+                    DVec2::NAN
+                }
+            };
+            (at, reader.need(&grain, "angle", "3 deg", GRAIN))
+        })
+        .collect()
 }
 
 fn skim(reader: &mut Reader, board: &Section<'_>, name: &str) -> Length {

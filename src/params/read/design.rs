@@ -13,6 +13,10 @@ use crate::units::{Angle, Length};
 /// Height of the rim wall if the file says nothing: thin enough to look fine, thick enough that
 /// the edge does not crumble across the grain (common practice, no source).
 const EDGE: Length = Length::mm(2.0);
+/// A handle may lie this far off the grain if the file says nothing: a slope of one in seven,
+/// steeper than which a thin neck breaks short (common practice, no source).
+const LEAN: Angle = Angle::degrees(8.0);
+const LEAN_ROOM: Room = Room { least: 0.0, most: 45.0 };
 /// A bowl's fullness: a little squarer than an ellipse.
 const BOWL_FULLNESS: f64 = 2.3;
 /// A blade's fullness: nearly straight across the front.
@@ -81,7 +85,7 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
         "utensil",
         "[utensil]\nname = \"harvest spoon\"\nkind = \"spoon\"\nlength = \"300 mm\"",
     );
-    reader.only(&utensil, &["name", "kind", "length", "edge"]);
+    reader.only(&utensil, &["name", "kind", "length", "edge", "lean"]);
     let name = reader.text(&utensil, "name", "harvest spoon");
     let kind = reader.choice(
         &utensil,
@@ -90,6 +94,7 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
     );
     let length = reader.need(&utensil, "length", "300 mm", SIZE);
     let edge = reader.take(&utensil, "edge", "2 mm", SIZE).unwrap_or(EDGE);
+    let lean = reader.take(&utensil, "lean", "8 deg", LEAN_ROOM).unwrap_or(LEAN);
     // Without a kind, the sections tell which one is meant, so that they can be read all the same.
     let likely = kind.unwrap_or(match (root.has("blade"), root.has("tines")) {
         (true, _) => Kind::Turner,
@@ -107,7 +112,20 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
     let give = gives(reader, root);
     let load = load(reader, root);
     let accept = accepted(reader, root);
-    Some(Design { name, kind: kind?, length, edge, head, handle, tines, tabs, give, load, accept })
+    Some(Design {
+        name,
+        kind: kind?,
+        length,
+        edge,
+        lean,
+        head,
+        handle,
+        tines,
+        tabs,
+        give,
+        load,
+        accept,
+    })
 }
 
 fn wrong_sections(reader: &mut Reader, root: &Section<'_>, kind: Kind) {
@@ -338,5 +356,25 @@ fn bound(reader: &mut Reader, give: &Section<'_>, name: &str, example: &str) -> 
         Bound::Fraction(reader.need::<Fraction>(give, name, "60 %", GIVE_FRACTION).0)
     } else {
         Bound::Length(reader.need(give, name, example, GIVE_LENGTH))
+    }
+}
+
+/// Least and most of a dimension of a design, in mm, degrees or as a plain number; fractions as
+/// such.
+pub(in crate::params) fn room(design: &Design, key: &str) -> [f64; 2] {
+    let blade = matches!(design.head, Head::Blade(_));
+    let percent = |room: Room| [room.least / 100.0, room.most / 100.0];
+    let plain = |room: Room| [room.least, room.most];
+    let name = key.split('[').next().unwrap_or(key);
+    match name {
+        _ if key.ends_with("].at") => percent(ALONG),
+        "bowl.fullness" | "blade.fullness" if blade => plain(FULLNESS_BLADE),
+        "bowl.fullness" => plain(FULLNESS_BOWL),
+        "bowl.widest" | "blade.widest" if blade => percent(WIDEST_BLADE),
+        "bowl.widest" => percent(WIDEST_BOWL),
+        "handle.section" => plain(FULLNESS_BOWL),
+        "handle.curve" | "handle.sway" => plain(OFFSET),
+        "tines.slot.taper" => plain(TAPER),
+        _ => plain(SIZE),
     }
 }

@@ -15,6 +15,7 @@ mod value;
 
 pub use board::parse_board;
 pub use design::parse_design;
+pub(super) use design::room;
 pub use shop::parse_shop;
 use value::Room;
 
@@ -129,6 +130,20 @@ fn note_value(value: &DeValue<'_>, key: &str, spans: &mut Spans) {
 }
 
 impl Reader {
+    /// One without a text: for values that no file has.
+    pub(super) fn bare(source: Source) -> Reader {
+        Reader { source, found: Vec::new(), spans: Spans::new() }
+    }
+
+    /// All that was noted.
+    pub(super) fn into_findings(self) -> Findings {
+        let mut findings = Findings::new();
+        for finding in self.found {
+            findings.push(finding);
+        }
+        findings
+    }
+
     /// Notes a fault at a key.
     pub(super) fn fault(
         &mut self,

@@ -34,7 +34,32 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             );
         }
     }
+    for (index, (at, _)) in board.form.grain_at.iter().enumerate() {
+        if at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK {
+            reader.fault(
+                codes::OFF_THE_BOARD,
+                &format!("grain[{index}].at"),
+                format!(
+                    "This grain direction is given at {} along and {} across, off a board of {} \
+                     by {}.",
+                    Length::mm(at.x),
+                    Length::mm(at.y),
+                    board.length,
+                    board.width
+                ),
+                "Measure from the corner: first along the board, then across.",
+            );
+        }
+    }
     for (index, flaw) in board.flaws.iter().enumerate() {
+        if crosses(&flaw.shape) {
+            reader.fault(
+                codes::FLAW_CROSSES,
+                &board.flaw_key(index),
+                format!("The line of this {} crosses itself.", flaw.kind.name()),
+                "Write its points in the order in which you walk along it.",
+            );
+        }
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
         if high.x < -SLACK || high.y < -SLACK || low.x > size.x + SLACK || low.y > size.y + SLACK {
             reader.fault(
@@ -58,7 +83,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
 }
 
 fn height(board: &Board, reader: &mut Reader) {
-    let skims = board.skim_top + board.skim_bottom;
+    let skims = board.skim_top + board.skim_bottom + board.crooked();
     let least = board
         .readings
         .iter()
@@ -71,12 +96,33 @@ fn height(board: &Board, reader: &mut Reader) {
             codes::NO_USABLE_HEIGHT,
             &format!("reading[{index}].thickness"),
             format!(
-                "The thinnest reading is {}, and the skims take {skims} of it: nothing is left.",
+                "The thinnest reading is {}, and skims, cup, bow and twist take {skims} of it: nothing \
+                 is left.",
                 reading.thickness
             ),
             "Write skim_top = \"0.3 mm\" and skim_bottom = \"0.3 mm\", or read the board again.",
         );
     }
+}
+
+/// Whether two edges that are no neighbours cross.
+fn crosses(shape: &FlawShape) -> bool {
+    let (points, closed) = match shape {
+        FlawShape::Circle { .. } => return false,
+        FlawShape::Polygon(points) => (points, true),
+        FlawShape::Line(points) => (points, false),
+    };
+    let count = points.len();
+    let edges = if closed { count } else { count.saturating_sub(1) };
+    // Bounded, so that an absurd flaw takes no absurd time.
+    let edge = |i: usize| (points[i], points[(i + 1) % count]);
+    let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
+    (0..edges.min(2000)).any(|i| {
+        (0..i.saturating_sub(1)).any(|j| {
+            let ((a, b), (c, d)) = (edge(i), edge(j));
+            side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+        })
+    })
 }
 
 /// The least box round a flaw; none if it has no points.

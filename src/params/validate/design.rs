@@ -7,24 +7,24 @@ use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
 /// rim and a little so that the sides aren't upright.
-const DEEPEST: f64 = 0.45;
+pub(super) const DEEPEST: f64 = 0.45;
 /// Thickest wall, as a share of the bowl's lesser plan size (common practice, no source).
-const THICKEST: f64 = 0.3;
+pub(super) const THICKEST: f64 = 0.3;
 /// Widest rim land, both sides, as a share of the bowl's lesser plan size.
-const WIDEST_RIM: f64 = 0.6;
+pub(super) const WIDEST_RIM: f64 = 0.6;
 /// Highest edge, as a share of the handle's thickness: the rest is rounded over.
-const HIGHEST_EDGE: f64 = 0.8;
+pub(super) const HIGHEST_EDGE: f64 = 0.8;
 /// Least handle between the rounding of its end and the neck, in mm: a hand's two fingers.
-const LEAST_HANDLE: Length = Length::mm(20.0);
+pub(super) const LEAST_HANDLE: Length = Length::mm(20.0);
 /// Longest bevel, as a share of the blade.
-const LONGEST_BEVEL: f64 = 0.6;
+pub(super) const LONGEST_BEVEL: f64 = 0.6;
 /// Longest slot, as a share of the bowl.
-const LONGEST_SLOT: f64 = 0.8;
+pub(super) const LONGEST_SLOT: f64 = 0.8;
 /// Least tine for there to be a shape at all: at its root and at its tip, in mm.
-const LEAST_ROOT: f64 = 1.0;
-const LEAST_TIP: f64 = 0.5;
+pub(super) const LEAST_ROOT: f64 = 1.0;
+pub(super) const LEAST_TIP: f64 = 0.5;
 /// Steepest middle line: 45 degrees.
-const STEEPEST: f64 = 1.0;
+pub(super) const STEEPEST: f64 = 1.0;
 /// Two places closer than this are the same (fractions of the handle).
 const SAME_PLACE: f64 = 1e-9;
 

@@ -9,11 +9,13 @@
 mod board;
 mod design;
 mod give;
+mod margin;
 mod shop;
 
 pub(super) use board::board;
 pub(super) use design::design;
 pub use give::{Dimension, dimension};
+pub use margin::{faults, margins, room};
 pub(super) use shop::shop;
 
 use crate::units::Length;

@@ -1,0 +1,271 @@
+//! `fit`: which board takes a set, what must change, and where each piece goes.
+
+use super::args::Input;
+use super::make::parsed;
+use super::say::{Console, Report};
+use super::{Ending, codes};
+use crate::export::board_map;
+use crate::finding::{Finding, Source};
+use crate::fit::choosing::{self, How, Offer, Verdict};
+use crate::fit::layout::{self, Effort, Match};
+use crate::fit::{Placement, Spare};
+use crate::params::{self, Board, Design, Shop};
+use crate::units::{Length, plain};
+use crate::workholding;
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+/// Most boards that are looked at, so that a folder given by mistake does not take all day.
+const MOST_BOARDS: usize = 200;
+
+/// What was asked on the command line.
+pub(super) struct Asked {
+    pub(super) designs: Vec<PathBuf>,
+    pub(super) boards: Vec<PathBuf>,
+    pub(super) shop: PathBuf,
+    pub(super) spare: Spare,
+    pub(super) together: Match,
+    pub(super) kerf: Length,
+    pub(super) drawing: Option<PathBuf>,
+    pub(super) json: bool,
+}
+
+/// The files, read.
+struct Set {
+    designs: Vec<Design>,
+    boards: Vec<(PathBuf, Board)>,
+    shop: Shop,
+}
+
+pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
+    let Some(set) = read(console, asked) else { return Ending::Faults };
+    console.progress("looking at the boards");
+    let boards: Vec<Board> = set.boards.iter().map(|(_, board)| board.clone()).collect();
+    let room = |board: &Board, skirts: &[Vec<_>]| workholding::has_room(board, &set.shop, skirts);
+    let Asked { spare, together, .. } = *asked;
+    let how = How { spare, together, effort: Effort::Best, room: &room };
+    let offers = choosing::rank(&set.designs, &boards, &set.shop, &how);
+    let whole = |offer: &Offer| offer.verdict <= Verdict::Changed;
+    let done = offers.first().is_some_and(whole);
+    let spread = if done || boards.len() < 2 || set.designs.len() < 2 {
+        Vec::new()
+    } else {
+        choosing::spread(&set.designs, &boards, &set.shop, &how)
+    };
+    let text = if asked.json {
+        let all: Vec<Value> =
+            offers.iter().map(|offer| as_json(&set, asked, offer, None)).collect();
+        let parts: Vec<Value> =
+            spread.iter().map(|(members, o)| as_json(&set, asked, o, Some(members))).collect();
+        let mut text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }))
+            .unwrap_or_default();
+        text.push('\n');
+        text
+    } else {
+        in_words(&set, asked, &offers, &spread)
+    };
+    console.out(&text);
+    if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
+        && let Err(error) = draw(path, &set, best)
+    {
+        console.err(&format!("the drawing was not written: {error}\n"));
+        return Ending::Faults;
+    }
+    if done { Ending::Done } else { Ending::Faults }
+}
+
+/// Reads all files; says what is wrong with each that has faults.
+fn read(console: &Console, asked: &Asked) -> Option<Set> {
+    let (mut designs, mut boards, mut sound) = (Vec::new(), Vec::new(), true);
+    let mut shop = None;
+    let paths = board_files(&asked.boards);
+    if paths.is_empty() {
+        console.err("no board file (*.toml) was found there\n");
+        return None;
+    }
+    let input = |design: &Path, board: &Path| Input {
+        designs: vec![design.to_owned()],
+        board: board.to_owned(),
+        shop: asked.shop.clone(),
+        tolerance: crate::mesh::USUAL,
+        json: asked.json,
+    };
+    let mut finished = |report: &Report<'_>| {
+        if !report.findings.is_empty() {
+            console.report(report, false);
+        }
+        sound &= !report.findings.has_fault();
+    };
+    for path in &asked.designs {
+        let input = input(path, &paths[0]);
+        let mut report = Report::new(&input);
+        designs.extend(parsed(Source::Design, &input, &mut report, params::parse_design));
+        finished(&report);
+    }
+    for path in &paths {
+        let input = input(&asked.designs[0], path);
+        let mut report = Report::new(&input);
+        let board = parsed(Source::Board, &input, &mut report, params::parse_board);
+        boards.extend(board.map(|board| (path.clone(), board)));
+        finished(&report);
+    }
+    let input = input(&asked.designs[0], &paths[0]);
+    let mut report = Report::new(&input);
+    if let Some(read) = parsed(Source::Shop, &input, &mut report, params::parse_shop) {
+        if read.cutter(&read.work.finish).is_none() {
+            report.findings.push(
+                Finding::fault(
+                    codes::NO_FINISHER,
+                    format!(
+                        "work.finish names \"{}\", and the shop has no such cutter",
+                        read.work.finish
+                    ),
+                    "Without it there is no skirt to lay out; name a ball cutter of the shop.",
+                )
+                .at(Source::Shop, "work.finish"),
+            );
+        }
+        shop = Some(read);
+    }
+    finished(&report);
+    if !sound {
+        return None;
+    }
+    Some(Set { designs, boards, shop: shop? })
+}
+
+/// Files as they are given; of a folder its `.toml` files by name.
+fn board_files(given: &[PathBuf]) -> Vec<PathBuf> {
+    let mut files = Vec::new();
+    for path in given {
+        match std::fs::read_dir(path) {
+            Ok(entries) => {
+                let mut inside: Vec<PathBuf> =
+                    entries.flatten().map(|entry| entry.path()).collect();
+                inside.retain(|path| path.extension().is_some_and(|end| end == "toml"));
+                inside.sort();
+                files.extend(inside);
+            }
+            Err(_) => files.push(path.clone()),
+        }
+    }
+    files.truncate(MOST_BOARDS);
+    files
+}
+
+fn in_words(set: &Set, asked: &Asked, offers: &[Offer], spread: &[(Vec<usize>, Offer)]) -> String {
+    let mut out = String::new();
+    for (rank, offer) in (1..).zip(offers) {
+        let board = &set.boards[offer.board].1;
+        let _ = writeln!(out, "{rank}. {}: {}", board.name, offer.reason);
+    }
+    if let Some(best) = offers.first().filter(|offer| offer.layout.placed() > 0) {
+        let _ = writeln!(out, "\nOn {}:", set.boards[best.board].1.name);
+        let all: Vec<usize> = (0..set.designs.len()).collect();
+        details(&mut out, set, asked, best, &all);
+    }
+    if !spread.is_empty() {
+        let _ = writeln!(out, "\nNo single board takes the whole set. Over several:");
+        for (members, offer) in spread {
+            let _ = writeln!(out, "\nOn {}:", set.boards[offer.board].1.name);
+            details(&mut out, set, asked, offer, members);
+        }
+    }
+    out
+}
+
+fn details(out: &mut String, set: &Set, asked: &Asked, offer: &Offer, members: &[usize]) {
+    for ((member, fit), place) in members.iter().zip(&offer.fits).zip(&offer.layout.places) {
+        let Some(place) = place else { continue };
+        let _ = writeln!(out, "  {}: {}", set.designs[*member].name, choosing::placed(place));
+        for change in &fit.changes {
+            let _ = writeln!(
+                out,
+                "    {:<24} asked {:>9}  fitted {:>11}  limit {:>9}",
+                change.key, change.asked, change.fitted, change.limit
+            );
+        }
+    }
+    for cut in layout::cuts(&set.boards[offer.board].1, &offer.layout, asked.kerf) {
+        let (how, from) =
+            if cut.rip { ("Rip", "its near edge") } else { ("Cross-cut", "its start") };
+        let _ = writeln!(
+            out,
+            "  {how} at {} from {from}: an offcut of {} by {}, with {} of kerf.",
+            cut.at, cut.offcut[0], cut.offcut[1], asked.kerf
+        );
+    }
+}
+
+fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -> Value {
+    let all: Vec<usize> = (0..set.designs.len()).collect();
+    let members = members.unwrap_or(&all);
+    let (path, board) = &set.boards[offer.board];
+    let round = |value: f64| (value * 1e6).round() / 1e6;
+    let place = |place: &Placement| {
+        json!({
+            "x_mm": round(place.origin.x),
+            "y_mm": round(place.origin.y),
+            "angle_deg": round(place.angle.as_degrees()),
+        })
+    };
+    let pieces: Vec<Value> = members
+        .iter()
+        .zip(&offer.fits)
+        .zip(&offer.layout.places)
+        .map(|((member, fit), at)| {
+            let changes: Vec<Value> = fit
+                .changes
+                .iter()
+                .map(|c| json!({ "key": c.key, "from": c.asked, "to": c.fitted, "limit": c.limit }))
+                .collect();
+            json!({
+                "design": set.designs[*member].name,
+                "place": at.as_ref().map(place),
+                "changes": changes,
+                "lowest_mm": fit.advice.as_ref().map(|advice| round(advice.lowest.as_mm())),
+            })
+        })
+        .collect();
+    let cuts: Vec<Value> = layout::cuts(board, &offer.layout, asked.kerf)
+        .iter()
+        .map(|cut| {
+            json!({
+                "rip": cut.rip,
+                "at_mm": round(cut.at.as_mm()),
+                "offcut_mm": cut.offcut.map(|size| round(size.as_mm())),
+            })
+        })
+        .collect();
+    json!({
+        "board": board.name,
+        "file": path.display().to_string(),
+        "verdict": offer.verdict.name(),
+        "reason": offer.reason,
+        "usable_mm": round(board.usable_height().as_mm()),
+        "clearance_mm": round(offer.layout.clearance.as_mm()),
+        "cost": offer.cost,
+        "pieces": pieces,
+        "cuts": cuts,
+    })
+}
+
+fn draw(path: &Path, set: &Set, offer: &Offer) -> std::io::Result<()> {
+    use std::io::Write as _;
+    let board = &set.boards[offer.board].1;
+    let pieces: Vec<board_map::Laid> = offer
+        .fits
+        .iter()
+        .zip(&offer.layout.places)
+        .filter_map(|(fit, place)| {
+            let piece = choosing::piece(&fit.design, &set.shop)?;
+            let place = (*place)?;
+            Some(board_map::Laid { name: fit.design.name.clone(), piece, place })
+        })
+        .collect();
+    let title = format!("{}, {} clear", board.name, plain(offer.layout.clearance.as_mm(), 1));
+    let picture = board_map::picture(board, &pieces, &offer.layout, &title);
+    let mut file = std::fs::File::create_new(path)?;
+    file.write_all(picture.as_bytes())
+}

@@ -1,0 +1,165 @@
+//! Distances between polygons that also say how deep an overlap is, so that a search knows the
+//! way out of it.
+
+use crate::params::{Flaw, FlawShape};
+use glam::DVec2;
+
+/// A closed polygon with its box, or an open chain. In mm.
+#[derive(Clone, Debug)]
+pub(super) struct Outline {
+    pub(super) corners: Vec<DVec2>,
+    closed: bool,
+    low: DVec2,
+    high: DVec2,
+}
+
+impl Outline {
+    pub(super) fn closed(corners: Vec<DVec2>) -> Outline {
+        Outline::new(corners, true)
+    }
+
+    pub(super) fn new(corners: Vec<DVec2>, closed: bool) -> Outline {
+        let mut low = DVec2::splat(f64::INFINITY);
+        let mut high = DVec2::splat(f64::NEG_INFINITY);
+        for corner in &corners {
+            low = low.min(*corner);
+            high = high.max(*corner);
+        }
+        Outline { corners, closed, low, high }
+    }
+
+    pub(super) fn bounds(&self) -> (DVec2, DVec2) {
+        (self.low, self.high)
+    }
+
+    fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+        let count = self.corners.len();
+        let edges = if self.closed || count < 2 { count } else { count - 1 };
+        (0..edges).map(move |i| (self.corners[i], self.corners[(i + 1) % count]))
+    }
+
+    fn holds(&self, p: DVec2) -> bool {
+        if !self.closed || p.cmplt(self.low).any() || p.cmpgt(self.high).any() {
+            return false;
+        }
+        self.edges().fold(false, |odd, (a, b)| {
+            let crosses =
+                (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+            odd != crosses
+        })
+    }
+
+    /// Distance of a point from the line itself.
+    pub(super) fn distance(&self, p: DVec2) -> f64 {
+        self.edges().map(|(a, b)| to_edge(p, a, b)).fold(f64::INFINITY, f64::min).sqrt()
+    }
+}
+
+/// Square of the distance of a point from an edge.
+fn to_edge(p: DVec2, a: DVec2, b: DVec2) -> f64 {
+    let way = b - a;
+    let t = (p - a).dot(way) / way.length_squared().max(f64::MIN_POSITIVE);
+    p.distance_squared(a + way * t.clamp(0.0, 1.0))
+}
+
+/// Square of the distance of two boxes.
+fn boxes(a: (DVec2, DVec2), b: (DVec2, DVec2)) -> f64 {
+    (b.0 - a.1).max(a.0 - b.1).max(DVec2::ZERO).length_squared()
+}
+
+/// Distance of two outlines; negative by how deep a corner of one lies in the other, or by a
+/// hair when they cross without one.
+pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
+    let mut least = f64::INFINITY;
+    let mut cross = false;
+    for (a, b) in one.edges() {
+        let edge = (a.min(b), a.max(b));
+        if boxes(edge, other.bounds()) >= least {
+            continue;
+        }
+        for (c, d) in other.edges() {
+            if boxes(edge, (c.min(d), c.max(d))) >= least {
+                continue;
+            }
+            let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
+            if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
+                cross = true;
+                least = 0.0;
+            } else {
+                let ends = to_edge(c, a, b).min(to_edge(d, a, b));
+                least = least.min(ends).min(to_edge(a, c, d)).min(to_edge(b, c, d));
+            }
+        }
+    }
+    let deep = |from: &Outline, into: &Outline| {
+        let held = from.corners.iter().filter(|p| into.holds(**p));
+        held.map(|p| into.distance(*p)).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let depth = if boxes(one.bounds(), other.bounds()) > 0.0 {
+        f64::NEG_INFINITY
+    } else {
+        deep(one, other).max(deep(other, one))
+    };
+    if depth > f64::NEG_INFINITY {
+        -depth
+    } else if cross {
+        -1e-3
+    } else {
+        least.sqrt()
+    }
+}
+
+/// A flaw as something to keep away from.
+#[derive(Clone, Debug)]
+pub(super) struct Obstacle {
+    outline: Outline,
+    /// Of a round one, round its only point.
+    radius: f64,
+}
+
+impl Obstacle {
+    pub(super) fn of(flaw: &Flaw) -> Obstacle {
+        match &flaw.shape {
+            FlawShape::Circle { centre, radius } => {
+                Obstacle { outline: Outline::new(vec![*centre], false), radius: radius.as_mm() }
+            }
+            FlawShape::Polygon(corners) => {
+                Obstacle { outline: Outline::closed(corners.clone()), radius: 0.0 }
+            }
+            FlawShape::Line(points) => {
+                Obstacle { outline: Outline::new(points.clone(), false), radius: 0.0 }
+            }
+        }
+    }
+
+    /// Distance from an outline; negative when they overlap.
+    pub(super) fn gap(&self, outline: &Outline) -> f64 {
+        gap(&self.outline, outline) - self.radius
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(x: f64, y: f64, half: f64) -> Outline {
+        let corner = |a: f64, b: f64| DVec2::new(x + a * half, y + b * half);
+        Outline::closed(vec![corner(-1., -1.), corner(1., -1.), corner(1., 1.), corner(-1., 1.)])
+    }
+
+    #[test]
+    fn squares_apart_touching_and_one_in_the_other() {
+        assert!((gap(&square(0., 0., 1.), &square(5., 0., 1.)) - 3.0).abs() < 1e-12);
+        let corner_to_corner = gap(&square(0., 0., 1.), &square(5., 6., 1.));
+        assert!((corner_to_corner - 5.0).abs() < 1e-12, "3, 4, 5: {corner_to_corner}");
+        assert!((gap(&square(0., 0., 1.), &square(0.5, 0.2, 4.)) + 3.3).abs() < 1.0);
+        assert!(gap(&square(0., 0., 1.), &square(1.5, 0.5, 1.)) < 0.0);
+        let cross = Outline::closed(vec![
+            DVec2::new(-9., -0.1),
+            DVec2::new(9., -0.1),
+            DVec2::new(9., 0.1),
+            DVec2::new(-9., 0.1),
+        ]);
+        assert!(gap(&square(0., 0., 1.), &cross) < 0.0, "crossing without a corner inside");
+    }
+}

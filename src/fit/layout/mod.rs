@@ -1,0 +1,183 @@
+//! One to eight pieces on one board.
+//!
+//! Promised: in a layout that is given, no two pieces' skirts are nearer to each other or to the
+//! board's edge than asked, no body is nearer to a flaw than [`FLAW_CLEAR`], every handle lies
+//! within its lean of the grain, and the clearance that is claimed is there, measured between the
+//! outlines' own lines and arcs (no boxes, no chords). Handles lie along the board when that leaves
+//! the pieces at least the frame's width more than must be; askew only to gain room. The same
+//! input gives the same layout. Not promised: the best of all layouts; the search goes from a set
+//! of starts, each to its nearest best.
+
+mod cuts;
+mod gap;
+mod search;
+mod starts;
+mod table;
+
+pub use cuts::{Cut, cuts};
+
+use super::place::Placement;
+use crate::outline::ArcPath;
+use crate::params::Board;
+use crate::units::{Angle, Length};
+use glam::DVec2;
+use table::Table;
+
+/// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
+pub const FLAW_CLEAR: Length = Length::mm(1.0);
+
+/// Most pieces on one board: more make no sense on a board that a router of this class holds.
+pub const MOST: usize = 8;
+
+/// What is to be laid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// What must be sound wood: the body's outline. Closed, in the design frame.
+    pub sound: ArcPath,
+    /// What must lie on the board, clear of the others: the skirt's edge. The same.
+    pub whole: ArcPath,
+    /// Greatest angle between handle and grain.
+    pub lean: Angle,
+}
+
+/// How the pieces of a set should go together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Match {
+    /// As they fit best.
+    #[default]
+    Free,
+    /// Side by side from the same length of the board, all the same way round.
+    Side,
+    /// The same, every other one turned end for end.
+    HeadToTail,
+    /// Side by side, every other one at the opposite angle to the rip line between them, so that
+    /// their figure runs to it alike.
+    Mirrored,
+}
+
+/// How hard to look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Effort {
+    /// The first layout that will do.
+    First,
+    /// The best from all starts.
+    Best,
+}
+
+/// Whether skirts' edges on a board, closed polygons in mm in its frame, leave room for what holds
+/// the board.
+pub type Room<'a> = dyn Fn(&Board, &[Vec<DVec2>]) -> bool + Sync + 'a;
+
+/// How a set is to be laid.
+#[derive(Clone, Copy)]
+pub struct Ask<'a> {
+    /// Least wood round each skirt, to the board's edge and to other skirts.
+    pub frame: Length,
+    /// How the pieces go together.
+    pub together: Match,
+    /// How hard to look.
+    pub effort: Effort,
+    /// Whether a layout leaves room for pins and hold-downs.
+    pub room: &'a Room<'a>,
+}
+
+/// Where the pieces lie.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layout {
+    /// One for each piece; none for one that has no place.
+    pub places: Vec<Option<Placement>>,
+    /// Least wood beyond what must be kept, between skirts, to the edge, and from bodies to flaws.
+    pub clearance: Length,
+    /// Whether pins and hold-downs have room too.
+    pub roomy: bool,
+    /// Useful strips of the board that can be sawn off, the largest first: two corners each, in
+    /// mm. Each goes across or along all that is left when those before it are off.
+    pub offcuts: Vec<[DVec2; 2]>,
+}
+
+impl Layout {
+    /// How many pieces have a place.
+    pub fn placed(&self) -> usize {
+        self.places.iter().flatten().count()
+    }
+}
+
+/// Lays pieces on a board. As many as there is room for, with what holds them; of several sets of
+/// as many, the one with the most wood in it. When nothing leaves room for pins and hold-downs,
+/// the largest set that lies clear, marked as not roomy.
+pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
+    let count = pieces.len().min(MOST);
+    let areas: Vec<f64> = pieces.iter().map(|piece| piece.whole.signed_area().abs()).collect();
+    let mut sets: Vec<u32> = (1..(1_u32 << count)).collect();
+    let weight =
+        |set: u32| -> f64 { (0..count).filter(|i| set & (1 << i) != 0).map(|i| areas[i]).sum() };
+    sets.sort_by(|a, b| {
+        (b.count_ones().cmp(&a.count_ones())).then(weight(*b).total_cmp(&weight(*a))).then(a.cmp(b))
+    });
+    let whole = board.length.as_mm() * board.width.as_mm();
+    let mut tried: Vec<Vec<usize>> = Vec::new();
+    let mut cramped: Option<Layout> = None;
+    for set in sets {
+        let members: Vec<usize> = (0..count).filter(|i| set & (1 << i) != 0).collect();
+        // Two pieces of one make are the same in a set.
+        let first = |i: usize| (0..i).find(|j| pieces[*j] == pieces[i]).unwrap_or(i);
+        let make: Vec<usize> = members.iter().map(|i| first(*i)).collect();
+        if weight(set) > whole || tried.contains(&make) {
+            continue;
+        }
+        tried.push(make);
+        let chosen: Vec<&Piece> = members.iter().map(|i| &pieces[*i]).collect();
+        let Some(found) = set_laid(board, &chosen, ask) else { continue };
+        let mut places = vec![None; pieces.len()];
+        for (place, index) in found.places.into_iter().zip(&members) {
+            places[*index] = Some(place);
+        }
+        let layout = Layout {
+            places,
+            clearance: Length::mm(found.clearance),
+            roomy: found.roomy,
+            offcuts: found.offcuts,
+        };
+        if layout.roomy {
+            return layout;
+        }
+        cramped = cramped.or(Some(layout));
+    }
+    cramped.unwrap_or_else(|| Layout {
+        places: vec![None; pieces.len()],
+        clearance: Length::ZERO,
+        roomy: false,
+        offcuts: Vec::new(),
+    })
+}
+
+/// A layout of all pieces of a set.
+struct Found {
+    places: Vec<Placement>,
+    clearance: f64,
+    roomy: bool,
+    offcuts: Vec<[DVec2; 2]>,
+}
+
+fn set_laid(board: &Board, pieces: &[&Piece], ask: &Ask<'_>) -> Option<Found> {
+    let mut table = Table::new(board, pieces, ask);
+    let straight = table.straighten().then(|| search::best(&table)).flatten();
+    if let Some(found) = &straight
+        && found.roomy
+        && (ask.effort == Effort::First || found.clearance >= ask.frame.as_mm())
+    {
+        return straight;
+    }
+    let askew = search::best(&Table::new(board, pieces, ask));
+    match (straight, askew) {
+        (Some(straight), Some(askew)) => {
+            let better = (askew.roomy, askew.clearance > straight.clearance + search::SAME)
+                > (straight.roomy, false);
+            Some(if better { askew } else { straight })
+        }
+        (straight, askew) => straight.or(askew),
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,154 @@
+//! What may be changed: the gives of a design as plain variables.
+//!
+//! A variable is a *relative change*: 0 is what the file asks for, 0.1 is a tenth more. Of a
+//! length that is asked to be nothing (a rise of 0 mm) and of rises and shifts, whose zero is
+//! anywhere, the change is told in shares of the greatest rise or shift of the same line.
+
+use super::Change;
+use crate::params::{self, Bound, Design, Dimension, Station, dimension};
+use crate::units::{Angle, Length, plain};
+
+/// What a change of a dimension without a size of its own is told in: one millimetre, one degree.
+const UNIT: f64 = 1.0;
+/// Changes smaller than this share are none.
+const NONE: f64 = 1e-9;
+
+/// How a variable is written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Form {
+    Length,
+    Number,
+    Angle,
+    /// A factor on all stations of a line.
+    Stations,
+}
+
+/// One give.
+#[derive(Clone, Debug)]
+pub(super) struct Variable {
+    pub(super) key: String,
+    form: Form,
+    /// In mm, degrees, or as a plain number; 1 for a line of stations.
+    asked: f64,
+    /// What a relative change of 1 is.
+    scale: f64,
+    /// Relative changes that the give allows.
+    pub(super) least: f64,
+    pub(super) most: f64,
+    /// Relative changes that are possible at all.
+    pub(super) room: [f64; 2],
+    /// How unwillingly it changes; 1 is the most unwilling of the design.
+    pub(super) weight: f64,
+}
+
+/// The gives of a design as variables; one whose key is unknown is passed over.
+pub(super) fn variables(design: &Design) -> Vec<Variable> {
+    let mut copy = design.clone();
+    let heaviest = design.give.iter().map(|give| give.weight).fold(f64::MIN_POSITIVE, f64::max);
+    let variable = |give: &params::Give| {
+        let (form, asked) = match dimension(&mut copy, &give.key)? {
+            Dimension::Length(length) => (Form::Length, length.as_mm()),
+            Dimension::Number(number) => (Form::Number, *number),
+            Dimension::Angle(angle) => (Form::Angle, angle.as_degrees()),
+            Dimension::Stations(_) => (Form::Stations, 1.0),
+        };
+        let scale = match line_of(design, &give.key) {
+            Some(line) if form == Form::Length => greatest(line),
+            _ => asked.abs(),
+        };
+        let scale = if scale > 1e-6 { scale } else { UNIT };
+        let value = |bound: &Bound| match bound {
+            Bound::Length(length) => length.as_mm(),
+            Bound::Fraction(share) => share * asked,
+        };
+        let change = |value: f64| (value - asked) / scale;
+        let room = params::room(design, &give.key).map(change);
+        let (one, other) = (change(value(&give.least)), change(value(&give.most)));
+        Some(Variable {
+            key: give.key.clone(),
+            form,
+            asked,
+            scale,
+            // A share of a negative rise runs the other way. What is asked is always allowed.
+            least: one.min(other).clamp(room[0].min(0.0), 0.0),
+            most: one.max(other).clamp(0.0, room[1].max(0.0)),
+            room,
+            weight: give.weight / heaviest,
+        })
+    };
+    design.give.iter().filter_map(variable).collect()
+}
+
+/// The line of rises or shifts that a key is of.
+fn line_of<'d>(design: &'d Design, key: &str) -> Option<&'d [Station]> {
+    if key.starts_with("handle.curve") {
+        Some(&design.handle.curve)
+    } else if key.starts_with("handle.sway") {
+        Some(&design.handle.sway)
+    } else {
+        None
+    }
+}
+
+fn greatest(line: &[Station]) -> f64 {
+    line.iter().map(|station| station.size.as_mm().abs()).fold(0.0, f64::max)
+}
+
+/// The design with its gives moved. Lines of stations first, so that a station with a give of its
+/// own has the last word.
+pub(super) fn moved(design: &Design, variables: &[Variable], changes: &[f64]) -> Design {
+    let mut moved = design.clone();
+    for whole in [true, false] {
+        for (variable, change) in variables.iter().zip(changes) {
+            if (variable.form == Form::Stations) != whole || change.abs() < NONE {
+                continue;
+            }
+            let value = variable.value(*change);
+            match dimension(&mut moved, &variable.key) {
+                Some(Dimension::Length(length)) => *length = Length::mm(value),
+                Some(Dimension::Number(number)) => *number = value,
+                Some(Dimension::Angle(angle)) => *angle = Angle::degrees(value),
+                Some(Dimension::Stations(stations)) => {
+                    for station in stations {
+                        station.size = station.size * value;
+                    }
+                }
+                None => {}
+            }
+        }
+    }
+    moved
+}
+
+impl Variable {
+    fn value(&self, change: f64) -> f64 {
+        self.asked + change * self.scale
+    }
+
+    /// With its unit, as the file would have it.
+    fn shown(&self, value: f64) -> String {
+        match self.form {
+            Form::Length => format!("{} mm", plain(value, 3)),
+            Form::Number => plain(value, 4),
+            Form::Angle => format!("{} deg", plain(value, 3)),
+            Form::Stations => format!("{} %", plain(100.0 * value, 2)),
+        }
+    }
+
+    /// A value that a relative change gives, with its unit.
+    pub(super) fn at(&self, change: f64) -> String {
+        self.shown(self.value(change))
+    }
+
+    /// What was done to it, if anything.
+    pub(super) fn change(&self, change: f64) -> Option<Change> {
+        let limit = if change < 0.0 { self.least } else { self.most };
+        (change.abs() >= NONE).then(|| Change {
+            key: self.key.clone(),
+            asked: self.shown(self.asked),
+            fitted: self.at(change),
+            limit: self.at(limit),
+            share: change,
+        })
+    }
+}

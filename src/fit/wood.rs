@@ -1,0 +1,191 @@
+//! What the readings and the grain of a board say against a job.
+
+use super::Placement;
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::params::{Board, Design, Head};
+use crate::units::Length;
+use glam::DVec2;
+
+/// The thickness varies by more than the skims.
+pub const THICKNESS_VARIES: Code = Code {
+    name: "thickness-varies",
+    explain: "The readings differ by more than the two skims take together. When the skims have \
+        been taken off the thickest place, the planer has not touched the thinnest, so a face is \
+        left rough or the board is not yet flat. The usable height is safe all the same: it goes \
+        by the thinnest reading. Skim more, until all of both faces is clean, and write that down; \
+        or cut the board to the part that is even.",
+};
+
+/// The readings disagree with the nominal size.
+pub const NOMINAL_DISAGREES: Code = Code {
+    name: "nominal-disagrees",
+    explain: "A reading is thinner than the board's trade name yields surfaced on two sides, or \
+        thicker than it is rough from the saw. The published surfaced thicknesses are minima: 4/4 \
+        gives 13/16 in, 5/4 gives 1-1/16 in, 6/4 gives 1-5/16 in, 8/4 gives 1-3/4 in. Nothing is \
+        worked out from the name, only from the readings, but one of the two is likely to be \
+        wrong. Read the board again, or mend the name.",
+};
+
+/// The grain runs out at a thin place.
+pub const SHORT_GRAIN: Code = Code {
+    name: "short-grain",
+    explain: "At the neck or at the tines' roots the grain crosses the handle's line by more than \
+        the design's lean. Wood is many times weaker across the grain than along it, so a thin \
+        place breaks there: short grain. Turn the piece on the board by the angle that is said, \
+        take it from another part of the board, or make the place thicker. The direction is the \
+        one that the board file gives nearest to the place, seen from above; how the grain dives \
+        into the board is not looked at.",
+};
+
+/// A rough board may be thicker than its name by this much (common practice, no source).
+const OVER: Length = Length::inches(0.125);
+
+/// What the board's readings say.
+pub fn readings(board: &Board) -> Findings {
+    let mut findings = Findings::new();
+    let thickness = board.readings.iter().map(|reading| reading.thickness.as_mm());
+    let least = Length::mm(thickness.clone().fold(f64::INFINITY, f64::min));
+    let most = Length::mm(thickness.fold(f64::NEG_INFINITY, f64::max));
+    let skims = board.skim_top + board.skim_bottom;
+    if (most - least - skims).as_mm() > 1e-9 && most > least {
+        findings.push(
+            Finding::caution(
+                THICKNESS_VARIES,
+                format!("the readings differ by {}, and the skims take {skims}", most - least),
+                format!("Skim {} or more in all, or use the even part.", most - least),
+            )
+            .at(Source::Board, "reading"),
+        );
+    }
+    if let Some(nominal) = board.form.nominal
+        && let Some(surfaced) = nominal.surfaced()
+    {
+        let rough = nominal.rough();
+        let said = if (surfaced - least).as_mm() > 1e-6 {
+            Some(format!("{least} is thinner than the {surfaced} that it yields surfaced"))
+        } else if (most - rough - OVER).as_mm() > 1e-6 {
+            Some(format!("{most} is thicker than the {rough} that it is from the saw"))
+        } else {
+            None
+        };
+        if let Some(said) = said {
+            findings.push(
+                Finding::caution(
+                    NOMINAL_DISAGREES,
+                    format!("the board is called {}/4, and {said}", nominal.quarters),
+                    "Read the board again, or mend the name; the readings are what counts.",
+                )
+                .at(Source::Board, "board.nominal"),
+            );
+        }
+    }
+    findings
+}
+
+/// The grain at one place of a piece.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GrainAt {
+    /// `neck`, or `tine roots`.
+    pub place: &'static str,
+    /// From the handle's line to the grain, counter-clockwise seen from above, in degrees: more
+    /// than -90, at most 90.
+    pub degrees: f64,
+}
+
+/// The grain at the neck and at the tines' roots of a piece that is laid.
+pub fn grain(design: &Design, board: &Board, placement: &Placement) -> Vec<GrainAt> {
+    let neck = (design.length - design.head.length()).as_mm();
+    let mut places = vec![("neck", neck)];
+    if let (Some(tines), Head::Bowl(_)) = (&design.tines, &design.head) {
+        places.push(("tine roots", (design.length - tines.slot.length).as_mm()));
+    }
+    let at = |(place, x): (&'static str, f64)| {
+        let grain = board.grain_at(placement.on_board(DVec2::new(x, 0.0)));
+        let off = (grain.as_degrees() - placement.angle.as_degrees()).rem_euclid(180.0);
+        GrainAt { place, degrees: if off > 90.0 { off - 180.0 } else { off } }
+    };
+    places.into_iter().map(at).collect()
+}
+
+/// What the grain says against a piece where it lies.
+pub fn short_grain(design: &Design, board: &Board, placement: &Placement) -> Findings {
+    let mut findings = Findings::new();
+    for GrainAt { place, degrees } in grain(design, board, placement) {
+        let over = degrees.abs() - design.lean.as_degrees();
+        if over <= 1e-9 {
+            continue;
+        }
+        let slope = 1.0 / degrees.to_radians().tan().abs();
+        let way = if degrees > 0.0 { "to the left" } else { "to the right" };
+        findings.push(
+            Finding::caution(
+                SHORT_GRAIN,
+                format!(
+                    "at the {place} the grain crosses the handle by {} deg, a slope of 1 in {}",
+                    crate::units::plain(degrees.abs(), 1),
+                    crate::units::plain(slope, 1)
+                ),
+                format!(
+                    "Turn the piece by {} deg or more {way}, or take it from another part of the \
+                     board.",
+                    crate::units::plain(over, 1)
+                ),
+            )
+            .at(Source::Board, "board.grain"),
+        );
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{Form, parse_board, parse_design, template};
+    use crate::units::Angle;
+
+    fn board() -> Board {
+        parse_board(template(Source::Board), &mut Findings::new()).unwrap().0
+    }
+
+    #[test]
+    fn a_bent_board_holds_a_slab_thinner_by_its_bend() {
+        let mut board = board();
+        let flat = board.usable_height();
+        board.form = Form {
+            cup: Length::mm(0.4),
+            bow: Length::mm(0.6),
+            twist: Length::mm(1.0),
+            ..Form::default()
+        };
+        assert!(((flat - board.usable_height()).as_mm() - 1.5).abs() < 1e-9);
+    }
+
+    /// A twisted sheet is a saddle: corners 0, 0, 0 and w. The best plane leaves w/4 both ways,
+    /// by least squares over the four corners, done here by hand.
+    #[test]
+    fn half_of_the_twist_is_what_a_saddle_needs() {
+        let corners: [(f64, f64, f64); 4] =
+            [(-1.0, -1.0, 0.0), (1.0, -1.0, 0.0), (-1.0, 1.0, 0.0), (1.0, 1.0, 1.0)];
+        let mean = |f: &dyn Fn(&(f64, f64, f64)) -> f64| corners.iter().map(f).sum::<f64>() / 4.0;
+        let (level, a, b) = (mean(&|c| c.2), mean(&|c| c.0 * c.2), mean(&|c| c.1 * c.2));
+        let off: Vec<f64> = corners.iter().map(|c| c.2 - level - a * c.0 - b * c.1).collect();
+        let range = off.iter().fold(f64::MIN, |m, v| m.max(*v))
+            - off.iter().fold(f64::MAX, |m, v| m.min(*v));
+        assert!((range - 0.5).abs() < 1e-12, "{range}");
+    }
+
+    #[test]
+    fn the_nearest_grain_counts_and_a_turned_piece_follows_it() {
+        let (spoon, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
+        let mut board = board();
+        board.form.grain_at = vec![
+            (DVec2::new(0.0, 66.0), Angle::degrees(1.0)),
+            (DVec2::new(250.0, 66.0), Angle::degrees(14.0)),
+        ];
+        let straight = Placement::at(DVec2::new(40.0, 66.0));
+        assert!((grain(&spoon, &board, &straight)[0].degrees - 14.0).abs() < 1e-9);
+        assert_eq!(short_grain(&spoon, &board, &straight).iter().count(), 1);
+        let turned = Placement { angle: Angle::degrees(194.0), origin: DVec2::new(400.0, 66.0) };
+        assert!(grain(&spoon, &board, &turned)[0].degrees.abs() < 14.0);
+    }
+}

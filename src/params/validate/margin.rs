@@ -1,0 +1,141 @@
+//! The same rules as `design`, as figures: by how much a design keeps each of them.
+//!
+//! For whoever moves a design to its limits. A test holds the two against each other.
+
+use super::design::{
+    DEEPEST, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL, LONGEST_SLOT,
+    STEEPEST, THICKEST, WIDEST_RIM,
+};
+use crate::finding::{Findings, Source};
+use crate::params::read::{self, Reader};
+use crate::params::{Design, Head, Station};
+
+/// What a rule that says "less than" keeps, in mm: far less than can be measured.
+const LESS: f64 = 1e-6;
+
+/// All faults of a whole design, as its file would give them.
+pub fn faults(design: &Design) -> Findings {
+    let mut reader = Reader::bare(Source::Design);
+    super::design(design, &mut reader);
+    reader.into_findings()
+}
+
+/// By how much a design keeps each rule that [`faults`] looks at, in mm; one that is negative is
+/// broken. Smooth in every dimension, and always as many for designs of the same make.
+pub fn margins(design: &Design) -> Vec<f64> {
+    let mut kept = Vec::new();
+    let edge = design.edge.as_mm();
+    match &design.head {
+        Head::Bowl(bowl) => {
+            let (depth, wall) = (bowl.depth.as_mm(), bowl.wall.as_mm());
+            for size in [bowl.length.as_mm(), bowl.width.as_mm()] {
+                kept.push(DEEPEST * size - depth);
+                kept.push(THICKEST * size - wall);
+                kept.push(0.5 * WIDEST_RIM * size - bowl.rim.as_mm() - LESS);
+            }
+            kept.push(depth + wall - edge - LESS);
+        }
+        Head::Blade(blade) => {
+            kept.push((blade.thickness - blade.front).as_mm());
+            kept.push((blade.length * LONGEST_BEVEL - blade.bevel).as_mm() - LESS);
+            kept.push(blade.thickness.as_mm() - edge - LESS);
+        }
+    }
+    let handle = &design.handle;
+    kept.extend(handle.thickness.iter().map(|station| HIGHEST_EDGE * station.size.as_mm() - edge));
+    if let Some(neck) = handle.width.last() {
+        kept.push((design.head.width() - neck.size).as_mm() - LESS);
+    }
+    let run = (design.length - design.head.length() - handle.end).as_mm();
+    kept.push(run - LEAST_HANDLE.as_mm());
+    for (stations, share) in
+        [(&handle.width, 0.5), (&handle.thickness, 0.5), (&handle.curve, 1.0), (&handle.sway, 1.0)]
+    {
+        for pair in stations.windows(2) {
+            let along = run * (pair[1].at - pair[0].at);
+            let off = (pair[1].size - pair[0].size).as_mm() * share;
+            kept.extend([along * STEEPEST - off, along * STEEPEST + off, along - LESS]);
+        }
+    }
+    if let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) {
+        let slot = &tines.slot;
+        let (count, slots) = (f64::from(tines.count), f64::from(tines.count.saturating_sub(1)));
+        let tine = |width: f64| (bowl.width.as_mm() - slots * width) / count;
+        let open = 2.0 * slot.length.as_mm() * (0.5 * slot.taper.as_radians()).tan();
+        kept.push((bowl.length * LONGEST_SLOT - slot.length).as_mm() - LESS);
+        kept.push(tine(slot.width.as_mm()) - LEAST_ROOT);
+        kept.push(tine(slot.width.as_mm() + open) - LEAST_TIP);
+    }
+    kept
+}
+
+/// Least and most that a key of a design may be by itself, in mm, degrees or as a plain number;
+/// of a list of stations the share of what it is.
+pub fn room(design: &Design, key: &str) -> [f64; 2] {
+    let part = |stations: &[Station], [least, most]: [f64; 2]| {
+        let size = |f: fn(f64, f64) -> f64, from: f64| {
+            stations.iter().map(|station| station.size.as_mm().abs()).fold(from, f)
+        };
+        [least / size(f64::min, f64::INFINITY).max(1e-9), most / size(f64::max, 1e-9)]
+    };
+    let handle = &design.handle;
+    match key {
+        "handle.width" => part(&handle.width, read::room(design, key)),
+        "handle.thickness" => part(&handle.thickness, read::room(design, key)),
+        "handle.curve" => [0.0, part(&handle.curve, read::room(design, key))[1]],
+        "handle.sway" => [0.0, part(&handle.sway, read::room(design, key))[1]],
+        _ => read::room(design, key),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::params::{Dimension, dimension, parse_design};
+    use crate::units::Length;
+    use proptest::prelude::*;
+
+    const SHIPPED: [&str; 3] = [
+        include_str!("../../../params/designs/harvest-spoon.toml"),
+        include_str!("../../../params/designs/harvest-fork.toml"),
+        include_str!("../../../params/designs/harvest-turner.toml"),
+    ];
+    const LENGTHS: [&str; 15] = [
+        "utensil.length",
+        "utensil.edge",
+        "bowl.length",
+        "bowl.width",
+        "bowl.depth",
+        "bowl.wall",
+        "bowl.rim",
+        "blade.length",
+        "blade.thickness",
+        "blade.bevel",
+        "handle.end",
+        "handle.thickness[1].size",
+        "handle.curve[1].rise",
+        "handle.width[2].size",
+        "tines.slot.length",
+    ];
+
+    proptest! {
+        #[test]
+        fn a_margin_is_negative_just_when_there_is_a_fault(
+            which in 0_usize..3,
+            changes in proptest::collection::vec((0_usize..LENGTHS.len(), 0.3..3.0_f64), 1..6),
+        ) {
+            let mut design = parse_design(SHIPPED[which], &mut Findings::new()).unwrap().0;
+            design.give.clear();
+            for (key, factor) in changes {
+                if let Some(Dimension::Length(length)) = dimension(&mut design, LENGTHS[key]) {
+                    *length = Length::mm(length.as_mm() * factor);
+                }
+            }
+            let least = margins(&design).into_iter().fold(f64::INFINITY, f64::min);
+            // At the very limit either may be right.
+            if least.abs() > 1e-5 {
+                prop_assert_eq!(least < 0.0, faults(&design).has_fault(), "{}", least);
+            }
+        }
+    }
+}

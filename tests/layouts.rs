@@ -1,0 +1,186 @@
+//! A thousand random boards, knots and sets: each layout that is given is judged by code of this
+//! file's own, which samples the outlines densely and knows nothing of the search.
+
+use rayon::prelude::*;
+use treenwright::finding::{Findings, Source};
+use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Match, Piece, lay};
+use treenwright::outline::ArcPath;
+use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape};
+use treenwright::units::{Angle, Length};
+
+type Point = (f64, f64);
+
+/// A splitmix64 generator (Steele, Lea and Flood 2014): the same boards on every machine.
+struct Dice(u64);
+
+impl Dice {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        ((z ^ (z >> 31)) >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    fn between(&mut self, least: f64, most: f64) -> f64 {
+        least + (most - least) * self.next()
+    }
+}
+
+/// A paddle: a superellipse on a stick, with a skirt of 4 mm about it.
+fn paddle(dice: &mut Dice) -> Piece {
+    let length = dice.between(150.0, 320.0);
+    let (half, stick) = (dice.between(18.0, 38.0), dice.between(6.0, 12.0));
+    let head = dice.between(50.0, 100.0);
+    let outline = |grow: f64| {
+        let centre = length - head / 2.0;
+        let (a, b) = (head / 2.0 + grow, half + grow);
+        let narrow = stick + grow;
+        let from = std::f64::consts::PI - (narrow / b).asin();
+        let mut corners = vec![(-grow, narrow), (-grow, -narrow)];
+        for i in 0..=80 {
+            let angle = -from + 2.0 * from * f64::from(i) / 80.0;
+            corners.push((centre + a * angle.cos(), b * angle.sin()));
+        }
+        ArcPath::polygon(corners.into_iter().map(|(x, y)| [x, y].into()))
+    };
+    Piece {
+        sound: outline(0.0),
+        whole: outline(4.0),
+        lean: Angle::degrees(dice.between(2.0, 10.0)),
+    }
+}
+
+fn board(dice: &mut Dice) -> Board {
+    let text = params::template(Source::Board);
+    let mut board = params::parse_board(text, &mut Findings::new()).expect("an example").0;
+    let (length, width) = (dice.between(200.0, 700.0), dice.between(60.0, 300.0));
+    board.length = Length::mm(length);
+    board.width = Length::mm(width);
+    board.grain = Angle::degrees(dice.between(-6.0, 6.0));
+    board.flaws.clear();
+    for _ in 0..(dice.next() * 4.0) as usize {
+        let at = [dice.between(0.0, length), dice.between(0.0, width)];
+        let shape = if dice.next() < 0.6 {
+            FlawShape::Circle { centre: at.into(), radius: Length::mm(dice.between(2.0, 15.0)) }
+        } else {
+            let to = [at[0] + dice.between(-60.0, 60.0), at[1] + dice.between(-8.0, 8.0)];
+            FlawShape::Line(vec![at.into(), to.into()])
+        };
+        board.flaws.push(Flaw { kind: FlawKind::Knot, shape });
+    }
+    board
+}
+
+/// Points along a closed polygon, no more than half a millimetre apart.
+fn dense(corners: &[Point]) -> Vec<Point> {
+    let mut points = Vec::new();
+    for (i, a) in corners.iter().enumerate() {
+        let b = corners[(i + 1) % corners.len()];
+        let steps = ((b.0 - a.0).hypot(b.1 - a.1) / 0.5).ceil().max(1.0);
+        for k in 0..steps as usize {
+            let t = k as f64 / steps;
+            points.push((a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1)));
+        }
+    }
+    points
+}
+
+/// Sum of the angles under which the edges are seen: a whole turn from inside.
+fn holds(corners: &[Point], p: Point) -> bool {
+    let turn: f64 = (0..corners.len())
+        .map(|i| {
+            let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
+            let (a, b) = ((a.0 - p.0, a.1 - p.1), (b.0 - p.0, b.1 - p.1));
+            (a.0 * b.1 - a.1 * b.0).atan2(a.0 * b.0 + a.1 * b.1)
+        })
+        .sum();
+    turn.abs() > 3.0
+}
+
+fn nearest(points: &[Point], p: Point) -> f64 {
+    points.iter().map(|q| (q.0 - p.0).hypot(q.1 - p.1)).fold(f64::INFINITY, f64::min)
+}
+
+/// What is wrong with the layout of one board, and whether all pieces have a place.
+fn judged(seed: u64) -> (Option<String>, bool) {
+    let mut dice = Dice(seed);
+    let board = board(&mut dice);
+    let pieces: Vec<Piece> =
+        (0..1 + (dice.next() * 4.0) as usize).map(|_| paddle(&mut dice)).collect();
+    let frame = dice.between(2.0, 6.0);
+    let effort = if seed.is_multiple_of(20) { Effort::Best } else { Effort::First };
+    let ask = Ask { frame: Length::mm(frame), together: Match::Free, effort, room: &|_, _| true };
+    let layout = lay(&board, &pieces, &ask);
+    let claimed = layout.clearance.as_mm();
+    let all = layout.places.iter().all(Option::is_some);
+    let wrong = |what: String| (Some(format!("board {seed}: {what}, claimed {claimed}")), all);
+    let mut laid: Vec<(Vec<Point>, Vec<Point>)> = Vec::new();
+    for (piece, place) in pieces.iter().zip(&layout.places) {
+        let Some(place) = place else { continue };
+        let (sin, cos) = place.angle.as_radians().sin_cos();
+        let to = |p: &[f64; 2]| {
+            (place.origin.x + cos * p[0] - sin * p[1], place.origin.y + sin * p[0] + cos * p[1])
+        };
+        let moved = |path: &ArcPath| -> Vec<Point> {
+            path.vertices.iter().map(|vertex| to(&vertex.point.into())).collect()
+        };
+        let (whole, sound) = (moved(&piece.whole), moved(&piece.sound));
+        let off = (place.angle.as_degrees() - board.grain.as_degrees()).rem_euclid(180.0);
+        if off.min(180.0 - off) > piece.lean.as_degrees() + 1e-6 {
+            return wrong(format!("leans {off} off the grain"));
+        }
+        for (x, y) in &whole {
+            let (length, width) = (board.length.as_mm(), board.width.as_mm());
+            let edge = x.min(length - x).min(*y).min(width - y);
+            if edge < frame + claimed - 1e-6 {
+                return wrong(format!("{edge} to the edge"));
+            }
+        }
+        let points = dense(&sound);
+        for flaw in &board.flaws {
+            let gap = match &flaw.shape {
+                FlawShape::Circle { centre, radius } => {
+                    let centre = (centre.x, centre.y);
+                    if holds(&sound, centre) {
+                        0.0
+                    } else {
+                        nearest(&points, centre) - radius.as_mm()
+                    }
+                }
+                FlawShape::Line(ends) | FlawShape::Polygon(ends) => {
+                    let ends: Vec<Point> = ends.iter().map(|p| (p.x, p.y)).collect();
+                    dense(&ends)
+                        .into_iter()
+                        .map(|p| if holds(&sound, p) { 0.0 } else { nearest(&points, p) })
+                        .fold(f64::INFINITY, f64::min)
+                }
+            };
+            if gap < FLAW_CLEAR.as_mm() + claimed - 1e-6 {
+                return wrong(format!("{gap} to a flaw"));
+            }
+        }
+        laid.push((whole.clone(), dense(&whole)));
+    }
+    for (i, (one, points)) in laid.iter().enumerate() {
+        for (other, others) in &laid[..i] {
+            if holds(one, other[0]) || holds(other, one[0]) {
+                return wrong("one piece in another".into());
+            }
+            let gap = points.iter().map(|p| nearest(others, *p)).fold(f64::INFINITY, f64::min);
+            if gap < frame + claimed - 1e-6 {
+                return wrong(format!("{gap} between two pieces"));
+            }
+        }
+    }
+    (None, all)
+}
+
+#[test]
+fn a_thousand_random_boards_hold_what_is_claimed() {
+    let judged: Vec<(Option<String>, bool)> = (0..1000_u64).into_par_iter().map(judged).collect();
+    let wrong: Vec<&String> = judged.iter().filter_map(|(wrong, _)| wrong.as_ref()).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    let full = judged.iter().filter(|(_, all)| *all).count();
+    assert!(full > 300, "only {full} of 1000 sets found their places");
+}
