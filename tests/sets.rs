@@ -66,10 +66,11 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
             assert!(gap >= margin + 3.0, "a pin stands {gap} from skirt {i}");
         }
     }
-    let artefacts = sheet::set_packet(jobs, &outcome.findings).unwrap();
+    let artefacts = sheet::set_packet(jobs, &outcome.findings, &sheet::Title::default()).unwrap();
     let names: Vec<&str> = artefacts.iter().map(|artefact| artefact.name.as_str()).collect();
     for name in [
         "packet.json",
+        "sheet.html",
         "board.dxf",
         "workholding/hold-down.stl",
         "harvest-spoon/body.step",

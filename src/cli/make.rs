@@ -35,6 +35,7 @@ pub(super) fn build(
     out: &Path,
     only: &[String],
     how: How,
+    title: &sheet::Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
@@ -45,7 +46,7 @@ pub(super) fn build(
     let jobs = plan(console, input, scope(only), how, &mut report);
     if !jobs.is_empty() && !report.findings.has_fault() {
         console.progress("making the files");
-        let artefacts = match files_of(&jobs, &report.findings, only) {
+        let artefacts = match files_of(&jobs, &report.findings, only, title) {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -74,11 +75,12 @@ fn files_of(
     jobs: &[job::Job],
     findings: &Findings,
     only: &[String],
+    title: &sheet::Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
     match (jobs, only) {
-        ([job], []) => sheet::packet(job, findings),
+        ([job], []) => sheet::packet_titled(job, findings, title),
         ([job], only) => sheet::some(job, findings, only),
-        (jobs, []) => sheet::set_packet(jobs, findings),
+        (jobs, []) => sheet::set_packet(jobs, findings, title),
         (jobs, only) => sheet::set_some(jobs, findings, only),
     }
 }

@@ -158,6 +158,8 @@ pub(super) fn board(board: &Board) -> Value {
         "cup_mm": in_mm(board.form.cup),
         "bow_mm": in_mm(board.form.bow),
         "twist_mm": in_mm(board.form.twist),
+        "temperature_use_c": board.form.air.map(|air| rounded(air.celsius)),
+        "humidity_use_percent": board.form.air.map(|air| rounded(air.humidity)),
         "nominal": board.form.nominal.map(|nominal| format!("{}/4", nominal.quarters)),
         "flaws": flaws,
     })
