@@ -84,23 +84,30 @@ pub(super) fn hexagonal_roof(flats: f64, slide: f64) -> f64 {
     flats / 2.0 * (PI / 6.0).tan() + (flats + slide) / 2.0
 }
 
-/// Corners of a polygon round a path, whose sides touch its arcs, so that a bolt passes.
+/// Corners of a polygon round a path whose arcs go on smoothly into what is beside them; its sides
+/// touch the arcs, so that a bolt passes.
 fn circumscribed(path: &ArcPath) -> Vec<DVec2> {
     let mut corners = Vec::new();
+    // Where an arc begins or ends there is no corner: three points of one line make a triangle
+    // without area.
+    let mut after_arc = path.segments().last().is_some_and(|segment| segment.bulge != 0.0);
     for segment in path.segments() {
         let Some(centre) = segment.centre() else {
-            corners.push(segment.from);
+            if !after_arc {
+                corners.push(segment.from);
+            }
+            after_arc = false;
             continue;
         };
+        after_arc = true;
         let (radius, sweep) = (segment.radius(), segment.sweep());
         // A corner lies r (1 / cos(half step) - 1) outside the circle. The first and last chord
-        // are tangents of half a step, so that the ends lie on the path.
+        // are tangents of half a step, so that the ends lie on the polygon.
         let most = 2.0 * (radius / (radius + HOLE_ERROR_MM)).acos();
         let steps = (sweep / most.max(1e-3)).ceil().clamp(2.0, 720.0);
         let step = sweep / steps;
         let outer = radius / (step / 2.0).cos();
         let start = (segment.from - centre).to_angle();
-        corners.push(segment.from);
         corners.extend(
             (0..steps as u32)
                 .map(|k| centre + DVec2::from_angle(start + step * (f64::from(k) + 0.5)) * outer),
@@ -232,6 +239,17 @@ impl Faces {
 /// sine of the angle under level (common practice, no source), with some room for rounding.
 #[cfg(test)]
 pub(super) const OVERHANG: f64 = 0.707_2;
+
+/// The least height of any triangle, in mm.
+#[cfg(test)]
+pub(super) fn thinnest(mesh: &Mesh) -> f64 {
+    let heights = mesh.triangles.iter().map(|t| {
+        let [a, b, c] = mesh.corners(*t);
+        let longest = (b - a).length().max((c - b).length()).max((a - c).length());
+        (b - a).cross(c - a).length() / longest
+    });
+    heights.fold(f64::INFINITY, f64::min)
+}
 
 /// What looks down too steeply when the block is printed lying on its near side, as areas in mm².
 #[cfg(test)]

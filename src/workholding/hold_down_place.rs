@@ -3,10 +3,12 @@
 //! Promised: a lip bears wholly on sound wood of full height (or on the floor of its own rebate),
 //! the shop's margin from the skirt and clear of pins; no holder, no stop and no rebate of the
 //! other side comes into its way. Where fewer than four find room, a finding says at which edge and
-//! why. Not promised: the best places. Those nearest to the corners are taken, crosswise.
+//! why. Not promised: the best places. Those nearest to the corners are taken, crosswise, from as far
+//! out as bears a pull best.
 
 use super::envelope::{Envelope, Standing};
 use super::hold_down::{HoldDownModel, shaped};
+use super::lift;
 use super::pins::place_pins;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Wood, apart};
@@ -34,6 +36,9 @@ pub const FEW_HOLD_DOWNS: Code = Code {
 
 /// How many hold-downs are wanted (common practice, no source).
 const WANTED: usize = 4;
+
+/// How far from a corner the first places are wanted, as parts of the long edges (no source).
+const SHARES: [f64; 4] = [0.2, 0.15, 0.1, 0.05];
 
 /// Places along an edge are tried this far apart (no source).
 const STEP_MM: f64 = 2.0;
@@ -213,6 +218,7 @@ pub fn place_hold_downs(
     models: &[HoldDownModel],
 ) -> (Vec<HoldDownPlace>, Findings) {
     let size = ground.size;
+    let carved = ground.skirts.concat();
     let mut chosen: Vec<HoldDownPlace> = Vec::new();
     let mut ways: BTreeMap<&'static str, BTreeMap<String, usize>> = BTreeMap::new();
     for model in models {
@@ -231,7 +237,20 @@ pub fn place_hold_downs(
             }
             free
         });
-        choose(&places, size, &mut chosen);
+        let tried = SHARES.map(|share| {
+            let mut tried = chosen.clone();
+            choose(&places, size, share, &mut tried);
+            let bear: Vec<DVec2> = tried.iter().map(HoldDownPlace::bears).collect();
+            // A little more load is no reason to go further out.
+            let load = (lift::lift(&bear, &carved).load * 20.0).ceil();
+            (tried, load)
+        });
+        let better = |a: &(Vec<HoldDownPlace>, f64), b: &(Vec<HoldDownPlace>, f64)| {
+            b.0.len().cmp(&a.0.len()).then(a.1.total_cmp(&b.1))
+        };
+        if let Some((best, _)) = tried.into_iter().min_by(better) {
+            chosen = best;
+        }
     }
     let mut findings = Findings::new();
     if chosen.len() < WANTED {
@@ -289,7 +308,12 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
 }
 
 /// Adds places to those chosen until there are as many as wanted.
-fn choose(places: &[Vec<HoldDownPlace>; 4], size: DVec2, chosen: &mut Vec<HoldDownPlace>) {
+fn choose(
+    places: &[Vec<HoldDownPlace>; 4],
+    size: DVec2,
+    share: f64,
+    chosen: &mut Vec<HoldDownPlace>,
+) {
     let outer = |place: &HoldDownPlace| place.rebate().unwrap_or(place.lip);
     let apart_from = |chosen: &[HoldDownPlace], place: &HoldDownPlace| {
         chosen.iter().all(|other| {
@@ -299,7 +323,8 @@ fn choose(places: &[Vec<HoldDownPlace>; 4], size: DVec2, chosen: &mut Vec<HoldDo
     // First one near each corner along the two long edges, crosswise.
     let long = if size.x >= size.y { [0, 1] } else { [2, 3] };
     let reach = size.max_element();
-    for (edge, share) in [(long[0], 0.2), (long[1], 0.8), (long[0], 0.8), (long[1], 0.2)] {
+    let (near, far) = (share, 1.0 - share);
+    for (edge, share) in [(long[0], near), (long[1], far), (long[0], far), (long[1], near)] {
         let from_start = |place: &HoldDownPlace| {
             let p = if size.x >= size.y { place.at.x } else { place.at.y };
             (p - share * reach).abs()

@@ -1,6 +1,6 @@
 //! Each size judged on the mesh by rays, areas and normals.
 
-use super::super::block::overhangs;
+use super::super::block::{overhangs, thinnest};
 use super::*;
 use crate::mesh::audit;
 use crate::params::{Bolt, BoltFit, BoltSize, HoldDown, Limits, Pin, TurnAxis, Work, Zero};
@@ -141,6 +141,8 @@ fn every_member_is_sound_and_prints_without_supports() {
                     let what = format!("{form:?} {head:?} {size:?} {slide}");
                     assert!(audit(&model.mesh).sound(), "{what}");
                     assert_eq!(overhangs(&model.mesh), 0.0, "{what}");
+                    // So that no file of 32-bit floats loses one.
+                    assert!(thinnest(&model.mesh) > 1e-3, "{what}: {}", thinnest(&model.mesh));
                     let under = if form == HoldForm::Low { 20.0 } else { 30.0 };
                     let lip = ray(&model.mesh, DVec2::new(4.3, 3.1));
                     assert!((lip[0] - (under - 0.2)).abs() < 1e-9, "{what}: {lip:?}");
