@@ -6,12 +6,15 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 use treenwright::finding::Findings;
-use treenwright::job::{Job, Order, Scope, plan};
+use treenwright::fit::Spare;
+use treenwright::fit::choosing::{How, offer};
+use treenwright::fit::layout::{Effort, Match};
+use treenwright::job::{Job, Order, Scope, SetOrder, plan, plan_set};
 use treenwright::mesh::Mesh;
-use treenwright::params::HoldForm;
+use treenwright::params::{Board, HoldForm};
 use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
-use treenwright::workholding::hold_down;
+use treenwright::workholding::{self, hold_down};
 use treenwright::{params, sheet};
 
 /// Designs, each with its board.
@@ -55,7 +58,31 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
         }
     }
     files.extend(blocks()?);
+    files.push(("layout.svg".to_owned(), layout()?.into_bytes()));
     Ok(files)
+}
+
+/// The whole set on the wide pear board.
+fn layout() -> Result<String, Box<dyn Error>> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
+    let mut said = Findings::new();
+    let mut designs = Vec::new();
+    for (kind, _) in PIECES {
+        let text = fs::read_to_string(root.join(format!("designs/harvest-{kind}.toml")))?;
+        designs.push(params::parse_design(&text, &mut said).ok_or("a design has faults")?.0);
+    }
+    let text = fs::read_to_string(root.join("boards/pear-wide.toml"))?;
+    let (board, _) = params::parse_board(&text, &mut said).ok_or("the board has faults")?;
+    let text = fs::read_to_string(root.join("shop.toml"))?;
+    let (shop, _) = params::parse_shop(&text, &mut said).ok_or("the shop has faults")?;
+    let room = |board: &Board, skirts: &[Vec<_>]| workholding::has_room(board, &shop, skirts);
+    let (spare, together) = (Spare::Leave, Match::Free);
+    let how = How { spare, together, effort: Effort::Best, room: &room };
+    let offer = offer(0, &designs, &board, &shop, &how);
+    let (tolerance, scope) = (Length::mm(0.02), Scope::Packet);
+    let shop = shop.clone();
+    let set = SetOrder { designs, board, shop, tolerance, scope, spare, together };
+    Ok(sheet::layout_drawing(&plan_set(&set).jobs, &offer.layout))
 }
 
 /// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.

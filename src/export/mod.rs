@@ -3,7 +3,6 @@
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
 mod bed;
-pub mod board_map;
 pub mod dxf;
 pub mod files;
 mod hold;

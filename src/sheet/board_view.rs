@@ -1,6 +1,7 @@
 //! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
 //! seen from where the maker stands.
 
+pub(super) mod layout;
 mod legend;
 
 use super::drawings::WIDE;

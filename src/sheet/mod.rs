@@ -16,6 +16,7 @@ mod words;
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files, set};
 use crate::finding::{Finding, Findings};
+use crate::fit::layout::Layout;
 use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
@@ -205,6 +206,14 @@ fn within(folder: &str, artefacts: Vec<Artefact>) -> Vec<Artefact> {
     let moved =
         |artefact: Artefact| Artefact { name: format!("{folder}/{}", artefact.name), ..artefact };
     artefacts.into_iter().map(moved).collect()
+}
+
+/// A drawing of a board with the pieces of a set on it, flaws, grain, readings, pins and saw lines,
+/// as an SVG file. Empty when no job has all round it.
+pub fn layout_drawing(jobs: &[Job], layout: &Layout) -> String {
+    let whole: Vec<(&Job, &Round)> =
+        jobs.iter().filter_map(|job| Some((job, job.round.as_ref()?))).collect();
+    board_view::layout::svg(&whole, &layout.offcuts, layout.clearance)
 }
 
 /// The templates as files.

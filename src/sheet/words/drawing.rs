@@ -40,3 +40,6 @@ pub(in crate::sheet) const GAUGE_SIZE: &str = "{width} x {height}";
 pub(in crate::sheet) const BAR_ZERO: &str = "0";
 pub(in crate::sheet) const BAR_MM: &str = "100 mm";
 pub(in crate::sheet) const BAR_IN: &str = "4 in";
+pub(in crate::sheet) const OFFCUT: &str = "offcut {number}";
+pub(in crate::sheet) const LAYOUT_TITLE: &str =
+    "{board}: {length} by {width} mm, {clear} mm clear of all that must be";
