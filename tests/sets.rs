@@ -73,6 +73,7 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
         "sheet.html",
         "board.dxf",
         "workholding/hold-down.stl",
+        "harvest-turner/templates.pdf",
         "harvest-spoon/body.step",
         "harvest-fork/top/slots.dxf",
         "harvest-turner/bottom/relief.stl",
@@ -80,6 +81,17 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
         assert_eq!(names.iter().filter(|known| **known == name).count(), 1, "{name} in {names:#?}");
     }
     assert!(!names.contains(&"harvest-fork/board.dxf"));
+    let sheet = artefacts.iter().find(|artefact| artefact.name == "sheet.html").unwrap();
+    let sheet = String::from_utf8_lossy(&sheet.bytes);
+    assert!(sheet.contains("<h1>Set of 3 pieces</h1>"));
+    assert_eq!(sheet.matches("The board</h2>").count(), 1);
+    assert_eq!(
+        sheet.matches("Setup 1: top up</h2>").count(),
+        1,
+        "the board is mounted once a side"
+    );
+    assert!(sheet.contains("harvest-spoon/top/relief.stl"));
+    assert_eq!(sheet.matches("alt=\"Map of the").count(), 6);
 }
 
 #[test]

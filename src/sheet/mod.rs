@@ -36,11 +36,9 @@ pub struct Title<'a> {
 pub struct Piece<'a> {
     /// Its job, planned with [`crate::job::Scope::Packet`].
     pub job: &'a Job,
-    /// What there is to say about it.
+    /// What there is to say about it alone.
     pub findings: &'a Findings,
-    /// Its files, which the sheet lists; their maps of what is left to sand are shown.
-    pub files: &'a [Artefact],
-    /// Its folder in the packet, such as `spoon`; empty for the packet itself.
+    /// Its folder in the packet, such as `harvest-spoon`; empty for the packet itself.
     pub folder: &'a str,
 }
 
@@ -54,24 +52,38 @@ impl Piece<'_> {
     }
 }
 
-/// `sheet.html` for one piece or for a set: one title block, the pieces, each board once with all
-/// that lies on it, one order of work, and a page for each setup of each piece. The shop is the
-/// first piece's. None when no piece has workholding round it.
-pub fn sheet(title: &Title<'_>, pieces: &[Piece<'_>]) -> Option<Artefact> {
-    let shown = pieces.iter().filter_map(|piece| {
-        let round = piece.job.round.as_ref()?;
-        Some((*piece, shots::of(piece.job, round)))
-    });
-    made(title, &shown.collect::<Vec<_>>())
+/// What a sheet is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// The title block.
+    pub title: Title<'a>,
+    /// What there is to say about all pieces together.
+    pub findings: &'a Findings,
+    /// The pieces. Those on the same board share its pins, its hold-downs and its setups.
+    pub pieces: &'a [Piece<'a>],
+    /// The packet's files, which are listed, and whose maps of what is left to sand are shown.
+    pub files: &'a [Artefact],
 }
 
-fn made(title: &Title<'_>, pieces: &[(Piece<'_>, Vec<page::Picture>)]) -> Option<Artefact> {
+/// `sheet.html` for one piece or for a set: one title block, the pieces, each board once with all
+/// that lies on it, one order of work, and a page for each setup of each board. The shop is the
+/// first piece's. None when no piece has workholding round it.
+pub fn sheet(wanted: &Wanted<'_>) -> Option<Artefact> {
+    let shots = |piece: &Piece<'_>| match &piece.job.round {
+        Some(round) => shots::of(piece.job, round),
+        None => Vec::new(),
+    };
+    let pictures: Vec<_> = wanted.pieces.par_iter().with_max_len(1).map(shots).collect();
+    made(wanted, pictures)
+}
+
+fn made(wanted: &Wanted<'_>, pictures: Vec<Vec<page::Picture>>) -> Option<Artefact> {
     Some(Artefact {
         name: "sheet.html".to_owned(),
         role: "the job sheet: print it, or read it beside the machine",
         unit: "",
         frame: "",
-        bytes: page::page(&model::of(title, pieces)?).into_bytes(),
+        bytes: page::page(&model::of(wanted, pictures)?).into_bytes(),
     })
 }
 
@@ -101,8 +113,10 @@ pub fn packet_titled(
     let (pictures, templates) = papers.unwrap_or_default();
     artefacts.extend(templates);
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
-    let piece = Piece { job, findings, files: &artefacts, folder: "" };
-    if let Some(sheet) = made(title, &[(piece, pictures)]) {
+    let none = Findings::new();
+    let pieces = [Piece { job, findings, folder: "" }];
+    let wanted = Wanted { title: *title, findings: &none, pieces: &pieces, files: &artefacts };
+    if let Some(sheet) = made(&wanted, vec![pictures]) {
         artefacts.insert(0, sheet);
     }
     artefacts.insert(0, packet::list(&info, &artefacts)?);
@@ -120,37 +134,35 @@ pub fn set_packet(
     title: &Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
     let folders = set::folders(jobs);
-    let papers = |job: &Job| -> (Vec<page::Picture>, Vec<Artefact>) {
-        let Some(round) = &job.round else { return Default::default() };
-        rayon::join(|| shots::of(job, round), || template_files(job, round))
+    let infos = pieces(jobs, &folders, findings);
+    let papers = |(job, folder): (&Job, &String)| {
+        let Some(round) = &job.round else { return (Vec::new(), Vec::new()) };
+        let (pictures, own) = rayon::join(|| shots::of(job, round), || template_files(job, round));
+        (pictures, within(folder, own))
     };
-    let (files, papers): (_, Vec<_>) =
-        rayon::join(|| set::all(jobs), || jobs.par_iter().with_max_len(1).map(papers).collect());
-    let set::Files { mut own, shared } = files?;
-    let mut pictures = Vec::new();
-    for (files, (shown, templates)) in own.iter_mut().zip(papers) {
-        files.extend(templates);
-        files.sort_by(|a, b| a.name.cmp(&b.name));
-        pictures.push(shown);
-    }
-    let said: Vec<Findings> = (0..jobs.len())
-        .map(|index| about(findings, None).chain(about(findings, Some(index))).collect())
-        .collect();
-    let mut shown = Vec::new();
-    for (index, pictures) in pictures.into_iter().enumerate() {
-        let folder = &folders[index];
-        let (job, findings) = (&jobs[index], &said[index]);
-        shown.push((Piece { job, findings, files: &own[index], folder }, pictures));
-    }
-    let sheet = made(title, &shown);
-    let mut artefacts = shared;
-    for (folder, files) in folders.iter().zip(own) {
-        let moved = |file: Artefact| Artefact { name: format!("{folder}/{}", file.name), ..file };
-        artefacts.extend(files.into_iter().map(moved));
-    }
+    let (artefacts, papers): (_, Vec<_>) = rayon::join(
+        || set::all(jobs),
+        || jobs.par_iter().zip(&folders).with_max_len(1).map(papers).collect(),
+    );
+    let mut artefacts = artefacts?;
+    let (pictures, templates): (Vec<_>, Vec<_>) = papers.into_iter().unzip();
+    artefacts.extend(templates.into_iter().flatten());
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
-    artefacts.splice(0..0, sheet);
-    artefacts.insert(0, set_list(jobs, &folders, findings, &artefacts)?);
+    let own: Vec<Findings> =
+        (0..jobs.len()).map(|index| about(findings, Some(index)).collect()).collect();
+    let general: Findings = about(findings, None).collect();
+    let shown: Vec<Piece<'_>> = jobs
+        .iter()
+        .zip(&own)
+        .zip(&folders)
+        .map(|((job, findings), folder)| Piece { job, findings, folder })
+        .collect();
+    let wanted = Wanted { title: *title, findings: &general, pieces: &shown, files: &artefacts };
+    if let Some(sheet) = made(&wanted, pictures) {
+        artefacts.insert(0, sheet);
+    }
+    let general: Vec<Finding> = about(findings, None).collect();
+    artefacts.insert(0, packet::set_list(&infos, &general, &artefacts)?);
     Ok(artefacts)
 }
 
@@ -163,30 +175,36 @@ pub fn set_some(
     findings: &Findings,
     names: &[String],
 ) -> Result<Vec<Artefact>, ExportError> {
+    let folders = set::folders(jobs);
     let mut artefacts = set::only(jobs, names)?;
-    let list = set_list(jobs, &set::folders(jobs), findings, &artefacts)?;
+    let general: Vec<Finding> = about(findings, None).collect();
+    let list = packet::set_list(&pieces(jobs, &folders, findings), &general, &artefacts)?;
     artefacts.insert(0, list);
     Ok(artefacts)
 }
 
-fn set_list(
-    jobs: &[Job],
-    folders: &[String],
-    findings: &Findings,
-    artefacts: &[Artefact],
-) -> Result<Artefact, ExportError> {
-    let piece = |(index, (job, folder)): (usize, (&Job, &String))| {
-        let own: Findings = about(findings, Some(index)).collect();
-        (folder.clone(), PacketInfo::of(job, &own))
-    };
-    let pieces: Vec<_> = jobs.iter().zip(folders).enumerate().map(piece).collect();
-    let general: Vec<Finding> = about(findings, None).collect();
-    packet::set_list(&pieces, &general, artefacts)
+/// What is known of each piece of a set, with its folder and the findings about it alone.
+fn pieces(jobs: &[Job], folders: &[String], findings: &Findings) -> Vec<(String, PacketInfo)> {
+    jobs.iter()
+        .zip(folders)
+        .enumerate()
+        .map(|(index, (job, folder))| {
+            let own: Findings = about(findings, Some(index)).collect();
+            (folder.clone(), PacketInfo::of(job, &own))
+        })
+        .collect()
 }
 
 /// The findings about one piece of a set, or about none in particular.
 fn about(findings: &Findings, piece: Option<usize>) -> impl Iterator<Item = Finding> + '_ {
     findings.iter().filter(move |finding| finding.piece == piece).cloned()
+}
+
+/// Files put into a folder of the packet.
+fn within(folder: &str, artefacts: Vec<Artefact>) -> Vec<Artefact> {
+    let moved =
+        |artefact: Artefact| Artefact { name: format!("{folder}/{}", artefact.name), ..artefact };
+    artefacts.into_iter().map(moved).collect()
 }
 
 /// The templates as files.

@@ -4,59 +4,53 @@ mod checks;
 mod sand;
 mod setups;
 
-use super::Piece;
 use super::board_view::{self, Shows};
 use super::page::{BoardInfo, Figure, FileLine, Picture, PieceInfo, SheetInfo, Size};
 use super::words::{self, fill};
-use super::{Title, drawings};
+use super::{Piece, Wanted, drawings};
+use crate::export::Artefact;
 use crate::export::packet::PacketInfo;
 use crate::job::{Job, Round};
 use crate::params::Head;
 use crate::units::{Length, Unit, plain};
+use crate::workholding::Hold;
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
 
-/// The sheet of some pieces with their pictures; none without a piece that has all round it.
-pub(super) fn of(title: &Title<'_>, pieces: &[(Piece<'_>, Vec<Picture>)]) -> Option<SheetInfo> {
-    let whole: Vec<(&Job, &Round)> = pieces
-        .iter()
-        .filter_map(|(piece, _)| Some((piece.job, piece.job.round.as_ref()?)))
-        .collect();
+/// A piece with all that stands round it.
+type Whole<'a> = (Piece<'a>, &'a Round);
+
+/// The sheet with the pictures of each piece; none without a piece that has all round it.
+pub(super) fn of(wanted: &Wanted<'_>, pictures: Vec<Vec<Picture>>) -> Option<SheetInfo> {
+    let Wanted { title, findings, pieces, files } = *wanted;
+    let whole: Vec<Whole<'_>> =
+        pieces.iter().filter_map(|piece| Some((*piece, piece.job.round.as_ref()?))).collect();
     let (first, _) = *whole.first()?;
     // The steps of the piece that needs most stand for all.
-    let (_, round) = *whole.iter().max_by_key(|(_, round)| round.hold.steps.len())?;
-    let shop = &first.order.shop;
+    let (_, longest) = *whole.iter().max_by_key(|(_, round)| round.hold.steps.len())?;
+    let shop = &first.job.order.shop;
     let name = match (title.name, whole.len()) {
         (Some(name), _) => name.to_owned(),
-        (None, 1) => first.order.design.name.clone(),
+        (None, 1) => first.job.order.design.name.clone(),
         (None, count) => fill(words::SET_OF, &[("count", &count.to_string())]),
     };
-    let loads = whole.len() == 1;
+    let shown = pieces.iter().zip(pictures).filter(|(piece, _)| piece.job.round.is_some());
     Some(SheetInfo {
         name,
         date: title.date.map(str::to_owned),
         shop: shop.name.clone(),
         unit: shop.unit,
-        pieces: pieces
-            .iter()
-            .filter_map(|(piece, pictures)| {
-                Some(one(piece, piece.job.round.as_ref()?, &round.hold, pictures.clone()))
-            })
-            .collect(),
-        boards: boards(&whole),
-        steps: setups::steps(round, loads),
+        findings: findings.clone(),
+        pieces: shown.map(|(piece, pictures)| one(piece, files, pictures)).collect(),
+        boards: boards(&whole, &longest.hold),
+        steps: setups::steps(longest, whole.len() == 1),
         notes: shop.notes.clone(),
-        files: pieces.iter().flat_map(|(piece, _)| files(piece)).collect(),
+        files: files.iter().map(FileLine::from).collect(),
     })
 }
 
-fn one(
-    piece: &Piece<'_>,
-    round: &Round,
-    hold: &crate::workholding::Hold,
-    pictures: Vec<Picture>,
-) -> PieceInfo {
+fn one(piece: &Piece<'_>, files: &[Artefact], pictures: Vec<Picture>) -> PieceInfo {
     let job = piece.job;
     let order = &job.order;
     let info = PacketInfo::of(job, piece.findings);
@@ -72,42 +66,33 @@ fn one(
         pictures,
         plan_svg: drawings::views(job),
         profile_svg: drawings::cross_sections(job),
-        setups: setups::setups(piece, round, hold),
-        sand: sand::of(job, piece.files),
+        sand: sand::of(piece, files),
     }
 }
 
-/// Each board once, with all pieces that lie on it.
-fn boards(whole: &[(&Job, &Round)]) -> Vec<BoardInfo> {
-    let mut boards: Vec<Vec<(&Job, &Round)>> = Vec::new();
+/// Each board once, with all pieces that lie on it. Steps are counted as `hold` has them.
+fn boards(whole: &[Whole<'_>], hold: &Hold) -> Vec<BoardInfo> {
+    let mut lots: Vec<Vec<Whole<'_>>> = Vec::new();
     for piece in whole {
-        let own = &piece.0.order.board;
-        match boards.iter_mut().find(|lot| lot[0].0.order.board == *own) {
+        let own = &piece.0.job.order.board;
+        match lots.iter_mut().find(|lot| lot[0].0.job.order.board == *own) {
             Some(lot) => lot.push(*piece),
-            None => boards.push(vec![*piece]),
+            None => lots.push(vec![*piece]),
         }
     }
-    boards
-        .into_iter()
-        .map(|lot| {
-            let (job, _) = lot[0];
-            BoardInfo {
-                name: job.order.board.name.clone(),
-                species: job.order.board.species.clone(),
-                stock_height: job.stock.height,
-                layout_svg: board_view::svg(&lot, 0, Shows::Wood, words::LAYOUT_NAME),
-            }
+    let board = |lot: &Vec<Whole<'_>>| {
+        let (piece, _) = lot.first()?;
+        let drawn: Vec<(&Job, &Round)> = lot.iter().map(|(p, round)| (p.job, *round)).collect();
+        let order = &piece.job.order;
+        Some(BoardInfo {
+            name: order.board.name.clone(),
+            species: order.board.species.clone(),
+            stock_height: piece.job.stock.height,
+            layout_svg: board_view::svg(&drawn, 0, Shows::Wood, words::LAYOUT_NAME),
+            setups: setups::setups(lot, &drawn, hold),
         })
-        .collect()
-}
-
-/// A piece's files, by their paths in the packet.
-fn files(piece: &Piece<'_>) -> Vec<FileLine> {
-    let line = |file| {
-        let line = FileLine::from(file);
-        FileLine { name: piece.path(&line.name), ..line }
     };
-    piece.files.iter().map(line).collect()
+    lots.iter().filter_map(board).collect()
 }
 
 fn sizes(job: &Job) -> Vec<Size> {

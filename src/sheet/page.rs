@@ -41,11 +41,12 @@ pub fn page(info: &SheetInfo) -> String {
             body {
                 (head(info))
                 main {
+                    (said::findings(&info.findings, &str::to_owned))
                     @for piece in &info.pieces { (piece::page(info, piece)) }
                     (work::boards(info))
                     (care::begin(&info.notes))
                     (work::steps(&info.steps))
-                    @for piece in &info.pieces { (work::setups(info, piece)) }
+                    (work::setups(info))
                     @for piece in &info.pieces { (checks::section(info, piece)) }
                     (care::sand(info))
                     (care::finish())

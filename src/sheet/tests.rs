@@ -31,17 +31,17 @@ const SPEAKS: [(&str, &str); 20] = [
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
 const NO_ENGLISH: [&str; 80] = [
+    "depth",
+    "corner",
+    "cutter",
+    "side",
+    "least",
+    "most",
     "S{i}",
     "pull",
     "size",
     "mark",
     "list",
-    "depth",
-    "least",
-    "most",
-    "corner",
-    "cutter",
-    "side",
     "X",
     "Y",
     "Z",
@@ -195,43 +195,54 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
     let hostile = "turner </h2><script>alert(1)</script> \"& `x`";
     jobs[2].order.design.name = hostile.to_owned();
     let findings = Findings::new();
-    let map = Artefact {
-        name: "reach-top.png".to_owned(),
+    let map = |name: &str| Artefact {
+        name: name.to_owned(),
         role: "a map",
         unit: "",
         frame: "",
         bytes: picture_of(&jobs[0], picture::View::Top, (40, 20), picture::Wood::Other),
     };
-    let files = [map];
+    let files = [map("fork/reach-top.png"), map("reach-bottom.png")];
     let folders = ["spoon", "fork", "turner"];
     let pieces: Vec<Piece<'_>> = jobs
         .iter()
         .zip(folders)
-        .map(|(job, folder)| Piece { job, findings: &findings, files: &files, folder })
+        .map(|(job, folder)| Piece { job, findings: &findings, folder })
         .collect();
     let title = Title { name: Some("harvest supper <set>"), date: Some("1 October & after") };
-    let made = sheet(&title, &pieces).expect("a sheet");
-    let text = String::from_utf8(made.bytes).expect("text");
-    assert_eq!(text, String::from_utf8(sheet(&title, &pieces).expect("it").bytes).expect("text"));
+    let wanted = Wanted { title, findings: &findings, pieces: &pieces, files: &files };
+    let text = || String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
+    let (text, again) = (text(), text());
+    assert!(text == again, "the same set gives the same bytes");
     assert_eq!(text.matches("<h1>").count(), 1);
     assert!(text.contains("<h1>harvest supper &lt;set&gt;</h1>"));
     assert!(text.contains("<dd>1 October &amp; after</dd>"));
-    assert_eq!(text.matches("The board: ").count(), 2, "three pieces lie on two boards");
+    assert_eq!(text.matches(": The board</h2>").count(), 2, "three pieces lie on two boards");
     for setup in ["Setup 1: top up", "Setup 2: bottom up"] {
-        assert_eq!(text.matches(&format!("{setup}</h2>")).count(), 3);
+        assert_eq!(
+            text.matches(&format!("{setup}</h2>")).count(),
+            2,
+            "each board is mounted twice"
+        );
     }
     assert_eq!(text.matches("Order of work</h2>").count(), 1);
     assert_eq!(text.matches("Left to sand</h2>").count(), 3);
+    assert_eq!(text.matches("alt=\"Map of the").count(), 1, "the fork's map is in its folder");
     // A slot is cut in the fork alone, and has the same number on its page as in the order.
     assert_eq!(text.matches(". cut the slots").count(), 1);
-    assert!(text.contains("turner/top/relief.stl") && text.contains("fork/bottom/slots.dxf"));
-    assert!(!text.contains("<script"));
+    assert!(
+        text.contains("*/top/relief.stl")
+            && text.contains("spoon/top/relief.stl")
+            && text.contains("fork/bottom/slots.dxf")
+    );
+    assert!(!text.contains("turner/bottom/slots.dxf") && !text.contains("<script"));
     // One piece, without a date, is as a packet has it.
-    let alone = sheet(&Title::default(), &pieces[..1]).expect("a sheet");
-    let alone = String::from_utf8(alone.bytes).expect("text");
+    let wanted = Wanted { title: Title::default(), pieces: &pieces[..1], ..wanted };
+    let alone = String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
     assert!(alone.contains("<h2>Sizes</h2>") && !alone.contains("<dt>Date"));
     // A body alone has no setups to show.
     jobs[0].round = None;
-    let bare = Piece { job: &jobs[0], findings: &findings, files: &[], folder: "" };
-    assert!(sheet(&Title::default(), &[bare]).is_none());
+    let bare = [Piece { job: &jobs[0], findings: &findings, folder: "" }];
+    let title = Title::default();
+    assert!(sheet(&Wanted { title, findings: &findings, pieces: &bare, files: &[] }).is_none());
 }

@@ -32,6 +32,7 @@ pub use hold_down_place::{
     Edge, FEW_HOLD_DOWNS, Ground, HoldDownPlace, has_room, place_hold_downs,
 };
 pub use limit::{Limit, centre_reach};
+pub use order::Step;
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
 pub use plan::{Boring, Hold, HoldOrder, lowest, plan};
 pub use registration::Registration;

@@ -1,16 +1,16 @@
 //! What the machine leaves to be done by hand: the ridges between passes, and the maps of what the
 //! finishing cutter can't reach.
 
+use super::super::Piece;
 use super::super::base64;
 use super::super::page::{Picture, Sand};
 use super::super::words::{self, fill};
 use crate::export::Artefact;
-use crate::job::Job;
 use crate::relief::Face;
 use crate::units::{Length, plain};
 
-pub(super) fn of(job: &Job, files: &[Artefact]) -> Sand {
-    let shop = &job.order.shop;
+pub(super) fn of(piece: &Piece<'_>, files: &[Artefact]) -> Sand {
+    let shop = &piece.job.order.shop;
     let (high, apart) =
         shop.cutter(&shop.work.finish).map_or((Length::ZERO, Length::ZERO), |cutter| {
             (ridge(cutter.diameter, cutter.step_over), cutter.step_over)
@@ -19,13 +19,13 @@ pub(super) fn of(job: &Job, files: &[Artefact]) -> Sand {
     let step = format!("{}\u{a0}mm", plain(apart.as_mm(), 2));
     Sand {
         ridges: fill(words::SAND_RIDGES, &[("ridge", &ridge), ("step", &step)]),
-        maps: Face::BOTH.into_iter().filter_map(|face| map(face, files)).collect(),
+        maps: Face::BOTH.into_iter().filter_map(|face| map(piece, face, files)).collect(),
     }
 }
 
 /// The map of a side, from among the packet's files.
-fn map(face: Face, files: &[Artefact]) -> Option<Picture> {
-    let name = format!("reach-{}.png", face.name());
+fn map(piece: &Piece<'_>, face: Face, files: &[Artefact]) -> Option<Picture> {
+    let name = piece.path(&format!("reach-{}.png", face.name()));
     let png = &files.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
     let face = [("face", face.name())];

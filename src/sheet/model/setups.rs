@@ -1,12 +1,11 @@
 //! What the sheet says of each mounting of the board, and of the order of work.
 
-use super::super::Piece;
 use super::super::board_view::{self, Shows};
 use super::super::measure::Both;
 use super::super::page::{Enter, PassLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
+use super::Whole;
 use crate::job::{Job, Round};
-use crate::mesh::Mesh;
 use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::units::{Length, Unit, plain};
@@ -14,22 +13,16 @@ use crate::workholding::spacer::Make;
 use crate::workholding::{self, Hold, Setup};
 use glam::DVec2;
 
-/// The setups of a piece; steps are counted as `hold` has them.
-pub(super) fn setups(piece: &Piece<'_>, round: &Round, hold: &Hold) -> Vec<SetupLine> {
-    let one =
-        |(at, (setup, relief)): (usize, &(Setup, Mesh))| one(piece, round, hold, at, setup, relief);
-    round.setups.iter().enumerate().map(one).collect()
+/// The setups of a board with all pieces on it; steps are counted as `hold` has them.
+pub(super) fn setups(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold) -> Vec<SetupLine> {
+    (0..2).filter_map(|at| one(lot, drawn, hold, at)).collect()
 }
 
-fn one(
-    piece: &Piece<'_>,
-    round: &Round,
-    hold: &Hold,
-    at: usize,
-    setup: &Setup,
-    relief: &Mesh,
-) -> SetupLine {
+fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> Option<SetupLine> {
+    // Pieces of one board share its pins, its hold-downs and where it is mounted.
+    let (piece, round) = lot.first()?;
     let job = piece.job;
+    let (setup, _) = round.setups.get(at)?;
     let face = setup.face.name();
     let count = (at + 1).to_string();
     let name = fill(words::SETUP_NAME, &[("count", &count), ("face", face)]);
@@ -39,35 +32,39 @@ fn one(
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
     let figure = |length: Length| Both::of(length).line();
-    let lowest = workholding::lowest(relief, setup.stock_bottom);
+    let deepest = lot
+        .iter()
+        .filter_map(|(_, round)| round.setups.get(at))
+        .map(|(setup, relief)| workholding::lowest(relief, setup.stock_bottom))
+        .reduce(|low, other| if other < low { other } else { low })?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
     };
-    SetupLine {
+    Some(SetupLine {
         count: at + 1,
         name: face.to_owned(),
-        picture: board_view::svg(&[(job, round)], at, Shows::Setup, &name),
+        picture: board_view::svg(drawn, at, Shows::Setup, &name),
         turn: turn.to_owned(),
         position: round.hold.mounts[at].word.clone(),
         enter: enter(job, round, at),
         heights: vec![
             (words::STOCK_TOP.to_owned(), figure(setup.stock_top)),
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
-            (words::DEEPEST.to_owned(), figure(lowest)),
+            (words::DEEPEST.to_owned(), figure(deepest)),
         ],
         places: places(round, at, setup),
         mount: mounting(round, at, mount),
-        passes: passes(piece, round, hold, setup.face),
+        passes: passes(lot, hold, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
-            fill(words::BEFORE_FILES, &[("face", &piece.path(face))]),
+            fill(words::BEFORE_FILES, &[("face", face)]),
             words::BEFORE_LOOK.to_owned(),
             words::BEFORE_LIMIT.to_owned(),
             fill(words::BEFORE_HEIGHT, &[("height", &figure(round.clamps.over()))]),
         ],
         mind: mind.to_owned(),
-    }
+    })
 }
 
 /// Where each axis is zero, and what to enter for it.
@@ -184,22 +181,39 @@ fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
     lines
 }
 
-/// What is cut in a setup, in order. A setup of a piece counts its steps as the whole sheet does.
-fn passes(piece: &Piece<'_>, round: &Round, hold: &Hold, face: Face) -> Vec<PassLine> {
-    let shop = &piece.job.order.shop;
-    let cut = round.hold.steps.iter().filter(|step| step.setup == Some(face));
-    let cut = cut.filter(|step| !step.files.is_empty());
-    cut.map(|step| {
-        let count = hold.steps.iter().position(|other| other.key == step.key);
+/// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
+fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
+    let cut = |(at, step): (usize, &workholding::Step)| {
+        let own: Vec<(&Whole<'_>, &workholding::Step)> = lot
+            .iter()
+            .filter_map(|piece| {
+                Some((piece, piece.1.hold.steps.iter().find(|s| s.key == step.key)?))
+            })
+            .collect();
+        let ((piece, _), first) = own.first()?;
+        let shop = &piece.job.order.shop;
         let named = words::PASS_NAMES.iter().find(|(start, _)| step.key.starts_with(start));
-        PassLine {
-            count: count.map_or(0, |at| at + 1),
+        // What every piece loads from its own folder is said once.
+        let each = own.len() > 1 && own.len() == lot.len();
+        let files: Vec<String> = if each {
+            first.files.iter().map(|name| fill(words::EACH_FILE, &[("name", name)])).collect()
+        } else {
+            let own = own.iter();
+            own.flat_map(|((piece, _), step)| step.files.iter().map(|name| piece.path(name)))
+                .collect()
+        };
+        Some(PassLine {
+            count: at + 1,
             work: named.map_or(step.key, |(_, name)| name).to_owned(),
-            cutter: step.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
-            files: step.files.iter().map(|name| piece.path(name)).collect(),
-        }
-    })
-    .collect()
+            cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
+            files,
+        })
+    };
+    let steps = hold.steps.iter().enumerate();
+    steps
+        .filter(|(_, step)| step.setup == Some(face) && !step.files.is_empty())
+        .filter_map(cut)
+        .collect()
 }
 
 /// The order of work. `loads` has the files named at each step.

@@ -17,6 +17,8 @@ pub struct SheetInfo {
     pub shop: String,
     /// The unit that the shop thinks in.
     pub unit: Unit,
+    /// What the tool has to say about all pieces together.
+    pub findings: Findings,
     /// The pieces, in order; one at least.
     pub pieces: Vec<PieceInfo>,
     /// The boards that they are cut from.
@@ -44,7 +46,7 @@ pub struct PieceInfo {
     pub figures: Vec<Figure>,
     /// What fitting moved.
     pub changes: Vec<Change>,
-    /// What the tool has to say.
+    /// What the tool has to say about it.
     pub findings: Findings,
     /// What the checks say.
     pub checks: super::ChecksLines,
@@ -54,8 +56,6 @@ pub struct PieceInfo {
     pub plan_svg: String,
     /// Cross-sections, as an SVG element; empty for none.
     pub profile_svg: String,
-    /// The mountings of the board, in order.
-    pub setups: Vec<SetupLine>,
     /// What is left to sand.
     pub sand: Sand,
 }
@@ -71,6 +71,8 @@ pub struct BoardInfo {
     pub stock_height: Length,
     /// The board with the pieces on it, as an SVG element; empty for none.
     pub layout_svg: String,
+    /// Its mountings, in order.
+    pub setups: Vec<SetupLine>,
 }
 
 /// What the machine leaves to be done by hand.

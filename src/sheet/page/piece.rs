@@ -10,7 +10,7 @@ use maud::{Markup, html};
 pub(super) fn page(info: &SheetInfo, piece: &PieceInfo) -> Markup {
     html! {
         section .piece {
-            (said::findings(info, piece))
+            (said::findings(&piece.findings, &|title| heading(info, piece, title)))
             (pictures(info, piece))
             section {
                 h2 { (heading(info, piece, words::SIZES)) }
@@ -125,7 +125,7 @@ fn changes(info: &SheetInfo, piece: &PieceInfo) -> Markup {
                             th scope="col" { (words::KEY) }
                             th scope="col" { (words::FROM) }
                             th scope="col" { (words::TO) }
-                            th scope="col" { (words::GIVE_LIMIT) }
+                            th scope="col" { (words::LIMIT) }
                         }
                     }
                     tbody { @for change in &piece.changes { (row(change)) } }

@@ -1,23 +1,23 @@
-//! What the tool has to say about a piece.
+//! What the tool has to say about a piece, or about all.
 
-use super::{PieceInfo, SheetInfo, heading, text};
-use crate::finding::{Finding, Severity};
+use super::text;
+use crate::finding::{Finding, Findings, Severity};
 use crate::sheet::words::{self, fill};
 use maud::{Markup, html};
 
-pub(super) fn findings(info: &SheetInfo, piece: &PieceInfo) -> Markup {
+pub(super) fn findings(findings: &Findings, heading: &dyn Fn(&str) -> String) -> Markup {
     html! {
-        (list(info, piece, words::FAULTS, Severity::Fault))
-        (list(info, piece, words::CAUTIONS, Severity::Caution))
+        (list(findings, &heading(words::FAULTS), Severity::Fault))
+        (list(findings, &heading(words::CAUTIONS), Severity::Caution))
     }
 }
 
-fn list(info: &SheetInfo, piece: &PieceInfo, title: &str, severity: Severity) -> Markup {
-    let all: Vec<&Finding> = piece.findings.iter().filter(|f| f.severity == severity).collect();
+fn list(findings: &Findings, title: &str, severity: Severity) -> Markup {
+    let all: Vec<&Finding> = findings.iter().filter(|f| f.severity == severity).collect();
     html! {
         @if !all.is_empty() {
             section {
-                h2 { (heading(info, piece, title)) }
+                h2 { (title) }
                 @for finding in all {
                     div .finding.(severity.name()) {
                         p .message {

@@ -105,44 +105,6 @@ fn sample(unit: Unit) -> SheetInfo {
             "-5 -15 300 30",
             "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
         ),
-        setups: vec![SetupLine {
-            count: 1,
-            name: "top".into(),
-            picture: String::new(),
-            turn: "The board lies with its marked face up, the handle to the left.".into(),
-            position: Some("G54".into()),
-            enter: vec![Enter {
-                axis: "X",
-                at: "left end of the stock".into(),
-                enter: "60 mm".into(),
-                board: "0 mm".into(),
-            }],
-            heights: vec![("Bed at Z".into(), "0 mm".into())],
-            places: vec![PlaceLine {
-                name: "P1".into(),
-                what: "pin hole".into(),
-                at: [Length::mm(12.7), Length::mm(46.6)],
-                on_bed: [Length::mm(72.7), Length::mm(106.6)],
-            }],
-            mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
-            passes: vec![
-                PassLine {
-                    count: 4,
-                    work: "rough".into(),
-                    cutter: Some(cutter("flat 8", CutterForm::Flat, 8.0)),
-                    files: vec!["top/relief.stl".into(), "top/limits.dxf".into()],
-                },
-                PassLine {
-                    count: 5,
-                    work: "slots".into(),
-                    cutter: Some(cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0)),
-                    files: vec!["top/slots.dxf".into()],
-                },
-                PassLine { count: 6, work: "bore".into(), cutter: None, files: Vec::new() },
-            ],
-            before: vec!["Nothing is in the way of `top`.".into()],
-            mind: "Stay by the machine.".into(),
-        }],
         sand: Sand { ridges: "Ridges 0.007 mm high.".into(), maps: vec![picture("The top")] },
     };
     SheetInfo {
@@ -150,12 +112,51 @@ fn sample(unit: Unit) -> SheetInfo {
         date: None,
         shop: "village hall shop".into(),
         unit,
+        findings: Findings::new(),
         pieces: vec![piece],
         boards: vec![BoardInfo {
             name: "pear 3, from the orchard\u{2019}s end".into(),
             species: "pear".into(),
             stock_height: Length::inches(1.25),
             layout_svg: String::new(),
+            setups: vec![SetupLine {
+                count: 1,
+                name: "top".into(),
+                picture: String::new(),
+                turn: "The board lies with its marked face up, the handle to the left.".into(),
+                position: Some("G54".into()),
+                enter: vec![Enter {
+                    axis: "X",
+                    at: "left end of the stock".into(),
+                    enter: "60 mm".into(),
+                    board: "0 mm".into(),
+                }],
+                heights: vec![("Bed at Z".into(), "0 mm".into())],
+                places: vec![PlaceLine {
+                    name: "P1".into(),
+                    what: "pin hole".into(),
+                    at: [Length::mm(12.7), Length::mm(46.6)],
+                    on_bed: [Length::mm(72.7), Length::mm(106.6)],
+                }],
+                mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
+                passes: vec![
+                    PassLine {
+                        count: 4,
+                        work: "rough".into(),
+                        cutter: Some(cutter("flat 8", CutterForm::Flat, 8.0)),
+                        files: vec!["top/relief.stl".into(), "top/limits.dxf".into()],
+                    },
+                    PassLine {
+                        count: 5,
+                        work: "slots".into(),
+                        cutter: Some(cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0)),
+                        files: vec!["top/slots.dxf".into()],
+                    },
+                    PassLine { count: 6, work: "bore".into(), cutter: None, files: Vec::new() },
+                ],
+                before: vec!["Nothing is in the way of `top`.".into()],
+                mind: "Stay by the machine.".into(),
+            }],
         }],
         steps: vec![
             Step {

@@ -1,21 +1,17 @@
 //! The sheet's parts that are read at the machine: the board, the order of work, the setups.
 
 use super::figures::{bare, called, feed, shown};
-use super::{PassLine, PieceInfo, PlaceLine, SetupLine, SheetInfo, Step, drawing, heading, text};
+use super::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, Step, drawing, text};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
 
 pub(super) fn boards(info: &SheetInfo) -> Markup {
-    let title = |name: &str| match info.boards.len() {
-        0 | 1 => words::BOARD_HEADING.to_owned(),
-        _ => fill(words::BOARD_OF, &[("board", name)]),
-    };
     html! {
         @for board in info.boards.iter().filter(|board| !board.layout_svg.is_empty()) {
             section .leaf.board {
-                h2 { (title(&board.name)) }
+                h2 { (of_board(info, board, words::BOARD_HEADING)) }
                 (drawing(words::LAYOUT, &board.layout_svg))
             }
         }
@@ -55,26 +51,41 @@ fn listed(files: &[String]) -> Markup {
     }
 }
 
-pub(super) fn setups(info: &SheetInfo, piece: &PieceInfo) -> Markup {
+/// A heading, with the board's name before it where there are several.
+fn of_board(info: &SheetInfo, board: &BoardInfo, heading: &str) -> String {
+    match info.boards.len() {
+        0 | 1 => heading.to_owned(),
+        _ => fill(words::OF_PIECE, &[("piece", &board.name), ("heading", heading)]),
+    }
+}
+
+pub(super) fn setups(info: &SheetInfo) -> Markup {
     html! {
-        @for setup in &piece.setups {
-            @let count = setup.count.to_string();
-            @let title = fill(words::SETUP, &[("count", &count), ("face", &setup.name)]);
-            section .leaf.setup {
-                h2 { (heading(info, piece, &title)) }
-                p { (setup.turn) }
-                p .mind { strong { (words::MIND) } " " (setup.mind) }
-                (drawing(&heading(info, piece, &title), &setup.picture))
-                div .beside {
-                    (zero(setup))
-                    (places(&setup.places, info.unit))
-                }
-                div .halves {
-                    (ticks(words::MOUNT, &setup.mount))
-                    (ticks(words::BEFORE, &setup.before))
-                }
-                (passes(&setup.passes, info.unit))
+        @for board in &info.boards {
+            @for setup in &board.setups { (setup_page(info, board, setup)) }
+        }
+    }
+}
+
+fn setup_page(info: &SheetInfo, board: &BoardInfo, setup: &SetupLine) -> Markup {
+    let count = setup.count.to_string();
+    let title = fill(words::SETUP, &[("count", &count), ("face", &setup.name)]);
+    let title = of_board(info, board, &title);
+    html! {
+        section .leaf.setup {
+            h2 { (title) }
+            p { (setup.turn) }
+            p .mind { strong { (words::MIND) } " " (setup.mind) }
+            (drawing(&title, &setup.picture))
+            div .beside {
+                (zero(setup))
+                (places(&setup.places, info.unit))
             }
+            div .halves {
+                (ticks(words::MOUNT, &setup.mount))
+                (ticks(words::BEFORE, &setup.before))
+            }
+            (passes(&setup.passes, info.unit))
         }
     }
 }
@@ -164,7 +175,12 @@ fn passes(passes: &[PassLine], unit: Unit) -> Markup {
             }
             tbody { @for pass in passes { (pass_row(pass, unit)) } }
         }
-        p .small { (text(words::FEEDS_NOTE)) }
+        p .small {
+            (words::FEEDS_NOTE)
+            @if passes.iter().any(|pass| pass.files.iter().any(|file| file.starts_with('*'))) {
+                " " (text(words::EACH_NOTE))
+            }
+        }
     }
 }
 

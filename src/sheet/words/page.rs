@@ -43,7 +43,7 @@ pub(in crate::sheet) const CHANGES: &str = "Changed to fit the board";
 pub(in crate::sheet) const KEY: &str = "Key";
 pub(in crate::sheet) const FROM: &str = "Asked";
 pub(in crate::sheet) const TO: &str = "Fitted";
-pub(in crate::sheet) const GIVE_LIMIT: &str = "Limit";
+pub(in crate::sheet) const LIMIT: &str = "Limit";
 pub(in crate::sheet) const DRAWING: &str = "Drawing";
 pub(in crate::sheet) const PLAN: &str = "Plan and section";
 pub(in crate::sheet) const SECTIONS: &str = "Cross-sections";
@@ -63,7 +63,6 @@ pub(in crate::sheet) const GRAMS: &str = "{mass}\u{a0}g";
 
 // The board, the work and the setups.
 pub(in crate::sheet) const BOARD_HEADING: &str = "The board";
-pub(in crate::sheet) const BOARD_OF: &str = "The board: {board}";
 pub(in crate::sheet) const LAYOUT: &str = "The board with all that lies on it";
 pub(in crate::sheet) const ORDER: &str = "Order of work";
 pub(in crate::sheet) const MIND: &str = "Mind:";
@@ -89,6 +88,8 @@ pub(in crate::sheet) const STEP_OVER: &str = "Step-over";
 pub(in crate::sheet) const RPM: &str = "{speed}\u{a0}rpm";
 pub(in crate::sheet) const MM_MIN: &str = "{feed}\u{a0}mm/min";
 pub(in crate::sheet) const IN_MIN: &str = "{feed}\u{a0}in/min";
+pub(in crate::sheet) const EACH_FILE: &str = "*/{name}";
+pub(in crate::sheet) const EACH_NOTE: &str = "`*` is the folder of each piece.";
 pub(in crate::sheet) const FLAT_FORM: &str = "flat";
 pub(in crate::sheet) const BALL_FORM: &str = "ball";
 pub(in crate::sheet) const BULL_FORM: &str = "bull-nosed, corner {corner}";
