@@ -40,6 +40,9 @@ const WANTED: usize = 4;
 /// How far from a corner the first places are wanted, as parts of the long edges (no source).
 const SHARES: [f64; 4] = [0.2, 0.15, 0.1, 0.05];
 
+/// A load of one side of the hold-downs that is well borne, for a pull of 1 (no source).
+const LOAD_WELL: f64 = 1.25;
+
 /// Places along an edge are tried this far apart (no source).
 const STEP_MM: f64 = 2.0;
 
@@ -241,8 +244,8 @@ pub fn place_hold_downs(
             let mut tried = chosen.clone();
             choose(&places, size, share, &mut tried);
             let bear: Vec<DVec2> = tried.iter().map(HoldDownPlace::bears).collect();
-            // A little more load is no reason to go further out.
-            let load = (lift::lift(&bear, &carved).load * 20.0).ceil();
+            // A little more load is no reason to go further out, where the middle is held less.
+            let load = (lift::lift(&bear, &carved).load.max(LOAD_WELL) * 20.0).ceil();
             (tried, load)
         });
         let better = |a: &(Vec<HoldDownPlace>, f64), b: &(Vec<HoldDownPlace>, f64)| {
