@@ -58,11 +58,11 @@ fn a_set_is_spread_when_no_board_takes_it_and_the_status_says_so() {
     let designs: Vec<String> = ["spoon", "fork", "turner"]
         .map(|kind| params(&format!("designs/harvest-{kind}.toml")))
         .into();
-    let (shop, cherry, beech) =
-        (params("shop.toml"), params("boards/cherry.toml"), params("boards/beech.toml"));
+    let (shop, pear, beech) =
+        (params("shop.toml"), params("boards/pear.toml"), params("boards/beech.toml"));
     let mut args = vec!["fit"];
     args.extend(designs.iter().map(String::as_str));
-    args.extend(["--board", &cherry, "--board", &beech, "--shop", &shop, "--json"]);
+    args.extend(["--board", &pear, "--board", &beech, "--shop", &shop, "--json"]);
     let output = run(&args);
     assert_eq!(output.status.code(), Some(1));
     let said: Value = serde_json::from_slice(&output.stdout).expect("JSON");

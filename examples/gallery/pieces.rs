@@ -98,7 +98,7 @@ fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
         files.push((format!("hold-down-{name}.png"), png));
     }
     let plate = round.clamps.plates.first().ok_or("no plate")?;
-    let png = shaded(&plate.mesh, &View::ThreeQuarter, (800, 420), Wood::Plastic);
+    let png = shaded(&plate.mesh, &View::ThreeQuarter, (560, 294), Wood::Plastic);
     files.push(("print-plate.png".to_owned(), png));
     Ok(files)
 }
