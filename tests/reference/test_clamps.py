@@ -228,7 +228,7 @@ def test_the_load_of_a_pull_is_what_the_lever_says(packet):
         hull = shapely.MultiPoint(lips).convex_hull
         at = np.array(setup["lift_at_mm"])
         if hull.contains(shapely.Point(at)):
-            assert setup["lift_load"] == 1.0
+            assert setup["lift_load_factor"] == 1.0
             continue
         # The side over which the board would tip: the hull's edge that the place is furthest past.
         corners = np.array(hull.exterior.coords)[:-1]
@@ -240,8 +240,8 @@ def test_the_load_of_a_pull_is_what_the_lever_says(packet):
             depth = (corners - a) @ normal
             if past > 1e-9 and abs(depth.max()) < 1e-9 or past < -1e-9 and abs(depth.min()) < 1e-9:
                 worst = max(worst, 1.0 + abs(past) / np.abs(depth).max())
-        assert setup["lift_load"] == pytest.approx(worst, abs=1e-4)
-        assert setup["lift_load"] <= 1.5
+        assert setup["lift_load_factor"] == pytest.approx(worst, abs=1e-4)
+        assert setup["lift_load_factor"] <= 1.5
     assert drawing.paths and scipy
 
 
@@ -253,7 +253,7 @@ def test_printing_needs_no_support(packet):
     assert low[2] == pytest.approx(0.0, abs=1e-5)
     assert (low[:2] >= 0).all() and (high[:2] <= size).all()
     parts = plate.split(only_watertight=True)
-    assert len(parts) == packet.json["workholding"]["plates"][0] >= 4
+    assert len(parts) == packet.json["workholding"]["plates"][0]["count"] >= 4
     for part in parts:
         assert part.bounds[0, 2] == pytest.approx(0.0, abs=1e-5), "each lies on the printer's bed"
     on_bed = plate.triangles[:, :, 2].max(axis=1) < 1e-5
@@ -389,7 +389,7 @@ def test_a_stack_gives_a_set_for_each_height(tmp_path):
 def test_the_sheet_says_what_to_enter(packet):
     text = (packet.folder / "sheet.html").read_text(encoding="utf-8")
     for mount in packet.json["workholding"]["mounts"]:
-        assert f"Work position {mount['position']}" in text
+        assert mount["position"] in text
     assert json.dumps(packet.json["workholding"]["mounts"][0]["enter_x_mm"]).rstrip("0").rstrip(".") in text
     assert "Push the board against spacers" in text
     assert lengths.length_mm("20 mm") == 20.0

@@ -35,7 +35,7 @@ pub(super) fn hold_downs(round: &Round) -> Value {
                 "setup": mount.face.name(),
                 "places": clamps.places[side].iter().map(one).collect::<Vec<_>>(),
                 // JSON has no infinity.
-                "lift_load": lift.load.is_finite().then(|| rounded(lift.load)),
+                "lift_load_factor": lift.load.is_finite().then(|| rounded(lift.load)),
                 "lift_at_mm": place(lift.at),
             })
         })
@@ -62,7 +62,7 @@ fn model(model: &HoldDownModel) -> Value {
         "hole_at_mm": place(model.hole.centre),
         "slide_mm": in_mm(model.hole.slide),
         "mark": model.mark,
-        "lip_holds_n_estimate": rounded(model.lip_holds_n.round()),
+        "lip_holds_n": rounded(model.lip_holds_n.round()),
     })
 }
 

@@ -86,7 +86,7 @@ pub(super) fn value(round: &Round) -> Value {
         "mounts": mounts.collect::<Vec<_>>(),
         "hold_downs": super::clamps::hold_downs(round),
         "spacers": super::clamps::spacers(round),
-        "plates": round.clamps.plates.iter().map(|plate| plate.count).collect::<Vec<_>>(),
+        "plates": round.clamps.plates.iter().map(|plate| json!({ "count": plate.count })).collect::<Vec<_>>(),
         "passes": passes.collect::<Vec<_>>(),
         "steps": steps.collect::<Vec<_>>(),
     })
