@@ -7,8 +7,11 @@ use std::fs;
 use std::path::Path;
 use treenwright::finding::Findings;
 use treenwright::job::{Job, Order, Scope, plan};
-use treenwright::sheet::picture::{View, Wood};
+use treenwright::mesh::Mesh;
+use treenwright::params::HoldForm;
+use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
+use treenwright::workholding::hold_down;
 use treenwright::{params, sheet};
 
 /// Designs, each with its board.
@@ -16,6 +19,9 @@ pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), (
 
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
+
+/// Of which there is a picture as SVG, too.
+pub const VECTOR_OF: &str = "turner";
 
 /// What the list calls the sheet, of which only screenshots are kept.
 pub const SHEET: &str = "sheet.html";
@@ -26,9 +32,9 @@ pub const LIST: &str = "made.txt";
 /// Width and height of a view's picture, in pixels.
 const fn size(view: View) -> (u32, u32) {
     match view {
-        View::Top | View::Bottom => (800, 240),
-        View::Side => (800, 150),
-        View::ThreeQuarter => (800, 415),
+        View::Top | View::Bottom => (720, 216),
+        View::Side => (720, 135),
+        View::ThreeQuarter => (720, 374),
     }
 }
 
@@ -45,13 +51,45 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             let png = sheet::picture_of(&job, view, size(view), wood);
             files.push((format!("{kind}-{}.png", view.name()), png));
         }
+        if kind == VECTOR_OF {
+            let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
+            let svg = sheet::picture_svg_of(&job, view, size, wood);
+            files.push((format!("{kind}-{}.svg", view.name()), svg.into_bytes()));
+        }
         if kind == SHEET_OF {
             let packet = sheet::packet(&job, &findings)?;
             let page = packet.into_iter().find(|file| file.name == SHEET);
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
+    files.extend(blocks()?);
     Ok(files)
+}
+
+/// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.
+fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
+    let (job, _) = job("spoon", "cherry")?;
+    let round = job.round.as_ref().ok_or("only a body")?;
+    let mut files = Vec::new();
+    for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
+        let model = hold_down(&job.order.shop, job.stock.height, form);
+        let model = model.map_err(|fault| fault.message.clone())?;
+        let mesh = turned(&model.mesh);
+        let png = shaded(&mesh, &View::ThreeQuarter, (400, 330), Wood::Plastic);
+        files.push((format!("hold-down-{name}.png"), png));
+    }
+    let plate = round.clamps.plates.first().ok_or("no plate")?;
+    let png = shaded(&plate.mesh, &View::ThreeQuarter, (800, 420), Wood::Plastic);
+    files.push(("print-plate.png".to_owned(), png));
+    Ok(files)
+}
+
+/// A block turned half round, so that its mark is seen.
+fn turned(mesh: &Mesh) -> Mesh {
+    Mesh {
+        points: mesh.points.iter().map(|p| glam::DVec3::new(-p.x, -p.y, p.z)).collect(),
+        triangles: mesh.triangles.clone(),
+    }
 }
 
 fn job(kind: &str, board: &str) -> Result<(Job, Findings), Box<dyn Error>> {

@@ -22,7 +22,7 @@ mod time;
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{Section, Slice, bend, hankinson};
 pub use cusp::CUSP_TOO_HIGH;
-pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, SLOT_TOO_NARROW};
+pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
 pub use edges::CHIP_OUT;
 pub use hand::ROCKS;
 pub use height::{TOO_TALL, TOO_THICK};
@@ -49,6 +49,7 @@ pub const CODES: &[Code] = &[
     TOO_THICK,
     CUTTER_ABSENT,
     CUTTER_UNFIT,
+    ROUGH_TOO_THICK,
     SLOT_TOO_NARROW,
     TINE_TOO_THIN,
     WALL_TOO_THIN,

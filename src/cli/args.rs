@@ -50,13 +50,13 @@ pub(super) enum Command {
         /// Make only this file of the packet, such as body.stl; may be given more than once
         #[arg(long, value_name = "FILE")]
         only: Vec<String>,
-        /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
-        #[arg(long, value_name = "TEXT", value_parser = date)]
-        date: Option<String>,
         /// Use spare height of the board for a deeper hollow and more curve, as far as the
         /// design's [give] table allows
         #[arg(long)]
         use_spare: bool,
+        /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
+        #[arg(long, value_name = "TEXT", value_parser = date)]
+        date: Option<String>,
     },
     /// Say which board takes a design or a set, what must change, and where each piece goes
     Fit {
@@ -175,7 +175,7 @@ pub(super) struct PictureOf {
     /// The wood that it is drawn in, such as cherry; left out: the board's, or a plain light brown
     #[arg(long, value_name = "SPECIES")]
     pub(super) wood: Option<String>,
-    /// The PNG file to write
+    /// The file to write: PNG, or SVG when its name ends in .svg
     #[arg(long, value_name = "FILE")]
     pub(super) out: PathBuf,
 }

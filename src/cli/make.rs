@@ -34,8 +34,8 @@ pub(super) fn build(
     input: &Input,
     out: &Path,
     only: &[String],
-    title: &sheet::Title<'_>,
     how: How,
+    title: &sheet::Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;

@@ -60,7 +60,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Build { input, together, out, only, use_spare, date } => {
             let how = (spare(use_spare), together.into());
             let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
-            make::build(&console, &input, &out, &only, &title, how)
+            make::build(&console, &input, &out, &only, how, &title)
         }
         Command::Fit { designs, board, shop, together, use_spare, kerf, drawing, json } => {
             let (spare, together) = (spare(use_spare), together.into());

@@ -28,31 +28,56 @@ pub fn folders(jobs: &[Job]) -> Vec<String> {
     taken.split_off(1)
 }
 
-/// All files of a set, but for its sheet and its list.
+/// The files of a set, but for its sheet and its list.
+#[derive(Clone, Debug)]
+pub struct Files {
+    /// Of each piece in order, by their names in its folder.
+    pub own: Vec<Vec<Artefact>>,
+    /// Of the board.
+    pub shared: Vec<Artefact>,
+}
+
+/// All files of a set.
 ///
 /// # Errors
 /// When a library refuses to write one; a fault of the tool.
-pub fn all(jobs: &[Job]) -> Result<Vec<Artefact>, ExportError> {
-    files::made(plans(jobs))
+pub fn all(jobs: &[Job]) -> Result<Files, ExportError> {
+    let mut files = Files { own: vec![Vec::new(); jobs.len()], shared: Vec::new() };
+    let (owners, plans): (Vec<Option<usize>>, Vec<Plan<'_>>) = plans(jobs).into_iter().unzip();
+    for (owner, artefact) in owners.into_iter().zip(files::made(plans)?) {
+        match owner {
+            Some(index) => files.own[index].push(artefact),
+            None => files.shared.push(artefact),
+        }
+    }
+    Ok(files)
 }
 
-/// Some files of a set by their names.
+/// Some files of a set by their names in the packet.
 ///
 /// # Errors
 /// When the set has no file of that name, or a library refuses to write one.
 pub fn only(jobs: &[Job], names: &[String]) -> Result<Vec<Artefact>, ExportError> {
-    files::made(files::chosen(plans(jobs), names)?)
+    let folders = folders(jobs);
+    let mut named = Vec::new();
+    for (owner, mut plan) in plans(jobs) {
+        if let Some(index) = owner {
+            plan.name = format!("{}/{}", folders[index], plan.name);
+        }
+        named.push(plan);
+    }
+    files::made(files::chosen(named, names)?)
 }
 
-fn plans(jobs: &[Job]) -> Vec<Plan<'_>> {
+/// What can be made, and whose it is; none's when it is the board's.
+fn plans(jobs: &[Job]) -> Vec<(Option<usize>, Plan<'_>)> {
     let mut plans = Vec::new();
-    for (index, (job, folder)) in jobs.iter().zip(folders(jobs)).enumerate() {
-        for mut plan in files::plans(job) {
+    for (index, job) in jobs.iter().enumerate() {
+        for plan in files::plans(job) {
             if !shared(&plan.name) {
-                plan.name = format!("{folder}/{}", plan.name);
-                plans.push(plan);
+                plans.push((Some(index), plan));
             } else if index == 0 && !plan.name.starts_with("board.") {
-                plans.push(plan);
+                plans.push((None, plan));
             }
         }
     }
@@ -63,7 +88,7 @@ fn plans(jobs: &[Job]) -> Vec<Plan<'_>> {
         let role = "everything on the board, on layers of its own";
         board.drawing("board", role, "board", first.order.shop.unit, together(jobs));
     }
-    plans.extend(board.0);
+    plans.extend(board.0.into_iter().map(|plan| (None, plan)));
     plans
 }
 

@@ -1,6 +1,7 @@
 //! The shop's bed and spindle: what pins, positions and hold-downs are worked out with. Every key
 //! of it may be left out.
 
+use super::clamp::Clamp;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -17,6 +18,8 @@ pub struct Bed {
     pub travel: Option<Travel>,
     /// The work positions on the bed, in the file's order.
     pub positions: Vec<Position>,
+    /// Hold-downs, their printing, and the stops on the bed.
+    pub clamp: Clamp,
 }
 
 /// How pins and holes come out, and where the pins stand.
@@ -36,11 +39,13 @@ pub struct PinFit {
     pub place: Vec<DVec2>,
 }
 
-/// What holds the cutter: a cylinder over its stick-out.
+/// What holds the cutter: a cone over its stick-out, and a cylinder when nose and top are alike.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Holder {
-    /// Its diameter.
+    /// Its greatest diameter, at its top.
     pub diameter: Length,
+    /// Its diameter at the nose, its lower end.
+    pub nose: Length,
     /// Its length, up to the spindle's body.
     pub length: Length,
 }
@@ -87,7 +92,13 @@ const REPEAT: Length = Length::mm(0.02);
 /// A step that sanding takes away with the cutter's marks (common practice, no source).
 const MISMATCH: Length = Length::mm(0.3);
 /// A collet nut of the common sizes (common practice, no source).
-const HOLDER: Holder = Holder { diameter: Length::mm(35.0), length: Length::mm(40.0) };
+const HOLDER: Holder =
+    Holder { diameter: Length::mm(35.0), nose: Length::mm(35.0), length: Length::mm(40.0) };
+
+/// A holder of a cutter that says nothing more of it.
+pub(in crate::params) const fn usual_holder() -> Holder {
+    HOLDER
+}
 
 impl Bed {
     /// What holds if the shop says nothing, for a pin of that diameter.
@@ -107,6 +118,7 @@ impl Bed {
             holder: HOLDER,
             travel: None,
             positions: Vec::new(),
+            clamp: Clamp::default(),
         }
     }
 }

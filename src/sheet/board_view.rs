@@ -8,7 +8,7 @@ use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::words;
 use crate::job::{Job, Round};
 use crate::outline::ArcPath;
-use crate::params::FlawShape;
+use crate::params::{FlawShape, StopSide};
 use crate::units::{Length, plain};
 use crate::workholding::Setup;
 use glam::DVec2;
@@ -69,9 +69,13 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     let Some((setup, _)) = round.setups.get(setup) else { return (ink, DVec2::ONE) };
     let board = &job.order.board;
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let blocks = match shows {
+    let blocks: Vec<[DVec2; 4]> = match shows {
         Shows::Wood => Vec::new(),
-        Shows::Setup => blocks(job, round, setup),
+        Shows::Setup => {
+            let side = usize::from(setup.face == crate::relief::Face::Bottom);
+            let held = &round.clamps.places[side];
+            held.iter().map(|place| place.plan.map(|p| setup.from_board.place(p))).collect()
+        }
     };
     let (low, high) = blocks
         .iter()
@@ -93,6 +97,7 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     grain(&mut ink, board.grain.as_radians(), setup);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
+        spacers(&mut ink, round, setup, &paper);
         for (i, block) in (1..).zip(&blocks) {
             let corners = block.map(|p| paper.at(p));
             ink.filled(&corners, "white");
@@ -145,16 +150,22 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     (ink, whole)
 }
 
-/// Corners of the hold-downs in the setup's plan.
-fn blocks(job: &Job, round: &Round, setup: &Setup) -> Vec<[DVec2; 4]> {
-    let block = &job.order.shop.hold_down;
-    let (back, side) = (-block.body.as_mm(), block.width.half().as_mm());
-    let lip = block.lip.as_mm();
-    let corners = [(back, -side), (lip, -side), (lip, side), (back, side)];
-    let place = |place: &crate::workholding::HoldDownPlace| {
-        corners.map(|(x, y)| setup.from_board.place(place.on_board(DVec2::new(x, y))))
-    };
-    round.hold_downs.iter().map(place).collect()
+/// The ends of the spacers against the board; a long one goes on to its stop.
+fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
+    const WIDE_MM: f64 = 30.0;
+    const SHOWN_MM: f64 = 14.0;
+    let side = usize::from(setup.face == crate::relief::Face::Bottom);
+    for (i, (spacer, at)) in (1..).zip(round.clamps.stands(side)) {
+        let (out, along) = match spacer.side {
+            StopSide::Left => (DVec2::NEG_X, DVec2::Y),
+            StopSide::Front => (DVec2::NEG_Y, DVec2::X),
+        };
+        let (out, half) = (out * spacer.size.as_mm().min(SHOWN_MM), along * WIDE_MM / 2.0);
+        let corners = [at - half, at - half + out, at + half + out, at + half];
+        ink.lines(Line::Thin, &corners.map(|p| paper.at(p)), false);
+        let middle = paper.at(at + out / 2.0) + DVec2::Y * 0.26 * MINOR;
+        ink.words(middle, Anchor::Middle, false, MINOR, &format!("S{i}"));
+    }
 }
 
 /// The piece with its slots, tabs and limit.
@@ -189,7 +200,9 @@ fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, pape
                 let points: Vec<DVec2> = corners.iter().map(|p| at(*p)).collect();
                 ink.lines(Line::Dotted, &points, closed);
                 let middle = points.iter().sum::<DVec2>() / points.len().max(1) as f64;
-                (middle, 1.5)
+                // Beside a closed flaw, and close to a line's middle.
+                let far = points.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+                (middle, if closed { far.min(12.0) } else { 1.5 })
             }
         };
         ink.label(middle, radius, paper, flaw.kind.name());

@@ -21,6 +21,7 @@ use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// What stands in a sheet's title block beside what the jobs say.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -134,17 +135,19 @@ pub fn set_packet(
     title: &Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
     let folders = set::folders(jobs);
-    let infos = pieces(jobs, &folders, findings);
     let papers = |(job, folder): (&Job, &String)| {
         let Some(round) = &job.round else { return (Vec::new(), Vec::new()) };
         let (pictures, own) = rayon::join(|| shots::of(job, round), || template_files(job, round));
         (pictures, within(folder, own))
     };
-    let (artefacts, papers): (_, Vec<_>) = rayon::join(
+    let (files, papers): (_, Vec<_>) = rayon::join(
         || set::all(jobs),
         || jobs.par_iter().zip(&folders).with_max_len(1).map(papers).collect(),
     );
-    let mut artefacts = artefacts?;
+    let set::Files { own, shared: mut artefacts } = files?;
+    for (folder, files) in folders.iter().zip(own) {
+        artefacts.extend(within(folder, files));
+    }
     let (pictures, templates): (Vec<_>, Vec<_>) = papers.into_iter().unzip();
     artefacts.extend(templates.into_iter().flatten());
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
@@ -161,8 +164,7 @@ pub fn set_packet(
     if let Some(sheet) = made(&wanted, pictures) {
         artefacts.insert(0, sheet);
     }
-    let general: Vec<Finding> = about(findings, None).collect();
-    artefacts.insert(0, packet::set_list(&infos, &general, &artefacts)?);
+    artefacts.insert(0, set_list(jobs, &folders, findings, &artefacts)?);
     Ok(artefacts)
 }
 
@@ -175,24 +177,25 @@ pub fn set_some(
     findings: &Findings,
     names: &[String],
 ) -> Result<Vec<Artefact>, ExportError> {
-    let folders = set::folders(jobs);
     let mut artefacts = set::only(jobs, names)?;
-    let general: Vec<Finding> = about(findings, None).collect();
-    let list = packet::set_list(&pieces(jobs, &folders, findings), &general, &artefacts)?;
+    let list = set_list(jobs, &set::folders(jobs), findings, &artefacts)?;
     artefacts.insert(0, list);
     Ok(artefacts)
 }
 
-/// What is known of each piece of a set, with its folder and the findings about it alone.
-fn pieces(jobs: &[Job], folders: &[String], findings: &Findings) -> Vec<(String, PacketInfo)> {
-    jobs.iter()
-        .zip(folders)
-        .enumerate()
-        .map(|(index, (job, folder))| {
-            let own: Findings = about(findings, Some(index)).collect();
-            (folder.clone(), PacketInfo::of(job, &own))
-        })
-        .collect()
+fn set_list(
+    jobs: &[Job],
+    folders: &[String],
+    findings: &Findings,
+    artefacts: &[Artefact],
+) -> Result<Artefact, ExportError> {
+    let piece = |(index, (job, folder)): (usize, (&Job, &String))| {
+        let own: Findings = about(findings, Some(index)).collect();
+        (folder.clone(), PacketInfo::of(job, &own))
+    };
+    let pieces: Vec<_> = jobs.iter().zip(folders).enumerate().map(piece).collect();
+    let general: Vec<Finding> = about(findings, None).collect();
+    packet::set_list(&pieces, &general, artefacts)
 }
 
 /// The findings about one piece of a set, or about none in particular.
@@ -263,14 +266,29 @@ pub fn picture_of(
     size: (u32, u32),
     wood: picture::Wood,
 ) -> Vec<u8> {
+    picture::shaded(&finished(job), &view, size, wood)
+}
+
+/// The same as SVG, in areas of equal tone and named after the design.
+pub fn picture_svg_of(
+    job: &Job,
+    view: picture::View,
+    size: (u32, u32),
+    wood: picture::Wood,
+) -> String {
+    picture::shaded_svg(&finished(job), &view, size, wood, &job.order.design.name)
+}
+
+/// The piece with its slots cut.
+fn finished(job: &Job) -> Cow<'_, mesh::Mesh> {
     if let Some(round) = &job.round {
-        return picture::shaded(&round.finished, &view, size, wood);
+        return Cow::Borrowed(&round.finished);
     }
     let slots: Vec<_> =
         job.outlines.slots.iter().map(|slot: &ArcPath| slot.to_polyline(PICTURE_CHORD)).collect();
     match mesh::cut_through(&job.mesh.mesh, &slots) {
-        Ok(finished) => picture::shaded(&finished, &view, size, wood),
-        Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
+        Ok(finished) => Cow::Owned(finished),
+        Err(_) => Cow::Borrowed(&job.mesh.mesh),
     }
 }
 

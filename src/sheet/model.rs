@@ -1,5 +1,6 @@
 //! What the sheet says of a job, or of several.
 
+mod checks;
 mod sand;
 mod setups;
 
@@ -61,6 +62,7 @@ fn one(piece: &Piece<'_>, files: &[Artefact], pictures: Vec<Picture>) -> PieceIn
         figures: figures(job, &info),
         changes: info.changes.clone(),
         findings: piece.findings.clone(),
+        checks: checks::lines(job, piece.findings),
         pictures,
         plan_svg: drawings::views(job),
         profile_svg: drawings::cross_sections(job),
@@ -129,6 +131,16 @@ fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
         let values = [("ml", plain(capacity, 1)), ("spoons", spoons)];
         let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
         figures.push(figure(words::HOLDS, fill(words::SPOONFULS, &values), false));
+    }
+    for size in &info.movement {
+        let (least, most) = (
+            size.radial.as_mm().min(size.tangential.as_mm()),
+            size.radial.as_mm().max(size.tangential.as_mm()),
+        );
+        let what = fill(words::IN_USE, &[("what", size.what)]);
+        let values = [("least", length(Length::mm(least))), ("most", length(Length::mm(most)))];
+        let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+        figures.push(figure(&what, fill(words::FROM_TO, &values), true));
     }
     if let Some(mass) = measured.mass_g {
         let what = fill(words::MASS, &[("species", &job.order.board.species)]);

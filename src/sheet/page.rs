@@ -6,6 +6,7 @@
 //! promised: that the drawings are safe to show; they are the caller's own SVG.
 
 mod care;
+mod checks;
 mod figures;
 mod files;
 mod info;
@@ -13,6 +14,7 @@ mod piece;
 mod said;
 mod work;
 
+pub use checks::ChecksLines;
 pub use info::{
     BoardInfo, Enter, Figure, FileLine, PassLine, Picture, PieceInfo, PlaceLine, Sand, SetupLine,
     SheetInfo, Size, Step,
@@ -45,6 +47,7 @@ pub fn page(info: &SheetInfo) -> String {
                     (care::begin(&info.notes))
                     (work::steps(&info.steps))
                     (work::setups(info))
+                    @for piece in &info.pieces { (checks::section(info, piece)) }
                     (care::sand(info))
                     (care::finish())
                     (files::section(&info.files))

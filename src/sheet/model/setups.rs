@@ -6,9 +6,10 @@ use super::super::page::{Enter, PassLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
 use super::Whole;
 use crate::job::{Job, Round};
-use crate::params::{TurnAxis, Zero};
+use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::units::{Length, Unit, plain};
+use crate::workholding::spacer::Make;
 use crate::workholding::{self, Hold, Setup};
 use glam::DVec2;
 
@@ -36,7 +37,6 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
         .filter_map(|(_, round)| round.setups.get(at))
         .map(|(setup, relief)| workholding::lowest(relief, setup.stock_bottom))
         .reduce(|low, other| if other < low { other } else { low })?;
-    let held = round.hold_downs.len().to_string();
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
@@ -54,14 +54,14 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
             (words::DEEPEST.to_owned(), figure(deepest)),
         ],
         places: places(round, at, setup),
-        mount: vec![mount.to_owned(), fill(words::MOUNT_HOLD_DOWNS, &[("count", &held)])],
+        mount: mounting(round, at, mount),
         passes: passes(lot, hold, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
             fill(words::BEFORE_FILES, &[("face", face)]),
             words::BEFORE_LOOK.to_owned(),
             words::BEFORE_LIMIT.to_owned(),
-            fill(words::BEFORE_HEIGHT, &[("height", &figure(round.hold_down.height))]),
+            fill(words::BEFORE_HEIGHT, &[("height", &figure(round.clamps.over()))]),
         ],
         mind: mind.to_owned(),
     })
@@ -76,11 +76,17 @@ fn enter(job: &Job, round: &Round, at: usize) -> Vec<Enter> {
         Zero::Bottom => words::ENTER_Z_BED,
     };
     let figure = |mm: f64| entered(Length::mm(mm), unit);
-    let line = |axis, at: &str, enter| Enter { axis, at: at.to_owned(), enter };
+    let on_board = round.hold.mounts[at].zero_on_board;
+    let line = |axis, at: &str, enter, board: Option<f64>| Enter {
+        axis,
+        at: at.to_owned(),
+        enter,
+        board: board.map(&figure).unwrap_or_default(),
+    };
     vec![
-        line("X", words::ENTER_X, figure(zero.x)),
-        line("Y", words::ENTER_Y, figure(zero.y)),
-        line("Z", z, fill(words::OVER_BED, &[("height", &figure(zero.z))])),
+        line("X", words::ENTER_X, figure(zero.x), Some(on_board.x)),
+        line("Y", words::ENTER_Y, figure(zero.y), Some(on_board.y)),
+        line("Z", z, fill(words::OVER_BED, &[("height", &figure(zero.z))]), None),
     ]
 }
 
@@ -106,7 +112,11 @@ fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
     let pins = (1..)
         .zip(&round.pins.places)
         .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), *at));
-    let blocks = (1..).zip(&round.hold_downs).map(|(i, place)| {
+    let blocks = (1..).zip(&round.clamps.places[at]).map(|(i, place)| {
+        let what = match place.form {
+            HoldForm::Low => words::LOW_HOLD_DOWN_PLACE,
+            _ => words::HOLD_DOWN_PLACE,
+        };
         // The edge is named as it lies now.
         let inward = setup.from_board.place(place.inward) - setup.from_board.place(DVec2::ZERO);
         let [left, right, front, back] = words::EDGES;
@@ -116,9 +126,59 @@ fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
             (.., true) => front,
             _ => back,
         };
-        line(format!("H{i}"), fill(words::HOLD_DOWN_PLACE, &[("edge", edge)]), place.at)
+        line(format!("H{i}"), fill(what, &[("edge", edge)]), place.at)
     });
-    pins.chain(blocks).collect()
+    let spacers = (1..).zip(round.clamps.stands(at)).map(|(i, (spacer, place))| {
+        let what = fill(words::SPACER_PLACE, &[("edge", spacer.side.name())]);
+        let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
+        PlaceLine {
+            name: format!("S{i}"),
+            what,
+            at: both(place),
+            on_bed: both(mount.on_bed(place)),
+        }
+    });
+    pins.chain(blocks).chain(spacers).collect()
+}
+
+/// What to do when mounting.
+fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
+    let figure = |length: Length| Both::of(length).main;
+    let mut lines = Vec::new();
+    let mut stops = Vec::new();
+    for spacer in &round.clamps.spacers[side] {
+        let axis = match spacer.side {
+            StopSide::Left => "X",
+            StopSide::Front => "Y",
+        };
+        let (size, at) = (figure(spacer.size), figure(spacer.stop_at));
+        let values = [
+            ("side", spacer.side.name()),
+            ("axis", axis),
+            ("at", at.as_str()),
+            ("size", size.as_str()),
+            ("mark", spacer.mark.as_str()),
+        ];
+        let how = match spacer.make {
+            Make::Against => words::STOP_AGAINST,
+            Make::Print if spacer.mark.is_empty() => words::STOP_PRINT_BARE,
+            Make::Print => words::STOP_PRINT,
+            Make::Cut => words::STOP_CUT,
+        };
+        stops.push(fill(how, &values));
+    }
+    if !stops.is_empty() {
+        lines.push(fill(words::STOPS, &[("list", &stops.join("; "))]));
+    }
+    lines.push(first.to_owned());
+    if let Some(depth) = round.clamps.rebate.filter(|_| !round.clamps.rebates(side).is_empty()) {
+        lines.push(fill(words::MOUNT_REBATES, &[("depth", &figure(depth))]));
+    }
+    let holds = round.clamps.models.first().map_or(0.0, |model| model.lip_holds_n);
+    let pull = plain((holds / 10.0).round() * 10.0, 0);
+    let count = round.clamps.places[side].len().to_string();
+    lines.push(fill(words::MOUNT_HOLD_DOWNS, &[("count", &count), ("pull", &pull)]));
+    lines
 }
 
 /// What is cut in a setup, in order: each step once, with the files of all pieces that need it.

@@ -58,6 +58,7 @@ pub(super) fn called(cutter: &Cutter) -> String {
     let form = match cutter.form {
         CutterForm::Flat => words::FLAT_FORM.to_owned(),
         CutterForm::Ball => words::BALL_FORM.to_owned(),
+        CutterForm::Bull(corner) => fill(words::BULL_FORM, &[("corner", &corner.to_string())]),
         CutterForm::Vee(angle) => {
             fill(words::VEE_FORM, &[("angle", &plain(angle.as_degrees(), 1))])
         }

@@ -48,6 +48,8 @@ pub struct PieceInfo {
     pub changes: Vec<Change>,
     /// What the tool has to say about it.
     pub findings: Findings,
+    /// What the checks say.
+    pub checks: super::ChecksLines,
     /// Shaded pictures of it, finished.
     pub pictures: Vec<Picture>,
     /// Plan and profile with their sizes, as an SVG element; empty for none.
@@ -166,6 +168,8 @@ pub struct Enter {
     pub at: String,
     /// What to enter: the zero in the machine's own coordinates.
     pub enter: String,
+    /// Where that is on the board; empty for Z.
+    pub board: String,
 }
 
 /// A place in a setup's plan.

@@ -11,6 +11,8 @@ const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
 fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
     Cutter {
+        pass_depth: None,
+        holder: None,
         name: name.into(),
         form,
         diameter: Length::mm(diameter),
@@ -91,6 +93,7 @@ fn sample(unit: Unit) -> SheetInfo {
             limit: "40 %".into(),
         }],
         findings,
+        checks: super::ChecksLines::default(),
         pictures: vec![picture("From above")],
         plan_svg: svg(
             "-5 -40 300 80",
@@ -126,6 +129,7 @@ fn sample(unit: Unit) -> SheetInfo {
                     axis: "X",
                     at: "left end of the stock".into(),
                     enter: "60 mm".into(),
+                    board: "0 mm".into(),
                 }],
                 heights: vec![("Bed at Z".into(), "0 mm".into())],
                 places: vec![PlaceLine {

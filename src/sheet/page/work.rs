@@ -104,11 +104,12 @@ fn zero(setup: &SetupLine) -> Markup {
                         th scope="col" { (words::AXIS) }
                         th scope="col" { (words::ZERO_AT) }
                         th scope="col" { (enter) }
+                        th scope="col" { (words::ON_BOARD) }
                     }
                 }
                 tbody {
                     @for line in &setup.enter {
-                        tr { th scope="row" { (line.axis) } td { (line.at) } td { (line.enter) } }
+                        tr { th scope="row" { (line.axis) } td { (line.at) } td { (line.enter) } td { (line.board) } }
                     }
                 }
             }

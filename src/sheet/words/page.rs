@@ -43,7 +43,7 @@ pub(in crate::sheet) const CHANGES: &str = "Changed to fit the board";
 pub(in crate::sheet) const KEY: &str = "Key";
 pub(in crate::sheet) const FROM: &str = "Asked";
 pub(in crate::sheet) const TO: &str = "Fitted";
-pub(in crate::sheet) const LIMIT: &str = "Limit";
+pub(in crate::sheet) const GIVE_LIMIT: &str = "Limit";
 pub(in crate::sheet) const DRAWING: &str = "Drawing";
 pub(in crate::sheet) const PLAN: &str = "Plan and section";
 pub(in crate::sheet) const SECTIONS: &str = "Cross-sections";
@@ -92,6 +92,7 @@ pub(in crate::sheet) const EACH_FILE: &str = "*/{name}";
 pub(in crate::sheet) const EACH_NOTE: &str = "`*` is the folder of each piece.";
 pub(in crate::sheet) const FLAT_FORM: &str = "flat";
 pub(in crate::sheet) const BALL_FORM: &str = "ball";
+pub(in crate::sheet) const BULL_FORM: &str = "bull-nosed, corner {corner}";
 pub(in crate::sheet) const VEE_FORM: &str = "V, {angle}\u{b0}";
 pub(in crate::sheet) const FEEDS_NOTE: &str = "Feeds and speeds are the shop file\u{2019}s; the machine\u{2019}s and the cutter\u{2019}s own \
      limits go first.";
@@ -134,3 +135,5 @@ pub(in crate::sheet) const STANDING: [(&str, &str); 3] = [
          fine dust. Dust burns: no sparks, and empty the bag when you are done.",
     ),
 ];
+pub(in crate::sheet) const IN_USE: &str = "{what} in use";
+pub(in crate::sheet) const FROM_TO: &str = "{least} to {most}";

@@ -7,10 +7,11 @@ pub(in crate::sheet) const TURN_X: &str = "Turn the board about X, its length: i
      they are.";
 pub(in crate::sheet) const TURN_Y: &str = "Turn the board about Y, its width: its right end comes to the left, its edges stay where \
      they are.";
-pub(in crate::sheet) const ENTER_X: &str = "stock\u{2019}s left end as it lies";
-pub(in crate::sheet) const ENTER_Y: &str = "stock\u{2019}s front edge as it lies";
-pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face as it lies";
+pub(in crate::sheet) const ENTER_X: &str = "stock\u{2019}s left end";
+pub(in crate::sheet) const ENTER_Y: &str = "stock\u{2019}s front edge";
+pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face";
 pub(in crate::sheet) const ENTER_Z_BED: &str = "bed, under the stock";
+pub(in crate::sheet) const ON_BOARD: &str = "On the board";
 pub(in crate::sheet) const OVER_BED: &str = "{height} up";
 pub(in crate::sheet) const STOCK_TOP: &str = "Upper face, Z";
 pub(in crate::sheet) const STOCK_BOTTOM: &str = "Bed, Z";
@@ -23,7 +24,19 @@ pub(in crate::sheet) const MOUNT_TOP: &str = "Lay the board square in its corner
 pub(in crate::sheet) const MOUNT_BOTTOM: &str = "Lower the board over both pins. It goes on one way only; it must lie flat without force. If \
      not, look for chips under it.";
 pub(in crate::sheet) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count}, their lips on the board, and draw the bolts up by \
-     hand until the lips bear.";
+     hand until the lips bear (printed, a lip bears {pull} N for some hours: an estimate).";
+pub(in crate::sheet) const LOW_HOLD_DOWN_PLACE: &str = "low hold-down, {edge}";
+pub(in crate::sheet) const SPACER_PLACE: &str = "spacer, {edge} stop";
+pub(in crate::sheet) const STOP_AGAINST: &str = "none at the {side} stop ({axis} {at})";
+pub(in crate::sheet) const STOP_PRINT: &str =
+    "printed, marked {mark}, at the {side} stop ({axis} {at})";
+pub(in crate::sheet) const STOP_PRINT_BARE: &str =
+    "printed, {size}, at the {side} stop ({axis} {at})";
+pub(in crate::sheet) const STOP_CUT: &str = "wood cut {size} long at the {side} stop ({axis} {at})";
+pub(in crate::sheet) const STOPS: &str =
+    "Push the board against spacers: {list}. Take them out when it is held.";
+pub(in crate::sheet) const MOUNT_REBATES: &str =
+    "The low hold-downs bear in the rebates of this face, {depth} deep.";
 pub(in crate::sheet) const BEFORE_ZERO: &str =
     "X0 Y0 is where the picture has it: drive there, high above the stock, and look.";
 pub(in crate::sheet) const BEFORE_FILES: &str =
@@ -62,9 +75,11 @@ pub(in crate::sheet) const MINDS: [(&str, &str); 6] = [
 
 /// What the packet's files are that a step loads, and what it is called on a setup's page, by the
 /// beginning of its key.
-pub(in crate::sheet) const PASS_NAMES: [(&str, &str); 6] = [
+pub(in crate::sheet) const PASS_NAMES: [(&str, &str); 8] = [
     ("bore", "bore the pin holes"),
     ("rough", "rough"),
+    ("clear", "clear the skirt"),
+    ("rebate", "cut the rebates"),
     ("finish", "finish"),
     ("slots", "cut the slots"),
     ("edge", "run round the edge"),
