@@ -50,6 +50,8 @@ fn main() {
         let name = format!("picture, {}, 1200 x 500", view.name());
         say(&name, least(9, || sheet::picture_of(&job, view, (1200, 500), Wood::Beech)));
     }
+    let vector = || sheet::picture_svg_of(&job, View::ThreeQuarter, (1200, 500), Wood::Beech);
+    say("picture, three-quarter, SVG", least(9, vector));
     let templates = ["templates.pdf".to_owned(), "templates.svg".to_owned()];
     say("templates, PDF and SVG", least(9, || sheet::some(&job, &findings, &templates)));
     say("all files of a packet", least(5, || sheet::packet(&job, &findings)));

@@ -23,6 +23,9 @@ pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), (
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
 
+/// Of which there is a picture as SVG, too.
+pub const VECTOR_OF: &str = "turner";
+
 /// What the list calls the sheet, of which only screenshots are kept.
 pub const SHEET: &str = "sheet.html";
 
@@ -32,9 +35,9 @@ pub const LIST: &str = "made.txt";
 /// Width and height of a view's picture, in pixels.
 const fn size(view: View) -> (u32, u32) {
     match view {
-        View::Top | View::Bottom => (800, 240),
-        View::Side => (800, 150),
-        View::ThreeQuarter => (800, 415),
+        View::Top | View::Bottom => (720, 216),
+        View::Side => (720, 135),
+        View::ThreeQuarter => (720, 374),
     }
 }
 
@@ -50,6 +53,11 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
         for view in View::ALL {
             let png = sheet::picture_of(&job, view, size(view), wood);
             files.push((format!("{kind}-{}.png", view.name()), png));
+        }
+        if kind == VECTOR_OF {
+            let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
+            let svg = sheet::picture_svg_of(&job, view, size, wood);
+            files.push((format!("{kind}-{}.svg", view.name()), svg.into_bytes()));
         }
         if kind == SHEET_OF {
             let packet = sheet::packet(&job, &findings)?;

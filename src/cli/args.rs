@@ -175,7 +175,7 @@ pub(super) struct PictureOf {
     /// The wood that it is drawn in, such as cherry; left out: the board's, or a plain light brown
     #[arg(long, value_name = "SPECIES")]
     pub(super) wood: Option<String>,
-    /// The PNG file to write
+    /// The file to write: PNG, or SVG when its name ends in .svg
     #[arg(long, value_name = "FILE")]
     pub(super) out: PathBuf,
 }

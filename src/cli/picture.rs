@@ -61,9 +61,15 @@ fn drawn(
     if report.findings.has_fault() {
         return None;
     }
-    let png = sheet::picture_of(&outcome.job?, wanted.view.into(), wanted.size, wood);
+    let (job, view, size) = (outcome.job?, wanted.view.into(), wanted.size);
+    let vector = wanted.out.extension().is_some_and(|form| form.eq_ignore_ascii_case("svg"));
+    let picture = if vector {
+        sheet::picture_svg_of(&job, view, size, wood).into_bytes()
+    } else {
+        sheet::picture_of(&job, view, size, wood)
+    };
     console.progress_done();
-    Some(png)
+    Some(picture)
 }
 
 /// A board that any design fits on, for a picture without one.

@@ -201,7 +201,9 @@ fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, pape
                 let points: Vec<DVec2> = corners.iter().map(|p| at(*p)).collect();
                 ink.lines(Line::Dotted, &points, closed);
                 let middle = points.iter().sum::<DVec2>() / points.len().max(1) as f64;
-                (middle, 1.5)
+                // Beside a closed flaw, and close to a line's middle.
+                let far = points.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+                (middle, if closed { far.min(12.0) } else { 1.5 })
             }
         };
         ink.label(middle, radius, paper, flaw.kind.name());

@@ -22,6 +22,7 @@ use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
 use rayon::prelude::*;
+use std::borrow::Cow;
 
 /// What stands in a sheet's title block beside what the jobs say.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -272,14 +273,29 @@ pub fn picture_of(
     size: (u32, u32),
     wood: picture::Wood,
 ) -> Vec<u8> {
+    picture::shaded(&finished(job), &view, size, wood)
+}
+
+/// The same as SVG, in areas of equal tone and named after the design.
+pub fn picture_svg_of(
+    job: &Job,
+    view: picture::View,
+    size: (u32, u32),
+    wood: picture::Wood,
+) -> String {
+    picture::shaded_svg(&finished(job), &view, size, wood, &job.order.design.name)
+}
+
+/// The piece with its slots cut.
+fn finished(job: &Job) -> Cow<'_, mesh::Mesh> {
     if let Some(round) = &job.round {
-        return picture::shaded(&round.finished, &view, size, wood);
+        return Cow::Borrowed(&round.finished);
     }
     let slots: Vec<_> =
         job.outlines.slots.iter().map(|slot: &ArcPath| slot.to_polyline(PICTURE_CHORD)).collect();
     match mesh::cut_through(&job.mesh.mesh, &slots) {
-        Ok(finished) => picture::shaded(&finished, &view, size, wood),
-        Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
+        Ok(finished) => Cow::Owned(finished),
+        Err(_) => Cow::Borrowed(&job.mesh.mesh),
     }
 }
 

@@ -1,8 +1,11 @@
 """Names from the three files may hold any text; none of it becomes markup of any format."""
 
 import json
+import re
 import subprocess
+import unicodedata
 import xml.etree.ElementTree as ElementTree
+import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -64,8 +67,10 @@ def build(folder, name):
     for key, text in texts.items():
         (folder / f"{key}.toml").write_text(text, encoding="utf-8")
     command = [PROGRAM, "build", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]
+    # A date is one line of 40 letters at most; an equals sign, since it may begin with a hyphen.
+    date = [] if name is None else ["--date=" + name.replace("\n", " ")[:40].strip()]
     done = subprocess.run(
-        [str(part) for part in [*command, "--out", "out"]],
+        [str(part) for part in [*command, *date, "--out", "out"]],
         cwd=folder,
         capture_output=True,
         text=True,
@@ -118,12 +123,44 @@ def test_a_name_stays_text_in_every_format(name, plain, tmp_path):
     for path in sorted(out.rglob("*.dxf")):
         assert entities(path) == entities(plain / path.relative_to(out)), path
 
+    # The solids: XML in a container, and a text whose sections end where they did.
+    for path in sorted(out.rglob("*.3mf")):
+        with zipfile.ZipFile(path) as archive, zipfile.ZipFile(plain / path.relative_to(out)) as other:
+            assert archive.namelist() == other.namelist()
+            for inner in archive.namelist():
+                ElementTree.fromstring(archive.read(inner))
+    for path in sorted(out.rglob("*.step")):
+        before = (plain / path.relative_to(out)).read_bytes()
+        assert re.sub(rb"'[^']*'", b"", path.read_bytes()).count(b"ENDSEC;") == 2
+        assert before.count(b"ENDSEC;") == 2
+
     reader = PdfReader(out / "templates.pdf", strict=True)
     assert len(reader.pages) == len(PdfReader(plain / "templates.pdf").pages)
     assert set(reader.trailer["/Root"]) <= {"/Type", "/Pages"}
     assert reader.metadata.title == name
     for page in reader.pages:
         assert set(page) <= {"/Type", "/MediaBox", "/Parent", "/Contents", "/Resources"}
+
+
+@pytest.mark.parametrize("name", HOSTILE, ids=range(len(HOSTILE)))
+def test_a_picture_as_svg_keeps_a_name_as_text(name, tmp_path):
+    design = (ROOT / "params/designs/harvest-turner.toml").read_text(encoding="utf-8")
+    design = re.sub(r'(?m)^name = ".*?"', lambda _: f"name = {quoted(name)}", design, count=1)
+    (tmp_path / "design.toml").write_text(design, encoding="utf-8")
+    command = [str(PROGRAM), "picture", "design.toml", "--out", "turner.svg"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True)
+    if done.returncode == 1 and "\n" in name:
+        return
+    assert done.returncode == 0, done.stderr
+    root = ElementTree.parse(tmp_path / "turner.svg").getroot()
+    names = {element.tag.rsplit("}", 1)[-1] for element in root.iter()}
+    assert names == {"svg", "title", "clipPath", "g", "path"}
+    # Marks that turn the text's direction, and ends of lines, are spaces there.
+    plain = "".join(" " if unicodedata.category(c) in ("Cc", "Cf") else c for c in name)
+    assert root.get("aria-label") == plain
+    for element in root.iter():
+        assert not any(key.startswith("on") or "href" in key for key in element.keys())
+    assert (tmp_path / "turner.svg").stat().st_size < 100_000
 
 
 def test_no_name_runs_in_a_browser(tmp_path):

@@ -125,7 +125,7 @@ fn changes(info: &SheetInfo, piece: &PieceInfo) -> Markup {
                             th scope="col" { (words::KEY) }
                             th scope="col" { (words::FROM) }
                             th scope="col" { (words::TO) }
-                            th scope="col" { (words::LIMIT) }
+                            th scope="col" { (words::GIVE_LIMIT) }
                         }
                     }
                     tbody { @for change in &piece.changes { (row(change)) } }

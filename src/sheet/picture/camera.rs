@@ -50,6 +50,11 @@ impl Camera {
         scale.is_finite().then_some(Camera { right, up, toward, middle, scale, centre: size / 2.0 })
     }
 
+    /// The way towards the eye, in the mesh's frame.
+    pub(super) fn toward(&self) -> DVec3 {
+        self.toward
+    }
+
     /// How many samples a millimetre is.
     pub(super) fn samples_per_mm(&self) -> f64 {
         self.scale

@@ -182,6 +182,9 @@ impl Field {
                 // bit, and roughly half of it when the ray just grazes.
                 let over = (other - height - rise * run) / run;
                 hidden = hidden.max((over * 3.0 + 0.35).clamp(0.0, 1.0));
+                if hidden >= 1.0 {
+                    break;
+                }
             }
         }
         hidden * hidden * (3.0 - 2.0 * hidden) * 0.85

@@ -9,8 +9,11 @@ mod camera;
 mod light;
 mod normals;
 mod raster;
+mod tones;
+mod vector;
 mod wood;
 
+pub use vector::shaded_svg;
 pub use wood::Wood;
 
 use crate::mesh::Mesh;
@@ -69,26 +72,48 @@ pub fn shaded(mesh: &Mesh, view: &View, size: (u32, u32), wood: Wood) -> Vec<u8>
     png_of(&colours, size)
 }
 
+/// What a picture is drawn from: the camera, the triangles, and which of them each sample shows.
+struct Seen {
+    camera: Camera,
+    corners: raster::Corners,
+    buffer: raster::Buffer,
+}
+
+impl Seen {
+    /// None for a mesh without extent.
+    fn new(mesh: &Mesh, view: View, (wide, high): (usize, usize)) -> Option<Seen> {
+        let triangles: Vec<[u32; 3]> =
+            mesh.triangles.iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
+        let samples = (wide * SAMPLES, high * SAMPLES);
+        let camera = Camera::fitted(mesh, &triangles, view, samples)?;
+        let corners = raster::Corners::new(mesh, &triangles, &camera);
+        let buffer = raster::draw(&corners, samples);
+        Some(Seen { camera, corners, buffer })
+    }
+
+    fn scene(&self) -> light::Scene<'_> {
+        light::Scene::new(&self.buffer, SAMPLES, self.camera.samples_per_mm())
+    }
+}
+
 /// Linear colours of the picture, row by row from the top left.
 fn draw(mesh: &Mesh, view: View, (wide, high): (usize, usize), wood: Wood) -> Vec<[f32; 3]> {
     let mut colours = vec![[PAPER; 3]; wide * high];
-    let triangles: Vec<[u32; 3]> =
-        mesh.triangles.iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
-    let Some(camera) = Camera::fitted(mesh, &triangles, view, (wide * SAMPLES, high * SAMPLES))
-    else {
-        return colours;
-    };
-    let corners = raster::Corners::new(mesh, &triangles, &camera);
-    let buffer = raster::draw(&corners, (wide * SAMPLES, high * SAMPLES));
-    let scene = light::Scene::new(&buffer, SAMPLES, camera.samples_per_mm());
+    let Some(seen) = Seen::new(mesh, view, (wide, high)) else { return colours };
+    let Seen { camera, corners, .. } = &seen;
+    let scene = seen.scene();
     colours.par_chunks_mut(wide * BAND).enumerate().for_each(|(band, rows)| {
         for (i, colour) in rows.iter_mut().enumerate() {
             let (x, y) = (i % wide, band * BAND + i / wide);
-            *colour = element(&scene, &corners, wood, &camera, (x, y));
+            *colour = element(&scene, corners, wood, camera, (x, y));
         }
     });
     colours
 }
+
+/// Samples of one picture element that lie together on one smooth place: less than this apart in
+/// height, in elements, and in the cosine of their normals. They take their colour once.
+const TOGETHER: (f64, f64) = (3.0, 0.995);
 
 /// The colour of one picture element: the mean of its samples.
 fn element(
@@ -98,26 +123,47 @@ fn element(
     camera: &Camera,
     (x, y): (usize, usize),
 ) -> [f32; 3] {
-    let mut sum = [0.0_f32; 3];
     let paper = PAPER * scene.ground(x, y);
+    let hits = hits(scene, corners, (x, y));
+    let covered = hits.iter().flatten().count();
+    let Some(first) = hits.iter().flatten().next() else { return [paper; 3] };
     let shade = scene.shade(x, y);
-    for dy in 0..SAMPLES {
-        for dx in 0..SAMPLES {
-            let (sx, sy) = (x * SAMPLES + dx, y * SAMPLES + dy);
-            let sample = match corners.at(scene.buffer, sx, sy) {
-                Some(hit) => {
-                    let lit = shade.lit(camera.turned(hit.normal));
-                    let base = wood.colour(hit.point);
-                    [0, 1, 2].map(|k| base[k] * lit.diffuse[k] + lit.sheen)
-                }
-                None => [paper; 3],
-            };
-            for k in 0..3 {
-                sum[k] += sample[k];
-            }
-        }
+    let coloured = |hit: &raster::Hit| {
+        let lit = shade.lit(camera.turned(hit.normal));
+        let base = wood.colour(hit.point);
+        [0, 1, 2].map(|k| base[k] * lit.diffuse[k] + lit.sheen)
+    };
+    let height = |hit: &raster::Hit| hit.point.dot(camera.toward());
+    let far = TOGETHER.0 * SAMPLES as f64 / camera.samples_per_mm();
+    let together = hits.iter().flatten().all(|hit| {
+        (height(hit) - height(first)).abs() < far && hit.normal.dot(first.normal) > TOGETHER.1
+    });
+    let all = (SAMPLES * SAMPLES) as f32;
+    let bare = paper * (all - covered as f32);
+    if together {
+        let count = covered as f64;
+        let sum = hits
+            .iter()
+            .flatten()
+            .fold((DVec3::ZERO, DVec3::ZERO), |sum, hit| (sum.0 + hit.point, sum.1 + hit.normal));
+        let normal = sum.1.normalize_or_zero();
+        let colour = coloured(&raster::Hit { point: sum.0 / count, normal });
+        return colour.map(|value| (value * covered as f32 + bare) / all);
     }
-    sum.map(|value| value / (SAMPLES * SAMPLES) as f32)
+    let colours = hits.iter().flatten().map(coloured);
+    let sum = colours.fold([bare; 3], |sum, colour| [0, 1, 2].map(|k| sum[k] + colour[k]));
+    sum.map(|value| value / all)
+}
+
+/// What the samples of a picture element show.
+fn hits(
+    scene: &light::Scene,
+    corners: &raster::Corners,
+    (x, y): (usize, usize),
+) -> [Option<raster::Hit>; SAMPLES * SAMPLES] {
+    std::array::from_fn(|i| {
+        corners.at(scene.buffer, x * SAMPLES + i % SAMPLES, y * SAMPLES + i / SAMPLES)
+    })
 }
 
 /// Whether a triangle's corners exist and are finite.
@@ -127,7 +173,15 @@ fn is_sound(mesh: &Mesh, corners: [u32; 3]) -> bool {
 
 /// The picture as PNG.
 fn png_of(colours: &[[f32; 3]], (wide, high): (u32, u32)) -> Vec<u8> {
-    let bytes: Vec<u8> = colours.par_iter().flat_map_iter(|c| c.map(coded)).collect();
+    let table = Coded::new();
+    let mut bytes = vec![0; colours.len() * 3];
+    bytes.par_chunks_mut(3 * 4096).zip(colours.par_chunks(4096)).for_each(|(bytes, colours)| {
+        for (out, colour) in bytes.chunks_exact_mut(3).zip(colours) {
+            for (out, value) in out.iter_mut().zip(colour) {
+                *out = table.byte(*value);
+            }
+        }
+    });
     let mut file = Vec::new();
     let mut encoder = png::Encoder::new(&mut file, wide, high);
     encoder.set_color(png::ColorType::Rgb);
@@ -140,6 +194,23 @@ fn png_of(colours: &[[f32; 3]], (wide, high): (u32, u32)) -> Vec<u8> {
         let _ = writer.finish();
     }
     file
+}
+
+/// Bytes of linear values, looked up: so many steps that the steepest place of the curve, near
+/// black, is a fifth of a byte from one to the next.
+struct Coded(Vec<u8>);
+
+impl Coded {
+    const STEPS: usize = 16_384;
+
+    fn new() -> Coded {
+        Coded((0..=Coded::STEPS).map(|i| coded(i as f32 / Coded::STEPS as f32)).collect())
+    }
+
+    fn byte(&self, value: f32) -> u8 {
+        let at = (value.clamp(0.0, 1.0) * Coded::STEPS as f32 + 0.5) as usize;
+        self.0.get(at).copied().unwrap_or(u8::MAX)
+    }
 }
 
 /// A linear value as a byte of the sRGB transfer curve (IEC 61966-2-1).

@@ -66,7 +66,8 @@ struct Plane {
     origin: DVec3,
     to_second: (f64, f64),
     to_third: (f64, f64),
-    area: f64,
+    /// One over twice the area.
+    per_area: f64,
 }
 
 impl Plane {
@@ -75,13 +76,19 @@ impl Plane {
         let to_second = (b.x - a.x, b.y - a.y);
         let to_third = (c.x - a.x, c.y - a.y);
         let area = to_second.0 * to_third.1 - to_second.1 * to_third.0;
-        (area != 0.0 && area.is_finite()).then_some(Plane { origin: a, to_second, to_third, area })
+        let per_area = 1.0 / area;
+        (area != 0.0 && area.is_finite() && per_area.is_finite()).then_some(Plane {
+            origin: a,
+            to_second,
+            to_third,
+            per_area,
+        })
     }
 
     fn weights(&self, x: f64, y: f64) -> [f64; 3] {
         let (x, y) = (x - self.origin.x, y - self.origin.y);
-        let v = (x * self.to_third.1 - y * self.to_third.0) / self.area;
-        let w = (y * self.to_second.0 - x * self.to_second.1) / self.area;
+        let v = (x * self.to_third.1 - y * self.to_third.0) * self.per_area;
+        let w = (y * self.to_second.0 - x * self.to_second.1) * self.per_area;
         [1.0 - v - w, v, w]
     }
 }

@@ -130,3 +130,44 @@ fn a_bad_mesh_gives_a_blank_picture() {
     }
     assert!(!shaded(&Mesh::default(), &View::Top, (0, 0), Wood::Other).is_empty());
 }
+
+/// The corners of a path of `M`, `l` and `z`, as the SVG has them.
+fn corners_of(d: &str) -> Vec<Vec<[f64; 2]>> {
+    d.split('z')
+        .filter(|part| !part.is_empty())
+        .map(|part| {
+            let part = part.trim_start_matches('M').replace('-', " -").replace('l', " ");
+            let figures: Vec<f64> =
+                part.split_whitespace().map(|figure| figure.parse().expect("a figure")).collect();
+            let mut at = [0.0, 0.0];
+            let step = |pair: &[f64]| {
+                at = [at[0] + pair[0], at[1] + pair[1]];
+                at
+            };
+            figures.chunks_exact(2).map(step).collect()
+        })
+        .collect()
+}
+
+#[test]
+fn a_picture_as_svg_has_the_silhouettes_area_is_small_and_says_its_name_safely() {
+    let mesh = ellipsoid(50.0, 35.0, 18.0);
+    let name = "a <b> & \"c\"";
+    let svg = shaded_svg(&mesh, &View::Top, (900, 400), Wood::Pear, name);
+    assert_eq!(svg, shaded_svg(&mesh, &View::Top, (900, 400), Wood::Pear, name));
+    assert!(svg.len() < 40_000, "{} bytes", svg.len());
+    assert!(svg.contains("a &lt;b&gt; &amp;") && !svg.contains("<b>"));
+    let d = svg.split(" d=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("a path");
+    let outline = &corners_of(d)[0];
+    let next = outline.iter().cycle().skip(1);
+    let doubled: f64 = outline.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum();
+    // Ten steps to an element, 700 elements for 900; the camera leaves 6 % of the height free.
+    let size = (700, 311);
+    let camera = Camera::fitted(&mesh, &mesh.triangles, View::Top, size).expect("triangles");
+    let per_mm = camera.samples_per_mm() * 10.0;
+    let is = doubled.abs() / 2.0 / per_mm.powi(2);
+    let ellipse = PI * 50.0 * 35.0;
+    assert!((is / ellipse - 1.0).abs() < 0.005, "{is} for {ellipse}");
+    let blank = shaded_svg(&Mesh::default(), &View::Side, (10, 10), Wood::Other, "");
+    assert!(blank.starts_with("<svg") && !blank.contains("<path"));
+}

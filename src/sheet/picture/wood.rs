@@ -70,6 +70,13 @@ impl Wood {
         Look { early, late, rings, fibres, spacing }
     }
 
+    /// The wood's tone without its figure, linear: half-way between its two.
+    pub(super) fn tone(self) -> [f32; 3] {
+        let look = self.look();
+        let (early, late) = (look.early.map(linear), look.late.map(linear));
+        [0, 1, 2].map(|k| early[k] * 0.7 + late[k] * 0.3)
+    }
+
     /// Linear colour of the wood at a point of the design frame.
     ///
     /// Rings lie round a line along the grain (X) that is well under and beside the utensil, as in

@@ -5,13 +5,13 @@ use super::{Part, open};
 use crate::job::Job;
 use crate::outline::ArcPath;
 use crate::sheet::drawings::sections;
-use crate::sheet::measure::Both;
+use crate::sheet::measure::{self, Both};
 use crate::sheet::words::{self, fill};
 use crate::units::Length;
 use glam::DVec2;
 
 /// Card left round a section, in mm: enough to hold.
-const ROUND: f64 = 13.0;
+const ROUND: f64 = 15.0;
 
 /// Height of the letters.
 const LETTERS: Length = Length::mm(3.2);
@@ -52,7 +52,10 @@ pub(super) fn of(job: &Job) -> Vec<Part> {
                 ],
             );
             part.texts.push((DVec2::new(2.0, tall - 5.0), title, LETTERS));
-            part.texts.push((DVec2::new(2.0, 2.5), size, LETTERS));
+            part.texts.push((DVec2::new(2.0, 7.0), size, LETTERS));
+            let [width, height] = [section.width, section.height].map(measure::fraction);
+            let inches = fill(words::GAUGE_INCHES, &[("width", &width), ("height", &height)]);
+            part.texts.push((DVec2::new(2.0, 2.0), inches, LETTERS));
             part
         })
         .collect()

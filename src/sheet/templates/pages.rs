@@ -59,7 +59,11 @@ pub(super) fn of(job: &Job, round: &Round) -> Vec<Page> {
         let mut said = Part::new("words", Vec::new());
         said.texts.push((at, title, LETTERS));
         let bar = DVec2::new(MARGIN + 2.0, MARGIN + 12.5);
-        said.texts.push((bar + DVec2::new(107.0, 0.0), words::TEMPLATE_BAR.to_owned(), LETTERS));
+        let beside = bar + DVec2::X * 107.0;
+        said.texts.push((beside + DVec2::Y * 2.5, words::TEMPLATE_BAR.to_owned(), LETTERS));
+        let gauges = page.tile.iter().all(|part| part.name == "gauges");
+        let legend = if gauges { words::TEMPLATE_GAUGES } else { words::TEMPLATE_LINES };
+        said.texts.push((beside - DVec2::Y * 2.5, legend.to_owned(), LETTERS));
         page.frame.push(said);
         page.frame.push(scale_bar(bar));
     }

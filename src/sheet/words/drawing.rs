@@ -35,8 +35,11 @@ pub(in crate::sheet) const LEGEND_READINGS: &str = "caliper reading, mm";
 pub(in crate::sheet) const TEMPLATE_PAGE: &str =
     "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
 pub(in crate::sheet) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
+pub(in crate::sheet) const TEMPLATE_LINES: &str = "Dashed: tabs. Chain: saw lines.";
+pub(in crate::sheet) const TEMPLATE_GAUGES: &str = "Cut in two, hold to the handle.";
 pub(in crate::sheet) const GAUGE: &str = "{letter}: {place}";
 pub(in crate::sheet) const GAUGE_SIZE: &str = "{width} x {height}";
+pub(in crate::sheet) const GAUGE_INCHES: &str = "{width} x {height} in";
 pub(in crate::sheet) const BAR_ZERO: &str = "0";
 pub(in crate::sheet) const BAR_MM: &str = "100 mm";
 pub(in crate::sheet) const BAR_IN: &str = "4 in";

@@ -7,9 +7,9 @@ pub(in crate::sheet) const TURN_X: &str = "Turn the board about X, its length: i
      they are.";
 pub(in crate::sheet) const TURN_Y: &str = "Turn the board about Y, its width: its right end comes to the left, its edges stay where \
      they are.";
-pub(in crate::sheet) const ENTER_X: &str = "stock\u{2019}s left end as it lies";
-pub(in crate::sheet) const ENTER_Y: &str = "stock\u{2019}s front edge as it lies";
-pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face as it lies";
+pub(in crate::sheet) const ENTER_X: &str = "stock\u{2019}s left end";
+pub(in crate::sheet) const ENTER_Y: &str = "stock\u{2019}s front edge";
+pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face";
 pub(in crate::sheet) const ENTER_Z_BED: &str = "bed, under the stock";
 pub(in crate::sheet) const ON_BOARD: &str = "On the board";
 pub(in crate::sheet) const OVER_BED: &str = "{height} up";
