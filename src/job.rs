@@ -91,6 +91,10 @@ pub struct Round {
     pub placement: Placement,
     /// The tabs, and their outlines, in the design frame.
     pub tabs: Vec<(Tab, ArcPath)>,
+    /// The lines along which the tabs are sawn off, open, in the design frame.
+    pub saw_lines: Vec<ArcPath>,
+    /// The tabs as they are made, and what they bear by estimate.
+    pub held: workholding::HeldTabs,
     /// The pins, on the board.
     pub pins: Pins,
     /// The hold-down for this stock.
@@ -195,7 +199,10 @@ fn planned(order: &Order, fitted: &fit::Fit, findings: &mut Findings) -> Option<
     }
     checks.settle(findings);
     let outlines = outlines?;
-    let (order, changes) = (order.clone(), fitted.changes.clone());
+    let (mut order, changes) = (order.clone(), fitted.changes.clone());
+    if let Some(round) = &round {
+        order.design.tabs = round.held.asked.clone();
+    }
     Some(Job {
         order,
         changes,
@@ -263,16 +270,26 @@ fn round(
     let skirt_on_board: Vec<DVec2> = piece.whole.iter().map(|p| placement.on_board(*p)).collect();
 
     // What holds it.
-    let (tabs, said) = workholding::place_tabs(
-        &design.tabs,
-        design.length,
-        &outline,
-        &parting,
-        stock,
-        skirt,
-        &slots,
-    );
+    let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
+    let (held, said) = workholding::hold_tabs(&workholding::TabOrder {
+        asked: &design.tabs,
+        ground: workholding::TabGround {
+            length: design.length,
+            outline: &outline,
+            parting: &parting,
+            stock,
+            skirt,
+            slots: &slots,
+        },
+        height: &|p| body.top(p) - body.bottom(p),
+        hollow: hollow.as_deref().unwrap_or_default(),
+        middle: mesh.mesh.middle().truncate(),
+        board,
+        placement: &placement,
+        load: shop.bed.tabs,
+    });
     findings.extend(said);
+    let tabs = &held.tabs;
     let margin = shop.limits.margin;
     let (pins, said) = workholding::place_pins(
         size,
@@ -316,7 +333,7 @@ fn round(
             },
             skirt_edge: &piece.whole,
             parting: &parting,
-            tabs: &tabs,
+            tabs,
             ball,
             overlap: shop.limits.overlap,
             stock_top: stock.top,
@@ -345,6 +362,8 @@ fn round(
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
     });
+    let contours = contours.collect();
+    let saw_lines = tabs.iter().map(|tab| workholding::saw_line(tab, &outline)).collect();
     let (pins, hold_down) = (pins?, hold_down?);
     let parting_line: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
     let (hold, said) = workholding::plan(&HoldOrder {
@@ -354,6 +373,7 @@ fn round(
         outline: &outlines.body,
         limit: &outlines.limit,
         slots: &outlines.slots,
+        clean_up: &design.clean_up,
         parting: &parting_line,
         pins: &pins,
         setups: [&setups[0], &setups[1]],
@@ -371,7 +391,9 @@ fn round(
     }
     Some(Round {
         placement,
-        tabs: contours.collect(),
+        tabs: contours,
+        saw_lines,
+        held,
         pins,
         hold_down,
         hold_downs,

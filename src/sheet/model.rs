@@ -34,12 +34,14 @@ pub(super) fn of(
         unit: order.shop.unit,
         stock_height: job.stock.height,
         sizes: sizes(job),
-        figures: figures(job, info),
+        figures: figures(job, round, info),
         changes: info.changes.clone(),
         findings: findings.clone(),
         files: files.iter().map(FileLine::from).collect(),
         setups: setups::setups(job, round, files),
-        steps: setups::steps(job),
+        steps: setups::steps(round),
+        drill: setups::drill(round),
+        register: setups::register(round),
         layout_svg: board_view::svg(
             job,
             round,
@@ -68,7 +70,7 @@ fn sizes(job: &Job) -> Vec<Size> {
         .collect()
 }
 
-fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
+fn figures(job: &Job, round: &Round, info: &PacketInfo) -> Vec<Figure> {
     let unit = job.order.shop.unit;
     let figure =
         |what: &str, value: String, estimate| Figure { what: what.into(), value, estimate };
@@ -103,6 +105,16 @@ fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
         let what = format!("mass in {} at 12 % moisture", job.order.board.species);
         figures.push(figure(&what, format!("{} g", plain(mass, 0)), true));
     }
+    let held = &round.held;
+    let of = if held.own_wood { "" } else { ", the weakest wood known" };
+    let value = format!(
+        "{} times a push of {} N in {}{of}",
+        plain(held.borne.factor(), 1),
+        plain(job.order.shop.bed.tabs.push_n, 1),
+        held.wood
+    );
+    figures.push(figure("the weakest tab bears", value, true));
+    figures.push(figure("pushed so, the piece gives way by", length(held.borne.sag), true));
     figures
 }
 

@@ -10,7 +10,8 @@ mod safety;
 mod work;
 
 pub use info::{
-    CutterLine, Enter, Figure, FileLine, Picture, PlaceLine, SetupLine, SheetInfo, Size, Step,
+    CutterLine, DrillLine, Enter, Figure, FileLine, Picture, PlaceLine, SetupLine, SheetInfo, Size,
+    Step,
 };
 
 use crate::export::packet::Change;
@@ -42,6 +43,7 @@ pub fn page(info: &SheetInfo) -> String {
                     (drawings(info))
                     (work::board(info))
                     (work::steps(&info.steps))
+                    (work::drill_chart(info))
                     (work::setups(info))
                     (work::finishing(&info.finishing))
                     (safety::section(&info.notes))

@@ -92,56 +92,14 @@ pub(super) const WORK_ROUGH: &str = "roughing";
 pub(super) const WORK_FINISH: &str = "finishing";
 pub(super) const WORK_SLOTS: &str = "slots";
 
-// The order of work: what, why, and what to mind.
-pub(super) const STEP_SKIM: [&str; 3] = [
-    "Skim {top} off the top face and {bottom} off the bottom face; the stock is then {height} high.",
-    "Both faces must be flat and parallel, and the files count on this height.",
-    "Short or thin stock can lift or tip in a planer; its manual says how short is too short.",
-];
-pub(super) const STEP_PRINT: [&str; 3] = [
-    "Print the hold-downs (workholding/hold-down) and hold one against the stock.",
-    "Its lip must lie a little lower than the stock is high, so that it presses; a wrong one lets \
-     the board move.",
-    "A printed part can be weak between its layers and creeps when left tight. Throw away one \
-     with a crack.",
-];
-pub(super) const STEP_PINS: [&str; 3] = [
-    "Setup 1, top up: drill the pin holes before anything is carved.",
-    "The pins bring the board back to the same place when it is turned; the two sides meet only \
-     as well as these holes do.",
-    "",
-];
-pub(super) const STEP_TOP: [&str; 3] = [
-    "Rough the top inside the limit, then finish it.",
-    "Roughing leaves an even layer, so that the small ball cuts little and does not chatter.",
-    "Fine dust comes from finishing: extraction on, eyes, ears and breath protected.",
-];
-pub(super) const STEP_TURN: [&str; 3] = [
-    "Turn the board over onto its pins and set the hold-downs again.",
-    "It goes back one way only; if it does not drop on without force, look for chips under it.",
-    "The spindle stands still and the machine is stopped before hands go on the bed.",
-];
-pub(super) const STEP_BOTTOM: [&str; 3] = [
-    "Setup 2, bottom up: rough, then finish.",
-    "The wood gets thin now: let the cutter work with light passes and a sharp edge.",
-    "From here on the tabs alone hold the piece. Hands out until the spindle stands still.",
-];
-pub(super) const STEP_SLOTS: [&str; 3] = [
-    "Cut the slots last, along their outlines and in shallow passes.",
-    "A finishing pass over thin tines chips them, so the tines are made when both faces are done.",
-    "",
-];
-pub(super) const STEP_SAW: [&str; 3] = [
-    "Take the board off, saw through the tabs by hand, and pare them flush.",
-    "A tab cut by the machine lets the piece go into the cutter.",
-    "Hold the piece fast while you saw; never hold a small piece by hand near a running cutter.",
-];
-pub(super) const STEP_SAND: [&str; 3] = [
-    "Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, \
-     then sand.",
-    "The finishing cutter leaves ridges about {ridge} high, {step} apart, and a line at the edge.",
-    "Wear a mask made for fine dust, and draw the dust away.",
-];
+// The drill chart, and how well the sides meet.
+pub(super) const DRILL_BOARD: &str = "board, through";
+pub(super) const DRILL_BED_TOP: &str = "bed, setup 1";
+pub(super) const DRILL_BED_BOTTOM: &str = "bed, setup 2";
+pub(super) const REGISTER: &str = "At the parting line the two sides may miss each other by {worst} at worst, {likely} likely (root of the \
+     sum of squares). Where it comes from, at each pin:";
+pub(super) const KEYED: &str = "All {count} ways to put the board on its pins were tried. The nearest of the wrong ones, {way}, \
+     misses by {misses}.";
 
 // Finishing.
 pub(super) const FINISH_SAND: &str = "Sand with P100, P150 and P220 in that order (common practice, no source; by ISO 6344 their \

@@ -181,11 +181,19 @@ def check(packet):
     at[near] = shapely.contains_xy(outline.buffer(-WALL_MM), plan[near, 0], plan[near, 1])
     tabs = region(packet, "tabs")
     free = at.copy()
-    free[at] = ~shapely.contains_xy(tabs.buffer(WALL_MM), plan[at, 0], plan[at, 1])
+    # A tab's fillet lies on the body as far as two of its radii.
+    fillet = 1.1 * carved.cutters[carved.work["finish"]]["diameter_mm"]
+    free[at] = ~shapely.contains_xy(tabs.buffer(fillet + WALL_MM), plan[at, 0], plan[at, 1])
     bottom, top = body.span(plan[free])
     slope = body.slopes(plan[free])
     # Never cut into the body.
     gouge = np.maximum((top + lift) - over[free], under[free] - (bottom + lift)) * slope
+    # Nor beside a tab, where more is left on it.
+    by_tab = at & ~free
+    bottom_by, top_by = body.span(plan[by_tab])
+    slope_by = body.slopes(plan[by_tab])
+    deep = np.maximum((top_by + lift) - over[by_tab], under[by_tab] - (bottom_by + lift)) * slope_by
+    assert deep.max() < 0.02, f"{deep.max():.3f} mm cut into the body beside a tab"
     # What is left on it: cusp, what a ball can't reach, and the grid's own error.
     proud = np.maximum(over[free] - (top + lift), (bottom + lift) - under[free]) * slope
     figures = {

@@ -11,6 +11,7 @@ mod design;
 mod quantity;
 mod shop;
 mod syntax;
+mod tabs;
 mod value;
 
 pub use board::parse_board;

@@ -2,7 +2,7 @@
 
 use super::super::board_view::{self, Shows};
 use super::super::measure::Both;
-use super::super::page::{CutterLine, Enter, FileLine, PlaceLine, SetupLine, Step};
+use super::super::page::{CutterLine, DrillLine, Enter, FileLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
 use crate::export::Artefact;
 use crate::job::{Job, Round};
@@ -10,7 +10,7 @@ use crate::mesh::Mesh;
 use crate::params::{TurnAxis, Zero};
 use crate::relief::Face;
 use crate::units::{Length, plain};
-use crate::workholding::Setup;
+use crate::workholding::{Boring, Setup, order};
 use glam::DVec2;
 
 pub(super) fn setups(job: &Job, round: &Round, files: &[Artefact]) -> Vec<SetupLine> {
@@ -118,59 +118,54 @@ fn cutters(job: &Job, face: Face) -> Vec<CutterLine> {
     found.collect()
 }
 
-pub(super) fn steps(job: &Job) -> Vec<Step> {
-    let board = &job.order.board;
-    let shop = &job.order.shop;
-    let figure = |length: Length| Both::of(length).line();
-    let step_over =
-        shop.cutter(&shop.work.finish).map(|cutter| (cutter.diameter, cutter.step_over));
-    let (ridge, apart) = step_over
-        .map_or((Length::ZERO, Length::ZERO), |(diameter, step)| (ridge(diameter, step), step));
-    let values = [
-        ("top", figure(board.skim_top)),
-        ("bottom", figure(board.skim_bottom)),
-        ("height", figure(job.stock.height)),
-        ("ridge", format!("{}\u{a0}mm", plain(ridge.as_mm(), 3))),
-        ("step", format!("{}\u{a0}mm", plain(apart.as_mm(), 2))),
-    ];
-    let values: Vec<(&str, &str)> = values.iter().map(|(name, v)| (*name, v.as_str())).collect();
-    let mut steps = vec![
-        words::STEP_SKIM,
-        words::STEP_PRINT,
-        words::STEP_PINS,
-        words::STEP_TOP,
-        words::STEP_TURN,
-        words::STEP_BOTTOM,
-    ];
-    if job.order.design.tines.is_some() {
-        steps.push(words::STEP_SLOTS);
-    }
-    steps.extend([words::STEP_SAW, words::STEP_SAND]);
-    steps
-        .into_iter()
-        .map(|step| {
-            let [what, why, mind] = step.map(|text| fill(text, &values));
-            Step { what, why, mind }
-        })
-        .collect()
+/// The order of work, as the checks know it too.
+pub(super) fn steps(round: &Round) -> Vec<Step> {
+    let step = |step: &order::Step| Step {
+        what: step.what.clone(),
+        why: step.why.to_owned(),
+        mind: step.mind.to_owned(),
+    };
+    round.hold.steps.iter().map(step).collect()
 }
 
-/// How high the ridges are that a ball of a diameter leaves on a flat place when its passes are
-/// `step` apart: the sagitta of the chord.
-fn ridge(diameter: Length, step: Length) -> Length {
-    let radius = diameter.half().as_mm();
-    let half = step.half().as_mm().min(radius);
-    Length::mm(radius - (radius * radius - half * half).max(0.0).sqrt())
+/// The drill chart: the board's holes, then the bed's for each setup.
+pub(super) fn drill(round: &Round) -> Vec<DrillLine> {
+    let line = |hole: &Boring| DrillLine {
+        pin: hole.pin,
+        what: match (hole.in_board, hole.face) {
+            (true, _) => words::DRILL_BOARD,
+            (false, Face::Top) => words::DRILL_BED_TOP,
+            (false, Face::Bottom) => words::DRILL_BED_BOTTOM,
+        },
+        at: [hole.at.x, hole.at.y].map(Length::mm),
+        on_bed: [hole.on_bed.x, hole.on_bed.y].map(Length::mm),
+        diameter: hole.diameter,
+        depth: hole.depth,
+    };
+    round.hold.borings.iter().map(line).collect()
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A ball of 6 mm and passes 1 mm apart: 3 - sqrt(9 - 0.25) = 0.04196 mm.
-    #[test]
-    fn ridges_have_the_height_of_the_arc_over_its_chord() {
-        let high = ridge(Length::mm(6.0), Length::mm(1.0)).as_mm();
-        assert!((high - 0.041_960_11).abs() < 1e-7, "{high}");
+/// How well the two sides meet, and why.
+pub(super) fn register(round: &Round) -> Vec<String> {
+    let registration = &round.hold.registration;
+    let figure = |length: Length| format!("{}\u{a0}mm", plain(length.as_mm(), 3));
+    let least = registration.mountings.iter().filter(|way| way.misses > Length::ZERO);
+    let least = least.min_by(|a, b| a.misses.as_mm().total_cmp(&b.misses.as_mm()));
+    let mut lines = vec![fill(
+        words::REGISTER,
+        &[("worst", &figure(registration.worst)), ("likely", &figure(registration.likely))],
+    )];
+    for cause in &registration.causes {
+        lines.push(format!("{}: {}", cause.what, figure(cause.most)));
     }
+    if let Some(way) = least {
+        let values = [
+            ("count", registration.mountings.len().to_string()),
+            ("way", way.way.to_owned()),
+            ("misses", figure(way.misses)),
+        ];
+        let values: Vec<(&str, &str)> = values.iter().map(|(k, v)| (*k, v.as_str())).collect();
+        lines.push(fill(words::KEYED, &values));
+    }
+    lines
 }

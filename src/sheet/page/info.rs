@@ -37,6 +37,10 @@ pub struct SheetInfo {
     pub setups: Vec<SetupLine>,
     /// What to do, in order.
     pub steps: Vec<Step>,
+    /// The pins' holes.
+    pub drill: Vec<DrillLine>,
+    /// How well the two sides meet: a sentence, the causes, and the ways that were tried.
+    pub register: Vec<String>,
     /// What is left to do by hand, and with what.
     pub finishing: Vec<&'static str>,
     /// The shop's own notes.
@@ -146,6 +150,23 @@ pub struct PlaceLine {
     pub x: Length,
     /// In the setup's frame.
     pub y: Length,
+}
+
+/// A hole to bore.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrillLine {
+    /// The pin, counted from 1.
+    pub pin: usize,
+    /// In what it is bored, and for which setup.
+    pub what: &'static str,
+    /// X and Y in the setup's frame.
+    pub at: [Length; 2],
+    /// X and Y in the machine's own.
+    pub on_bed: [Length; 2],
+    /// Its diameter.
+    pub diameter: Length,
+    /// Its depth.
+    pub depth: Length,
 }
 
 /// A step of the work.

@@ -144,6 +144,15 @@ fn sample(unit: Unit) -> SheetInfo {
             before: vec!["Nothing is in the way.".into()],
             mind: "Stay by the machine.".into(),
         }],
+        drill: vec![DrillLine {
+            pin: 1,
+            what: "board, through",
+            at: [Length::mm(12.0), Length::mm(40.0)],
+            on_bed: [Length::mm(72.0), Length::mm(100.0)],
+            diameter: Length::mm(6.4),
+            depth: Length::mm(32.0),
+        }],
+        register: vec!["The sides may miss each other by 0.2 mm.".into(), "play: 0.1 mm".into()],
         steps: vec![
             Step {
                 what: "Plane the stock to its height on both faces, and mark the top.".into(),

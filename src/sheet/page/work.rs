@@ -37,6 +37,48 @@ pub(super) fn steps(steps: &[Step]) -> Markup {
     }
 }
 
+pub(super) fn drill_chart(info: &SheetInfo) -> Markup {
+    html! {
+        @if !info.drill.is_empty() {
+            section {
+                h2 { "Pins: drill chart, " (info.unit.symbol()) }
+                table .numbers {
+                    thead {
+                        tr {
+                            th scope="col" { "Hole" }
+                            th scope="col" { "X" }
+                            th scope="col" { "Y" }
+                            th scope="col" { "X on the machine" }
+                            th scope="col" { "Y on the machine" }
+                            th scope="col" { "Across" }
+                            th scope="col" { "Deep" }
+                        }
+                    }
+                    tbody {
+                        @for hole in &info.drill {
+                            tr {
+                                th scope="row" { "P" (hole.pin) ": " (hole.what) }
+                                @for figure in hole.at.iter().chain(&hole.on_bed) {
+                                    td { (bare(*figure, info.unit)) }
+                                }
+                                td { (bare(hole.diameter, info.unit)) }
+                                td { (bare(hole.depth, info.unit)) }
+                            }
+                        }
+                    }
+                }
+                @for (index, line) in info.register.iter().enumerate() {
+                    @if index == 0 || index + 1 == info.register.len() {
+                        p .small { (line) }
+                    } @else {
+                        p .small { "\u{2013} " (line) }
+                    }
+                }
+            }
+        }
+    }
+}
+
 pub(super) fn setups(info: &SheetInfo) -> Markup {
     html! { @for setup in &info.setups { (setup_page(setup, info.unit)) } }
 }
