@@ -1,18 +1,23 @@
-//! The pipeline: a design, a board and a shop become a job, with all that there is to say about
-//! it. No file, no clock, no print; the same order gives the same job.
+//! The pipeline: designs, a board and a shop become jobs, with all that there is to say about
+//! them. No file, no clock, no print; the same order gives the same jobs.
+
+mod laid;
+mod made;
+mod round;
 
 use crate::check;
-use crate::finding::{Code, Finding, Findings};
-use crate::fit::{self, Change, Footprint, Placement, Spare, Stock, Wood};
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::fit::layout::Match;
+use crate::fit::{self, Change, Placement, Spare, Stock};
 use crate::mesh::{self, BodyMesh, Mesh, Sizes};
+use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
-use crate::outline::{ArcPath, arcs, slots};
-use crate::params::{self, Board, Design, Head, Shop};
-use crate::relief::{self, Face, Skin, Tab};
+use crate::params::{self, Board, Design, Shop};
+use crate::relief::{self, Tab};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
-use crate::workholding::{self, Hold, HoldDownModel, HoldDownPlace, HoldOrder, Limit, Pins, Setup};
-use glam::DVec2;
+use crate::workholding::{self, Hold, HoldDownModel, HoldDownPlace, Limit, Pins, Setup};
+use made::Made;
 use rayon::prelude::*;
 
 /// What a job is made from.
@@ -109,6 +114,36 @@ pub struct Round {
     pub finished: Mesh,
 }
 
+/// What the jobs of a set are made from: pieces that are carved from one board, on one mounting.
+#[derive(Clone, Debug)]
+pub struct SetOrder {
+    /// The designs, checked, one to [`fit::layout::MOST`]; one given twice is made twice.
+    pub designs: Vec<Design>,
+    /// The board, checked.
+    pub board: Board,
+    /// The shop, checked.
+    pub shop: Shop,
+    /// As in [`Order`].
+    pub tolerance: Length,
+    /// As in [`Order`].
+    pub scope: Scope,
+    /// What becomes of height that the board has to spare.
+    pub spare: Spare,
+    /// How the pieces go together on the board.
+    pub together: Match,
+}
+
+/// Planned jobs, one for each design in order, and what there is to say. Without jobs, or with a
+/// fault among the findings, nothing may be written.
+#[derive(Clone, Debug)]
+pub struct SetOutcome {
+    /// All that there is to say. A finding about one piece of several has its index.
+    pub findings: Findings,
+    /// The jobs, if all of them could be planned to their end; else none. Pins, hold-downs and
+    /// setups are the same in each.
+    pub jobs: Vec<Job>,
+}
+
 /// A planned job and its findings. Without a job, or with a fault among the findings, nothing may
 /// be written.
 #[derive(Clone, Debug)]
@@ -129,278 +164,156 @@ pub const MESH_UNSOUND: Code = Code {
         may get you past it meanwhile.",
 };
 
+/// A piece of a set has no place on the board.
+pub const SET_NOT_PLACED: Code = Code {
+    name: "set-not-placed",
+    explain: "The board does not hold the whole set. Each piece needs its skirt, the shop's margin \
+        to the board's edge and to the next skirt, sound wood under its body, and the grain within \
+        its design's lean; pins and hold-downs need room besides. The message says which pieces \
+        have no place. `treenwright fit` shows the part of the set that this board holds, and \
+        spreads a set over several boards. Leave a piece out, take a larger board, finish with a \
+        smaller ball (a narrower skirt), or allow more lean. The search goes from many starts but \
+        not from all, so a very tight set may still have a place that it did not find.",
+};
+
 /// Every code of a finding about a job.
 pub fn codes() -> Vec<Code> {
-    [params::CODES, fit::CODES, relief::CODES, workholding::CODES, check::CODES, &[MESH_UNSOUND]]
-        .concat()
-}
-
-/// Plans a job; spare height stays in the stock.
-pub fn plan(order: &Order) -> Outcome {
-    plan_with(order, Spare::Leave)
-}
-
-/// Plans a job, and says what becomes of spare height.
-pub fn plan_with(order: &Order, spare: Spare) -> Outcome {
-    let mut findings = Findings::new();
-    findings.extend(fit::readings(&order.board));
-    let fitted = fit::to_board(&order.design, &order.board, &order.shop, spare);
-    findings.extend(fitted.findings(order.board.usable_height()));
-    let order = Order { design: fitted.design.clone(), ..order.clone() };
-    let job = planned(&order, &fitted, &mut findings);
-    Outcome { findings, job }
-}
-
-fn planned(order: &Order, fitted: &fit::Fit, findings: &mut Findings) -> Option<Job> {
-    let Order { design, board, shop, .. } = order;
-    let body = Body::new(design);
-    let lattice = body.lattice();
-    let mesh = mesh::tessellate(&body, &lattice, order.tolerance);
-    let ((audit, solids), sizes) = rayon::join(
-        || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
-        || mesh::measure(&body, design, &mesh),
-    );
-    sound(audit.sound() && mesh.error <= order.tolerance, findings)?;
-    let usable = board.usable_height();
-    let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
-    let outlines = outlines(order, &body, findings);
-    let tines = outlines.as_ref().and_then(|outlines| {
-        slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
-    });
-    let context = check::Context {
-        design,
-        board,
-        shop,
-        body: &body,
-        solids: &solids,
-        stock: &stock,
-        sizes: &sizes,
-        slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
-        tines: tines.as_ref(),
-        advice: fitted.advice.as_ref(),
-    };
-    let (said, mut checks) = check::first(&context);
-    findings.extend(said);
-    let round = match (order.scope, outlines.as_ref()) {
-        (_, None) => return None,
-        (Scope::Body, _) => None,
-        (Scope::Packet, Some(outlines)) => {
-            let (round, (said, carving)) = rayon::join(
-                || round(order, &body, &mesh, &stock, outlines, findings),
-                || check::all(&context),
-            );
-            findings.extend(said);
-            checks.extend(carving);
-            Some(round?)
-        }
-    };
-    if order.scope == Scope::Packet {
-        check::accept(&design.accept, findings);
-    }
-    checks.settle(findings);
-    let outlines = outlines?;
-    let (mut order, changes) = (order.clone(), fitted.changes.clone());
-    if let Some(round) = &round {
-        order.design.tabs = round.held.asked.clone();
-    }
-    Some(Job {
-        order,
-        changes,
-        body,
-        lattice,
-        mesh,
-        audit,
-        sizes,
-        solids,
-        stock,
-        outlines,
-        tines,
-        round,
-        checks,
-    })
-}
-
-/// The outlines, as far as the cutters that they need are in the shop.
-fn outlines(order: &Order, body: &Body, findings: &mut Findings) -> Option<Outlines> {
-    let Order { design, shop, .. } = order;
-    let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
-    let hollow = body.hollow();
-    let hollow = (!hollow.is_empty()).then(|| arcs::fit(&hollow, arcs::ARC_FIT).path);
-    // A missing cutter is a rule's to say.
-    let finish = shop.cutter(&shop.work.finish)?;
-    let slots = match (&design.tines, &design.head) {
-        (Some(tines), Head::Bowl(bowl)) => {
-            let cutter = shop.cutter(&shop.work.slots)?;
-            slots::slots(&outline, body.length(), bowl.length, bowl.width, tines, cutter.diameter)
-        }
-        _ => Vec::new(),
-    };
-    let limit = Limit::round(&outline, finish.diameter);
-    let limit = limit.map_err(|fault| findings.push(*fault)).ok()?;
-    Some(Outlines { body: outline, hollow, slots, limit })
+    let own: &[Code] = &[MESH_UNSOUND, SET_NOT_PLACED];
+    [params::CODES, fit::CODES, relief::CODES, workholding::CODES, check::CODES, own].concat()
 }
 
 /// Chords of the outlines that only clearances are measured with, and that slots are cut with in
 /// the finished view.
 const CHORD: Length = Length::mm(0.01);
 
-fn round(
-    order: &Order,
-    body: &Body,
-    mesh: &BodyMesh,
-    stock: &Stock,
-    outlines: &Outlines,
-    findings: &mut Findings,
-) -> Option<Round> {
-    let Order { design, board, shop, .. } = order;
-    let ball = shop.cutter(&shop.work.finish)?.diameter;
-    let skirt = relief::skirt_width(ball);
-    let outline = outlines.body.to_polyline(CHORD);
-    let slots: Vec<Vec<DVec2>> =
-        outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
-    let parting = |p: DVec2| body.parting(p);
-
-    // The piece on the board.
-    let piece = Footprint { sound: outline.clone(), whole: outlines.limit.skirt_edge() };
-    let (placement, said) = fit::place(board, &piece, shop.limits.margin);
-    findings.extend(said);
-    findings.extend(fit::short_grain(design, board, &placement));
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let wood = Wood::of(board);
-    let skirt_on_board: Vec<DVec2> = piece.whole.iter().map(|p| placement.on_board(*p)).collect();
-
-    // What holds it.
-    let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
-    let (held, said) = workholding::hold_tabs(&workholding::TabOrder {
-        asked: &design.tabs,
-        ground: workholding::TabGround {
-            length: design.length,
-            outline: &outline,
-            parting: &parting,
-            stock,
-            skirt,
-            slots: &slots,
-        },
-        height: &|p| body.top(p) - body.bottom(p),
-        hollow: hollow.as_deref().unwrap_or_default(),
-        middle: mesh.mesh.middle().truncate(),
-        board,
-        placement: &placement,
-        load: shop.bed.tabs,
+/// Plans a job; spare height stays in the stock.
+pub fn plan(order: &Order) -> Outcome {
+    let Order { design, board, shop, tolerance, scope } = order;
+    let SetOutcome { findings, mut jobs } = plan_set(&SetOrder {
+        designs: vec![design.clone()],
+        board: board.clone(),
+        shop: shop.clone(),
+        tolerance: *tolerance,
+        scope: *scope,
+        spare: Spare::Leave,
+        together: Match::Free,
     });
-    findings.extend(said);
-    let tabs = &held.tabs;
-    let margin = shop.limits.margin;
-    let (pins, said) = workholding::place_pins(
-        size,
-        &wood,
-        &skirt_on_board,
-        shop.pin,
-        margin,
-        &shop.bed.pin.place,
-    );
-    findings.extend(said);
-    let hold_down = workholding::hold_down(shop, stock);
-    let hold_down = hold_down.map_err(|fault| findings.push(*fault)).ok();
-    let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places[..]);
-    let (hold_downs, said) = workholding::place_hold_downs(
-        size,
-        &wood,
-        &skirt_on_board,
-        pins_at,
-        shop.pin.diameter + shop.pin.play,
-        &shop.hold_down,
-        margin,
-    );
-    findings.extend(said);
-    if findings.has_fault() {
+    Outcome { findings, job: jobs.pop() }
+}
+
+/// Plans the jobs of a set.
+pub fn plan_set(set: &SetOrder) -> SetOutcome {
+    let mut said = Said { findings: Findings::new(), several: set.designs.len() > 1 };
+    said.of_all(fit::readings(&set.board));
+    let jobs = planned(set, &mut said).unwrap_or_default();
+    SetOutcome { findings: said.findings, jobs }
+}
+
+fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
+    let SetOrder { board, shop, .. } = set;
+
+    // Each piece fitted to the board's height, made, and looked at.
+    let made: Vec<(Option<Made>, Findings)> =
+        set.designs.par_iter().with_max_len(1).map(|design| made::made(set, design)).collect();
+    let mut pieces = Vec::new();
+    for (index, (piece, findings)) in made.into_iter().enumerate() {
+        said.of(index, findings);
+        pieces.extend(piece);
+    }
+    if pieces.len() < set.designs.len() {
         return None;
     }
+    if set.scope == Scope::Body {
+        let mut jobs: Vec<Job> = pieces.into_iter().map(|piece| piece.job(None)).collect();
+        jobs.iter_mut().enumerate().for_each(|(index, job)| said.settle(index, job));
+        return Some(jobs);
+    }
 
-    // What each setup carves, and the view of the finished piece.
-    let setups = Setup::both(shop.turn, shop.zero, size, stock, &placement);
-    let model = |setup: &Setup| {
-        let (range, rim) = match setup.face {
-            Face::Top => (&mesh.top, &mesh.rim_top),
-            Face::Bottom => (&mesh.bottom, &mesh.rim_bottom),
-        };
-        relief::model(&relief::Order {
-            face: setup.face,
-            skin: Skin {
-                points: &mesh.mesh.points,
-                triangles: &mesh.mesh.triangles[range.clone()],
-                rim,
-            },
-            skirt_edge: &piece.whole,
-            parting: &parting,
-            tabs,
-            ball,
-            overlap: shop.limits.overlap,
-            stock_top: stock.top,
-            stock_bottom: stock.bottom,
+    // The pieces on the board, and what holds it; then each piece's own models, while the slow
+    // rules look at it.
+    let (placements, findings) = laid::laid(set, &pieces);
+    said.of_all(findings);
+    let (held, findings) = round::held(board, shop, &pieces, &placements?);
+    said.of_all(findings);
+    let held = held.filter(|_| !said.findings.has_fault());
+    let rounds: Vec<(Option<Job>, Findings)> = pieces
+        .into_par_iter()
+        .with_max_len(1)
+        .enumerate()
+        .map(|(index, mut piece)| {
+            let ((round, mut findings), (found, carving)) = rayon::join(
+                || match &held {
+                    Some(held) => round::round(&piece, held, index),
+                    None => (None, Findings::new()),
+                },
+                || check::all(&piece.context()),
+            );
+            findings.extend(found);
+            piece.checks.extend(carving);
+            (round.map(|round| piece.job(Some(round))), findings)
         })
-        .map(|relief| (setup.from_design.mesh(&relief.mesh), relief.findings))
-    };
-    let (reliefs, finished) = rayon::join(
-        || setups.par_iter().map(model).collect::<Vec<_>>(),
-        || mesh::cut_through(&mesh.mesh, &slots),
-    );
-    let mut models = Vec::new();
-    for relief in reliefs {
-        match relief {
-            Ok((mesh, said)) => {
-                findings.extend(said);
-                sound(mesh::audit(&mesh).closed, findings)?;
-                models.push(mesh);
+        .collect();
+    let mut jobs = Vec::new();
+    for (index, (job, findings)) in rounds.into_iter().enumerate() {
+        said.of(index, findings);
+        jobs.extend(job);
+    }
+    for (index, job) in jobs.iter_mut().enumerate() {
+        said.settle(index, job);
+    }
+    (jobs.len() == set.designs.len()).then_some(jobs)
+}
+
+/// What there is to say, in order.
+struct Said {
+    findings: Findings,
+    several: bool,
+}
+
+impl Said {
+    /// About the board, the shop, or all pieces.
+    fn of_all(&mut self, findings: Findings) {
+        self.findings.extend(findings);
+    }
+
+    /// About one piece. What is said of the board or the shop alike for several is kept once, as
+    /// of all.
+    fn of(&mut self, index: usize, findings: Findings) {
+        for mut finding in findings {
+            if self.several {
+                let of_design =
+                    finding.place.as_ref().is_some_and(|place| place.source == Source::Design);
+                let same = |known: &&mut Finding| {
+                    finding == Finding { piece: None, ..(**known).clone() } && !of_design
+                };
+                if let Some(known) = self.findings.iter_mut().find(same) {
+                    known.piece = None;
+                    continue;
+                }
+                finding.piece = Some(index);
             }
-            Err(fault) => findings.push(*fault),
+            self.findings.push(finding);
         }
     }
-    sound(finished.is_ok(), findings)?;
-    let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
-    let contours = tabs.iter().filter_map(|tab| {
-        let bearing = tab.stands_on(&outline, skirt)?;
-        Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
-    });
-    let contours = contours.collect();
-    let saw_lines = tabs.iter().map(|tab| workholding::saw_line(tab, &outline)).collect();
-    let (pins, hold_down) = (pins?, hold_down?);
-    let parting_line: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
-    let (hold, said) = workholding::plan(&HoldOrder {
-        board,
-        shop,
-        stock,
-        outline: &outlines.body,
-        limit: &outlines.limit,
-        slots: &outlines.slots,
-        clean_up: &design.clean_up,
-        parting: &parting_line,
-        pins: &pins,
-        setups: [&setups[0], &setups[1]],
-        lowest: [
-            workholding::lowest(&top, setups[0].stock_bottom),
-            workholding::lowest(&bottom, setups[1].stock_bottom),
-        ],
-        over: hold_down.height,
-        hold_downs: [hold_downs.len(); 2],
-        low: false,
-    });
-    findings.extend(said);
-    if findings.has_fault() {
-        return None;
+
+    /// Marks what a piece's design accepts, and how each of its rules ended.
+    fn settle(&mut self, index: usize, job: &mut Job) {
+        let piece = self.several.then_some(index);
+        let about = |finding: &Finding| finding.piece.is_none() || finding.piece == piece;
+        let mut own = Findings::new();
+        self.findings.iter().filter(|f| about(f)).for_each(|f| own.push(f.clone()));
+        if job.order.scope == Scope::Packet {
+            check::accept(&job.order.design.accept, &mut own);
+        }
+        job.checks.settle(&own);
+        let mut marked = own.into_iter();
+        for (known, now) in self.findings.iter_mut().filter(|f| about(f)).zip(&mut marked) {
+            known.accepted = now.accepted;
+        }
+        for finding in marked {
+            self.findings.push(Finding { piece, ..finding });
+        }
     }
-    Some(Round {
-        placement,
-        tabs: contours,
-        saw_lines,
-        held,
-        pins,
-        hold_down,
-        hold_downs,
-        hold,
-        setups: [(setups[0], top), (setups[1], bottom)],
-        finished: finished.ok()?,
-    })
 }
 
 /// Says so when a mesh is not what every mesh must be.

@@ -193,8 +193,8 @@ fn each_finding_in_json_has_the_same_keys() {
     let output = place.run(&["check", "a.toml", "--board", "b.toml", "--shop", "c.toml", "--json"]);
     assert_eq!(status(&output), 1);
     let keys = [
-        "accepted", "code", "column", "file", "help", "key", "line", "message", "severity",
-        "source",
+        "accepted", "code", "column", "file", "help", "key", "line", "message", "piece",
+        "severity", "source",
     ];
     for (finding, file) in findings(&output).iter().zip(["a.toml", "b.toml", "c.toml"]) {
         let mut found: Vec<&String> = finding.as_object().expect("an object").keys().collect();
@@ -306,6 +306,29 @@ fn only_writes_the_files_that_were_asked_for_and_their_list() {
     assert_eq!(status(&wrong), 2);
     assert!(err(&wrong).contains("body.stl,") || err(&wrong).contains("body.stl\n"));
     assert!(!place.path("wrong").exists());
+}
+
+#[test]
+fn a_date_stands_in_the_sheet_alone_and_is_one_line() {
+    let place = Place::with_files("date");
+    assert_eq!(status(&place.build(&["--out", "out"])), 0);
+    let before = place.files("out");
+    assert_eq!(status(&place.build(&["--out", "out", "--date", "St Luke's day <2026>"])), 0);
+    let after = place.files("out");
+    let changed: Vec<&String> = after
+        .iter()
+        .filter(|(name, bytes)| before.get(*name) != Some(bytes))
+        .map(|f| f.0)
+        .collect();
+    assert_eq!(changed, ["packet.json", "sheet.html"]);
+    let sheet = String::from_utf8_lossy(&after["sheet.html"]).into_owned();
+    assert!(
+        sheet.contains("<dd>St Luke&#39;s day &lt;2026&gt;</dd>")
+            || sheet.contains("<dd>St Luke's day &lt;2026&gt;</dd>")
+    );
+    for wrong in ["", "two\nlines", &"x".repeat(41)] {
+        assert_eq!(status(&place.build(&["--out", "out", "--date", wrong])), 2, "{wrong:?}");
+    }
 }
 
 #[test]

@@ -3,7 +3,8 @@
 
 use rayon::prelude::*;
 use treenwright::finding::{Findings, Source};
-use treenwright::fit::layout::{Effort, FLAW_CLEAR, Match, Piece, lay};
+use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Match, Piece, lay};
+use treenwright::outline::ArcPath;
 use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape};
 use treenwright::units::{Angle, Length};
 
@@ -41,7 +42,7 @@ fn paddle(dice: &mut Dice) -> Piece {
             let angle = -from + 2.0 * from * f64::from(i) / 80.0;
             corners.push((centre + a * angle.cos(), b * angle.sin()));
         }
-        corners.into_iter().map(|(x, y)| [x, y].into()).collect()
+        ArcPath::polygon(corners.into_iter().map(|(x, y)| [x, y].into()))
     };
     Piece {
         sound: outline(0.0),
@@ -109,7 +110,8 @@ fn judged(seed: u64) -> (Option<String>, bool) {
         (0..1 + (dice.next() * 4.0) as usize).map(|_| paddle(&mut dice)).collect();
     let frame = dice.between(2.0, 6.0);
     let effort = if seed.is_multiple_of(20) { Effort::Best } else { Effort::First };
-    let layout = lay(&board, &pieces, Length::mm(frame), Match::Free, effort);
+    let ask = Ask { frame: Length::mm(frame), together: Match::Free, effort, room: &|_, _| true };
+    let layout = lay(&board, &pieces, &ask);
     let claimed = layout.clearance.as_mm();
     let all = layout.places.iter().all(Option::is_some);
     let wrong = |what: String| (Some(format!("board {seed}: {what}, claimed {claimed}")), all);
@@ -120,8 +122,10 @@ fn judged(seed: u64) -> (Option<String>, bool) {
         let to = |p: &[f64; 2]| {
             (place.origin.x + cos * p[0] - sin * p[1], place.origin.y + sin * p[0] + cos * p[1])
         };
-        let whole: Vec<Point> = piece.whole.iter().map(|p| to(&(*p).into())).collect();
-        let sound: Vec<Point> = piece.sound.iter().map(|p| to(&(*p).into())).collect();
+        let moved = |path: &ArcPath| -> Vec<Point> {
+            path.vertices.iter().map(|vertex| to(&vertex.point.into())).collect()
+        };
+        let (whole, sound) = (moved(&piece.whole), moved(&piece.sound));
         let off = (place.angle.as_degrees() - board.grain.as_degrees()).rem_euclid(180.0);
         if off.min(180.0 - off) > piece.lean.as_degrees() + 1e-6 {
             return wrong(format!("leans {off} off the grain"));

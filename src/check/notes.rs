@@ -1,6 +1,6 @@
 //! What the rules write down: findings, one line each for the table, and figures.
 
-use super::reach::Uncut;
+use super::reach::{Reached, Uncut};
 use crate::finding::{Finding, Findings, Severity};
 use std::collections::BTreeMap;
 
@@ -57,6 +57,8 @@ pub struct Checks {
     pub figures: BTreeMap<String, f64>,
     /// What the finishing cutter can't reach, of each setup.
     pub uncut: Vec<Uncut>,
+    /// What each cutter of the shop would leave of each side; the finishing cutter first.
+    pub reached: Vec<Reached>,
     /// Which codes belong to which row.
     codes: Vec<(usize, &'static str)>,
 }
@@ -69,6 +71,7 @@ impl Checks {
         self.rows.extend(other.rows);
         self.figures.extend(other.figures);
         self.uncut.extend(other.uncut);
+        self.reached.extend(other.reached);
     }
 
     /// Notes how each rule ended, now that it is known which cautions are accepted.

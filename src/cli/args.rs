@@ -41,6 +41,9 @@ pub(super) enum Command {
     Build {
         #[command(flatten)]
         input: Input,
+        /// How the pieces of a set go together on the board
+        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+        together: Together,
         /// The folder to write: new, empty, or an untouched packet of this tool
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
@@ -51,6 +54,9 @@ pub(super) enum Command {
         /// design's [give] table allows
         #[arg(long)]
         use_spare: bool,
+        /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
+        #[arg(long, value_name = "TEXT", value_parser = date)]
+        date: Option<String>,
     },
     /// Say which board takes a design or a set, what must change, and where each piece goes
     Fit {
@@ -102,6 +108,8 @@ pub(super) enum Together {
     Side,
     /// Side by side, every other one turned end for end
     HeadToTail,
+    /// Side by side, leaning opposite ways from the rip line between them
+    Mirrored,
 }
 
 impl From<Together> for crate::fit::layout::Match {
@@ -110,15 +118,18 @@ impl From<Together> for crate::fit::layout::Match {
             Together::Free => Self::Free,
             Together::Side => Self::Side,
             Together::HeadToTail => Self::HeadToTail,
+            Together::Mirrored => Self::Mirrored,
         }
     }
 }
 
-/// The three files, and how to read them.
+/// The files, and how to read them.
 #[derive(Clone, Debug, Group)]
 pub(super) struct Input {
-    /// The design file (TOML)
-    pub(super) design: PathBuf,
+    /// The design files (TOML), one to eight, to be carved from one board; one given twice is made
+    /// twice
+    #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
+    pub(super) designs: Vec<PathBuf>,
     /// The board file (TOML)
     #[arg(long, value_name = "BOARD")]
     pub(super) board: PathBuf,
@@ -134,10 +145,10 @@ pub(super) struct Input {
 }
 
 impl Input {
-    /// The path of one of the files.
-    pub(super) fn path(&self, source: Source) -> &PathBuf {
+    /// The path of one of the files; of a design, of that one of several.
+    pub(super) fn path(&self, source: Source, piece: usize) -> &PathBuf {
         match source {
-            Source::Design => &self.design,
+            Source::Design => &self.designs[piece.min(self.designs.len() - 1)],
             Source::Board => &self.board,
             Source::Shop => &self.shop,
         }
@@ -174,7 +185,7 @@ impl PictureOf {
     /// read nor shown.
     pub(super) fn input(&self) -> Input {
         Input {
-            design: self.design.clone(),
+            designs: vec![self.design.clone()],
             board: self.board.clone().unwrap_or_default(),
             shop: self.shop.clone().unwrap_or_default(),
             tolerance: PICTURE_TOLERANCE,
@@ -246,6 +257,19 @@ fn tolerance(text: &str) -> Result<Length, String> {
             crate::units::plain(least.as_mm(), 3),
             crate::units::plain(most.as_mm(), 3)
         ))
+    }
+}
+
+/// Letters that a date may have at most, so that it keeps to the title block.
+const DATE_LETTERS: usize = 40;
+
+fn date(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    let plain = !text.is_empty() && !text.chars().any(char::is_control);
+    if plain && text.chars().count() <= DATE_LETTERS {
+        Ok(text.to_owned())
+    } else {
+        Err(format!("it must be one line of 1 to {DATE_LETTERS} letters, such as \"1 October\""))
     }
 }
 

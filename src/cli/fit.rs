@@ -6,11 +6,12 @@ use super::say::{Console, Report};
 use super::{Ending, codes};
 use crate::export::board_map;
 use crate::finding::{Finding, Source};
-use crate::fit::choosing::{self, Offer, Verdict};
+use crate::fit::choosing::{self, How, Offer, Verdict};
 use crate::fit::layout::{self, Effort, Match};
 use crate::fit::{Placement, Spare};
 use crate::params::{self, Board, Design, Shop};
 use crate::units::{Length, plain};
+use crate::workholding;
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -23,7 +24,8 @@ pub(super) struct Asked {
     pub(super) designs: Vec<PathBuf>,
     pub(super) boards: Vec<PathBuf>,
     pub(super) shop: PathBuf,
-    pub(super) how: (Spare, Match, Effort),
+    pub(super) spare: Spare,
+    pub(super) together: Match,
     pub(super) kerf: Length,
     pub(super) drawing: Option<PathBuf>,
     pub(super) json: bool,
@@ -40,13 +42,16 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
     let Some(set) = read(console, asked) else { return Ending::Faults };
     console.progress("looking at the boards");
     let boards: Vec<Board> = set.boards.iter().map(|(_, board)| board.clone()).collect();
-    let offers = choosing::rank(&set.designs, &boards, &set.shop, asked.how);
+    let room = |board: &Board, skirts: &[Vec<_>]| workholding::has_room(board, &set.shop, skirts);
+    let Asked { spare, together, .. } = *asked;
+    let how = How { spare, together, effort: Effort::Best, room: &room };
+    let offers = choosing::rank(&set.designs, &boards, &set.shop, &how);
     let whole = |offer: &Offer| offer.verdict <= Verdict::Changed;
     let done = offers.first().is_some_and(whole);
     let spread = if done || boards.len() < 2 || set.designs.len() < 2 {
         Vec::new()
     } else {
-        choosing::spread(&set.designs, &boards, &set.shop, asked.how)
+        choosing::spread(&set.designs, &boards, &set.shop, &how)
     };
     let text = if asked.json {
         let all: Vec<Value> =
@@ -80,7 +85,7 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
         return None;
     }
     let input = |design: &Path, board: &Path| Input {
-        design: design.to_owned(),
+        designs: vec![design.to_owned()],
         board: board.to_owned(),
         shop: asked.shop.clone(),
         tolerance: crate::mesh::USUAL,

@@ -1,4 +1,4 @@
-//! `build` and `check`: three files in, findings and a packet out.
+//! `build` and `check`: the files in, findings and a packet out.
 
 use super::args::Input;
 use super::say::{Console, Report};
@@ -7,20 +7,26 @@ use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
 use crate::fit::Spare;
+use crate::fit::layout::Match;
+use crate::params::Design;
 use crate::{job, params, sheet};
 use std::path::Path;
 
+/// What becomes of spare height, and how the pieces of a set go together.
+type How = (Spare, Match);
+
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
-    let made = plan(console, input, job::Scope::Packet, Spare::Leave, &mut report);
-    if let Some(job) = &made {
-        report.checked(&job.checks.rows);
+    let how = (Spare::Leave, Match::Free);
+    let jobs = plan(console, input, job::Scope::Packet, how, &mut report);
+    for job in &jobs {
+        report.checked(&job.order.design.name, &job.checks.rows);
     }
-    if made.is_some() && report.findings.is_empty() {
+    if !jobs.is_empty() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
     console.report(&report, input.json);
-    ending(made.is_some() && !report.findings.has_fault())
+    ending(!jobs.is_empty() && !report.findings.has_fault())
 }
 
 pub(super) fn build(
@@ -28,7 +34,8 @@ pub(super) fn build(
     input: &Input,
     out: &Path,
     only: &[String],
-    spare: Spare,
+    how: How,
+    title: &sheet::Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
@@ -36,11 +43,10 @@ pub(super) fn build(
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    if let Some(job) = plan(console, input, scope(only), spare, &mut report)
-        && !report.findings.has_fault()
-    {
+    let jobs = plan(console, input, scope(only), how, &mut report);
+    if !jobs.is_empty() && !report.findings.has_fault() {
         console.progress("making the files");
-        let artefacts = match files_of(&job, &report.findings, only) {
+        let artefacts = match files_of(&jobs, &report.findings, only, title) {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -51,7 +57,7 @@ pub(super) fn build(
                 report.findings.push(Finding::fault(
                     codes::EXPORT_FAILED,
                     format!("a file of the packet can't be made: {error}"),
-                    "This is a fault of the tool; please report it with your three files.",
+                    "This is a fault of the tool; please report it with your files.",
                 ));
                 Vec::new()
             }
@@ -66,17 +72,28 @@ pub(super) fn build(
 }
 
 fn files_of(
-    job: &job::Job,
+    jobs: &[job::Job],
     findings: &Findings,
     only: &[String],
+    title: &sheet::Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
-    if only.is_empty() { sheet::packet(job, findings) } else { sheet::some(job, findings, only) }
+    match (jobs, only) {
+        ([job], []) => sheet::packet_titled(job, findings, title),
+        ([job], only) => sheet::some(job, findings, only),
+        (jobs, []) => sheet::set_packet(jobs, findings, title),
+        (jobs, only) => sheet::set_some(jobs, findings, only),
+    }
 }
 
 /// The body's own files need nothing round it.
 fn scope(only: &[String]) -> job::Scope {
-    let body = !only.is_empty() && only.iter().all(|name| name.starts_with("body."));
+    let body = !only.is_empty() && only.iter().all(|name| stem(name).starts_with("body."));
     if body { job::Scope::Body } else { job::Scope::Packet }
+}
+
+/// A file's name without the folder of its piece.
+fn stem(name: &str) -> &str {
+    name.rsplit('/').next().unwrap_or(name)
 }
 
 /// Puts the packet on disk, and says so. Whether it is in its place now.
@@ -103,25 +120,41 @@ fn put(out: &Path, artefacts: &[Artefact], report: &mut Report<'_>) -> bool {
     }
 }
 
-/// Reads the three files and plans the job. Findings of all three are collected before it gives
-/// up, so that the maker sees them at once.
+/// Reads the files and plans the jobs. Findings of all files are collected before it gives up, so
+/// that the maker sees them at once.
 fn plan(
     console: &Console,
     input: &Input,
     scope: job::Scope,
-    spare: Spare,
+    (spare, together): How,
     report: &mut Report<'_>,
-) -> Option<job::Job> {
+) -> Vec<job::Job> {
     console.progress("reading");
-    let design = parsed(Source::Design, input, report, params::parse_design);
+    let count = input.designs.len();
+    let designs: Vec<Option<Design>> =
+        (0..count).map(|index| design(index, input, report)).collect();
+    let designs: Option<Vec<Design>> = designs.into_iter().collect();
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
-    let (Some(design), Some(board), Some(shop)) = (design, board, shop) else { return None };
+    let (Some(designs), Some(board), Some(shop)) = (designs, board, shop) else {
+        return Vec::new();
+    };
     console.progress("planning the job");
-    let order = job::Order { design, board, shop, tolerance: input.tolerance, scope };
-    let outcome = job::plan_with(&order, spare);
+    let tolerance = input.tolerance;
+    let set = job::SetOrder { designs, board, shop, tolerance, scope, spare, together };
+    let outcome = job::plan_set(&set);
     report.findings.extend(outcome.findings);
-    outcome.job
+    outcome.jobs
+}
+
+/// One of several designs; what is said of it is marked as said of it.
+fn design(index: usize, input: &Input, report: &mut Report<'_>) -> Option<Design> {
+    let before = report.findings.iter().count();
+    let design = parsed_piece(Source::Design, index, input, report, params::parse_design);
+    if input.designs.len() > 1 {
+        report.findings.iter_mut().skip(before).for_each(|finding| finding.piece = Some(index));
+    }
+    design
 }
 
 pub(super) fn parsed<T>(
@@ -130,13 +163,23 @@ pub(super) fn parsed<T>(
     report: &mut Report<'_>,
     parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
 ) -> Option<T> {
-    let text = files::read(source, input.path(source), &mut report.findings)?;
+    parsed_piece(source, 0, input, report, parse)
+}
+
+fn parsed_piece<T>(
+    source: Source,
+    piece: usize,
+    input: &Input,
+    report: &mut Report<'_>,
+    parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
+) -> Option<T> {
+    let text = files::read(source, input.path(source, piece), &mut report.findings)?;
     let read = parse(&text, &mut report.findings);
     let (value, spans) = match read {
         Some((value, spans)) => (Some(value), Some(spans)),
         None => (None, None),
     };
-    report.read(source, text, spans);
+    report.read(source, piece, text, spans);
     value
 }
 

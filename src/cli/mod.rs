@@ -57,14 +57,17 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let console = Console::of_this_process();
     let ending = match args.command {
         Command::New { what, path } => new::new(&console, what, &path),
-        Command::Build { input, out, only, use_spare } => {
-            make::build(&console, &input, &out, &only, spare(use_spare))
+        Command::Build { input, together, out, only, use_spare, date } => {
+            let how = (spare(use_spare), together.into());
+            let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
+            make::build(&console, &input, &out, &only, how, &title)
         }
         Command::Fit { designs, board, shop, together, use_spare, kerf, drawing, json } => {
-            let how = (spare(use_spare), together.into(), crate::fit::layout::Effort::Best);
+            let (spare, together) = (spare(use_spare), together.into());
+            let boards = board;
             fit::fit(
                 &console,
-                &fit::Asked { designs, boards: board, shop, how, kerf, drawing, json },
+                &fit::Asked { designs, boards, shop, spare, together, kerf, drawing, json },
             )
         }
         Command::Check { input } => make::check(&console, &input),

@@ -50,12 +50,10 @@ pub fn picture(board: &Board, pieces: &[Laid], layout: &Layout, title: &str) -> 
         let middle = DVec2::new(size.x * 0.5, size.y * 0.25 * f64::from(i));
         open(&[middle - 20.0 * way, middle + 20.0 * way])
     });
-    let on_board = |laid: &Laid, corners: &[DVec2]| -> ArcPath {
-        ArcPath::polygon(corners.iter().map(|p| laid.place.on_board(*p)))
-    };
+    let on_board = |laid: &Laid, path: &ArcPath| path.transformed(laid.place.affine());
     for (number, laid) in (1..).zip(pieces) {
-        let count = laid.piece.sound.len().max(1) as f64;
-        let middle = laid.piece.sound.iter().copied().sum::<DVec2>() / count;
+        let (low, high) = laid.piece.sound.bounds().unwrap_or_default();
+        let middle = 0.5 * (low + high);
         words.push((laid.place.on_board(middle), format!("{number}. {}", laid.name), LETTERS));
     }
     words.push((DVec2::new(0.0, size.y + 5.0), title.to_owned(), LETTERS));
@@ -67,7 +65,7 @@ pub fn picture(board: &Board, pieces: &[Laid], layout: &Layout, title: &str) -> 
     );
     words.push((DVec2::new(0.0, -9.0), scale, LETTERS));
     let offcut: Vec<ArcPath> = layout
-        .offcut
+        .offcuts
         .iter()
         .map(|[low, high]| {
             closed(&[*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)])

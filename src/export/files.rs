@@ -20,8 +20,8 @@ use rayon::prelude::*;
 type Bytes = Result<Vec<u8>, ExportError>;
 
 /// A file that a job can make.
-struct Plan<'a> {
-    name: String,
+pub(super) struct Plan<'a> {
+    pub(super) name: String,
     role: &'static str,
     unit: &'static str,
     frame: &'static str,
@@ -41,19 +41,26 @@ pub fn all(job: &Job) -> Result<Vec<Artefact>, ExportError> {
 /// # Errors
 /// When the job has no file of that name, or a library refuses to write one.
 pub fn only(job: &Job, names: &[String]) -> Result<Vec<Artefact>, ExportError> {
-    let mut wanted = Vec::new();
-    let mut left = plans(job);
-    for name in names {
-        let Some(index) = left.iter().position(|plan| plan.name == *name) else {
-            let known = plans(job).into_iter().map(|plan| plan.name).collect();
-            return Err(ExportError::NoSuchFile { name: name.clone(), known });
-        };
-        wanted.push(left.remove(index));
-    }
-    made(wanted)
+    made(chosen(plans(job), names)?)
 }
 
-fn made(plans: Vec<Plan<'_>>) -> Result<Vec<Artefact>, ExportError> {
+/// Those of the plans that are wanted, in the order in which they are.
+pub(super) fn chosen<'a>(
+    mut plans: Vec<Plan<'a>>,
+    names: &[String],
+) -> Result<Vec<Plan<'a>>, ExportError> {
+    let known: Vec<String> = plans.iter().map(|plan| plan.name.clone()).collect();
+    let mut wanted = Vec::new();
+    for name in names {
+        let Some(index) = plans.iter().position(|plan| plan.name == *name) else {
+            return Err(ExportError::NoSuchFile { name: name.clone(), known });
+        };
+        wanted.push(plans.remove(index));
+    }
+    Ok(wanted)
+}
+
+pub(super) fn made(plans: Vec<Plan<'_>>) -> Result<Vec<Artefact>, ExportError> {
     plans
         .into_par_iter()
         .with_max_len(1)
@@ -65,7 +72,7 @@ fn made(plans: Vec<Plan<'_>>) -> Result<Vec<Artefact>, ExportError> {
         .collect()
 }
 
-fn plans(job: &Job) -> Vec<Plan<'_>> {
+pub(super) fn plans(job: &Job) -> Vec<Plan<'_>> {
     let design = &job.order.design;
     let mesh = &job.mesh.mesh;
     let mut plans = Plans(Vec::new());
@@ -97,7 +104,7 @@ fn plans(job: &Job) -> Vec<Plan<'_>> {
     plans.0
 }
 
-pub(super) struct Plans<'a>(Vec<Plan<'a>>);
+pub(super) struct Plans<'a>(pub(super) Vec<Plan<'a>>);
 
 impl<'a> Plans<'a> {
     fn add(

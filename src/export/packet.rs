@@ -8,17 +8,21 @@ use super::{Artefact, ExportError};
 use crate::finding::Finding;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
-use serde::ser::Error as _;
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
 mod asked;
 mod checks;
+mod figures;
 mod hold;
 mod info;
+mod set;
 
-pub use checks::{CheckInfo, ChecksInfo};
+pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
+pub use set::set_list;
+
+use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 1;
@@ -49,6 +53,10 @@ pub struct PacketInfo {
     pub findings: Vec<Finding>,
     /// What stands round the piece; absent when only the body was made.
     pub round: Option<RoundInfo>,
+    /// Sizes across the grain, now and in use.
+    pub movement: Vec<MovedInfo>,
+    /// The grain where the piece is thin.
+    pub grain: Vec<GrainInfo>,
     /// What the rules looked at and found.
     pub checks: ChecksInfo,
 }
@@ -212,6 +220,32 @@ pub struct Change {
     pub limit: String,
 }
 
+/// A size across the grain, at the board's moisture and at that in use.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MovedInfo {
+    /// What it is.
+    pub what: &'static str,
+    /// As it is carved.
+    #[serde(rename = "now_mm", serialize_with = "mm")]
+    pub now: Length,
+    /// In use, if it lies along the rays.
+    #[serde(rename = "use_radial_mm", serialize_with = "mm")]
+    pub radial: Length,
+    /// In use, if it lies along the rings.
+    #[serde(rename = "use_tangential_mm", serialize_with = "mm")]
+    pub tangential: Length,
+}
+
+/// The grain at one place of the piece.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GrainInfo {
+    /// Where.
+    pub place: &'static str,
+    /// From the handle's line, counter-clockwise seen from above.
+    #[serde(rename = "angle_deg", serialize_with = "degrees")]
+    pub angle: Angle,
+}
+
 #[derive(Serialize)]
 struct List<'a> {
     format: u32,
@@ -227,6 +261,8 @@ struct List<'a> {
     findings: Vec<Said<'a>>,
     #[serde(flatten)]
     round: Option<&'a RoundInfo>,
+    movement: &'a [MovedInfo],
+    grain: &'a [GrainInfo],
     checks: &'a ChecksInfo,
     files: Vec<File<'a>>,
 }
@@ -278,17 +314,24 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         changes: &info.changes,
         findings: info.findings.iter().map(said).collect(),
         round: info.round.as_ref(),
+        movement: &info.movement,
+        grain: &info.grain,
         checks: &info.checks,
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
-    Ok(Artefact {
+    Ok(listed(text))
+}
+
+/// A list's text, sealed, as a file.
+fn listed(text: String) -> Artefact {
+    Artefact {
         name: LIST.to_owned(),
         role: "what is in the packet",
         unit: "mm",
         frame: "",
         bytes: sealed(text).into_bytes(),
-    })
+    }
 }
 
 fn said(finding: &Finding) -> Said<'_> {
@@ -351,45 +394,6 @@ pub(super) fn read(text: &str) -> Option<Vec<Listed>> {
 /// The SHA-256 of the bytes (FIPS 180-4), in lower-case hexadecimal.
 pub(super) fn sha256(bytes: &[u8]) -> String {
     Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
-}
-
-/// A length to 1e-5 mm: a two-hundredth of the finest tolerance that can be asked for.
-fn in_mm(length: Length) -> f64 {
-    (length.as_mm() * 1e5).round() / 1e5 + 0.0
-}
-
-/// A figure to seven places that count, about what a mesh at 0.002 mm can tell of a volume.
-fn rounded(value: f64) -> f64 {
-    format!("{value:.6e}").parse::<f64>().unwrap_or(value) + 0.0
-}
-
-fn number<S: Serializer>(value: f64, to: S) -> Result<S::Ok, S::Error> {
-    // The library would write `null`.
-    if value.is_finite() { to.serialize_f64(value) } else { Err(S::Error::custom("not finite")) }
-}
-
-fn mm<S: Serializer>(length: &Length, to: S) -> Result<S::Ok, S::Error> {
-    number(in_mm(*length), to)
-}
-
-fn figure<S: Serializer>(value: &f64, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(*value), to)
-}
-
-fn degrees<S: Serializer>(angle: &Angle, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(angle.as_degrees()), to)
-}
-
-fn some_mm<S: Serializer>(length: &Option<Length>, to: S) -> Result<S::Ok, S::Error> {
-    number(in_mm(length.unwrap_or_default()), to)
-}
-
-fn some_figure<S: Serializer>(value: &Option<f64>, to: S) -> Result<S::Ok, S::Error> {
-    number(rounded(value.unwrap_or_default()), to)
-}
-
-fn no(length: &Option<Length>) -> bool {
-    length.is_none()
 }
 
 #[cfg(test)]

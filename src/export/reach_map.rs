@@ -1,26 +1,43 @@
 //! A map of what the finishing cutter leaves, legible in black and white.
 //!
 //! The body lies along the picture, tip to the right, seen from the side that is carved. White is
-//! cut clean; the darker, the more is left, in five steps whose greatest heights stand in the scale
-//! beneath. A bar shows 50 mm.
+//! cut clean; dots, strokes, a lattice and black say that more is left, in steps whose greatest
+//! heights stand in the scale beneath. Only black and white are used, so that any printer can show
+//! it. A bar shows 50 mm.
 
 use super::ExportError;
-use crate::check::reach::{NOTHING, Uncut};
+use crate::check::reach::{Heights, NOTHING, Uncut};
 use crate::relief::Face;
 
 /// Greatest heights of the steps, in mm: a stroke of sandpaper, the shop's usual limit, more.
 const STEPS: [f32; 5] = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
-/// Their greys, told apart in any print, and their words.
-const GREYS: [u8; 5] = [255, 205, 150, 95, 0];
+/// Their words.
 const WORDS: [&str; 5] = ["< 0.02", "< 0.05", "< 0.1", "< 0.5 mm", "MORE"];
+/// Paper between two strokes of a pattern, in pixels: seen apart at half the size.
+const PERIOD: usize = 10;
 /// Beside the body.
 const PAPER: u8 = 255;
 const LINE: u8 = 0;
+
+/// Whether a pixel of a step's pattern is black: nothing, dots, strokes, a lattice, all.
+fn inked(step: usize, x: usize, y: usize) -> bool {
+    let (along, against) = ((x + y) % PERIOD, (x + PERIOD - y % PERIOD) % PERIOD);
+    match step {
+        0 => false,
+        1 => x % PERIOD < 3 && y % PERIOD < 3,
+        2 => along < 3,
+        3 => along < 3 || against < 3,
+        _ => true,
+    }
+}
+
 /// Room for the scale under the map, and a margin round all, in pixels.
-const FOOT: usize = 84;
+const FOOT: usize = 100;
 const MARGIN: usize = 12;
 /// A pixel of the letters.
-const DOT: usize = 3;
+const DOT: usize = 4;
+/// Width of a step's pattern in the scale.
+const SWATCH: usize = 44;
 
 struct Sheet {
     wide: usize,
@@ -74,49 +91,91 @@ fn letter(c: char) -> [u8; 5] {
     }
 }
 
-/// The map as a PNG of grey levels.
-pub(super) fn png(uncut: &Uncut) -> Result<Vec<u8>, ExportError> {
+/// Columns and rows of the cells that the body reaches to, least and greatest: no more paper than
+/// it needs.
+fn extent(left: &Heights) -> [[usize; 2]; 2] {
+    let on = (0..left.mm.len()).filter(|at| left.mm[*at] > NOTHING);
+    let found = on.fold(None, |found: Option<[[usize; 2]; 2]>, at| {
+        let at = [at % left.columns, at / left.columns];
+        let [low, high] = found.unwrap_or([at, at]);
+        Some([[0, 1].map(|i| low[i].min(at[i])), [0, 1].map(|i| high[i].max(at[i]))])
+    });
+    found.unwrap_or_default()
+}
+
+fn pixels(left: &Heights) -> [usize; 2] {
+    let [low, high] = extent(left);
+    let (columns, rows) = (high[0] - low[0] + 1, high[1] - low[1] + 1);
+    [(columns + 2 * MARGIN).max(850), rows + 2 * MARGIN + FOOT]
+}
+
+/// Width and height of the map, in pixels.
+pub fn size(uncut: &Uncut) -> (u32, u32) {
+    let [wide, high] = pixels(&uncut.left);
+    (u32::try_from(wide).unwrap_or(0), u32::try_from(high).unwrap_or(0))
+}
+
+/// The map as a PNG.
+///
+/// # Errors
+/// When the picture can't be encoded; a fault of the tool.
+pub fn png(uncut: &Uncut) -> Result<Vec<u8>, ExportError> {
     let left = &uncut.left;
-    let (columns, rows) = (left.columns, left.rows);
-    let (wide, high) = ((columns + 2 * MARGIN).max(700), rows + 2 * MARGIN + FOOT);
-    let mut sheet = Sheet { wide, high, grey: vec![PAPER; wide * high] };
     let on = |column: usize, row: usize| {
-        left.mm.get(row * columns + column).copied().filter(|z| *z > NOTHING)
+        left.mm.get(row * left.columns + column).copied().filter(|z| *z > NOTHING)
     };
-    for row in 0..rows {
-        for column in 0..columns {
+    let [low, high] = extent(left);
+    let rows = high[1] - low[1] + 1;
+    let [wide, tall] = pixels(left);
+    let mut sheet = Sheet { wide, high: tall, grey: vec![PAPER; wide * tall] };
+    for row in low[1]..=high[1] {
+        for column in low[0]..=high[0] {
             let Some(height) = on(column, row) else { continue };
-            let edge = column == 0
-                || row == 0
-                || column + 1 == columns
-                || [(column - 1, row), (column + 1, row), (column, row - 1), (column, row + 1)]
-                    .iter()
-                    .any(|(column, row)| on(*column, *row).is_none());
+            let around = [
+                (column.wrapping_sub(1), row),
+                (column + 1, row),
+                (column, row.wrapping_sub(1)),
+                (column, row + 1),
+            ];
+            let inside = |(column, row): &(usize, usize)| {
+                *column < left.columns && *row < left.rows && on(*column, *row).is_some()
+            };
+            let edge = !around.iter().all(inside);
             let step = STEPS.iter().position(|most| height < *most).unwrap_or(STEPS.len() - 1);
             // Seen from its own side: left is up from above, and down from below.
             let y = match uncut.face {
-                Face::Top => rows - 1 - row,
-                Face::Bottom => row,
+                Face::Top => high[1] - row,
+                Face::Bottom => row - low[1],
             };
-            sheet.fill(MARGIN + column, MARGIN + y, 1, 1, if edge { LINE } else { GREYS[step] });
+            let (x, y) = (MARGIN + column - low[0], MARGIN + y);
+            if edge || inked(step, x, y) {
+                let thick = if edge { 2 } else { 1 };
+                sheet.fill(x, y, thick, thick, LINE);
+            }
         }
     }
     let foot = rows + 2 * MARGIN;
     let mut x = MARGIN;
-    for (grey, words) in GREYS.into_iter().zip(WORDS) {
-        sheet.fill(x, foot, 24, 5 * DOT, LINE);
-        sheet.fill(x + 1, foot + 1, 22, 5 * DOT - 2, grey);
-        sheet.text(x + 32, foot, words);
-        x += 48 + words.len() * 4 * DOT;
+    for (step, words) in WORDS.into_iter().enumerate() {
+        sheet.fill(x, foot, SWATCH, 5 * DOT, LINE);
+        sheet.fill(x + 2, foot + 2, SWATCH - 4, 5 * DOT - 4, PAPER);
+        for (row, column) in (2..5 * DOT - 2).flat_map(|row| (2..SWATCH - 2).map(move |c| (row, c)))
+        {
+            if inked(step, x + column, foot + row) {
+                sheet.fill(x + column, foot + row, 1, 1, LINE);
+            }
+        }
+        sheet.text(x + SWATCH + 10, foot, words);
+        x += SWATCH + 32 + words.len() * 4 * DOT;
     }
     let bar = (50.0 / left.cell.as_mm()).round() as usize;
-    sheet.fill(MARGIN, foot + 40, bar, DOT, LINE);
+    sheet.fill(MARGIN, foot + 48, bar, DOT, LINE);
     for end in [MARGIN, MARGIN + bar - DOT] {
-        sheet.fill(end, foot + 34, DOT, 12 + DOT, LINE);
+        sheet.fill(end, foot + 42, DOT, 12 + DOT, LINE);
     }
-    sheet.text(MARGIN + bar + 12, foot + 34, "50 mm");
+    sheet.text(MARGIN + bar + 12, foot + 40, "50 mm");
     let mut file = Vec::new();
-    let (wide, high) = (u32::try_from(wide).unwrap_or(0), u32::try_from(high).unwrap_or(0));
+    let (wide, high) = size(uncut);
     let mut encoder = png::Encoder::new(&mut file, wide, high);
     encoder.set_color(png::ColorType::Grayscale);
     encoder.set_depth(png::BitDepth::Eight);

@@ -86,6 +86,9 @@ pub struct Finding {
     pub place: Option<Place>,
     /// Why the maker accepts it, if the design file says so. Only a caution can be accepted.
     pub accepted: Option<String>,
+    /// Which piece of a set it is about, counted from 0; none when it is about all of them, or
+    /// when there is only one.
+    pub piece: Option<usize>,
 }
 
 impl Finding {
@@ -98,6 +101,7 @@ impl Finding {
             help: help.into(),
             place: None,
             accepted: None,
+            piece: None,
         }
     }
 
@@ -164,5 +168,19 @@ impl Findings {
     /// Whether one of them is a fault.
     pub fn has_fault(&self) -> bool {
         self.0.iter().any(|f| f.severity == Severity::Fault)
+    }
+}
+impl FromIterator<Finding> for Findings {
+    fn from_iter<I: IntoIterator<Item = Finding>>(findings: I) -> Findings {
+        Findings(findings.into_iter().collect())
+    }
+}
+
+impl IntoIterator for Findings {
+    type Item = Finding;
+    type IntoIter = std::vec::IntoIter<Finding>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.0.into_iter()
     }
 }

@@ -4,7 +4,7 @@
 //! is first, then those that change it least, then those that take most of it. Among boards that
 //! take it unchanged the smallest comes first, so that large boards are kept for large things.
 
-use super::layout::{self, Effort, Layout, Match, Piece};
+use super::layout::{self, Ask, Effort, Layout, Match, Piece, Room};
 use super::thickness::{Fit, Spare, to_board};
 use crate::outline::{arcs, offset};
 use crate::params::{Board, Design, Shop};
@@ -12,8 +12,18 @@ use crate::relief;
 use crate::shape::Body;
 use crate::units::{Length, plain};
 
-/// Chords of what clearances are measured with.
-const CHORD: Length = Length::mm(0.01);
+/// How a set is to be fitted.
+#[derive(Clone, Copy)]
+pub struct How<'a> {
+    /// What becomes of height that a board has to spare.
+    pub spare: Spare,
+    /// How the pieces go together.
+    pub together: Match,
+    /// How hard to look.
+    pub effort: Effort,
+    /// Whether a layout leaves room for pins and hold-downs.
+    pub room: &'a Room<'a>,
+}
 
 /// How a board takes a set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -65,20 +75,13 @@ pub fn piece(design: &Design, shop: &Shop) -> Option<Piece> {
     let skirt = offset::offset(&outline, relief::skirt_width(ball))
         .into_iter()
         .max_by(|a, b| a.signed_area().abs().total_cmp(&b.signed_area().abs()))?;
-    let (sound, whole) = (outline.to_polyline(CHORD), skirt.to_polyline(CHORD));
-    Some(Piece { sound, whole, lean: design.lean })
+    Some(Piece { sound: outline, whole: skirt, lean: design.lean })
 }
 
 /// What a board does for a set.
-pub fn offer(
-    index: usize,
-    designs: &[Design],
-    board: &Board,
-    shop: &Shop,
-    (spare, together, effort): (Spare, Match, Effort),
-) -> Offer {
+pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: &How<'_>) -> Offer {
     let fits: Vec<Fit> =
-        designs.iter().map(|design| to_board(design, board, shop, spare)).collect();
+        designs.iter().map(|design| to_board(design, board, shop, how.spare)).collect();
     // Only what fits the thickness is laid.
     let mut places = vec![None; designs.len()];
     let able: Vec<(usize, Piece)> = fits
@@ -88,7 +91,9 @@ pub fn offer(
         .filter_map(|(i, fit)| Some((i, piece(&fit.design, shop)?)))
         .collect();
     let pieces: Vec<Piece> = able.iter().map(|(_, piece)| piece.clone()).collect();
-    let laid = layout::lay(board, &pieces, shop.limits.margin, together, effort);
+    let How { together, effort, room, .. } = *how;
+    let ask = Ask { frame: shop.limits.margin, together, effort, room };
+    let laid = layout::lay(board, &pieces, &ask);
     for ((i, _), place) in able.iter().zip(&laid.places) {
         places[*i] = *place;
     }
@@ -113,7 +118,8 @@ fn reason(
     fits: &[Fit],
     layout: &Layout,
 ) -> String {
-    let clear = format!("{} clear all round", layout.clearance);
+    let held = if layout.roomy { "" } else { ", but without room for pins or hold-downs" };
+    let clear = format!("{} clear all round{held}", layout.clearance);
     let changes: Vec<String> = designs
         .iter()
         .zip(fits)
@@ -163,12 +169,7 @@ fn reason(
 }
 
 /// Every board's offer for a set, the best first.
-pub fn rank(
-    designs: &[Design],
-    boards: &[Board],
-    shop: &Shop,
-    how: (Spare, Match, Effort),
-) -> Vec<Offer> {
+pub fn rank(designs: &[Design], boards: &[Board], shop: &Shop, how: &How<'_>) -> Vec<Offer> {
     let mut offers: Vec<Offer> = boards
         .iter()
         .enumerate()
@@ -195,7 +196,7 @@ pub fn spread(
     designs: &[Design],
     boards: &[Board],
     shop: &Shop,
-    how: (Spare, Match, Effort),
+    how: &How<'_>,
 ) -> Vec<(Vec<usize>, Offer)> {
     let mut left: Vec<usize> = (0..designs.len()).collect();
     let mut free: Vec<usize> = (0..boards.len()).collect();
@@ -233,7 +234,12 @@ mod tests {
     use crate::finding::{Findings, Source};
     use crate::params::{parse_board, parse_design, parse_shop, template};
 
-    const HOW: (Spare, Match, Effort) = (Spare::Leave, Match::Free, Effort::First);
+    const HOW: How<'_> = How {
+        spare: Spare::Leave,
+        together: Match::Free,
+        effort: Effort::First,
+        room: &|_, _| true,
+    };
 
     fn design(text: &str) -> Design {
         parse_design(text, &mut Findings::new()).unwrap().0
@@ -265,7 +271,7 @@ mod tests {
             board(33.0, 600.0, 200.0),
             board(33.0, 470.0, 130.0),
         ];
-        let offers = rank(&[spoon()], &boards, &shop(), HOW);
+        let offers = rank(&[spoon()], &boards, &shop(), &HOW);
         let order: Vec<usize> = offers.iter().map(|offer| offer.board).collect();
         assert_eq!(order, [3, 2, 1, 0], "{offers:#?}");
         assert_eq!(offers[0].verdict, Verdict::Unchanged);
@@ -279,8 +285,8 @@ mod tests {
     fn a_set_that_no_board_takes_is_spread() {
         let boards = [board(33.0, 340.0, 90.0), board(33.0, 340.0, 95.0)];
         let set = [spoon(), spoon()];
-        assert_eq!(rank(&set, &boards, &shop(), HOW)[0].verdict, Verdict::Part);
-        let taken = spread(&set, &boards, &shop(), HOW);
+        assert_eq!(rank(&set, &boards, &shop(), &HOW)[0].verdict, Verdict::Part);
+        let taken = spread(&set, &boards, &shop(), &HOW);
         assert_eq!(taken.len(), 2);
         assert_ne!(taken[0].1.board, taken[1].1.board);
         let placed: usize = taken.iter().map(|(_, offer)| offer.layout.placed()).sum();

@@ -6,6 +6,7 @@
 
 pub mod arcs;
 pub mod common;
+mod gap;
 pub mod offset;
 pub mod segment;
 pub mod slots;

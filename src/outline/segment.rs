@@ -104,7 +104,7 @@ impl Segment {
     }
 
     /// Whether the direction `out` from the centre meets the arc.
-    fn faces(&self, centre: DVec2, out: DVec2) -> bool {
+    pub(super) fn faces(&self, centre: DVec2, out: DVec2) -> bool {
         let side = self.bulge.signum();
         let after_start = (self.from - centre).perp_dot(out) * side >= 0.0;
         let before_end = out.perp_dot(self.to - centre) * side >= 0.0;

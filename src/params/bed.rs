@@ -38,11 +38,13 @@ pub struct PinFit {
     pub place: Vec<DVec2>,
 }
 
-/// What holds the cutter: a cylinder over its stick-out.
+/// What holds the cutter: a cone over its stick-out, and a cylinder when nose and top are alike.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Holder {
-    /// Its diameter.
+    /// Its greatest diameter, at its top.
     pub diameter: Length,
+    /// Its diameter at the nose, its lower end.
+    pub nose: Length,
     /// Its length, up to the spindle's body.
     pub length: Length,
 }
@@ -89,7 +91,13 @@ const REPEAT: Length = Length::mm(0.02);
 /// A step that sanding takes away with the cutter's marks (common practice, no source).
 const MISMATCH: Length = Length::mm(0.3);
 /// A collet nut of the common sizes (common practice, no source).
-const HOLDER: Holder = Holder { diameter: Length::mm(35.0), length: Length::mm(40.0) };
+const HOLDER: Holder =
+    Holder { diameter: Length::mm(35.0), nose: Length::mm(35.0), length: Length::mm(40.0) };
+
+/// A holder of a cutter that says nothing more of it.
+pub(in crate::params) const fn usual_holder() -> Holder {
+    HOLDER
+}
 
 impl Bed {
     /// What holds if the shop says nothing, for a pin of that diameter.

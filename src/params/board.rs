@@ -1,5 +1,6 @@
 //! The board: what was measured of the wood in hand.
 
+use super::Air;
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -23,6 +24,7 @@ pub struct Board {
     /// Moisture now, % of dry mass.
     pub moisture_now: Option<f64>,
     /// Moisture in use, % of dry mass.
+    /// As the file says it, or what the air of the room makes of it.
     pub moisture_use: Option<f64>,
     /// Grain direction against X, seen from above.
     pub grain: Angle,
@@ -44,6 +46,8 @@ pub struct Form {
     pub twist: Length,
     /// The thickness that it was sold as.
     pub nominal: Option<Nominal>,
+    /// The air that the piece will be used in, where the file gives that.
+    pub air: Option<Air>,
     /// Grain directions at places, against X; they go before the board's one direction.
     pub grain_at: Vec<(DVec2, Angle)>,
 }
@@ -152,6 +156,28 @@ impl Board {
     /// plane through the four.
     pub fn crooked(&self) -> Length {
         self.form.cup + self.form.bow + self.form.twist.half()
+    }
+
+    /// A part of the board between two corners, in mm, as a board of its own: what is beyond its
+    /// edges is gone, and places are counted from its own corner.
+    #[must_use]
+    pub fn part(&self, from: DVec2, to: DVec2) -> Board {
+        let size = to - from;
+        let moved = |points: &[DVec2]| points.iter().map(|p| *p - from).collect::<Vec<_>>();
+        let mut part = self.clone();
+        (part.length, part.width) = (Length::mm(size.x), Length::mm(size.y));
+        for flaw in &mut part.flaws {
+            flaw.shape = match &flaw.shape {
+                FlawShape::Circle { centre, radius } => {
+                    FlawShape::Circle { centre: *centre - from, radius: *radius }
+                }
+                FlawShape::Polygon(corners) => FlawShape::Polygon(moved(corners)),
+                FlawShape::Line(points) => FlawShape::Line(moved(points)),
+            };
+        }
+        part.readings.iter_mut().for_each(|reading| reading.at -= from);
+        part.form.grain_at.iter_mut().for_each(|(at, _)| *at -= from);
+        part
     }
 
     /// The grain's direction at a place, in mm: the nearest that is given.

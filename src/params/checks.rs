@@ -17,6 +17,22 @@ pub struct CheckLimits {
     pub chip: Length,
     /// How many times stronger than its load a place must be.
     pub safety: f64,
+    /// The same at a tine's root, with the concentration of stress there.
+    pub root: f64,
+    /// Least true thickness anywhere inside the rim.
+    pub thin: Length,
+    /// Least height of the upright edge.
+    pub edge: Length,
+    /// Least width and thickness of a tine near its tip.
+    pub tip: Length,
+    /// Most change of the head's width by moisture.
+    pub moves: Length,
+    /// Least share of the length between the two places that it rests on.
+    pub rest: f64,
+    /// Least and greatest diameter of a cylinder with the grip's girth.
+    pub grip: [Length; 2],
+    /// Longest time that a job may take, by estimate, in minutes.
+    pub longest_min: f64,
 }
 
 impl Default for CheckLimits {
@@ -27,6 +43,14 @@ impl Default for CheckLimits {
             holder: Length::mm(2.0),
             chip: Length::mm(2.0),
             safety: 3.0,
+            root: 1.5,
+            thin: Length::mm(1.5),
+            edge: Length::mm(0.5),
+            tip: Length::mm(2.0),
+            moves: Length::mm(1.0),
+            rest: 0.1,
+            grip: [Length::mm(12.0), Length::mm(40.0)],
+            longest_min: 480.0,
         }
     }
 }

@@ -13,6 +13,9 @@ pub const CODES: &[Code] = &[
     NOT_AN_ANGLE,
     NOT_A_RATE,
     NOT_A_FORCE,
+    NOT_A_TIME,
+    NOT_A_TEMPERATURE,
+    TWO_MOISTURES,
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
@@ -120,6 +123,32 @@ pub const NOT_A_FORCE: Code = Code {
 \"5 lbf\": a newton is the weight of about a hundred grams, so 20 N is what two kilograms pull. \
 The unit must stand there, since kilograms and pounds are easily mistaken for newtons. The loads \
 are used for the estimate of strength only.",
+};
+
+/// Not a time.
+pub const NOT_A_TIME: Code = Code {
+    name: "not-a-time",
+    explain: "The value should be a time and can't be read as one. Times are written \"90 min\" or \
+\"8 h\". The unit must stand there, since minutes and hours are easily mistaken for each other. \
+The time is compared with an estimate, so that whole minutes are good enough.",
+};
+
+/// Not a temperature.
+pub const NOT_A_TEMPERATURE: Code = Code {
+    name: "not-a-temperature",
+    explain: "The value should be a temperature and can't be read as one. Temperatures are written \
+\"20 C\" or \"68 F\". The unit must stand there, since 60 is a hot room in one and a cold one in \
+the other. With the humidity it says to what moisture the wood will come in the room where the \
+piece is used.",
+};
+
+/// The moisture in use is given in two ways.
+pub const TWO_MOISTURES: Code = Code {
+    name: "two-moistures",
+    explain: "The board says the moisture in use itself, and also the air of the room from which it \
+would be worked out. The two could disagree, so one has to go. Keep `moisture_use` if you have \
+measured wood that lies in that room, else `temperature_use` and `humidity_use`: the moisture that \
+wood comes to in that air is then worked out by the Wood Handbook's eq. 4-5 (FPL-GTR-282, ch. 4).",
 };
 
 /// Not one of the choices.
@@ -320,7 +349,8 @@ pub const CUTTER: Code = Code {
     name: "cutter-not-possible",
     explain: "The figures of a cutter contradict each other. The cutting edges can't be longer \
 than what sticks out of the holder; a step-over greater than the diameter leaves standing \
-ridges; only a vee has an angle. Measure the cutter as it is chucked. Wrong figures here would \
+ridges; only a vee has an angle, and only a bull-nosed one a corner, which is no rounder than the \
+cutter is thick. Measure the cutter as it is chucked. Wrong figures here would \
 make the checks of reach and depth worthless.",
 };
 

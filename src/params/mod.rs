@@ -1,5 +1,6 @@
 //! The three files: design, board and shop, from text to checked values.
 
+mod air;
 mod bed;
 mod board;
 mod checks;
@@ -11,6 +12,7 @@ mod species;
 mod tabs;
 mod validate;
 
+pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};

@@ -89,6 +89,8 @@ pub enum CutterForm {
     Flat,
     /// A half sphere at its end.
     Ball,
+    /// Flat, with its edge rounded to that radius: bull-nosed.
+    Bull(Length),
     /// A cone, by its included angle.
     Vee(Angle),
 }
@@ -112,6 +114,17 @@ pub struct Cutter {
     pub speed_rpm: f64,
     /// Step-over in finishing, or in roughing.
     pub step_over: Length,
+    /// Depth of one pass in slots and in roughing; none for the usual half diameter.
+    pub pass_depth: Option<Length>,
+    /// Its own holder; none for the shop's.
+    pub holder: Option<super::Holder>,
+}
+
+impl Cutter {
+    /// Depth of one pass: the shop's, or half of the diameter (common practice, no source).
+    pub fn depth_of_pass(&self) -> Length {
+        self.pass_depth.unwrap_or(self.diameter.half())
+    }
 }
 
 /// Which cutter does what, by name.

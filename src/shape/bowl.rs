@@ -90,6 +90,12 @@ impl BowlSkins {
         height
     }
 
+    /// Whether a point lies inside the line between hollow and rim land.
+    pub(crate) fn in_hollow(&self, plan: &Plan, p: DVec2) -> bool {
+        let across = (p.y / self.half_width).abs().powf(plan.fullness);
+        p.x > self.rear && p.x < self.front && self.opening(plan, p.x) > across
+    }
+
     /// Height of the bottom skin under the middle line: the handle's underside, `ridge` lower than
     /// the rim wall, and the bowl's back, joined.
     pub(crate) fn bottom(&self, plan: &Plan, p: DVec2, ridge: f64) -> f64 {

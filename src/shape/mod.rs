@@ -96,6 +96,16 @@ impl Body {
         handle.rise.value(p.x) + (1.0 - share) * handle.half_thickness(plan, p) + share * head
     }
 
+    /// Whether a point of the top skin lies past the line where two skins meet: in the hollow, or on
+    /// the bevel. Everywhere else, and on either side of that line, the skins have no kink.
+    pub fn past_line(&self, p: DVec2) -> bool {
+        let Parts { plan, head, .. } = &*self.0;
+        match head {
+            HeadSkins::Bowl(bowl) => bowl.in_hollow(plan, p),
+            HeadSkins::Blade(blade) => p.x > blade.bevel,
+        }
+    }
+
     /// Height of the bottom skin at a point inside the outline, in mm.
     pub fn bottom(&self, p: DVec2) -> f64 {
         let Parts { plan, handle, head } = &*self.0;

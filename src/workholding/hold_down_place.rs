@@ -1,8 +1,9 @@
 //! Where hold-downs bear on the board.
 
+use super::pins::place_pins;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Wood, apart};
-use crate::params::HoldDown;
+use crate::params::{Board, HoldDown, Shop};
 use crate::units::Length;
 use glam::DVec2;
 
@@ -87,19 +88,20 @@ impl HoldDownPlace {
 }
 
 /// Places hold-downs, four where there is room, spread round the board. `size` is the board's
-/// length and width in mm; `skirt_edge` a closed polygon and `pins` the pins' middles, on the
-/// board, in mm; `pin_hole` their diameter; `margin` the least distance to the skirt.
+/// length and width in mm; `skirts` the skirts' edges of all pieces on it, closed polygons, and
+/// `pins` the pins' middles, on the board, in mm; `pin_hole` their diameter; `margin` the least
+/// distance to a skirt.
 pub fn place_hold_downs(
     size: DVec2,
     wood: &Wood<'_>,
-    skirt_edge: &[DVec2],
+    skirts: &[Vec<DVec2>],
     pins: &[DVec2],
     pin_hole: Length,
     block: &HoldDown,
     margin: Length,
 ) -> (Vec<HoldDownPlace>, Findings) {
     let free = |place: &HoldDownPlace| {
-        apart(&place.lip, skirt_edge) >= margin.as_mm()
+        skirts.iter().all(|skirt| apart(&place.lip, skirt) >= margin.as_mm())
             && pins.iter().all(|p| apart(&[*p], &place.lip) >= pin_hole.half().as_mm() + BESIDE_MM)
             && wood.gap(&place.lip) > 0.0
     };
@@ -163,6 +165,20 @@ pub fn place_hold_downs(
         );
     }
     (chosen, findings)
+}
+
+/// Whether pins and as many hold-downs as are wanted find room on a board round skirts' edges,
+/// closed polygons in mm.
+pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let wood = Wood::of(board);
+    let margin = shop.limits.margin;
+    let (pins, said) = place_pins(size, &wood, skirts, shop.pin, margin, &shop.bed.pin.place);
+    let Some(pins) = pins.filter(|_| said.is_empty()) else { return false };
+    let places = &pins.places;
+    let (found, _) =
+        place_hold_downs(size, &wood, skirts, places, pins.hole, &shop.hold_down, margin);
+    found.len() >= WANTED
 }
 
 /// All places along an edge.
@@ -235,7 +251,7 @@ mod tests {
         let (places, findings) = place_hold_downs(
             SIZE,
             &Wood::of(&board),
-            skirt,
+            &[skirt.to_vec()],
             &pins,
             Length::mm(6.45),
             &block(),

@@ -22,7 +22,7 @@ mod tabs;
 
 pub use bolt::clearance_hole;
 pub use hold_down::{BOLT_HOLE_TOO_NEAR, HoldDownModel, Hole, hold_down};
-pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, place_hold_downs};
+pub use hold_down_place::{Edge, FEW_HOLD_DOWNS, HoldDownPlace, has_room, place_hold_downs};
 pub use limit::{Limit, centre_reach};
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
 pub use plan::{Boring, Hold, HoldOrder, lowest, plan};

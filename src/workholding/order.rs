@@ -53,8 +53,6 @@ pub struct Work {
     pub edge: Option<String>,
     /// How many places are cleaned up.
     pub clean_up: usize,
-    /// How high the finishing cutter's ridges are, and how far apart.
-    pub ridge: Option<(String, String)>,
     /// How many hold-downs stand in each setup.
     pub hold_downs: [usize; 2],
     /// Whether low hold-downs are among them.
@@ -158,7 +156,10 @@ fn unordered(work: &Work) -> Vec<Step> {
             )
         },
         cut("bore-pins", Face::Top, bore, format!("Bore {} pin holes of {} through the board.", work.pins, work.hole), "The pins register everything after, and the board is still whole and flat.", &["mount-top"], &["top/pins.dxf"]),
-        cut("rough-top", Face::Top, &work.rough, format!("Rough the top inside its limit with {}.", work.rough), "Most of the wood goes while the board is stiffest.", &["bore-pins"], &["top/relief.stl", "top/limits.dxf"]),
+        Step {
+            mind: "The hold-downs stand near the cutter's way. Run each path once above the wood before you cut.",
+            ..cut("rough-top", Face::Top, &work.rough, format!("Rough the top inside its limit with {}.", work.rough), "Most of the wood goes while the board is stiffest.", &["bore-pins"], &["top/relief.stl", "top/limits.dxf"])
+        },
         Step {
             mind: "Fine dust comes from finishing: extraction on, eyes, ears and breath protected.",
             ..cut("finish-top", Face::Top, &work.finish, format!("Finish the top with {}.", work.finish), "Roughing leaves an even layer, so that the small cutter cuts little and does not chatter.", &["rough-top"], &["top/relief.stl", "top/limits.dxf"])
@@ -214,20 +215,12 @@ fn unordered(work: &Work) -> Vec<Step> {
             &[last_cut, "bore-pins"],
         )
     });
-    let ridge = match &work.ridge {
-        Some((high, apart)) => {
-            format!(
-                " The finishing cutter leaves ridges about {high} high, {apart} apart, and a line at the edge."
-            )
-        }
-        None => String::new(),
-    };
     steps.push(Step {
         files: vec!["templates.pdf"],
         mind: "Wear a mask made for fine dust, and draw the dust away.",
         ..bench(
             "sand",
-            format!("Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, then sand 100, 150, 220 (common practice, no source).{ridge}"),
+            "Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, then sand 100, 150, 220 (common practice, no source).".to_owned(),
             "The tabs' stubs must be off before the edge is sanded through.",
             &["tabs-off"],
         )

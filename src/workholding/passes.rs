@@ -178,6 +178,8 @@ mod tests {
             feed_mm_min: 1000.0,
             speed_rpm: 16000.0,
             step_over: Length::mm(0.3),
+            pass_depth: None,
+            holder: None,
         }
     }
 

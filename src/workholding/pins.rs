@@ -36,13 +36,13 @@ pub struct Pins {
     pub hole: Length,
 }
 
-/// Places the pins. `size` is the board's length and width in mm; `skirt_edge` a closed polygon
-/// on the board, in mm; `margin` the least wood between it and a hole; `asked` the places that the
-/// shop file has, if any.
+/// Places the pins. `size` is the board's length and width in mm; `skirts` the skirts' edges of all
+/// pieces on the board, closed polygons in mm; `margin` the least wood between one and a hole;
+/// `asked` the places that the shop file has, if any.
 pub fn place_pins(
     size: DVec2,
     wood: &Wood<'_>,
-    skirt_edge: &[DVec2],
+    skirts: &[Vec<DVec2>],
     pin: Pin,
     margin: Length,
     asked: &[DVec2],
@@ -50,7 +50,8 @@ pub fn place_pins(
     let hole = pin.diameter + pin.play;
     let inset = hole.half().as_mm() + pin.diameter.as_mm();
     let free = |p: DVec2| {
-        apart(&[p], skirt_edge) >= hole.half().as_mm() + margin.as_mm()
+        let far = hole.half().as_mm() + margin.as_mm();
+        skirts.iter().all(|skirt| apart(&[p], skirt) >= far)
             && wood.gap(&[p]) > hole.half().as_mm() + 1.0
     };
     if !asked.is_empty() {
@@ -198,7 +199,7 @@ mod tests {
     fn no_wrong_way_lets_both_pins_in() {
         let board = board(vec![]);
         let (pins, findings) =
-            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0), &[]);
+            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[]);
         assert!(findings.is_empty());
         let pins = pins.expect("there is room");
         assert!((pins.hole.as_mm() - 6.45).abs() < 1e-12);
@@ -248,7 +249,7 @@ mod tests {
         };
         let board = board(vec![crack]);
         let (pins, _) =
-            place_pins(SIZE, &Wood::of(&board), &skirt(56.0), PIN, Length::mm(5.0), &[]);
+            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[]);
         let first = pins.expect("there is room").places[0];
         assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
     }
@@ -263,7 +264,7 @@ mod tests {
             DVec2::new(5.0, 135.0),
         ];
         let (pins, findings) =
-            place_pins(SIZE, &Wood::of(&board), &full, PIN, Length::mm(5.0), &[]);
+            place_pins(SIZE, &Wood::of(&board), &[full], PIN, Length::mm(5.0), &[]);
         assert!(pins.is_none());
         assert!(findings.has_fault());
     }

@@ -186,15 +186,6 @@ fn borings(order: &HoldOrder<'_>, mounts: &[Mount; 2]) -> Vec<Boring> {
     board.chain(bed).collect()
 }
 
-/// How high the ridges are that a ball of a diameter leaves on a flat place when its passes are
-/// `step` apart: the sagitta of the chord, to the micrometre.
-fn ridge(diameter: Length, step: Length) -> Length {
-    let radius = diameter.half().as_mm();
-    let half = step.half().as_mm().min(radius);
-    let high = radius - (radius * radius - half * half).max(0.0).sqrt();
-    Length::mm((high * 1e3).round() / 1e3)
-}
-
 fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Work {
     let HoldOrder { board, shop, stock, pins, .. } = *order;
     Work {
@@ -208,10 +199,6 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
             TurnAxis::Y => "Turn the board about Y, its right end to the left.",
         },
         bore: bore.map(|cutter| cutter.name.clone()),
-        ridge: shop.cutter(&shop.work.finish).map(|cutter| {
-            let apart = Length::mm((cutter.step_over.as_mm() * 100.0).round() / 100.0);
-            (ridge(cutter.diameter, cutter.step_over).to_string(), apart.to_string())
-        }),
         clean_up: order.clean_up.len(),
         rough: shop.work.rough.clone(),
         finish: shop.work.finish.clone(),
@@ -220,17 +207,5 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
         hold_downs: order.hold_downs,
         low: order.low,
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A ball of 6 mm and passes 1 mm apart: 3 - sqrt(9 - 0.25) = 0.04196 mm.
-    #[test]
-    fn ridges_have_the_height_of_the_arc_over_its_chord() {
-        let high = ridge(Length::mm(6.0), Length::mm(1.0)).as_mm();
-        assert!((high - 0.042).abs() < 1e-9, "{high}");
     }
 }

@@ -1,12 +1,15 @@
 //! Reach: the surface that a cutter really leaves, and how it differs from the one asked for.
 
+mod advice;
 mod closing;
+mod cutters;
 mod ground;
 mod radius;
 mod rule;
 mod tool;
 
 pub use closing::{Heights, NOTHING, closing};
+pub use cutters::Reached;
 pub use ground::{Ground, surface};
 pub use radius::least_concave;
 pub(super) use rule::look;

@@ -6,6 +6,7 @@ use crate::relief::Face;
 use crate::shape::Body;
 use crate::units::Length;
 use glam::DVec2;
+use rayon::prelude::*;
 
 /// Slopes and second derivatives of a height.
 struct Bend {
@@ -41,83 +42,123 @@ impl Bend {
     }
 }
 
+/// Flatter than this, in 1/mm, is taken for not concave: a radius of ten metres.
+const FLAT: f64 = 1e-4;
+/// Step of the second differences, in mm: rounding of 1e-14 over its square is 1e-10.
+const STEP: f64 = 1e-2;
+
 /// The least concave radius of a side, and where; none if it is concave nowhere. Looked for on the
-/// cells, then on the exact surface round the most bent of them.
+/// cells, then climbed to on the formula from the most bent cell of each neighbourhood. Places where
+/// two skins meet in a line have no radius; the surface on either side of it has.
 pub fn least_concave(body: &Body, face: Face, ground: &Ground) -> Option<(Length, DVec2)> {
     /// Starts of the closer look, and how far they lie apart, in mm.
-    const STARTS: usize = 24;
-    const APART: f64 = 3.0;
-    /// Flatter than this, in 1/mm, is taken for not concave: a radius of ten metres.
-    const FLAT: f64 = 1e-4;
-    let Heights { columns, rows, cell, mm } = &ground.heights;
-    let (columns, cell) = (*columns, cell.as_mm());
-    let mut found: Vec<(f64, usize)> = Vec::new();
-    for row in 1..rows.saturating_sub(1) {
-        for column in 1..columns.saturating_sub(1) {
-            let at = row * columns + column;
-            let nine: [f64; 9] = std::array::from_fn(|i| {
-                f64::from(mm[at + (i / 3) * columns + i % 3 - columns - 1])
-            });
-            if nine.iter().all(|z| *z > f64::from(NOTHING)) {
-                let bend = Bend::of(nine, cell).concave();
-                if bend > FLAT {
-                    found.push((bend, at));
-                }
-            }
-        }
-    }
-    found.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    const STARTS: usize = 48;
+    const APART: f64 = 2.5;
+    let Heights { columns, rows, cell, .. } = &ground.heights;
+    let (columns, rows, cell) = (*columns, *rows, cell.as_mm());
     let place =
         |at: usize| ground.origin + cell * DVec2::new((at % columns) as f64, (at / columns) as f64);
-    let mut starts: Vec<DVec2> = Vec::new();
-    for (_, at) in &found {
-        let p = place(*at);
-        if starts.iter().all(|other| other.distance(p) > APART) {
-            starts.push(p);
-        }
-        if starts.len() == STARTS {
-            break;
-        }
-    }
-    let closer = starts.into_iter().map(|start| climb(body, face, start, cell));
-    let best = closer.filter(|(bend, _)| *bend > FLAT).max_by(|a, b| a.0.total_cmp(&b.0))?;
+    // The most bent cell of each neighbourhood.
+    let near = (APART / cell).ceil() as usize;
+    let across = columns.div_ceil(near);
+    let mut most: Vec<(f64, usize)> = (0..rows.div_ceil(near))
+        .into_par_iter()
+        .flat_map_iter(|band| {
+            let mut best = vec![(FLAT, usize::MAX); across];
+            for row in band * near..((band + 1) * near).min(rows) {
+                for column in 0..columns {
+                    let at = row * columns + column;
+                    if let Some(bend) = on_cells(&ground.heights, column, row)
+                        && bend > best[column / near].0
+                        && clear_of_lines(body, face, place(at), cell)
+                    {
+                        best[column / near] = (bend, at);
+                    }
+                }
+            }
+            best.into_iter().filter(|(_, at)| *at != usize::MAX)
+        })
+        .collect();
+    most.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    most.truncate(STARTS);
+    let closer: Vec<(f64, DVec2)> =
+        most.into_par_iter().map(|(_, at)| climb(body, face, place(at), cell)).collect();
+    let best = closer.into_iter().filter(|(bend, _)| *bend > FLAT).fold(
+        None,
+        |best: Option<(f64, DVec2)>, one| match best {
+            Some(best) if best.0 >= one.0 => Some(best),
+            _ => Some(one),
+        },
+    )?;
     Some((Length::mm(1.0 / best.0), best.1))
+}
+
+/// Curvature by a cell and its eight neighbours; none beside the body.
+fn on_cells(heights: &Heights, column: usize, row: usize) -> Option<f64> {
+    let Heights { columns, rows, cell, mm } = heights;
+    if column == 0 || row == 0 || column + 1 >= *columns || row + 1 >= *rows {
+        return None;
+    }
+    let first = (row - 1) * columns + column - 1;
+    let nine: [f32; 9] = std::array::from_fn(|i| mm[first + (i / 3) * columns + i % 3]);
+    let on = nine.iter().all(|z| *z > NOTHING);
+    on.then(|| Bend::of(nine.map(f64::from), cell.as_mm()).concave())
+}
+
+/// Whether nine places `step` apart round a place lie inside the outline, and all on the same side
+/// of the line where two skins meet.
+fn clear_of_lines(body: &Body, face: Face, p: DVec2, step: f64) -> bool {
+    let ends = [p.x - step, p.x + step].map(|x| body.across(Length::mm(x)));
+    if ends.iter().any(|[right, left]| p.y - step < *right || p.y + step > *left) {
+        return false;
+    }
+    let past = body.past_line(p);
+    let around = (0..9).map(|i| DVec2::new(f64::from(i % 3) - 1.0, f64::from(i / 3) - 1.0));
+    face == Face::Bottom || around.into_iter().all(|way| body.past_line(p + step * way) == past)
 }
 
 /// The most bent place near a start, on the exact surface.
 fn climb(body: &Body, face: Face, start: DVec2, cell: f64) -> (f64, DVec2) {
-    /// Step of the second differences, in mm: rounding of 1e-14 over its square is 1e-10.
-    const STEP: f64 = 1e-2;
-    /// Where half the step bends by so much more, there is a line where two skins meet, such as
-    /// that between hollow and land, and no radius.
-    const LINE: f64 = 1.5;
+    const WAYS: [DVec2; 8] = [
+        DVec2::X,
+        DVec2::Y,
+        DVec2::NEG_X,
+        DVec2::NEG_Y,
+        DVec2::ONE,
+        DVec2::NEG_ONE,
+        DVec2::new(1.0, -1.0),
+        DVec2::new(-1.0, 1.0),
+    ];
     let bend = |p: DVec2| {
-        let room = 2.0 * STEP;
-        let spans = [p.x - room, p.x + room].map(|x| body.across(Length::mm(x)));
-        if spans.iter().any(|[right, left]| p.y - room < *right || p.y + room > *left) {
+        if !clear_of_lines(body, face, p, STEP) {
             return f64::NEG_INFINITY;
         }
-        let by = |step: f64| {
-            let nine = std::array::from_fn(|i| {
-                let way = DVec2::new((i % 3) as f64 - 1.0, (i / 3) as f64 - 1.0);
-                height(body, face, p + step * way)
-            });
-            Bend::of(nine, step).concave()
-        };
-        let (coarse, fine) = (by(STEP), by(0.5 * STEP));
-        if fine > LINE * coarse || coarse > LINE * fine { f64::NEG_INFINITY } else { coarse }
+        let nine = std::array::from_fn(|i| {
+            let way = DVec2::new((i % 3) as f64 - 1.0, (i / 3) as f64 - 1.0);
+            height(body, face, p + STEP * way)
+        });
+        Bend::of(nine, STEP).concave()
     };
     let mut best = (bend(start), start);
     let mut step = cell;
     while step > 1e-3 {
-        let around = [DVec2::X, -DVec2::X, DVec2::Y, -DVec2::Y].map(|way| {
-            let p = best.1 + step * way;
-            (bend(p), p)
-        });
-        let next = around.into_iter().fold(best, |a, b| if b.0 > a.0 { b } else { a });
+        // Along the outline, too, where the search may have run against it.
+        let along = [-step, step].map(|by| slide(body, best.1, by));
+        let around = WAYS.map(|way| best.1 + step * way).into_iter().chain(along);
+        let around = around.map(|p| (bend(p), p));
+        let next = around.fold(best, |a, b| if b.0 > a.0 { b } else { a });
         if next.0 > best.0 { best = next } else { step *= 0.5 }
     }
     best
+}
+
+/// A place so much further along, as far from the outline's nearer side.
+fn slide(body: &Body, p: DVec2, by: f64) -> DVec2 {
+    let [right, left] = body.across(Length::mm(p.x));
+    let [next_right, next_left] = body.across(Length::mm(p.x + by));
+    let y =
+        if p.y - right < left - p.y { p.y - right + next_right } else { p.y - left + next_left };
+    DVec2::new(p.x + by, y)
 }
 
 #[cfg(test)]

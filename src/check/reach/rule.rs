@@ -1,7 +1,8 @@
 //! Does the finishing cutter reach everything, and what is left to sand?
 
+use super::cutters::{self, Reached};
 use super::radius::least_concave;
-use super::{Ground, Heights, NOTHING, Tool, closing};
+use super::{Ground, Heights, NOTHING, Tool, advice, closing};
 use crate::check::notes::Notes;
 use crate::check::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -31,7 +32,7 @@ pub const CELL: Length = Length::mm(0.2);
 
 /// Less than this, in mm, is not counted as left: finer than the finest grit that wood is sanded
 /// with (mean grain of P220: 0.068 mm, FEPA P series / ISO 6344) takes off in a stroke.
-const COUNTS: f64 = 0.02;
+pub(super) const COUNTS: f64 = 0.02;
 
 /// What the finishing cutter can't reach on one side.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,8 +56,13 @@ pub struct Uncut {
     pub concave: Option<(Length, DVec2)>,
 }
 
-/// What a tool leaves of one side.
+/// What a tool leaves of one side, and how round that side is.
 pub fn uncut(body: &Body, face: Face, ground: &Ground, tool: Tool) -> Uncut {
+    Uncut { concave: least_concave(body, face, ground), ..left_by(body, face, ground, tool) }
+}
+
+/// What a tool leaves of one side.
+pub(super) fn left_by(body: &Body, face: Face, ground: &Ground, tool: Tool) -> Uncut {
     let surface = &ground.heights;
     let (columns, cell) = (surface.columns, surface.cell.as_mm());
     let mut left = closing(surface, tool);
@@ -70,11 +76,10 @@ pub fn uncut(body: &Body, face: Face, ground: &Ground, tool: Tool) -> Uncut {
         }
         *left -= height;
         // The grid holds the tool to the cells' middles, which leaves false cusps on steep
-        // places; there the ball is set on the exact normal.
-        if f64::from(*left) > 0.25 * COUNTS
-            && let Some(raised) = raised(body, face, ground, tool, place(index))
-        {
-            *left = left.min(raised as f32);
+        // places; there the tool is set on the exact normal.
+        let found = f64::from(*left);
+        if found > 0.25 * COUNTS && found < tool.false_cusp(slope(surface, index), cell) {
+            *left = left.min(raised(body, face, ground, tool, place(index)) as f32);
         }
     });
     let counted = || left.mm.iter().enumerate().filter(|(_, left)| f64::from(**left) > COUNTS);
@@ -87,30 +92,44 @@ pub fn uncut(body: &Body, face: Face, ground: &Ground, tool: Tool) -> Uncut {
         at: place(worst),
         volume_mm3: counted().map(|(_, left)| f64::from(*left)).sum::<f64>() * cell * cell,
         area_mm2: counted().count() as f64 * cell * cell,
-        concave: least_concave(body, face, ground),
+        concave: None,
         origin: ground.origin,
         left,
     }
 }
 
-/// How far a ball that touches the surface at a place, on the exact normal, must be raised so that
-/// it cuts into no cell round it, in mm; nothing for a tool that is no ball.
-fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> Option<f64> {
+/// Slope of the surface at a cell, by its neighbours: the steeper of either side; without end at
+/// the rim.
+fn slope(surface: &Heights, index: usize) -> f64 {
+    let at = |index: Option<usize>| {
+        index.and_then(|index| surface.mm.get(index)).copied().filter(|z| *z > NOTHING)
+    };
+    let step = surface.cell.as_mm();
+    let middle = at(Some(index));
+    let steeper = |apart: usize| {
+        let by = |other: Option<f32>| match (middle, other) {
+            (Some(a), Some(b)) => (f64::from(a) - f64::from(b)).abs() / step,
+            _ => f64::INFINITY,
+        };
+        by(at(index.checked_sub(apart))).max(by(at(Some(index + apart))))
+    };
+    steeper(1).hypot(steeper(surface.columns))
+}
+
+/// How far a tool that touches the surface at a place, on the exact normal, must be raised so that
+/// it cuts into no cell round it, in mm.
+fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> f64 {
     /// Step of the differences that give the normal, in mm.
     const STEP: f64 = 1e-3;
-    let radius = tool.radius().as_mm();
-    if tool.height(radius)? < radius {
-        return None;
-    }
     let height = |p: DVec2| height(body, face, p);
     let slope = |step: DVec2| (height(p + step) - height(p - step)) / (2.0 * STEP);
     let normal =
         DVec3::new(-slope(DVec2::X * STEP), -slope(DVec2::Y * STEP), 1.0).normalize_or_zero();
-    let centre = p.extend(height(p)) + radius * normal;
+    let tip = tool.tip_touching(p.extend(height(p)), normal);
     let Heights { columns, rows, cell, mm } = &ground.heights;
     let cell = cell.as_mm();
-    let middle = (centre.truncate() - ground.origin) / cell;
-    let reach = radius / cell;
+    let middle = (tip.truncate() - ground.origin) / cell;
+    let reach = tool.radius().as_mm() / cell;
     let span = |middle: f64, count: usize| {
         let from = (middle - reach).ceil().max(0.0) as usize;
         from..((middle + reach).floor().max(0.0) as usize + 1).min(count)
@@ -118,15 +137,13 @@ fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> Opt
     let mut most = 0.0_f64;
     for row in span(middle.y, *rows) {
         for column in span(middle.x, *columns) {
-            let away = DVec2::new(column as f64, row as f64) - middle;
-            let under = radius * radius - away.length_squared() * cell * cell;
-            if under > 0.0 {
-                let ball = centre.z - under.sqrt();
-                most = most.max(f64::from(mm[row * columns + column]) - ball);
+            let away = (DVec2::new(column as f64, row as f64) - middle).length() * cell;
+            if let Some(over) = tool.height(away) {
+                most = most.max(f64::from(mm[row * columns + column]) - tip.z - over);
             }
         }
     }
-    Some(most)
+    most
 }
 
 /// Height of a side as it lies in its setup, in mm.
@@ -141,10 +158,18 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
     let limit = at.shop.limits.check.uncut;
     let mut says = Vec::new();
     let finish = at.shop.cutter(&at.shop.work.finish)?;
+    let (both, others) = rayon::join(
+        || {
+            let [top, bottom] = [0, 1].map(|side| (Face::BOTH[side], &sides.grounds[side]));
+            let uncut = |(face, ground)| uncut(at.body, face, ground, sides.tool);
+            rayon::join(|| uncut(top), || uncut(bottom))
+        },
+        || cutters::others(at),
+    );
+    let both = [both.0, both.1];
     let mut least: Option<Length> = None;
-    for (face, ground) in Face::BOTH.into_iter().zip(&sides.grounds) {
-        let uncut = uncut(at.body, face, ground, sides.tool);
-        let side = face.name();
+    for uncut in &both {
+        let side = uncut.face.name();
         notes.figure(format!("reach_{side}_uncut_most_mm"), uncut.most.as_mm());
         notes.figure(format!("reach_{side}_uncut_volume_mm3"), uncut.volume_mm3);
         notes.figure(format!("reach_{side}_uncut_area_mm2"), uncut.area_mm2);
@@ -156,8 +181,26 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
             "0" => format!("{side}: all cut"),
             most => format!("{side}: {most} mm left at most"),
         });
+        notes.checks.reached.push(Reached {
+            cutter: finish.name.clone(),
+            face: uncut.face,
+            finishes: true,
+            may: finish.form == CutterForm::Ball,
+            most: uncut.most,
+            at: uncut.at,
+            volume_mm3: uncut.volume_mm3,
+            area_mm2: uncut.area_mm2,
+            would: uncut.most <= limit,
+        });
+    }
+    notes.checks.reached.extend(others);
+    let mut advice: Option<Option<String>> = None;
+    for uncut in both {
         if uncut.most > limit {
-            notes.say(finding(at, &uncut, limit));
+            let change = advice.get_or_insert_with(|| advice::change(at, sides.tool));
+            let reached = &notes.checks.reached;
+            let finding = finding(at, &uncut, limit, change.as_deref(), least, reached);
+            notes.say(finding);
         }
         notes.checks.uncut.push(uncut);
     }
@@ -168,29 +211,43 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
             plain(finish.diameter.half().as_mm(), 2)
         ));
     }
+    says.extend(cutters::says(&notes.checks.reached));
     Some(says.join("; "))
 }
 
-fn finding(at: &Context<'_>, uncut: &Uncut, limit: Length) -> Finding {
+fn finding(
+    at: &Context<'_>,
+    uncut: &Uncut,
+    limit: Length,
+    change: Option<&str>,
+    tightest: Option<Length>,
+    reached: &[Reached],
+) -> Finding {
     let Uncut { face, most, at: place, .. } = uncut;
-    let radius = uncut.concave.map(|(radius, _)| radius);
-    let fits = |diameter: Length| radius.is_some_and(|radius| diameter.half() <= radius);
-    let balls = at.shop.cutters.iter().filter(|cutter| cutter.form == CutterForm::Ball);
-    let would = balls
-        .filter(|ball| fits(ball.diameter))
-        .max_by(|a, b| a.diameter.as_mm().total_cmp(&b.diameter.as_mm()));
-    let help = match (would, radius) {
-        (Some(ball), _) => {
-            format!("\"{}\" of this shop would reach it all: name it under work.finish.", ball.name)
-        }
-        (None, Some(radius)) => format!(
-            "No ball of this shop is thin enough; one of {} mm would do. Or give the design more \
-             curve there, or sand {} mm² by hand.",
-            plain((radius * 2.0).as_mm(), 1),
-            plain(uncut.area_mm2, 0)
-        ),
-        (None, None) => "Sand it by hand, or let more curve into the design there.".to_owned(),
-    };
+    let balls: Vec<String> = cutters::would_do(reached)
+        .into_iter()
+        .filter(|name| reached.iter().any(|one| one.cutter == *name && one.may))
+        .map(|name| format!("\"{name}\""))
+        .collect();
+    let mut ways = Vec::new();
+    match (balls.as_slice(), tightest) {
+        ([], Some(radius)) => ways.push(format!(
+            "No other ball of this shop would do; one of {} mm or less would, since the tightest \
+             hollow has R {} mm.",
+            plain((20.0 * radius.as_mm()).floor() / 10.0, 1),
+            plain(radius.as_mm(), 2)
+        )),
+        ([], None) => {}
+        (names, _) => ways.push(format!(
+            "{} of this shop would reach it all: name it under work.finish.",
+            names.join(" or ")
+        )),
+    }
+    ways.extend(change.map(|change| {
+        let finish = &at.shop.work.finish;
+        format!("Or {change} would let \"{finish}\" in.")
+    }));
+    ways.push(format!("Or sand {} mm\u{b2} by hand.", plain(uncut.area_mm2, 0)));
     Finding::caution(
         UNCUT,
         format!(
@@ -201,7 +258,7 @@ fn finding(at: &Context<'_>, uncut: &Uncut, limit: Length) -> Finding {
             plain(place.x, 0),
             plain(place.y, 0)
         ),
-        help,
+        ways.join(" "),
     )
     .at(Source::Shop, "work.finish")
 }

@@ -2,7 +2,7 @@
 
 use crate::params::{Cutter, CutterForm};
 use crate::units::Length;
-use glam::{IVec2, Vec2};
+use glam::{DVec3, IVec2, Vec2};
 
 /// The end of a cutter: a disc whose edge is rounded.
 ///
@@ -36,6 +36,7 @@ impl Tool {
         match cutter.form {
             CutterForm::Ball => Some(Tool::ball(cutter.diameter)),
             CutterForm::Flat => Some(Tool::flat(cutter.diameter)),
+            CutterForm::Bull(corner) => Some(Tool::bull(cutter.diameter, corner)),
             CutterForm::Vee(_) => None,
         }
     }
@@ -53,6 +54,28 @@ impl Tool {
         }
         let out = (from_axis - (self.radius - self.corner)).clamp(0.0, self.corner);
         Some(self.corner - (self.corner * self.corner - out * out).max(0.0).sqrt())
+    }
+
+    /// Where the tip stands when the tool touches a place whose outward normal leans so, in mm. On
+    /// a level place the axis is put over it.
+    pub(super) fn tip_touching(&self, place: DVec3, normal: DVec3) -> DVec3 {
+        let out = normal.truncate().normalize_or_zero() * (self.radius - self.corner);
+        place + self.corner * (normal - DVec3::Z) + out.extend(0.0)
+    }
+
+    /// Most that standing on cells' middles only can leave in error on a slope, with a factor of
+    /// two for what the slope's own estimate is off, in mm: a rounded edge moves along its arc by
+    /// half a cell and its diagonal, a sharp one climbs the slope by as much.
+    pub(super) fn false_cusp(&self, slope: f64, cell: f64) -> f64 {
+        if !slope.is_finite() {
+            return f64::INFINITY;
+        }
+        let sharp = std::f64::consts::SQRT_2 * slope * cell;
+        if self.corner < cell {
+            return sharp.max(cell * 0.05);
+        }
+        let arc = cell * cell * (1.0 + slope * slope).powf(1.5) / (2.0 * self.corner);
+        if self.corner < self.radius { arc.max(sharp) } else { arc }
     }
 
     /// Where, from the axis, the tool touches a plane of that slope, in mm.

@@ -21,6 +21,8 @@ struct Said<'a> {
     /// In characters, from 1.
     column: Option<usize>,
     key: Option<&'a str>,
+    /// Of several designs the one that it is about, counted from 1.
+    piece: Option<usize>,
 }
 
 /// All findings as a JSON array, with a line end.
@@ -38,10 +40,13 @@ pub(super) fn findings(report: &Report<'_>) -> String {
                 help: &finding.help,
                 accepted: finding.accepted.as_deref(),
                 source: place.map(|place| place.source.name()),
-                file: place.map(|place| report.input.path(place.source).display().to_string()),
+                file: place.map(|place| {
+                    report.input.path(place.source, report.piece(finding)).display().to_string()
+                }),
                 line: at.map(|(line, _)| line),
                 column: at.map(|(_, column)| column),
                 key: place.map(|place| place.key.as_str()).filter(|key| !key.is_empty()),
+                piece: finding.piece.map(|piece| piece + 1),
             }
         })
         .collect();

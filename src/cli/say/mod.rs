@@ -81,9 +81,12 @@ impl Console {
         } else {
             self.progress_done();
             let mut text = text::report(report, self.fancy, self.width);
-            if !report.checks.is_empty() {
-                text.insert_str(0, &table::table(&report.checks, self.fancy, self.width));
-            }
+            let tables = report.checks.iter().map(|(piece, rows)| {
+                let title =
+                    if report.checks.len() > 1 { format!("{piece}\n") } else { String::new() };
+                title + &table::table(rows, self.fancy, self.width)
+            });
+            text.insert_str(0, &tables.collect::<String>());
             let _ = io::stderr().lock().write_all(text.as_bytes());
         }
     }
@@ -92,9 +95,11 @@ impl Console {
 /// The findings of a run, with the texts that they point into.
 pub(super) struct Report<'a> {
     input: &'a Input,
-    texts: BTreeMap<Source, (String, Option<Spans>)>,
+    /// By file; of several designs by piece.
+    texts: BTreeMap<(Source, usize), (String, Option<Spans>)>,
     pub(super) findings: Findings,
-    checks: Vec<Row>,
+    /// By piece: its name, and what each rule says.
+    checks: Vec<(String, Vec<Row>)>,
     closing: String,
 }
 
@@ -110,13 +115,19 @@ impl<'a> Report<'a> {
     }
 
     /// Keeps the text of a file that was read, and where its keys are.
-    pub(super) fn read(&mut self, source: Source, text: String, spans: Option<Spans>) {
-        self.texts.insert(source, (text, spans));
+    pub(super) fn read(
+        &mut self,
+        source: Source,
+        piece: usize,
+        text: String,
+        spans: Option<Spans>,
+    ) {
+        self.texts.insert((source, piece), (text, spans));
     }
 
-    /// Keeps what each rule says, for the table.
-    pub(super) fn checked(&mut self, rows: &[Row]) {
-        self.checks = rows.to_vec();
+    /// Keeps what each rule says of a piece, for the table.
+    pub(super) fn checked(&mut self, piece: &str, rows: &[Row]) {
+        self.checks.push((text::harmless(piece), rows.to_vec()));
     }
 
     /// What the last line says; "nothing written" if this is never called.
@@ -125,14 +136,28 @@ impl<'a> Report<'a> {
     }
 
     /// The path of a file as the maker gave it.
-    fn path(&self, source: Source) -> String {
-        text::harmless(&self.input.path(source).display().to_string())
+    fn path(&self, source: Source, finding: &Finding) -> String {
+        text::harmless(&self.input.path(source, self.piece(finding)).display().to_string())
+    }
+
+    /// The piece that a finding is about, the first when it is about none in particular.
+    fn piece(&self, finding: &Finding) -> usize {
+        finding.piece.unwrap_or(0)
+    }
+
+    /// The design file of the piece that a finding is about, when it is one of several and the
+    /// finding does not point there anyway.
+    fn of_piece(&self, finding: &Finding) -> Option<String> {
+        let there = finding.place.as_ref().is_some_and(|place| place.source == Source::Design);
+        let piece = finding.piece.filter(|_| !there && self.input.designs.len() > 1)?;
+        Some(text::harmless(&self.input.path(Source::Design, piece).display().to_string()))
     }
 
     /// Where a finding points: the file's text and the bytes in it.
     fn place(&self, finding: &Finding) -> Option<(&str, Range<usize>)> {
         let place = finding.place.as_ref()?;
-        let (text, spans) = self.texts.get(&place.source)?;
+        let piece = if place.source == Source::Design { self.piece(finding) } else { 0 };
+        let (text, spans) = self.texts.get(&(place.source, piece))?;
         let span = place
             .span
             .clone()

@@ -8,7 +8,7 @@ const CODE: Code = Code { name: "bare-number", explain: "" };
 
 fn input() -> Input {
     Input {
-        design: "spoon.toml".into(),
+        designs: vec!["spoon.toml".into()],
         board: "pear.toml".into(),
         shop: "shop.toml".into(),
         tolerance: Length::mm(0.02),
@@ -20,7 +20,7 @@ const TEXT: &str = "[bowl]\r\nlength = 92\r\nname = \"f\u{fc}r\"\r\n";
 
 fn said(input: &Input) -> Report<'_> {
     let mut report = Report::new(input);
-    report.read(Source::Design, TEXT.into(), None);
+    report.read(Source::Design, 0, TEXT.into(), None);
     report.findings.push(
         Finding::fault(CODE, "`length` has no unit", "Write `length = \"92 mm\"`.").at_span(
             Source::Design,
@@ -69,7 +69,7 @@ fn json_has_every_key_for_every_finding() {
     assert_eq!(json[0]["key"], "bowl.length");
     assert_eq!(json[1]["file"], serde_json::Value::Null);
     for finding in json.as_array().unwrap() {
-        assert_eq!(finding.as_object().unwrap().len(), 10);
+        assert_eq!(finding.as_object().unwrap().len(), 11);
     }
 }
 
@@ -78,7 +78,7 @@ fn no_text_steers_the_terminal_and_no_span_is_out_of_bounds() {
     let input = input();
     let mut report = Report::new(&input);
     let evil = "a\x1b[31m\u{9b}\u{202e}\u{85}\u{fc}\nend";
-    report.read(Source::Design, evil.into(), None);
+    report.read(Source::Design, 0, evil.into(), None);
     let end = evil.len();
     for (start, stop) in [(0, end), (5, 2), (999, 2000), (8, 9), (end, end), (3, 4)] {
         report.findings.push(Finding::fault(CODE, evil, evil).at_span(
@@ -98,7 +98,7 @@ fn a_megabyte_on_one_line_is_not_shown() {
     let input = input();
     let mut report = Report::new(&input);
     let long = format!("x = [{}]\n", "1, ".repeat(300_000));
-    report.read(Source::Design, long, None);
+    report.read(Source::Design, 0, long, None);
     report.findings.push(Finding::fault(CODE, "long", "").at_span(Source::Design, "x", 4..9));
     let text = text::report(&report, false, 80);
     assert!(text.contains("(spoon.toml:1:5)") && text.len() < 500, "{text}");

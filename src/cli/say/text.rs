@@ -64,10 +64,13 @@ struct Shown {
 impl Shown {
     fn new(report: &Report<'_>, finding: &Finding) -> Shown {
         let mut message = harmless(&finding.message);
+        if let Some(path) = report.of_piece(finding) {
+            message = format!("{path}: {message}");
+        }
         let mut snippet = None;
         match (report.place(finding), &finding.place) {
             (Some((text, span)), Some(place)) => {
-                let path = report.path(place.source);
+                let path = report.path(place.source, finding);
                 if short_lines(text, &span) {
                     // Carriage returns before line ends are no part of what is shown.
                     let text = harmless(&text.replace("\r\n", " \n"));
@@ -78,7 +81,7 @@ impl Shown {
                 }
             }
             (None, Some(place)) if !place.key.is_empty() => {
-                let path = report.path(place.source);
+                let path = report.path(place.source, finding);
                 message.push_str(&format!(" (`{}` in {path})", harmless(&place.key)));
             }
             _ => {}

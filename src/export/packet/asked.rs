@@ -3,7 +3,7 @@
 use super::{in_mm, rounded};
 use crate::params::{
     Blade, Board, BoltFit, BoltSize, Bound, Bowl, Cutter, CutterForm, Design, FlawShape, Give,
-    Head, Serves, Shop, Side, Station, TurnAxis, Zero,
+    Head, Holder, Serves, Shop, Side, Station, TurnAxis, Zero,
 };
 use glam::DVec2;
 use serde_json::{Map, Value, json};
@@ -163,6 +163,15 @@ pub(super) fn board(board: &Board) -> Value {
         "moisture_now_percent": board.moisture_now.map(rounded),
         "moisture_use_percent": board.moisture_use.map(rounded),
         "grain_deg": rounded(board.grain.as_degrees()),
+        "grain_at": board.form.grain_at.iter().map(|(at, angle)| json!({
+            "at_mm": point(*at), "angle_deg": rounded(angle.as_degrees()),
+        })).collect::<Vec<_>>(),
+        "cup_mm": in_mm(board.form.cup),
+        "bow_mm": in_mm(board.form.bow),
+        "twist_mm": in_mm(board.form.twist),
+        "temperature_use_c": board.form.air.map(|air| rounded(air.celsius)),
+        "humidity_use_percent": board.form.air.map(|air| rounded(air.humidity)),
+        "nominal": board.form.nominal.map(|nominal| format!("{}/4", nominal.quarters)),
         "flaws": flaws,
     })
 }
@@ -212,10 +221,6 @@ pub(super) fn shop(shop: &Shop) -> Value {
             "safety": rounded(bed.tabs.safety),
             "sag_mm": in_mm(bed.tabs.sag),
         },
-        "holder": {
-            "diameter_mm": in_mm(bed.holder.diameter),
-            "length_mm": in_mm(bed.holder.length),
-        },
         "machine": {
             "x_mm": bed.travel.map(|travel| in_mm(travel.x)),
             "y_mm": bed.travel.map(|travel| in_mm(travel.y)),
@@ -245,7 +250,17 @@ pub(super) fn shop(shop: &Shop) -> Value {
             "holder_mm": in_mm(limits.check.holder),
             "chip_mm": in_mm(limits.check.chip),
             "safety": rounded(limits.check.safety),
+            "root": rounded(limits.check.root),
+            "thin_mm": in_mm(limits.check.thin),
+            "edge_mm": in_mm(limits.check.edge),
+            "tip_mm": in_mm(limits.check.tip),
+            "moves_mm": in_mm(limits.check.moves),
+            "rest_percent": percent(limits.check.rest),
+            "grip_least_mm": in_mm(limits.check.grip[0]),
+            "grip_most_mm": in_mm(limits.check.grip[1]),
+            "longest_min": rounded(limits.check.longest_min),
         },
+        "holder": holder(shop.bed.holder),
         "notes": shop.notes,
     })
 }
@@ -254,6 +269,7 @@ fn cutter(cutter: &Cutter) -> Value {
     let (form, angle) = match cutter.form {
         CutterForm::Flat => ("flat", None),
         CutterForm::Ball => ("ball", None),
+        CutterForm::Bull(_) => ("bull", None),
         CutterForm::Vee(angle) => ("vee", Some(rounded(angle.as_degrees()))),
     };
     json!({
@@ -266,6 +282,20 @@ fn cutter(cutter: &Cutter) -> Value {
         "feed_mm_min": rounded(cutter.feed_mm_min),
         "speed_rpm": rounded(cutter.speed_rpm),
         "step_over_mm": in_mm(cutter.step_over),
+        "corner_mm": match cutter.form {
+            CutterForm::Bull(corner) => Some(in_mm(corner)),
+            _ => None,
+        },
+        "pass_depth_mm": in_mm(cutter.depth_of_pass()),
+        "holder": cutter.holder.map(holder),
+    })
+}
+
+fn holder(holder: Holder) -> Value {
+    json!({
+        "diameter_mm": in_mm(holder.diameter),
+        "nose_mm": in_mm(holder.nose),
+        "length_mm": in_mm(holder.length),
     })
 }
 

@@ -1,6 +1,7 @@
 //! What `packet.json` says of the checks.
 
 use super::rounded;
+use crate::check::reach::Reached;
 use crate::check::{Checks, Row};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -12,6 +13,47 @@ pub struct ChecksInfo {
     pub rules: Vec<CheckInfo>,
     /// Figures by their names, which end in their unit. Strength, time and the like are estimates.
     pub figures: BTreeMap<String, f64>,
+    /// What each cutter of the shop would leave of each side.
+    pub reach: Vec<ReachInfo>,
+}
+
+/// What a cutter of the shop would leave of one side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReachInfo {
+    /// The cutter's name.
+    pub cutter: String,
+    /// `top` or `bottom`.
+    pub side: &'static str,
+    /// Whether it is the one that the shop finishes with.
+    pub finishes: bool,
+    /// Whether it may be named for finishing.
+    pub may_finish: bool,
+    /// Whether what it leaves is within the shop's limit.
+    pub would_do: bool,
+    /// Most that is left.
+    pub most_mm: f64,
+    /// Where that is: along the piece from the handle's end, and to the left of its middle.
+    pub most_at_mm: [f64; 2],
+    /// Volume that is left.
+    pub volume_mm3: f64,
+    /// Where more than 0.02 mm is left, in the plan: the area to sand.
+    pub area_to_sand_mm2: f64,
+}
+
+impl From<&Reached> for ReachInfo {
+    fn from(one: &Reached) -> ReachInfo {
+        ReachInfo {
+            cutter: one.cutter.clone(),
+            side: one.face.name(),
+            finishes: one.finishes,
+            may_finish: one.may,
+            would_do: one.would,
+            most_mm: rounded(one.most.as_mm()),
+            most_at_mm: [rounded(one.at.x), rounded(one.at.y)],
+            volume_mm3: rounded(one.volume_mm3),
+            area_to_sand_mm2: rounded(one.area_mm2),
+        }
+    }
 }
 
 /// What one rule says.
@@ -27,7 +69,7 @@ pub struct CheckInfo {
 
 impl ChecksInfo {
     /// Of a job's checks.
-    pub(super) fn of(checks: &Checks) -> ChecksInfo {
+    pub fn of(checks: &Checks) -> ChecksInfo {
         let row = |row: &Row| CheckInfo {
             rule: row.rule,
             verdict: row.verdict.name(),
@@ -41,6 +83,7 @@ impl ChecksInfo {
                 .filter(|(_, value)| value.is_finite())
                 .map(|(name, value)| (name.clone(), rounded(*value)))
                 .collect(),
+            reach: checks.reached.iter().map(ReachInfo::from).collect(),
         }
     }
 }

@@ -94,6 +94,8 @@ pub(crate) fn sample() -> PacketInfo {
                 feed_mm_min: 1800.0,
                 speed_rpm: 18_000.0,
                 step_over: Length::mm(0.5),
+                pass_depth: None,
+                holder: None,
             }],
             work: Work { rough: "flat 8".into(), finish: "ball 6".into(), slots: "flat 6".into() },
             pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.05) },
@@ -150,6 +152,8 @@ pub(crate) fn sample() -> PacketInfo {
             Finding::caution(LOW, "no place", "None."),
         ],
         round: None,
+        movement: Vec::new(),
+        grain: Vec::new(),
         checks: super::ChecksInfo::default(),
     }
 }

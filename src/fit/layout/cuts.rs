@@ -1,6 +1,7 @@
 //! The saw's part: which cuts free the offcut.
 
 use super::Layout;
+use super::table::without;
 use crate::params::Board;
 use crate::units::Length;
 use glam::DVec2;
@@ -18,19 +19,24 @@ pub struct Cut {
     pub offcut: [Length; 2],
 }
 
-/// Cuts for a layout with a saw of that kerf; the kerf goes from the offcut, never from the blank.
+/// Cuts for a layout with a saw of that kerf, in order; the kerf goes from the offcut, never from
+/// the blank.
 pub fn cuts(board: &Board, layout: &Layout, kerf: Length) -> Vec<Cut> {
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let Some([low, high]) = layout.offcut else { return Vec::new() };
-    let rip = high.x - low.x >= size.x;
-    let beyond = if rip { low.y > 0.0 } else { low.x > 0.0 };
-    let inner = if beyond { low } else { high };
-    let left = high
-        - low
-        - if rip { DVec2::new(0.0, kerf.as_mm()) } else { DVec2::new(kerf.as_mm(), 0.0) };
-    if left.min_element() <= 0.0 {
-        return Vec::new();
+    let mut blank = [DVec2::ZERO, DVec2::new(board.length.as_mm(), board.width.as_mm())];
+    let mut cuts = Vec::new();
+    for strip in &layout.offcuts {
+        let [low, high] = *strip;
+        let left = without(blank, *strip);
+        let rip = left[1].x - left[0].x >= blank[1].x - blank[0].x;
+        let saw = if rip { DVec2::new(0.0, kerf.as_mm()) } else { DVec2::new(kerf.as_mm(), 0.0) };
+        let beyond = if rip { low.y > blank[0].y } else { low.x > blank[0].x };
+        let inner = if beyond { low } else { high };
+        let at = Length::mm(if rip { inner.y } else { inner.x });
+        let offcut = high - low - saw;
+        if offcut.min_element() > 0.0 {
+            blank = left;
+            cuts.push(Cut { rip, at, beyond, offcut: [offcut.x, offcut.y].map(Length::mm) });
+        }
     }
-    let at = Length::mm(if rip { inner.y } else { inner.x });
-    vec![Cut { rip, at, beyond, offcut: [Length::mm(left.x), Length::mm(left.y)] }]
+    cuts
 }

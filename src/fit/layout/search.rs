@@ -2,8 +2,9 @@
 //! time by ever smaller steps, towards a softened least of all clearances, which lets two pieces
 //! share the room between them.
 
-use super::starts::{self, Start, angles};
-use super::{Effort, Match, Table};
+use super::starts::{self, Start};
+use super::table::Table;
+use super::{Effort, Found, Match};
 use crate::fit::Placement;
 use crate::fit::layout::gap::Outline;
 use crate::units::Angle;
@@ -16,7 +17,7 @@ const STEPS: [f64; 7] = [8.0, 4.0, 2.0, 1.0, 0.5, 0.2, 0.05];
 /// Most sweeps over all pieces at one step.
 const SWEEPS: usize = 24;
 /// Clearances nearer than this are the same; then the offcut decides. In mm.
-const SAME: f64 = 0.05;
+pub(super) const SAME: f64 = 0.05;
 /// Starts that are followed to their end.
 const FOLLOWED: usize = 12;
 
@@ -32,7 +33,7 @@ struct Work {
 impl Work {
     fn new(table: &Table<'_>, places: Vec<Placement>) -> Work {
         let laid: Vec<[Outline; 2]> =
-            places.iter().enumerate().map(|(i, place)| table.laid(i, place, true)).collect();
+            places.iter().enumerate().map(|(i, place)| table.laid(i, place)).collect();
         let alone = laid.iter().map(|piece| table.alone(piece)).collect();
         let row = |i: usize| (0..i).map(|j| table.between(&laid[i], &laid[j])).collect();
         let between = (0..laid.len()).map(row).collect();
@@ -62,7 +63,7 @@ impl Work {
             between: self.between.clone(),
         };
         work.places[index] = to;
-        work.laid[index] = table.laid(index, &to, true);
+        work.laid[index] = table.laid(index, &to);
         work.alone[index] = table.alone(&work.laid[index]);
         for other in 0..work.laid.len() {
             let (i, j) = (index.max(other), index.min(other));
@@ -74,50 +75,70 @@ impl Work {
     }
 }
 
-/// The best layout of all pieces of a table, or none that will do.
-pub(super) fn best(table: &Table<'_>, effort: Effort) -> Option<Vec<Placement>> {
-    let mut starts: Vec<(f64, Start)> = starts::all(table)
-        .into_iter()
-        .map(|start| (table.clearance(&start.places, true), start))
-        .collect();
+/// The best layout of all pieces of a table, or none that will do. One that leaves room for pins
+/// and hold-downs goes before one that doesn't.
+pub(super) fn best(table: &Table<'_>) -> Option<Found> {
+    let rough = |places: &[Placement]| Work::new(table, places.to_vec()).least();
+    let mut starts: Vec<(f64, Start)> =
+        starts::all(table).into_iter().map(|start| (rough(&start.places), start)).collect();
     // A stable sort: of equal ones the likelier stays first.
     starts.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let exact = |places: &[Placement]| table.clearance(places, false);
-    if effort == Effort::First {
-        let mut followed = starts
-            .into_iter()
-            .take(FOLLOWED)
-            .map(|(clear, start)| if clear > 0.5 { start.places } else { followed(table, start) });
-        return followed.find(|places| exact(places) >= 0.0);
-    }
-    let ends: Vec<(f64, Vec<Placement>)> = starts
-        .into_par_iter()
-        .take(FOLLOWED)
-        .with_max_len(1)
-        .map(|(_, start)| {
-            let places = followed(table, start);
-            (exact(&places), places)
-        })
-        .collect();
-    let free = |places: &[Placement]| {
-        table.offcut(places).map_or(0.0, |strip| (strip[1] - strip[0]).element_product())
+    let found = |places: Vec<Placement>| {
+        let clearance = table.clearance(&places);
+        let roomy = clearance >= 0.0 && table.roomy(&places);
+        Found { places, clearance, roomy, offcuts: Vec::new() }
     };
-    let mut best: Option<(f64, f64, Vec<Placement>)> = None;
-    for (clear, places) in ends.into_iter().filter(|(clear, _)| *clear >= 0.0) {
-        let offcut = free(&places);
-        let better = best.as_ref().is_none_or(|(known, left, _)| {
-            clear > known + SAME || (clear > known - SAME && offcut > *left)
-        });
-        if better {
-            best = Some((clear, offcut, places));
+    let mut best = None;
+    if table.ask.effort == Effort::First {
+        for (clear, start) in starts.into_iter().take(FOLLOWED) {
+            let places = if clear > 0.5 { start.places } else { followed(table, start) };
+            let next = found(places);
+            if next.clearance >= 0.0 {
+                let enough = next.roomy;
+                if enough || best.is_none() {
+                    best = Some(next);
+                }
+                if enough {
+                    break;
+                }
+            }
+        }
+    } else {
+        let ends: Vec<(Found, f64)> = starts
+            .into_par_iter()
+            .take(FOLLOWED)
+            .with_max_len(1)
+            .map(|(_, start)| found(followed(table, start)))
+            .filter(|end| end.clearance >= 0.0)
+            .map(|end| {
+                let left = table.left(&end.places);
+                (end, left)
+            })
+            .collect();
+        best = ends
+            .into_iter()
+            .reduce(|known, next| if better(&next, &known) { next } else { known })
+            .map(|(end, _)| end);
+    }
+    best.map(|found| Found { offcuts: table.offcuts(&found.places), ..found })
+}
+
+/// Whether a layout, with the area of its offcut, is better than the one known.
+fn better((next, left): &(Found, f64), (known, had): &(Found, f64)) -> bool {
+    match (next.roomy, known.roomy) {
+        (true, false) => true,
+        (false, true) => false,
+        _ => {
+            next.clearance > known.clearance + SAME
+                || (next.clearance > known.clearance - SAME && left > had)
         }
     }
-    best.map(|(.., places)| places)
 }
 
 fn followed(table: &Table<'_>, start: Start) -> Vec<Placement> {
     let mut work = Work::new(table, start.places);
-    let tied = table.together != Match::Free && work.places.len() > 1;
+    let tied = table.together() != Match::Free && work.places.len() > 1;
+    let mirrored = tied && table.together() == Match::Mirrored;
     for step in STEPS {
         let mut now = work.soft(step);
         for _ in 0..SWEEPS {
@@ -132,9 +153,11 @@ fn followed(table: &Table<'_>, start: Start) -> Vec<Placement> {
                 }
             }
             if tied {
-                for by in [step, -step] {
-                    let mut places = work.places.clone();
-                    places.iter_mut().for_each(|place| place.origin.x += by);
+                let mut together = vec![shifted(&work.places, step), shifted(&work.places, -step)];
+                if mirrored {
+                    together.extend([step, -step].map(|by| mirrored_turn(table, &work.places, by)));
+                }
+                for places in together {
                     let next = Work::new(table, places);
                     let there = next.soft(step);
                     if there > now + 1e-9 {
@@ -150,6 +173,46 @@ fn followed(table: &Table<'_>, start: Start) -> Vec<Placement> {
     work.places
 }
 
+fn shifted(places: &[Placement], by: f64) -> Vec<Placement> {
+    places
+        .iter()
+        .map(|place| Placement { origin: place.origin + DVec2::new(by, 0.0), ..*place })
+        .collect()
+}
+
+/// All pieces turned by the same step, every other one the other way.
+fn mirrored_turn(table: &Table<'_>, places: &[Placement], step: f64) -> Vec<Placement> {
+    let longest = (0..places.len()).map(|i| middle(table, i).x * 2.0).fold(1.0, f64::max);
+    let turned = |(i, place): (usize, &Placement)| {
+        let by = step / longest * if i % 2 == 0 { 1.0 } else { -1.0 };
+        turned(table, i, place, by)
+    };
+    let all: Vec<Placement> = places.iter().enumerate().map(turned).collect();
+    // One that has come to its limit holds all back, or they'd no longer mirror each other.
+    let opposite = all
+        .windows(2)
+        .all(|pair| (pair[0].angle.as_radians() + pair[1].angle.as_radians()).abs() < 1e-12);
+    if opposite { all } else { places.to_vec() }
+}
+
+/// Half-way along a piece.
+fn middle(table: &Table<'_>, index: usize) -> DVec2 {
+    let reach = table.coarse[index][1].iter().map(|p| p.x).fold(0.0, f64::max);
+    DVec2::new(0.5 * reach, 0.0)
+}
+
+/// A piece turned about its middle, as far as its grain allows.
+fn turned(table: &Table<'_>, index: usize, from: &Placement, by: f64) -> Placement {
+    let [least, most] = table.angles(index);
+    let now = from.angle.as_radians();
+    let round = if now > 0.5 * PI { PI } else { 0.0 };
+    let angle = (now - round + by).clamp(least, most) + round;
+    let mut place = Placement { angle: Angle::radians(angle), ..*from };
+    let middle = middle(table, index);
+    place.origin += from.on_board(middle) - place.on_board(middle);
+    place
+}
+
 /// Where a piece may go from here: along, across, and turned about its middle.
 fn moves(
     table: &Table<'_>,
@@ -163,18 +226,14 @@ fn moves(
     if !tied {
         to.extend([shifted(step, 0.0), shifted(-step, 0.0)]);
     }
-    let few = &table.few[index][1];
-    let reach = few.iter().map(|p| p.x).fold(0.0, f64::max);
-    let middle = DVec2::new(0.5 * reach, 0.0);
-    let [least, most] = angles(table, index);
-    let turned = from.angle.as_radians();
-    let round = if turned > 0.5 * PI { PI } else { 0.0 };
+    if table.straight || (tied && table.together() == Match::Mirrored) {
+        return to;
+    }
+    // Half of the step at the ends.
+    let reach = (2.0 * middle(table, index).x).max(1.0);
     for by in [step, -step] {
-        // Half of the step at the ends.
-        let angle = (turned - round + by / reach.max(1.0)).clamp(least, most) + round;
-        if (angle - turned).abs() > 1e-12 {
-            let mut place = Placement { angle: Angle::radians(angle), ..*from };
-            place.origin += from.on_board(middle) - place.on_board(middle);
+        let place = turned(table, index, from, by / reach);
+        if (place.angle.as_radians() - from.angle.as_radians()).abs() > 1e-12 {
             to.push(place);
         }
     }

@@ -1,7 +1,8 @@
 //! Where a search begins: pieces in rows across the board, in several orders, turned end for end
 //! in several ways.
 
-use super::{Match, Table};
+use super::Match;
+use super::table::Table;
 use crate::fit::Placement;
 use crate::units::Angle;
 use glam::DVec2;
@@ -15,18 +16,11 @@ pub(super) struct Start {
     pub(super) places: Vec<Placement>,
 }
 
-/// The range of angles of a handle against the board's length, in radians: within its lean of the
-/// grain, as near to the board's length as that allows.
-pub(super) fn angles(table: &Table<'_>, index: usize) -> [f64; 2] {
-    let lean = table.pieces[index].lean.as_radians();
-    [table.grain - lean, table.grain + lean]
-}
-
 /// All starts, the likeliest first.
 pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
     let count = table.pieces.len();
-    let turns: Vec<u32> = match table.together {
-        Match::Side => vec![0],
+    let turns: Vec<u32> = match table.together() {
+        Match::Side | Match::Mirrored => vec![0],
         Match::HeadToTail => vec![(0..count).filter(|i| i % 2 == 1).map(|i| 1 << i).sum()],
         // Every other one first: heads lie beside handles.
         Match::Free => {
@@ -40,15 +34,27 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
     let mut starts = Vec::new();
     for order in orders(count) {
         for turn in &turns {
-            for end in [0.5, 0.0, 1.0] {
-                starts.push(rows(table, &order, *turn, end));
+            for ends in ends(table.together(), count) {
+                starts.push(rows(table, &order, *turn, &ends));
                 if count == 1 {
-                    starts.extend([0.0, 1.0].map(|side| aside(table, *turn, end, side)));
+                    starts.extend([0.0, 1.0].map(|side| aside(table, *turn, &ends, side)));
                 }
             }
         }
     }
     starts
+}
+
+/// Where each piece lies along the board, as a share of the slack that it has. Few pieces are tried
+/// at their own ends each, since a head beside a neck makes room; more would take too long, and
+/// pieces that go together stay together.
+fn ends(together: Match, count: usize) -> Vec<Vec<f64>> {
+    const SHARES: [f64; 3] = [0.5, 0.0, 1.0];
+    if together != Match::Free || count > 3 {
+        return SHARES.iter().map(|share| vec![*share; count]).collect();
+    }
+    let of = |number: usize| (0..count as u32).map(move |i| SHARES[number / 3_usize.pow(i) % 3]);
+    (0..3_usize.pow(count as u32)).map(|number| of(number).collect()).collect()
 }
 
 /// Permutations of so many, in their own order, as far as they are tried.
@@ -70,13 +76,13 @@ fn orders(count: usize) -> Vec<Vec<usize>> {
 
 /// Angle of a piece, end for end or not, as near to the board's length as its grain allows.
 fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
-    let [least, most] = angles(table, index);
+    let [least, most] = table.angles(index);
     0.0_f64.clamp(least, most) + if turned { PI } else { 0.0 }
 }
 
 /// Pieces one beside the other across the board, as close as their outlines allow; what is left is
 /// shared out. Those that don't fit across go into a second column.
-fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
+fn rows(table: &Table<'_>, order: &[usize], turn: u32, ends: &[f64]) -> Start {
     const STEP: f64 = 2.0;
     let count = order.len();
     let mut places = vec![Placement::default(); count];
@@ -93,10 +99,10 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
                 ..Placement::default()
             };
             let corners: Vec<DVec2> =
-                table.few[*index][1].iter().map(|p| at.on_board(*p)).collect();
+                table.coarse[*index][1].iter().map(|p| at.on_board(*p)).collect();
             let (low, high) = bounds(&corners);
             let slack = (room - (high.x - low.x) - 2.0 * table.frame).max(0.0);
-            let x = column as f64 * room + table.frame + end * slack - low.x;
+            let x = column as f64 * room + table.frame + ends[*index] * slack - low.x;
             // The lower side of the piece over each step along the board.
             let steps = |p: f64| ((p + x) / STEP).clamp(0.0, ceiling.len() as f64 - 1.0);
             let mut lift = f64::NEG_INFINITY;
@@ -128,15 +134,15 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, end: f64) -> Start {
 }
 
 /// A single piece at one side of the board.
-fn aside(table: &Table<'_>, turn: u32, end: f64, side: f64) -> Start {
-    let mut start = rows(table, &[0], turn, end);
+fn aside(table: &Table<'_>, turn: u32, ends: &[f64], side: f64) -> Start {
+    let mut start = rows(table, &[0], turn, ends);
     let half = 0.5 * (table.size.y - 2.0 * table.frame - extent(table, 0).y).max(0.0);
     start.places[0].origin.y += (2.0 * side - 1.0) * half;
     start
 }
 
 fn extent(table: &Table<'_>, index: usize) -> DVec2 {
-    let (low, high) = bounds(&table.few[index][1]);
+    let (low, high) = bounds(&table.coarse[index][1]);
     high - low
 }
 

@@ -31,16 +31,21 @@ fn lollipop() -> Piece {
                 + (2.0 * std::f64::consts::PI - 2.0 * from) * f64::from(i) / 60.0;
             corners.push(DVec2::new(270.0, 0.0) + (30.0 + grow) * DVec2::from_angle(angle));
         }
-        corners
+        ArcPath::polygon(corners)
     };
     Piece { sound: outline(0.0), whole: outline(4.0), lean: Angle::degrees(5.0) }
 }
 
 const FRAME: Length = Length::mm(3.0);
 
+fn laid(board: &Board, pieces: &[Piece], together: Match) -> Layout {
+    let ask = Ask { frame: FRAME, together, effort: Effort::Best, room: &|_, _| true };
+    lay(board, pieces, &ask)
+}
+
 #[test]
 fn one_piece_lies_in_the_middle_of_a_clear_board() {
-    let layout = lay(&board(400.0, 110.0, vec![]), &[lollipop()], FRAME, Match::Free, Effort::Best);
+    let layout = laid(&board(400.0, 110.0, vec![]), &[lollipop()], Match::Free);
     // 110 less 68 of skirt less twice the frame, in halves.
     assert!((layout.clearance.as_mm() - 18.0).abs() < 0.1, "{layout:?}");
 }
@@ -51,25 +56,20 @@ fn two_go_head_to_tail_where_they_could_not_side_by_side() {
     // stick of half 14: 34 + 34 + 14 + 34 and three frames, 125.
     let narrow = board(420.0, 130.0, vec![]);
     let pieces = [lollipop(), lollipop()];
-    let layout = lay(&narrow, &pieces, FRAME, Match::Free, Effort::Best);
+    let layout = laid(&narrow, &pieces, Match::Free);
     assert_eq!(layout.placed(), 2, "{layout:?}");
     assert!(layout.clearance.as_mm() > 0.0);
-    let side = lay(&narrow, &pieces, FRAME, Match::Side, Effort::Best);
+    let side = laid(&narrow, &pieces, Match::Side);
     assert_eq!(side.placed(), 1, "{side:?}");
-    let turned = lay(&narrow, &pieces, FRAME, Match::HeadToTail, Effort::Best);
+    let turned = laid(&narrow, &pieces, Match::HeadToTail);
     assert_eq!(turned.placed(), 2, "{turned:?}");
 }
 
 #[test]
 fn a_knot_is_left_in_the_waste() {
     // In the middle of the board, where one piece would lie.
-    let layout = lay(
-        &board(420.0, 160.0, vec![knot(210.0, 80.0, 8.0)]),
-        &[lollipop()],
-        FRAME,
-        Match::Free,
-        Effort::Best,
-    );
+    let layout =
+        laid(&board(420.0, 160.0, vec![knot(210.0, 80.0, 8.0)]), &[lollipop()], Match::Free);
     assert_eq!(layout.placed(), 1);
     assert!(layout.clearance.as_mm() > 5.0, "{layout:?}");
 }
@@ -78,7 +78,7 @@ fn a_knot_is_left_in_the_waste() {
 fn the_handle_follows_the_grain() {
     let mut leaning = board(420.0, 160.0, vec![]);
     leaning.grain = Angle::degrees(9.0);
-    let layout = lay(&leaning, &[lollipop()], FRAME, Match::Free, Effort::Best);
+    let layout = laid(&leaning, &[lollipop()], Match::Free);
     let angle = layout.places[0].unwrap().angle.as_degrees();
     let off = (angle - 9.0).rem_euclid(180.0);
     assert!(off.min(180.0 - off) <= 5.0 + 1e-9, "{angle}");
@@ -86,24 +86,18 @@ fn the_handle_follows_the_grain() {
 
 #[test]
 fn what_does_not_fit_is_left_out() {
-    let layout = lay(
-        &board(330.0, 90.0, vec![]),
-        &[lollipop(), lollipop()],
-        FRAME,
-        Match::Free,
-        Effort::Best,
-    );
+    let layout = laid(&board(330.0, 90.0, vec![]), &[lollipop(), lollipop()], Match::Free);
     assert_eq!(layout.placed(), 1);
-    let none = lay(&board(200.0, 90.0, vec![]), &[lollipop()], FRAME, Match::Free, Effort::Best);
+    let none = laid(&board(200.0, 90.0, vec![]), &[lollipop()], Match::Free);
     assert_eq!(none.placed(), 0);
 }
 
 #[test]
 fn the_saw_takes_its_kerf_from_the_offcut() {
     let long = board(600.0, 80.0, vec![]);
-    let layout = lay(&long, &[lollipop()], FRAME, Match::Free, Effort::Best);
+    let layout = laid(&long, &[lollipop()], Match::Free);
     let cuts = cuts(&long, &layout, Length::mm(3.0));
     assert_eq!(cuts.len(), 1, "{layout:?}");
-    let strip = layout.offcut.unwrap();
+    let strip = layout.offcuts[0];
     assert!((cuts[0].offcut[0].as_mm() - (strip[1].x - strip[0].x - 3.0)).abs() < 1e-9);
 }

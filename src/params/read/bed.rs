@@ -2,7 +2,7 @@
 
 use super::value::{Force, Room, SIZE, SIZE_OR_NOTHING};
 use super::{Item, Reader, Section};
-use crate::params::bed::{Bed, Position, Serves, Travel};
+use crate::params::bed::{Bed, Holder, Position, Serves, Travel};
 use crate::params::codes;
 use crate::units::Length;
 use glam::DVec2;
@@ -40,12 +40,7 @@ pub(super) fn bed(reader: &mut Reader, root: &Section<'_>, pin: Length) -> Bed {
         load.sag = reader.take(&tabs, "sag", "0.05 mm", FIT).unwrap_or(load.sag);
     }
     if let Some(item) = root.get("holder") {
-        let holder = reader.table(&item, "[holder]\ndiameter = \"35 mm\"");
-        reader.only(&holder, &["diameter", "length"]);
-        let usual = bed.holder;
-        bed.holder.diameter =
-            reader.take(&holder, "diameter", "35 mm", SIZE).unwrap_or(usual.diameter);
-        bed.holder.length = reader.take(&holder, "length", "40 mm", SIZE).unwrap_or(usual.length);
+        bed.holder = holder(reader, &item, bed.holder);
     }
     if let Some(item) = root.get("machine") {
         let machine =
@@ -78,6 +73,24 @@ pub(super) fn bed(reader: &mut Reader, root: &Section<'_>, pin: Length) -> Bed {
         }
     }
     bed
+}
+
+/// A holder; what is left out is as the usual one has it, the nose as wide as the rest.
+pub(super) fn holder(reader: &mut Reader, item: &Item<'_>, usual: Holder) -> Holder {
+    let table = reader.table(item, "diameter = \"35 mm\"");
+    reader.only(&table, &["diameter", "nose", "length"]);
+    let diameter = reader.take(&table, "diameter", "35 mm", SIZE).unwrap_or(usual.diameter);
+    let nose = reader.take(&table, "nose", "19 mm", SIZE).unwrap_or(diameter);
+    if nose > diameter {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            &table.key_of("nose"),
+            format!("The nose, {nose}, is wider than the holder, {diameter}."),
+            "`nose` is the holder's diameter at its lower end, `diameter` its greatest.",
+        );
+    }
+    let length = reader.take(&table, "length", "40 mm", SIZE).unwrap_or(usual.length);
+    Holder { diameter, nose, length }
 }
 
 fn pin_fit(reader: &mut Reader, root: &Section<'_>, bed: &mut Bed) {

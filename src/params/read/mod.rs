@@ -8,6 +8,7 @@
 mod bed;
 mod board;
 mod design;
+mod limits;
 mod quantity;
 mod shop;
 mod syntax;

@@ -1,11 +1,12 @@
 //! The shop file.
 
-use super::value::{Feed, Room, SIZE, SIZE_OR_NOTHING, Speed};
-use super::{Item, Reader, Section, bed, file};
+use super::value::{Feed, Room, SIZE, Speed};
+use super::{Item, Reader, Section, bed, file, limits};
 use crate::finding::{Findings, Source, Spans};
+use crate::params::bed::usual_holder;
 use crate::params::{
-    Bolt, BoltFit, BoltSize, CheckLimits, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop,
-    TurnAxis, Work, Zero, codes, validate,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
+    codes, validate,
 };
 use crate::units::{Angle, Length, Unit};
 
@@ -18,11 +19,6 @@ const SPEED: Room = Room { least: 100.0, most: 100_000.0 };
 /// Fits and plays, in mm: more than this is no longer a fit.
 const FIT: Room = Room { least: 0.0, most: 2.0 };
 
-/// Heights of cusps, in mm: a micrometre is finer than wood shows, a millimetre is a roughing pass.
-const CUSP: Room = Room { least: 0.001, most: 1.0 };
-/// Factors of safety: under 1 the thing breaks, over 100 nothing would be made.
-const SAFETY: Room = Room { least: 1.0, most: 100.0 };
-
 /// What a printed hole is widened by, if the shop doesn't say: printed holes come out small by
 /// about this much (common practice, no source).
 const PRINTER_FIT: Length = Length::mm(0.2);
@@ -30,19 +26,6 @@ const PRINTER_FIT: Length = Length::mm(0.2);
 const PLAY: Length = Length::mm(0.05);
 /// The hold-down's bearing face lies this much lower than the stock (common practice, no source).
 const SQUEEZE: Length = Length::mm(0.3);
-/// Thresholds, if the shop doesn't say (common practice, no source).
-fn usual_limits() -> Limits {
-    Limits {
-        tine: Length::mm(5.0),
-        wall: Length::mm(3.0),
-        rim: Length::mm(1.5),
-        spare: Length::mm(3.0),
-        margin: Length::mm(3.0),
-        overlap: Length::mm(0.5),
-        check: CheckLimits::default(),
-    }
-}
-
 const CUTTER: &str = "[[cutter]]\nname = \"flat 1/4\"\nform = \"flat\"\ndiameter = \"1/4 in\"\n\
                       flute = \"1-1/4 in\"\nstick_out = \"1-3/4 in\"\nfeed = \"1800 mm/min\"\n\
                       speed = \"16000 rpm\"\nstep_over = \"2.5 mm\"";
@@ -99,7 +82,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
         }
         None => PRINTER_FIT,
     };
-    let limits = limits(reader, root);
+    let limits = limits::limits(reader, root);
     let bed = bed::bed(reader, root, pin.diameter);
     Some(Shop {
         name,
@@ -141,18 +124,32 @@ fn cutter(reader: &mut Reader, item: &Item<'_>) -> Cutter {
     enum Form {
         Flat,
         Ball,
+        Bull,
         Vee,
     }
     let cutter = reader.table(item, CUTTER);
     reader.only(
         &cutter,
-        &["name", "form", "diameter", "flute", "stick_out", "feed", "speed", "step_over", "angle"],
+        &[
+            "name",
+            "form",
+            "diameter",
+            "flute",
+            "stick_out",
+            "feed",
+            "speed",
+            "step_over",
+            "angle",
+            "corner",
+            "pass_depth",
+            "holder",
+        ],
     );
     let name = reader.text(&cutter, "name", "flat 1/4");
     let form = reader.choice(
         &cutter,
         "form",
-        &[("flat", Form::Flat), ("ball", Form::Ball), ("vee", Form::Vee)],
+        &[("flat", Form::Flat), ("ball", Form::Ball), ("bull", Form::Bull), ("vee", Form::Vee)],
     );
     let angle = reader.take::<Angle>(&cutter, "angle", "60 deg", VEE);
     let key = cutter.key_of("angle");
@@ -160,7 +157,7 @@ fn cutter(reader: &mut Reader, item: &Item<'_>) -> Cutter {
         (Some(Form::Vee), None) => {
             reader.missing(&cutter, "angle", "angle = \"60 deg\" (its included angle)");
         }
-        (Some(Form::Flat | Form::Ball), Some(_)) => reader.fault(
+        (Some(Form::Flat | Form::Ball | Form::Bull), Some(_)) => reader.fault(
             codes::CUTTER,
             &key,
             "Only a vee cutter has an angle.",
@@ -168,7 +165,22 @@ fn cutter(reader: &mut Reader, item: &Item<'_>) -> Cutter {
         ),
         _ => {}
     }
+    let corner = reader.take::<Length>(&cutter, "corner", "1 mm", SIZE);
+    let key = cutter.key_of("corner");
+    match (form, corner) {
+        (Some(Form::Bull), None) => {
+            reader.missing(&cutter, "corner", "corner = \"1 mm\" (the radius of its edge)");
+        }
+        (Some(Form::Flat | Form::Ball | Form::Vee), Some(_)) => reader.fault(
+            codes::CUTTER,
+            &key,
+            "Only a bull-nosed cutter has a corner.",
+            "Take `corner` out, or write form = \"bull\".",
+        ),
+        _ => {}
+    }
     let form = match form {
+        Some(Form::Bull) => CutterForm::Bull(corner.unwrap_or(Length::mm(f64::NAN))),
         Some(Form::Vee) => CutterForm::Vee(angle.unwrap_or(Angle::degrees(f64::NAN))),
         Some(Form::Ball) => CutterForm::Ball,
         Some(Form::Flat) | None => CutterForm::Flat,
@@ -182,6 +194,8 @@ fn cutter(reader: &mut Reader, item: &Item<'_>) -> Cutter {
         feed_mm_min: reader.need::<Feed>(&cutter, "feed", "1800 mm/min", FEED).0,
         speed_rpm: reader.need::<Speed>(&cutter, "speed", "16000 rpm", SPEED).0,
         step_over: reader.need(&cutter, "step_over", "2.5 mm", Room { least: 0.01, ..SIZE }),
+        pass_depth: reader.take(&cutter, "pass_depth", "3 mm", SIZE),
+        holder: cutter.get("holder").map(|item| bed::holder(reader, &item, usual_holder())),
     }
 }
 
@@ -243,37 +257,5 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         body: reader.need(&hold, "body", "38 mm", SIZE),
         width: reader.need(&hold, "width", "28 mm", SIZE),
         squeeze: reader.take(&hold, "squeeze", "0.3 mm", FIT).unwrap_or(SQUEEZE),
-    }
-}
-
-fn limits(reader: &mut Reader, root: &Section<'_>) -> Limits {
-    let Some(item) = root.get("limits") else { return usual_limits() };
-    let limits = reader.table(&item, "[limits]\ntine = \"5 mm\"");
-    let known = ["tine", "wall", "rim", "spare", "margin", "overlap"];
-    reader.only(
-        &limits,
-        &[known.as_slice(), &["uncut", "cusp", "holder", "chip", "safety"]].concat(),
-    );
-    let unset = usual_limits();
-    let safety = reader.take::<f64>(&limits, "safety", "3", SAFETY);
-    let usual = CheckLimits::default();
-    let mut limit = |name: &str, example: &str, room: Room, default: Length| {
-        reader.take(&limits, name, example, room).unwrap_or(default)
-    };
-    Limits {
-        tine: limit("tine", "5 mm", SIZE, unset.tine),
-        wall: limit("wall", "3 mm", SIZE, unset.wall),
-        rim: limit("rim", "1.5 mm", SIZE_OR_NOTHING, unset.rim),
-        spare: limit("spare", "3 mm", SIZE_OR_NOTHING, unset.spare),
-        margin: limit("margin", "3 mm", SIZE_OR_NOTHING, unset.margin),
-        // More than a few millimetres would carve into the frame under the tabs.
-        overlap: limit("overlap", "0.5 mm", Room { least: 0.0, most: 5.0 }, unset.overlap),
-        check: CheckLimits {
-            uncut: limit("uncut", "0.1 mm", SIZE_OR_NOTHING, usual.uncut),
-            cusp: limit("cusp", "0.02 mm", CUSP, usual.cusp),
-            holder: limit("holder", "2 mm", SIZE_OR_NOTHING, usual.holder),
-            chip: limit("chip", "2 mm", SIZE_OR_NOTHING, usual.chip),
-            safety: safety.unwrap_or(usual.safety),
-        },
     }
 }

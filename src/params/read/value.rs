@@ -61,6 +61,12 @@ pub(super) struct Percent(pub(super) f64);
 /// Millimetres per minute.
 #[derive(Clone, Copy)]
 pub(super) struct Feed(pub(super) f64);
+/// Minutes.
+#[derive(Clone, Copy)]
+pub(super) struct Minutes(pub(super) f64);
+/// Degrees Celsius.
+#[derive(Clone, Copy)]
+pub(super) struct Celsius(pub(super) f64);
 /// Newtons.
 #[derive(Clone, Copy)]
 pub(super) struct Force(pub(super) f64);
@@ -245,6 +251,46 @@ impl Quantity for Feed {
     }
     fn shown(figure: f64) -> String {
         format!("{} mm/min", plain(figure, 1))
+    }
+}
+
+const TIME: Kind = Kind {
+    code: codes::NOT_A_TIME,
+    noun: "a time",
+    unit: "min",
+    units: " Units are min and h.",
+    parse: quantity::minutes,
+};
+
+impl Quantity for Minutes {
+    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
+        read_text(&TIME, value, line, example)
+    }
+    fn from_figure(figure: f64) -> Minutes {
+        Minutes(figure)
+    }
+    fn shown(figure: f64) -> String {
+        format!("{} min", plain(figure, 1))
+    }
+}
+
+const TEMPERATURE: Kind = Kind {
+    code: codes::NOT_A_TEMPERATURE,
+    noun: "a temperature",
+    unit: "C",
+    units: " Units are C and F.",
+    parse: quantity::celsius,
+};
+
+impl Quantity for Celsius {
+    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
+        read_text(&TEMPERATURE, value, line, example)
+    }
+    fn from_figure(figure: f64) -> Celsius {
+        Celsius(figure)
+    }
+    fn shown(figure: f64) -> String {
+        format!("{} C", plain(figure, 1))
     }
 }
 

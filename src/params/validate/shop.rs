@@ -1,7 +1,7 @@
 //! The shop's figures against each other.
 
 use crate::params::read::{Reader, show};
-use crate::params::{BoltSize, Shop, codes};
+use crate::params::{BoltSize, CutterForm, Shop, codes};
 use crate::units::Length;
 
 /// The block is at least this many bolts long and wide (common practice, no source).
@@ -28,6 +28,19 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                     cutter.flute, cutter.stick_out
                 ),
                 "Measure both with the cutter chucked; stick_out is from the holder to the tip.",
+            );
+        }
+        if let CutterForm::Bull(corner) = cutter.form
+            && corner > cutter.diameter.half()
+        {
+            reader.fault(
+                codes::CUTTER,
+                &format!("cutter[{index}].corner"),
+                format!(
+                    "The corner is rounded by {corner}, more than half of the diameter, {}.",
+                    cutter.diameter.half()
+                ),
+                "Write form = \"ball\" if it is rounded all the way.",
             );
         }
         if cutter.step_over > cutter.diameter {

@@ -1,0 +1,231 @@
+//! What layouts are judged on: a board and the pieces of one set.
+
+use super::gap::{self, Obstacle, Outline};
+use super::{Ask, FLAW_CLEAR, Match, Piece};
+use crate::fit::{Placement, Wood};
+use crate::outline::ArcPath;
+use crate::params::{Board, Flaw, FlawShape};
+use crate::units::Length;
+use glam::DVec2;
+
+/// Chords of what is searched with; what is claimed is measured on the arcs themselves.
+const COARSE: Length = Length::mm(0.08);
+/// Chords of what pins and hold-downs are placed round.
+const FINE: Length = Length::mm(0.02);
+
+/// A narrower strip is firewood (no source).
+const USEFUL_MM: f64 = 25.0;
+
+/// An overlap, of whatever depth, where only the sign counts; in mm.
+const OVERLAP: f64 = -1.0;
+
+/// A board and the pieces that are to lie on it.
+pub(super) struct Table<'a> {
+    pub(super) size: DVec2,
+    pub(super) frame: f64,
+    /// Direction of the grain against the board's length, in radians from -90 to 90 degrees.
+    pub(super) grain: f64,
+    pub(super) pieces: Vec<&'a Piece>,
+    pub(super) coarse: Vec<[Vec<DVec2>; 2]>,
+    pub(super) ask: &'a Ask<'a>,
+    /// Whether the handles must lie along the board.
+    pub(super) straight: bool,
+    skirts: Vec<Vec<DVec2>>,
+    obstacles: Vec<Obstacle>,
+    board: &'a Board,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn new(board: &'a Board, pieces: &[&'a Piece], ask: &'a Ask<'a>) -> Table<'a> {
+        let coarse = |piece: &&Piece| [&piece.sound, &piece.whole].map(|p| p.to_polyline(COARSE));
+        let half = std::f64::consts::FRAC_PI_2;
+        Table {
+            size: DVec2::new(board.length.as_mm(), board.width.as_mm()),
+            frame: ask.frame.as_mm(),
+            grain: (board.grain.as_radians() + half).rem_euclid(2.0 * half) - half,
+            coarse: pieces.iter().map(coarse).collect(),
+            skirts: pieces.iter().map(|piece| piece.whole.to_polyline(FINE)).collect(),
+            pieces: pieces.to_vec(),
+            obstacles: board.flaws.iter().map(Obstacle::of).collect(),
+            board,
+            ask,
+            straight: false,
+        }
+    }
+
+    /// From now on handles lie along the board. Whether the grain allows that.
+    pub(super) fn straighten(&mut self) -> bool {
+        self.straight = true;
+        self.pieces.iter().all(|piece| self.grain.abs() <= piece.lean.as_radians())
+    }
+
+    pub(super) fn together(&self) -> Match {
+        self.ask.together
+    }
+
+    /// The range of angles of a handle against the board's length, in radians: within its lean of
+    /// the grain. Of mirrored pieces the range that both ways round allow.
+    pub(super) fn angles(&self, index: usize) -> [f64; 2] {
+        if self.straight {
+            return [0.0, 0.0];
+        }
+        let lean = self.pieces[index].lean.as_radians();
+        let [least, most] = [self.grain - lean, self.grain + lean];
+        if self.together() == Match::Mirrored {
+            // Empty when the grain leans more than the pieces may: then they lie as it does.
+            let both = most.min(-least);
+            return if both >= 0.0 { [-both, both] } else { [least, most] };
+        }
+        [least, most]
+    }
+
+    /// Body and skirt of a piece where it lies, with few corners.
+    pub(super) fn laid(&self, index: usize, place: &Placement) -> [Outline; 2] {
+        let [sound, whole] = &self.coarse[index];
+        [sound, whole]
+            .map(|polygon| Outline::closed(polygon.iter().map(|p| place.on_board(*p)).collect()))
+    }
+
+    /// Clearance of one laid piece from edge and flaws.
+    pub(super) fn alone(&self, [sound, whole]: &[Outline; 2]) -> f64 {
+        let (low, high) = whole.bounds();
+        let edge = low.min(self.size - high).min_element() - self.frame;
+        let flaws = self.obstacles.iter().map(|flaw| flaw.gap(sound) - FLAW_CLEAR.as_mm());
+        let least = flaws.fold(edge, f64::min);
+        // Beyond a wane's line there is no wood, however far from the line.
+        if least > 0.0 && Wood::of(self.board).gap(&sound.corners) <= 0.0 {
+            return -sound.bounds().1.distance(sound.bounds().0);
+        }
+        least
+    }
+
+    /// Clearance between two laid pieces.
+    pub(super) fn between(&self, one: &[Outline; 2], other: &[Outline; 2]) -> f64 {
+        gap::gap(&one[1], &other[1]) - self.frame
+    }
+
+    /// The least of all clearances in mm, exact but for rounding; some negative figure when pieces
+    /// overlap or lie on a flaw.
+    pub(super) fn clearance(&self, places: &[Placement]) -> f64 {
+        let laid: Vec<[ArcPath; 2]> = self
+            .pieces
+            .iter()
+            .zip(places)
+            .map(|(piece, place)| {
+                [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
+            })
+            .collect();
+        let mut least = f64::INFINITY;
+        for (i, [sound, whole]) in laid.iter().enumerate() {
+            let Some((low, high)) = whole.bounds() else { continue };
+            least = least.min(low.min(self.size - high).min_element() - self.frame);
+            for flaw in &self.board.flaws {
+                least = least.min(to_flaw(sound, flaw) - FLAW_CLEAR.as_mm());
+            }
+            let corners: Vec<DVec2> = sound.vertices.iter().map(|vertex| vertex.point).collect();
+            if Wood::of(self.board).gap(&corners) <= 0.0 {
+                least = least.min(OVERLAP);
+            }
+            for [_, other] in &laid[..i] {
+                least = least.min(apart(whole, other) - self.frame);
+            }
+        }
+        least
+    }
+
+    /// Whether pins and hold-downs have room as well.
+    pub(super) fn roomy(&self, places: &[Placement]) -> bool {
+        let room = self.ask.room;
+        room(self.board, &self.skirts_at(places, DVec2::ZERO))
+    }
+
+    fn skirts_at(&self, places: &[Placement], from: DVec2) -> Vec<Vec<DVec2>> {
+        let moved = |(skirt, place): (&Vec<DVec2>, &Placement)| {
+            skirt.iter().map(|p| place.on_board(*p) - from).collect()
+        };
+        self.skirts.iter().zip(places).map(moved).collect()
+    }
+
+    /// The largest useful strip of a part of the board that no piece and no frame reaches into,
+    /// whose loss leaves room for pins and hold-downs.
+    fn offcut(&self, places: &[Placement], [from, to]: [DVec2; 2]) -> Option<[DVec2; 2]> {
+        let mut low = DVec2::splat(f64::INFINITY);
+        let mut high = DVec2::splat(f64::NEG_INFINITY);
+        for (i, place) in places.iter().enumerate() {
+            let bounds = self.laid(i, place)[1].bounds();
+            low = low.min(bounds.0 - self.frame - COARSE.as_mm());
+            high = high.max(bounds.1 + self.frame + COARSE.as_mm());
+        }
+        let mut strips = vec![
+            [DVec2::new(high.x, from.y), to],
+            [from, DVec2::new(low.x, to.y)],
+            [DVec2::new(from.x, high.y), to],
+            [from, DVec2::new(to.x, low.y)],
+        ];
+        strips.retain(|strip| (strip[1] - strip[0]).min_element() >= USEFUL_MM);
+        strips.sort_by(|a, b| area(b).total_cmp(&area(a)));
+        strips.into_iter().find(|strip| {
+            let [from, to] = without([from, to], *strip);
+            let room = self.ask.room;
+            room(&self.board.part(from, to), &self.skirts_at(places, from))
+        })
+    }
+
+    /// Area of the largest offcut, in mm².
+    pub(super) fn left(&self, places: &[Placement]) -> f64 {
+        self.offcut(places, [DVec2::ZERO, self.size]).map_or(0.0, |strip| area(&strip))
+    }
+
+    /// All useful strips, one after the other.
+    pub(super) fn offcuts(&self, places: &[Placement]) -> Vec<[DVec2; 2]> {
+        let mut blank = [DVec2::ZERO, self.size];
+        let mut strips = Vec::new();
+        while let Some(strip) = self.offcut(places, blank) {
+            blank = without(blank, strip);
+            strips.push(strip);
+        }
+        strips
+    }
+}
+
+fn area(strip: &[DVec2; 2]) -> f64 {
+    (strip[1] - strip[0]).element_product()
+}
+
+/// What is left of a rectangle when a strip at one of its sides is off.
+pub(super) fn without([from, to]: [DVec2; 2], strip: [DVec2; 2]) -> [DVec2; 2] {
+    let [low, high] = strip;
+    match (low.x > from.x, high.x < to.x, low.y > from.y) {
+        (true, ..) => [from, DVec2::new(low.x, to.y)],
+        (_, true, _) => [DVec2::new(high.x, from.y), to],
+        (.., true) => [from, DVec2::new(to.x, low.y)],
+        _ => [DVec2::new(from.x, high.y), to],
+    }
+}
+
+/// Distance of two closed paths, or [`OVERLAP`].
+fn apart(one: &ArcPath, other: &ArcPath) -> f64 {
+    let holds = |a: &ArcPath, b: &ArcPath| b.vertices.first().is_some_and(|v| a.contains(v.point));
+    let gap = one.gap(other).as_mm();
+    if gap <= 0.0 || holds(one, other) || holds(other, one) { OVERLAP } else { gap }
+}
+
+/// Distance of a body from a flaw, or [`OVERLAP`].
+fn to_flaw(sound: &ArcPath, flaw: &Flaw) -> f64 {
+    match &flaw.shape {
+        FlawShape::Circle { centre, radius } => {
+            if sound.contains(*centre) {
+                return OVERLAP;
+            }
+            sound.distance(*centre).as_mm() - radius.as_mm()
+        }
+        FlawShape::Polygon(corners) => apart(sound, &ArcPath::polygon(corners.iter().copied())),
+        FlawShape::Line(points) => {
+            let line = ArcPath { closed: false, ..ArcPath::polygon(points.iter().copied()) };
+            if points.first().is_some_and(|p| sound.contains(*p)) {
+                return OVERLAP;
+            }
+            sound.gap(&line).as_mm()
+        }
+    }
+}

@@ -1,0 +1,153 @@
+//! One piece: fitted to the board's height, made, measured, and looked at by the first rules.
+
+use super::{Job, Order, Outlines, Round, SetOrder, sound};
+use crate::check;
+use crate::finding::Findings;
+use crate::fit::{self, Stock};
+use crate::mesh::{self, BodyMesh, Sizes};
+use crate::outline::slots::SlotMeasure;
+use crate::outline::{arcs, slots};
+use crate::params::{Design, Head};
+use crate::shape::{Body, Lattice, Solids};
+use crate::units::Length;
+use crate::workholding::Limit;
+
+/// A piece that can be laid on a board.
+pub(super) struct Made {
+    /// With the design as it is made.
+    pub(super) order: Order,
+    pub(super) fitted: fit::Fit,
+    pub(super) body: Body,
+    pub(super) lattice: Lattice,
+    pub(super) mesh: BodyMesh,
+    pub(super) audit: mesh::Audit,
+    pub(super) sizes: Sizes,
+    pub(super) solids: Solids,
+    pub(super) stock: Stock,
+    pub(super) outlines: Outlines,
+    pub(super) tines: Option<SlotMeasure>,
+    pub(super) checks: check::Checks,
+}
+
+impl Made {
+    /// What the rules look at.
+    pub(super) fn context(&self) -> check::Context<'_> {
+        let Order { design, board, shop, .. } = &self.order;
+        check::Context {
+            design,
+            board,
+            shop,
+            body: &self.body,
+            solids: &self.solids,
+            stock: &self.stock,
+            sizes: &self.sizes,
+            slots: &self.outlines.slots,
+            tines: self.tines.as_ref(),
+            advice: self.fitted.advice.as_ref(),
+        }
+    }
+
+    /// The piece with all that stands round it, as a job.
+    pub(super) fn job(mut self, round: Option<Round>) -> Job {
+        if let Some(round) = &round {
+            self.order.design.tabs = round.held.asked.clone();
+        }
+        Job {
+            order: self.order,
+            changes: self.fitted.changes,
+            body: self.body,
+            lattice: self.lattice,
+            mesh: self.mesh,
+            audit: self.audit,
+            sizes: self.sizes,
+            solids: self.solids,
+            stock: self.stock,
+            outlines: self.outlines,
+            tines: self.tines,
+            round,
+            checks: self.checks,
+        }
+    }
+}
+
+/// Makes a piece of a set; none when it can't be made, which the findings say.
+pub(super) fn made(set: &SetOrder, design: &Design) -> (Option<Made>, Findings) {
+    let mut findings = Findings::new();
+    let fitted = fit::to_board(design, &set.board, &set.shop, set.spare);
+    findings.extend(fitted.findings(set.board.usable_height()));
+    let order = Order {
+        design: fitted.design.clone(),
+        board: set.board.clone(),
+        shop: set.shop.clone(),
+        tolerance: set.tolerance,
+        scope: set.scope,
+    };
+    let made = piece(order, fitted, &mut findings);
+    (made, findings)
+}
+
+fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made> {
+    let Order { design, board, shop, .. } = &order;
+    let body = Body::new(design);
+    let lattice = body.lattice();
+    let mesh = mesh::tessellate(&body, &lattice, order.tolerance);
+    let ((audit, solids), sizes) = rayon::join(
+        || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
+        || mesh::measure(&body, design, &mesh),
+    );
+    sound(audit.sound() && mesh.error <= order.tolerance, findings)?;
+    let usable = board.usable_height();
+    let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
+    let outlines = outlines(&order, &body, findings);
+    let tines = outlines.as_ref().and_then(|outlines| {
+        slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
+    });
+    let context = check::Context {
+        design,
+        board,
+        shop,
+        body: &body,
+        solids: &solids,
+        stock: &stock,
+        sizes: &sizes,
+        slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
+        tines: tines.as_ref(),
+        advice: fitted.advice.as_ref(),
+    };
+    let (said, checks) = check::first(&context);
+    findings.extend(said);
+    Some(Made {
+        outlines: outlines?,
+        order,
+        fitted,
+        body,
+        lattice,
+        mesh,
+        audit,
+        sizes,
+        solids,
+        stock,
+        tines,
+        checks,
+    })
+}
+
+/// The outlines, as far as the cutters that they need are in the shop.
+fn outlines(order: &Order, body: &Body, findings: &mut Findings) -> Option<Outlines> {
+    let Order { design, shop, .. } = order;
+    let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
+    let hollow = body.hollow();
+    let hollow = (!hollow.is_empty()).then(|| arcs::fit(&hollow, arcs::ARC_FIT).path);
+    // A missing cutter is a rule's to say.
+    let finish = shop.cutter(&shop.work.finish)?;
+    let slots = match (&design.tines, &design.head) {
+        (Some(tines), Head::Bowl(bowl)) => {
+            let cutter = shop.cutter(&shop.work.slots)?;
+            slots::slots(&outline, body.length(), bowl.length, bowl.width, tines, cutter.diameter)
+        }
+        _ => Vec::new(),
+    };
+    let limit = Limit::round(&outline, finish.diameter);
+    let limit = limit.map_err(|fault| findings.push(*fault)).ok()?;
+    Some(Outlines { body: outline, hollow, slots, limit })
+}

@@ -1,0 +1,106 @@
+//! What the checks say: the table, the cautions that the maker accepts with their reasons, and what
+//! each cutter would leave.
+
+use super::figures::bare;
+use super::{PieceInfo, SheetInfo, heading, text};
+use crate::check::Row;
+use crate::check::reach::Reached;
+use crate::sheet::words::{self, fill};
+use crate::units::{Unit, plain};
+use maud::{Markup, html};
+
+/// What the sheet says of the checks.
+#[derive(Clone, Debug, Default)]
+pub struct ChecksLines {
+    /// One line for each rule.
+    pub rows: Vec<Row>,
+    /// Cautions that are accepted: code, message, reason.
+    pub accepted: Vec<[String; 3]>,
+    /// What each cutter would leave.
+    pub reached: Vec<Reached>,
+}
+
+pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
+    let lines = &piece.checks;
+    html! {
+        @if !lines.rows.is_empty() {
+            section {
+                h2 { (heading(info, piece, words::CHECKS)) }
+                (table(&lines.rows))
+                @if !lines.accepted.is_empty() {
+                    h3 { (words::ACCEPTED_ALL) }
+                    dl .list {
+                        @for [code, message, reason] in &lines.accepted {
+                            div {
+                                dt { code { (code) } }
+                                dd {
+                                    (text(message)) ". " strong { (words::ACCEPTED) } " " (reason)
+                                }
+                            }
+                        }
+                    }
+                }
+                (reach(&lines.reached, info.unit))
+                p .small { (text(words::CHECKS_MIND)) }
+            }
+        }
+    }
+}
+
+fn table(rows: &[Row]) -> Markup {
+    html! {
+        table .stack {
+            thead {
+                tr {
+                    th scope="col" { (words::RULE) }
+                    th scope="col" { (words::VERDICT) }
+                    th scope="col" { (words::FIGURES) }
+                }
+            }
+            tbody {
+                @for row in rows {
+                    tr {
+                        th scope="row" { (row.rule) }
+                        td data-label=(words::VERDICT) { (row.verdict.name()) }
+                        td data-label=(words::FIGURES) { (text(&row.says)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn reach(reached: &[Reached], unit: Unit) -> Markup {
+    let name = |one: &Reached| {
+        let how = if one.finishes { words::FINISHES } else { words::ON_SIDE };
+        fill(how, &[("cutter", &one.cutter), ("side", one.face.name())])
+    };
+    html! {
+        @if !reached.is_empty() {
+            h3 { (words::LEFT_BY_EACH) }
+            table .numbers {
+                thead {
+                    tr {
+                        th scope="col" { (words::CUTTER_SIDE) }
+                        th scope="col" { (fill(words::MOST_LEFT, &[("unit", unit.symbol())])) }
+                        th scope="col" { (words::LEFT_VOLUME) }
+                        th scope="col" { (words::LEFT_AREA) }
+                        th scope="col" { (words::WOULD) }
+                    }
+                }
+                tbody {
+                    @for one in reached {
+                        tr {
+                            th scope="row" { (name(one)) }
+                            td { (bare(one.most, unit)) }
+                            td { (plain(one.volume_mm3, 1)) }
+                            td { (plain(one.area_mm2, 0)) }
+                            td { (if one.would { words::YES } else { words::NO }) }
+                        }
+                    }
+                }
+            }
+            p .small { (words::LEFT_MIND) }
+        }
+    }
+}
