@@ -97,6 +97,10 @@ pub struct Round {
     pub placement: Placement,
     /// The tabs, and their outlines, in the design frame.
     pub tabs: Vec<(Tab, ArcPath)>,
+    /// The lines along which the tabs are sawn off, open, in the design frame.
+    pub saw_lines: Vec<ArcPath>,
+    /// The tabs as they are made, and what they bear by estimate.
+    pub held: workholding::HeldTabs,
     /// The pins, on the board.
     pub pins: Pins,
     /// Hold-downs and spacers: what they are like, and where they stand in each setup.

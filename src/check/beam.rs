@@ -110,12 +110,7 @@ pub fn bend(
     bent
 }
 
-/// Strength or stiffness at an angle to the grain, from that along it and that across it.
-/// Source: Hankinson's formula with the exponent 2, Wood Handbook ch. 5.
-pub fn hankinson(along: f64, across: f64, angle: f64) -> f64 {
-    let (sin, cos) = angle.sin_cos();
-    along * across / (along * sin * sin + across * cos * cos)
-}
+pub use crate::params::hankinson;
 
 #[cfg(test)]
 mod tests {

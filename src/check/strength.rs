@@ -1,16 +1,11 @@
 //! Is it strong enough for its load? Estimates, by beam theory and published strength.
 
-use super::beam::{Bent, Section, Slice, bend, hankinson};
+use super::beam::{Bent, Section, Slice, bend};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Species, species};
 use crate::units::{Length, plain};
-
-/// Strength across the grain over that along it, and the same of stiffness. In bending the Wood
-/// Handbook gives ranges of 0.04 to 0.10 and 0.04 to 0.12 (ch. 5, quoted from memory); the low
-/// ends err on the safe side.
-const ACROSS: f64 = 0.04;
 
 /// A place is weaker than it should be.
 pub const WEAK: Code = Code {
@@ -87,8 +82,8 @@ fn reckon(sections: &[Section], force: f64, load_at: f64, wood: &Species, grain:
         sections,
         force,
         load_at,
-        |lean| hankinson(wood.rupture_mpa, ACROSS * wood.rupture_mpa, angle(lean)),
-        |lean| hankinson(wood.stiffness_mpa, ACROSS * wood.stiffness_mpa, angle(lean)),
+        |lean| wood.strength_mpa_at(angle(lean)),
+        |lean| wood.stiffness_mpa_at(angle(lean)),
     )
 }
 

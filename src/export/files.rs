@@ -181,6 +181,9 @@ impl<'a> Plans<'a> {
         }
         let tabs = paths("tabs", round.tabs.iter().map(|(_, path)| turn(path)).collect());
         self.drawing(&format!("{side}/tabs"), "the tabs", side, unit, tabs);
+        let saw = paths("saw-lines", round.saw_lines.iter().map(turn).collect());
+        let role = "where the tabs are sawn off by hand";
+        self.drawing(&format!("{side}/saw"), role, side, unit, saw);
         let limit = paths("limit", vec![turn(&outlines.limit.centre)]);
         let role = "where the finishing cutter's centre must stay";
         self.drawing(&format!("{side}/limit"), role, side, unit, limit);
@@ -247,6 +250,7 @@ pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
         drawn("outline", vec![on_board(&outlines.body)]),
         drawn("slots", outlines.slots.iter().map(on_board).collect()),
         drawn("tabs", round.tabs.iter().map(|(_, path)| on_board(path)).collect()),
+        drawn("saw-lines", round.saw_lines.iter().map(on_board).collect()),
         drawn("limit", vec![on_board(&outlines.limit.centre)]),
         Drawn { name: "pins", paths: vec![], circles: pins },
     ];

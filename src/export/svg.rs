@@ -10,10 +10,11 @@ use glam::DVec2;
 use std::fmt::Write;
 
 /// Line width and dashes in mm of the layers that have a style of their own.
-const STYLES: [(&str, f64, &str); 8] = [
+const STYLES: [(&str, f64, &str); 9] = [
     ("outline", 0.5, ""),
     ("slots", 0.35, ""),
     ("tabs", 0.35, "3 1"),
+    ("saw-lines", 0.5, "4 1 0.6 1"),
     ("pins", 0.35, "0.8 0.8"),
     ("limit", 0.25, "6 1.5 1 1.5"),
     ("board", 0.7, ""),

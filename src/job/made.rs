@@ -48,7 +48,10 @@ impl Made {
     }
 
     /// The piece with all that stands round it, as a job.
-    pub(super) fn job(self, round: Option<Round>) -> Job {
+    pub(super) fn job(mut self, round: Option<Round>) -> Job {
+        if let Some(round) = &round {
+            self.order.design.tabs = round.held.asked.clone();
+        }
         Job {
             order: self.order,
             changes: self.fitted.changes,

@@ -27,6 +27,8 @@ pub(super) struct Held {
 pub(super) struct Carved {
     setups: [(Setup, Mesh); 2],
     tabs: Vec<(Tab, ArcPath)>,
+    saw_lines: Vec<ArcPath>,
+    held: workholding::HeldTabs,
     finished: Mesh,
     /// The outline on the board.
     parting: Vec<DVec2>,
@@ -113,16 +115,26 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
     let parting = |p: DVec2| body.parting(p);
     findings.extend(fit::short_grain(design, board, &placement));
-    let (tabs, said) = workholding::place_tabs(
-        &design.tabs,
-        design.length,
-        &outline,
-        &parting,
-        stock,
-        skirt,
-        &slots,
-    );
+    let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
+    let (held_tabs, said) = workholding::hold_tabs(&workholding::TabOrder {
+        asked: &design.tabs,
+        ground: workholding::TabGround {
+            length: design.length,
+            outline: &outline,
+            parting: &parting,
+            stock,
+            skirt,
+            slots: &slots,
+        },
+        height: &|p| body.top(p) - body.bottom(p),
+        hollow: hollow.as_deref().unwrap_or_default(),
+        middle: mesh.mesh.middle().truncate(),
+        board,
+        placement: &placement,
+        load: shop.bed.tabs,
+    });
     findings.extend(said);
+    let tabs = &held_tabs.tabs;
     if findings.has_fault() {
         return None;
     }
@@ -143,7 +155,7 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
             },
             skirt_edge: &skirt_edge,
             parting: &parting,
-            tabs: &tabs,
+            tabs,
             ball,
             overlap: shop.limits.overlap,
             stock_top: stock.top,
@@ -172,9 +184,13 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
     });
+    let contours = contours.collect();
+    let saw_lines = tabs.iter().map(|tab| workholding::saw_line(tab, &outline)).collect();
     Some(Carved {
         setups: [(setups[0], top), (setups[1], bottom)],
-        tabs: contours.collect(),
+        tabs: contours,
+        saw_lines,
+        held: held_tabs,
         finished: finished.ok()?,
         parting: outline.iter().map(|p| placement.on_board(*p)).collect(),
     })
@@ -197,6 +213,7 @@ pub(super) fn round(
         outline: &outlines.body,
         limit: &outlines.limit,
         slots: &outlines.slots,
+        clean_up: &order.design.clean_up,
         parting: &carved.parting,
         pins: &held.pins,
         setups: [top, bottom],
@@ -210,6 +227,8 @@ pub(super) fn round(
     let round = placement.map(|placement| Round {
         placement,
         tabs: carved.tabs.clone(),
+        saw_lines: carved.saw_lines.clone(),
+        held: carved.held.clone(),
         pins: held.pins.clone(),
         clamps: clamps.clone(),
         hold,

@@ -52,6 +52,18 @@ impl Mesh {
         triangle.map(|corner| self.points[corner as usize])
     }
 
+    /// Middle of the mass of a closed mesh, in mm; its first point when it encloses nothing.
+    pub fn middle(&self) -> DVec3 {
+        let origin = self.points.first().copied().unwrap_or_default();
+        let mut sum = (0.0, DVec3::ZERO);
+        for triangle in &self.triangles {
+            let [a, b, c] = self.corners(*triangle).map(|p| p - origin);
+            let six = a.dot(b.cross(c));
+            sum = (sum.0 + six, sum.1 + (a + b + c) * (six / 4.0));
+        }
+        if sum.0 != 0.0 { origin + sum.1 / sum.0 } else { origin }
+    }
+
     /// Least and greatest coordinates.
     pub fn bounds(&self) -> [DVec3; 2] {
         self.points.iter().fold(

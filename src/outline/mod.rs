@@ -5,6 +5,7 @@
 //! panics: such a path has no area, no length and no offset.
 
 pub mod arcs;
+pub mod common;
 mod gap;
 pub mod offset;
 pub mod segment;

@@ -12,6 +12,8 @@ pub struct Bed {
     pub pin: PinFit,
     /// How far the machine may miss a place that it goes to.
     pub repeat: Length,
+    /// What the tabs must bear.
+    pub tabs: super::TabLoad,
     /// The holder or collet nut above the cutters.
     pub holder: Holder,
     /// How far the machine goes; not checked when absent.
@@ -115,6 +117,7 @@ impl Bed {
                 place: Vec::new(),
             },
             repeat: REPEAT,
+            tabs: super::TabLoad::default(),
             holder: HOLDER,
             travel: None,
             positions: Vec::new(),

@@ -45,6 +45,8 @@ pub struct Design {
     pub tines: Option<Tines>,
     /// Wood left between body and frame.
     pub tabs: Tabs,
+    /// Places to be gone over once more.
+    pub clean_up: Vec<super::CleanUp>,
     /// What fitting may change.
     pub give: Vec<Give>,
     /// What it is loaded with.
@@ -189,8 +191,10 @@ pub struct Tabs {
     pub width: Length,
     /// In height.
     pub thickness: Length,
-    /// Where they are.
+    /// Where they are; empty as long as the tool has yet to place them.
     pub place: Vec<TabPlace>,
+    /// Whether the tool places them, and what it may choose.
+    pub auto: Option<super::AutoTabs>,
 }
 
 /// How far fitting may move one dimension.

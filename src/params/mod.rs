@@ -10,6 +10,7 @@ mod design;
 mod read;
 mod shop;
 mod species;
+mod tabs;
 mod validate;
 
 pub use air::{Air, equilibrium};
@@ -27,7 +28,8 @@ pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
     Work, Zero,
 };
-pub use species::{Species, species};
+pub use species::{Species, hankinson, species, weakest};
+pub use tabs::{AutoTabs, CleanUp, TabLoad};
 pub use validate::{Dimension, dimension, faults, margins, room};
 
 use crate::finding::Source;

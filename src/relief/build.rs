@@ -5,7 +5,8 @@
 //! their neighbours corner to corner.
 
 use super::SKIRT_FLOOR;
-use super::patch::{NONE, Patch, SAME_HEIGHT_MM, split, with_level_crossings};
+use super::foot;
+use super::patch::{NONE, Patch, split};
 use super::ring::{self, Corner, Hit, Nearest, TabSide};
 use super::tab::Tab;
 use super::trouble::Trouble;
@@ -30,6 +31,7 @@ pub(super) struct Upright<'a> {
     pub radius: f64,
     pub overlap: f64,
     pub under: f64,
+    pub over: f64,
 }
 
 /// What was built.
@@ -50,7 +52,6 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
 
     let (rim_cuts, edge_cuts) = crossings(&order.tabs, &rim_plan, &edge_plan)?;
     let inner = ring::cut(&rim_plan, &rim_cuts)?;
-    let inner = with_level_crossings(inner, &rim, &points, &order.tabs)?;
     let inner_labels = ring::labels(&inner)?;
     let outer = ring::cut(&edge_plan, &edge_cuts)?;
     let outer_labels = ring::labels(&outer)?;
@@ -68,6 +69,8 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
         });
     }
     let mut faces = split(triangles, &inner, &rim, &rim_points, points.len())?;
+    let skin_points = points.len();
+    let mut kinds = vec![foot::Kind::Skin; faces.len()];
 
     // Plan corners: the rim's, then the skirt edge's.
     let count = inner.len();
@@ -113,6 +116,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
     // Skirt and tabs.
     for piece in &pieces {
         faces.push(piece.corners.map(|corner| outside(corner, piece.label)));
+        kinds.push(if piece.label > 0 { foot::Kind::TabTop } else { foot::Kind::Other });
     }
     // Walls. Left and right of an edge are seen along it from above.
     let mut wall = |edge: [u32; 2], left: [u32; 2], right: [u32; 2]| {
@@ -150,6 +154,26 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
     if faces.iter().flatten().any(|corner| *corner == NONE) {
         return Err(Trouble::SkirtEdge);
     }
+    // The feet last, when everything is joined.
+    kinds.resize(faces.len(), foot::Kind::Other);
+    let mut upper = vec![false; points.len()];
+    let tops = levels.iter().map(|level| level.tab).filter(|tab| *tab != NONE);
+    for index in (0..skin_points as u32).chain(tops) {
+        upper[index as usize] = true;
+    }
+    foot::shape(
+        foot::Built {
+            points: &mut points,
+            faces: &mut faces,
+            upper,
+            kinds,
+            rim: &rim_plan,
+            edge: &order.edge,
+            over: order.over,
+        },
+        &order.tabs,
+        order.radius,
+    );
     Ok(Built { mesh: compact(points, faces), raised, ridge })
 }
 
@@ -199,8 +223,8 @@ impl Course<'_, '_> {
         if let Some(tab) = beside[0].or(beside[1]) {
             let top = self.order.tabs[tab].top.as_mm();
             floor = floor.min(top - LEAST_WALL_MM);
-            let same = (rim - top).abs() <= SAME_HEIGHT_MM;
-            here.tab = if same { skin } else { self.new_point(at, top) };
+            // Tab and skin meet in one point, which its fillet lifts.
+            here.tab = skin;
         }
         floor = floor.min(rim - LEAST_WALL_MM);
         self.raised = self.raised.max(floor - wanted);

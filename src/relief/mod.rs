@@ -2,14 +2,17 @@
 //! ball cutter to run out on, and the tabs standing in the skirt, as one closed solid that fills
 //! the stock down to its far face.
 //!
-//! Promised: closed and oriented; the skin's own triangles (cut only where a tab's side crosses
-//! the rim); an upright wall under the rim; tabs flat, square to the outline and as wide as
-//! asked; both setups together carve the body, the tabs and nothing else.
+//! Promised: closed and oriented; the skin's own triangles (finer, and lifted to a fillet, only
+//! beside a tab); an upright wall under the rim; tabs flat but for their fillets, square to the
+//! outline and as wide as asked; both setups together carve the body, the tabs with their fillets
+//! and nothing else.
 //! Not promised: that a cutter reaches every place of it, or that the tabs hold.
 
 mod build;
+mod foot;
 mod patch;
 mod ring;
+mod rolling;
 mod tab;
 mod trouble;
 mod wall;
@@ -122,6 +125,7 @@ pub fn model(order: &Order<'_>) -> Result<Relief, Box<Finding>> {
             radius: order.ball.half().as_mm(),
             overlap: order.overlap.as_mm(),
             under: order.stock_bottom.as_mm(),
+            over: order.stock_top.as_mm(),
         }),
         // Turned half round about X the bottom lies on top; a rotation keeps orientations.
         Face::Bottom => build::build(build::Upright {
@@ -132,6 +136,7 @@ pub fn model(order: &Order<'_>) -> Result<Relief, Box<Finding>> {
             radius: order.ball.half().as_mm(),
             overlap: order.overlap.as_mm(),
             under: -order.stock_top.as_mm(),
+            over: -order.stock_bottom.as_mm(),
         }),
     };
     let mut made = made.map_err(|trouble| Box::new(trouble.finding()))?;

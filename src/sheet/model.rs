@@ -81,7 +81,7 @@ fn boards(whole: &[Whole<'_>], hold: &Hold) -> Vec<BoardInfo> {
         }
     }
     let board = |lot: &Vec<Whole<'_>>| {
-        let (piece, _) = lot.first()?;
+        let (piece, round) = lot.first()?;
         let drawn: Vec<(&Job, &Round)> = lot.iter().map(|(p, round)| (p.job, *round)).collect();
         let order = &piece.job.order;
         Some(BoardInfo {
@@ -90,6 +90,8 @@ fn boards(whole: &[Whole<'_>], hold: &Hold) -> Vec<BoardInfo> {
             stock_height: piece.job.stock.height,
             layout_svg: board_view::svg(&drawn, 0, Shows::Wood, words::LAYOUT_NAME),
             setups: setups::setups(lot, &drawn, hold),
+            drill: setups::drill(round),
+            register: setups::register(round),
         })
     };
     lots.iter().filter_map(board).collect()
@@ -147,6 +149,19 @@ fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
         let grams = fill(words::GRAMS, &[("mass", &plain(mass, 0))]);
         figures.push(figure(&what, grams, true));
     }
+    let Some(held) = job.round.as_ref().map(|round| &round.held) else { return figures };
+    let wood = match held.own_wood {
+        true => held.wood.to_owned(),
+        false => fill(words::WEAKEST_WOOD, &[("wood", held.wood)]),
+    };
+    let values = [
+        ("times", plain(held.borne.factor(), 1)),
+        ("push", plain(job.order.shop.bed.tabs.push_n, 1)),
+        ("wood", wood),
+    ];
+    let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
+    figures.push(figure(words::TAB_BEARS, fill(words::TIMES_PUSH, &values), true));
+    figures.push(figure(words::GIVES_WAY, length(held.borne.sag), true));
     figures
 }
 

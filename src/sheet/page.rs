@@ -7,6 +7,7 @@
 
 mod care;
 mod checks;
+mod drill;
 mod figures;
 mod files;
 mod info;
@@ -16,8 +17,8 @@ mod work;
 
 pub use checks::ChecksLines;
 pub use info::{
-    BoardInfo, Enter, Figure, FileLine, PassLine, Picture, PieceInfo, PlaceLine, Sand, SetupLine,
-    SheetInfo, Size, Step,
+    BoardInfo, DrillLine, Enter, Figure, FileLine, PassLine, Picture, PieceInfo, PlaceLine, Sand,
+    SetupLine, SheetInfo, Size, Step,
 };
 
 use super::words::{self, fill};
@@ -46,6 +47,7 @@ pub fn page(info: &SheetInfo) -> String {
                     (work::boards(info))
                     (care::begin(&info.notes))
                     (work::steps(&info.steps))
+                    @for board in &info.boards { (drill::chart(info, board)) }
                     (work::setups(info))
                     @for piece in &info.pieces { (checks::section(info, piece)) }
                     (care::sand(info))

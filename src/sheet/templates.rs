@@ -20,9 +20,6 @@ use glam::{DAffine2, DVec2};
 /// template is looked at with.
 pub(super) const CHORD: Length = Length::mm(0.005);
 
-/// How far a saw line stands out on both sides of a tab, in mm.
-const SAW_PAST: f64 = 4.0;
-
 /// What is drawn alike.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Part {
@@ -75,11 +72,6 @@ fn extent(parts: &[Part]) -> (DVec2, DVec2) {
 /// The piece in the design's frame, from above.
 fn plan(job: &Job, round: &Round) -> Vec<Part> {
     let outlines = &job.outlines;
-    let saw = round.tabs.iter().map(|(tab, _)| {
-        let past = tab.along() * SAW_PAST;
-        let [first, second] = tab.sides();
-        open([first - past, second + past])
-    });
     let mut pins = Part::new("pins", Vec::new());
     for pin in &round.pins.places {
         let at = round.placement.in_design(*pin);
@@ -96,7 +88,7 @@ fn plan(job: &Job, round: &Round) -> Vec<Part> {
         Part::new("hollow", outlines.hollow.iter().cloned().collect()),
         Part::new("slots", outlines.slots.clone()),
         Part::new("tabs", round.tabs.iter().map(|(_, path)| path.clone()).collect()),
-        Part::new("saw-lines", saw.collect()),
+        Part::new("saw-lines", round.saw_lines.clone()),
         pins,
         Part::new("x-axis", vec![open(middle)]),
     ]

@@ -23,6 +23,9 @@ pub mod plate;
 pub mod registration;
 mod setup;
 pub mod spacer;
+mod tab_auto;
+mod tab_hold;
+mod tab_load;
 mod tabs;
 
 pub use bolt::clearance_hole;
@@ -37,7 +40,13 @@ pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
 pub use plan::{Boring, Hold, HoldOrder, lowest, plan};
 pub use registration::Registration;
 pub use setup::{Frame, Setup};
-pub use tabs::{TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, place_tabs, tab_contour};
+pub use tab_auto::{AutoGround, NO_ROOM_FOR_TABS, choose};
+pub use tab_hold::{HeldTabs, TabOrder, hold_tabs};
+pub use tab_load::{Bears, Borne, Pushed, TAB_WEAK, TABS_OFF_BALANCE, inside_supports};
+pub use tabs::{
+    TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, TabGround, place_tabs, saw_line,
+    tab_contour,
+};
 
 use crate::finding::Code;
 
@@ -47,6 +56,10 @@ pub const CODES: &[Code] = &[
     TABS_TOUCH,
     TAB_THINNED,
     TAB_AT_SLOT,
+    TAB_WEAK,
+    TABS_OFF_BALANCE,
+    NO_ROOM_FOR_TABS,
+    passes::CLEAN_UP_ASTRAY,
     NO_ROOM_FOR_PINS,
     FEW_HOLD_DOWNS,
     BOLT_HOLE_TOO_NEAR,

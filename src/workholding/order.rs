@@ -15,6 +15,8 @@ pub struct Step {
     pub what: String,
     /// Why it stands at this place.
     pub why: &'static str,
+    /// What to mind; empty for nothing of its own. The machine's manual and local rules go first.
+    pub mind: &'static str,
     /// The steps that must be done before.
     pub after: Vec<&'static str>,
     /// The setup in which it is done; none on the bench.
@@ -50,6 +52,8 @@ pub struct Work {
     pub slots: Option<String>,
     /// Edge pass.
     pub edge: Option<String>,
+    /// How many places are cleaned up.
+    pub clean_up: usize,
     /// How many hold-downs stand in each setup.
     pub hold_downs: [usize; 2],
     /// What depends on the clamps and on the skirt.
@@ -89,6 +93,7 @@ fn unordered(work: &Work) -> Vec<Step> {
         key,
         what,
         why,
+        mind: "",
         after: after.to_vec(),
         setup: None,
         cutter: None,
@@ -112,14 +117,18 @@ fn unordered(work: &Work) -> Vec<Step> {
     };
     let bore = work.bore.as_deref().unwrap_or("a drill");
     let mut steps = vec![
-        bench(
-            "skim",
-            format!("Skim {} off the top face and {} off the bottom face; the stock is then {} high.", work.skim_top, work.skim_bottom, work.stock),
-            "All heights are counted from flat faces.",
-            &[],
-        ),
+        Step {
+            mind: "Short or thin stock can lift or tip in a planer; its manual says how short is too short.",
+            ..bench(
+                "skim",
+                format!("Skim {} off the top face and {} off the bottom face; the stock is then {} high.", work.skim_top, work.skim_bottom, work.stock),
+                "All heights are counted from flat, parallel faces.",
+                &[],
+            )
+        },
         Step {
             files: vec!["workholding/hold-down.3mf"],
+            mind: "A printed part can be weak between its layers and creeps when left tight. Throw away one with a crack.",
             ..bench(
                 "print",
                 "Print the hold-downs and try one on the stock: it is as tall under its lip as the stock, less the squeeze.".to_owned(),
@@ -132,7 +141,7 @@ fn unordered(work: &Work) -> Vec<Step> {
             files: vec!["bed.dxf"],
             ..bench(
                 "bore-bed",
-                format!("Bore the bed's pin holes for both setups, {} in diameter, with {bore}.", work.hole),
+                format!("Bore the bed's pin holes for both setups, {} in diameter, with {bore}; the drill chart has their places.", work.hole),
                 "The bed's holes are the machine's own, so that each mounting finds the same place.",
                 &[],
             )
@@ -147,10 +156,17 @@ fn unordered(work: &Work) -> Vec<Step> {
             )
         },
         cut("bore-pins", Face::Top, bore, format!("Bore {} pin holes of {} through the board.", work.pins, work.hole), "The pins register everything after, and the board is still whole and flat.", &["mount-top"], &["top/pins.dxf"]),
-        cut("rough-top", Face::Top, &work.rough, format!("Rough the top inside its limit with {}.", work.rough), "Most of the wood goes while the board is stiffest.", &["bore-pins"], &["top/relief.stl", "top/limits.dxf"]),
-        cut("finish-top", Face::Top, &work.finish, format!("Finish the top with {}.", work.finish), "A fine cutter can't take what roughing leaves out.", &["rough-top"], &["top/relief.stl", "top/limits.dxf"]),
+        Step {
+            mind: "The hold-downs stand near the cutter's way. Run each path once above the wood before you cut.",
+            ..cut("rough-top", Face::Top, &work.rough, format!("Rough the top inside its limit with {}.", work.rough), "Most of the wood goes while the board is stiffest.", &["bore-pins"], &["top/relief.stl", "top/limits.dxf"])
+        },
+        Step {
+            mind: "Fine dust comes from finishing: extraction on, eyes, ears and breath protected.",
+            ..cut("finish-top", Face::Top, &work.finish, format!("Finish the top with {}.", work.finish), "Roughing leaves an even layer, so that the small cutter cuts little and does not chatter.", &["rough-top"], &["top/relief.stl", "top/limits.dxf"])
+        },
         Step {
             setup: Some(Face::Bottom),
+            mind: "The spindle stands still and the machine is stopped before hands go on the bed. If the board does not drop on without force, look for chips under it.",
             ..bench(
                 "turn",
                 format!("{} Setup 2, bottom up{}: put it on its pins, where it lies flat without force, under {} hold-downs.", work.turn, at(1), work.hold_downs[1]),
@@ -159,29 +175,56 @@ fn unordered(work: &Work) -> Vec<Step> {
             )
         },
         cut("rough-bottom", Face::Bottom, &work.rough, format!("Rough the bottom inside its limit with {}.", work.rough), "As on the top.", &["turn"], &["bottom/relief.stl", "bottom/limits.dxf"]),
-        cut("finish-bottom", Face::Bottom, &work.finish, format!("Finish the bottom with {}. From now on the tabs alone hold the piece.", work.finish), "The piece is held by its full roughed thickness until here.", &["rough-bottom"], &["bottom/relief.stl", "bottom/limits.dxf"]),
+        Step {
+            mind: "From now on the tabs alone hold the piece. Hands out until the spindle stands still.",
+            ..cut("finish-bottom", Face::Bottom, &work.finish, format!("Finish the bottom with {}.", work.finish), "The piece is held by its full roughed thickness until here.", &["rough-bottom"], &["bottom/relief.stl", "bottom/limits.dxf"])
+        },
     ];
+    if work.clean_up > 0 {
+        steps.push(cut(
+            "clean-up",
+            Face::Bottom,
+            &work.finish,
+            format!("Look the faces over, and go over {} again inside the clean-up limits if they want it; the top on its pins in setup 1.", if work.clean_up == 1 { "the place".to_owned() } else { format!("the {} places", work.clean_up) }),
+            "What was left shows when both faces are finished, and the piece is still held.",
+            &["finish-top", "finish-bottom"],
+            &["top/limits.dxf", "bottom/limits.dxf"],
+        ));
+    }
+    let finished: &[&'static str] = if work.clean_up > 0 {
+        &["finish-top", "finish-bottom", "clean-up"]
+    } else {
+        &["finish-top", "finish-bottom"]
+    };
     if let Some(cutter) = &work.slots {
-        steps.push(cut("slots", Face::Bottom, cutter, format!("Cut the slots with {cutter}, along their outlines, in shallow passes."), "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.", &["finish-top", "finish-bottom"], &["bottom/slots.dxf"]));
+        steps.push(cut("slots", Face::Bottom, cutter, format!("Cut the slots with {cutter}, along their outlines, in shallow passes."), "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.", finished, &["bottom/slots.dxf"]));
     }
     if let Some(cutter) = &work.edge {
-        let after: &[&'static str] =
-            if work.slots.is_some() { &["finish-bottom", "slots"] } else { &["finish-bottom"] };
-        steps.push(cut("edge", Face::Bottom, cutter, format!("Run once round the edge with {cutter} where a step is left between the two sides, lifting over the tabs."), "It takes the step off when both sides are there to be seen, and last, because it frees the piece most.", after, &["bottom/limits.dxf"]));
+        let mut after = finished.to_vec();
+        after.extend(work.slots.is_some().then_some("slots"));
+        steps.push(cut("edge", Face::Bottom, cutter, format!("Run once round the edge with {cutter} where a step is left between the two sides, lifting over the tabs."), "It takes the step off when both sides are there to be seen, and last, because it frees the piece most.", &after, &["bottom/limits.dxf"]));
     }
     let last_cut = steps.last().map_or("finish-bottom", |step| step.key);
-    steps.push(bench(
-        "tabs-off",
-        "Stop the spindle and wait until it stands still. Take the board off. Saw through the tabs along their saw line by hand, with the piece held in a vice and not in the hand, and pare them flush.".to_owned(),
-        "The tabs are all that holds the piece, so nothing is cut by machine after them.",
-        &[last_cut],
-    ));
-    steps.push(bench(
-        "sand",
-        "Sand 100, 150, 220 (common practice), with a mask on and the dust drawn off.".to_owned(),
-        "The tabs' stubs must be off before the edge is sanded through.",
-        &["tabs-off"],
-    ));
+    steps.push(Step {
+        files: vec!["bottom/saw.dxf", "templates.pdf"],
+        mind: "Hold the piece in a padded vice, not in the hand, and keep both hands behind the saw. The last tab lets go at once. Never free or hold a small piece by hand near a cutter.",
+        ..bench(
+            "tabs-off",
+            "Stop the spindle and wait until it stands still. Take the board off. Saw through the tabs along their saw lines by hand and pare the stubs flush.".to_owned(),
+            "The tabs are all that holds the piece, so nothing is cut by machine after them; a tab cut by the machine lets the piece go into the cutter.",
+            &[last_cut, "bore-pins"],
+        )
+    });
+    steps.push(Step {
+        files: vec!["templates.pdf"],
+        mind: "Wear a mask made for fine dust, and draw the dust away.",
+        ..bench(
+            "sand",
+            "Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, then sand 100, 150, 220 (common practice, no source).".to_owned(),
+            "The tabs' stubs must be off before the edge is sanded through.",
+            &["tabs-off"],
+        )
+    });
     steps.push(bench(
         "raise-grain",
         "Wet the wood, let it dry, and sand 220 again.".to_owned(),
@@ -199,6 +242,7 @@ mod tests {
         Work {
             slots: Some("flat 1/8".to_owned()),
             edge: Some("flat 1/8".to_owned()),
+            clean_up: 2,
             turn: "Turn the board about X.",
             ..Work::default()
         }
@@ -232,6 +276,49 @@ mod tests {
                     right[j].key
                 );
             }
+        }
+    }
+
+    #[test]
+    fn every_step_left_out_is_missed_by_each_that_needs_it() {
+        let right = steps(&fork());
+        for gone in &right {
+            let rest: Vec<Step> = right.iter().filter(|s| s.key != gone.key).cloned().collect();
+            let needed = rest.iter().find(|s| s.after.contains(&gone.key));
+            assert_eq!(out_of_order(&rest), needed.map(|s| (s.key, gone.key)), "{}", gone.key);
+            assert!(needed.is_some() || gone.key == "raise-grain", "{} hangs loose", gone.key);
+        }
+    }
+
+    #[test]
+    fn every_need_that_is_broken_is_reported() {
+        let right = steps(&fork());
+        for (index, step) in right.iter().enumerate() {
+            for need in &step.after {
+                // The step moved to just before what it needs.
+                let mut moved = right.clone();
+                let step = moved.remove(index);
+                let at = moved.iter().position(|s| s.key == *need).expect("known");
+                moved.insert(at, step);
+                let found = out_of_order(&moved).expect("told");
+                assert_eq!(found.0, right[index].key);
+            }
+        }
+        // Two steps that wait for each other.
+        let mut ring = right.clone();
+        ring[0].after = vec!["print"];
+        assert!(out_of_order(&arranged(ring)).is_some());
+    }
+
+    #[test]
+    fn slots_and_the_edge_come_after_cleaning_up_and_nothing_is_cut_after_the_saw() {
+        for work in [fork(), Work { slots: None, ..fork() }, Work { clean_up: 0, ..fork() }] {
+            let steps = steps(&work);
+            assert_eq!(out_of_order(&steps), None);
+            let at = |key: &str| steps.iter().position(|s| s.key == key);
+            assert!(at("clean-up").is_none_or(|c| Some(c) < at("edge")));
+            let saw = at("tabs-off").expect("sawn off");
+            assert!(steps[saw..].iter().all(|s| s.cutter.is_none()));
         }
     }
 

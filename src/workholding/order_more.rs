@@ -80,6 +80,7 @@ fn like(key: &'static str, files: &[&'static str]) -> Step {
         setup: None,
         cutter: None,
         files: files.to_vec(),
+        mind: "",
     }
 }
 

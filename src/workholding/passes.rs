@@ -5,8 +5,9 @@
 //! the skirt. Not promised: how deep a pass goes anywhere but at its lowest.
 
 use super::limit::Limit;
-use crate::outline::{ArcPath, offset::offset};
-use crate::params::{Cutter, CutterForm, Shop};
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::outline::{ArcPath, common::common, offset::offset};
+use crate::params::{CleanUp, Cutter, CutterForm, Serves, Shop};
 use crate::relief::Face;
 
 /// One pass of one setup. Paths in the design frame, counter-clockwise.
@@ -113,19 +114,78 @@ fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {
     paths.into_iter().map(turned).collect()
 }
 
+/// A place to clean up can't be cut so.
+pub const CLEAN_UP_ASTRAY: Code = Code {
+    name: "clean-up-astray",
+    explain: "A place to clean up has no room for its cutter: the rectangle is narrower than the \
+        cutter, lies outside the limit of finishing, or names a cutter that the shop does not have. \
+        The cutter's centre stays a radius inside the rectangle and inside the limit of finishing, \
+        so that neither the frame nor a hold-down is touched. \
+        Make the rectangle wider than the cutter, move it onto the piece, or name another cutter. \
+        Whether the cutter reaches every corner of the place is not looked at.",
+};
+
+/// The passes of the places to clean up. `finish` is the limit of finishing with the finishing
+/// cutter.
+pub fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Findings) {
+    let (mut passes, mut findings) = (Vec::new(), Findings::new());
+    for (index, place) in asked.iter().enumerate() {
+        let name = place.cutter.as_deref().unwrap_or(&shop.work.finish);
+        let cutter = shop.cutter(name);
+        let faces = Face::BOTH.into_iter().filter(|face| match place.sides {
+            Serves::Both => true,
+            Serves::Top => *face == Face::Top,
+            Serves::Bottom => *face == Face::Bottom,
+        });
+        let before = passes.len();
+        for face in faces {
+            passes.extend(cutter.and_then(|c| clean_up(place.at, place.size, face, c, finish)));
+        }
+        if passes.len() == before {
+            findings.push(
+                Finding::caution(
+                    CLEAN_UP_ASTRAY,
+                    match cutter {
+                        Some(cutter) => format!(
+                            "the place to clean up at {:.0}, {:.0} mm has no room for the centre \
+                             of {name}, {} across, inside the limit of finishing",
+                            place.at.x, place.at.y, cutter.diameter
+                        ),
+                        None => format!("the shop has no cutter {name} to clean up with"),
+                    },
+                    "Make it larger, move it onto the piece, or name another cutter.",
+                )
+                .at(Source::Design, format!("clean_up[{index}]")),
+            );
+        }
+    }
+    (passes, findings)
+}
+
 /// A small rectangle for cleaning up a place by a short pass: limit of the centre and area touched,
-/// `size` long and wide round `at`, in mm. None when the cutter is wider than the rectangle.
-pub fn clean_up(at: glam::DVec2, size: glam::DVec2, face: Face, cutter: &Cutter) -> Option<Pass> {
-    let corners = |size: glam::DVec2| {
-        [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)]
-            .map(|(x, y)| at + glam::DVec2::new(x, y) * size)
-    };
+/// `size` long and wide round `at`, in mm, cut off where it would go past `finish`. None when
+/// nothing is left of it for the cutter.
+pub fn clean_up(
+    at: glam::DVec2,
+    size: glam::DVec2,
+    face: Face,
+    cutter: &Cutter,
+    finish: &Limit,
+) -> Option<Pass> {
+    let radius = cutter.diameter.half();
     let inner = size - cutter.diameter.as_mm();
-    let fits = inner.min_element() > 0.0 && size.is_finite();
+    if inner.min_element() <= 0.0 || !inner.is_finite() || !at.is_finite() {
+        return None;
+    }
+    let corners = [(-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5)]
+        .map(|(x, y)| at + glam::DVec2::new(x, y) * inner);
+    let rectangle = ArcPath::polygon(corners);
+    let limits = offset(&finish.area, -radius);
+    let centre = limits.iter().flat_map(|limit| common(&rectangle, limit)).collect();
+    let centre = counter_clockwise(centre);
     // A round cutter leaves the area's corners round.
-    let centre = ArcPath::polygon(corners(inner));
-    let area = offset(&centre, cutter.diameter.half());
-    fits.then(|| pass("clean-up", face, cutter, vec![centre], area))
+    let area = centre.iter().flat_map(|path| offset(path, radius)).collect();
+    (!centre.is_empty()).then(|| pass("clean-up", face, cutter, centre, counter_clockwise(area)))
 }
 
 #[cfg(test)]
@@ -149,16 +209,31 @@ mod tests {
         }
     }
 
+    fn disc_side() -> DVec2 {
+        DVec2::new(250.0, 0.0)
+    }
+
     #[test]
     fn a_clean_up_rectangle_has_round_corners_and_its_size() {
         let ball = cutter(CutterForm::Ball, 3.0);
-        let pass = clean_up(DVec2::new(200.0, 5.0), DVec2::new(40.0, 20.0), Face::Top, &ball)
-            .expect("fits");
+        let disc = ArcPath::circle(DVec2::new(200.0, 0.0), Length::mm(50.0));
+        let finish = Limit::round(&disc, Length::mm(3.0)).expect("a disc");
+        let size = DVec2::new(40.0, 20.0);
+        let pass = clean_up(DVec2::new(200.0, 5.0), size, Face::Top, &ball, &finish).expect("fits");
         let area: f64 = pass.area.iter().map(ArcPath::signed_area).sum();
         // Less the four corners: (4 - pi) r².
         let exact = 40.0 * 20.0 - (4.0 - std::f64::consts::PI) * 1.5 * 1.5;
         assert!((area - exact).abs() < 1e-6, "{area} {exact}");
         assert!((pass.centre[0].signed_area() - 37.0 * 17.0).abs() < 1e-9);
-        assert!(clean_up(DVec2::ZERO, DVec2::new(40.0, 2.0), Face::Top, &ball).is_none());
+        assert!(clean_up(disc_side(), DVec2::new(40.0, 2.0), Face::Top, &ball, &finish).is_none());
+        assert!(clean_up(DVec2::ZERO, size, Face::Top, &ball, &finish).is_none());
+        // Half over the skirt's edge: the centre stays inside the ball's own limit.
+        let pass = clean_up(disc_side(), size, Face::Top, &ball, &finish).expect("in part");
+        for p in pass.centre[0].to_polyline(Length::mm(0.01)) {
+            assert!(p.distance(DVec2::new(200.0, 0.0)) <= 52.5 + 1e-6, "{p}");
+        }
+        for p in pass.area[0].to_polyline(Length::mm(0.01)) {
+            assert!(p.distance(DVec2::new(200.0, 0.0)) <= 54.0 + 1e-6, "{p}");
+        }
     }
 }

@@ -14,7 +14,7 @@ use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
-use crate::params::{Board, Cutter, CutterForm, Shop, TurnAxis};
+use crate::params::{Board, CleanUp, Cutter, CutterForm, Shop, TurnAxis};
 use crate::relief::Face;
 use crate::units::Length;
 use glam::DVec2;
@@ -85,6 +85,8 @@ pub struct HoldOrder<'a> {
     pub limit: &'a Limit,
     /// The slots, in the design frame.
     pub slots: &'a [ArcPath],
+    /// The places to clean up, in the design frame.
+    pub clean_up: &'a [CleanUp],
     /// The outline on the board, in mm.
     pub parting: &'a [DVec2],
     /// The pins on the board.
@@ -105,7 +107,10 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
         registration::register(size, pins, &shop.bed, shop.turn, order.parting);
     let (mounts, said) = mounts::mounts(shop, &setups, size);
     findings.extend(said);
-    let passes = passes::passes(shop, order.outline, order.limit, order.slots);
+    let mut passes = passes::passes(shop, order.outline, order.limit, order.slots);
+    let (cleaned, said) = passes::clean_ups(shop, order.clean_up, order.limit);
+    passes.extend(cleaned);
+    findings.extend(said);
     let bore = boring_cutter(shop, stock.height, pins.hole);
     if bore.is_none() {
         findings.push(
@@ -200,6 +205,7 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
             TurnAxis::Y => "Turn the board about Y, its right end to the left.",
         },
         bore: bore.map(|cutter| cutter.name.clone()),
+        clean_up: order.clean_up.len(),
         rough: shop.work.rough.clone(),
         finish: shop.work.finish.clone(),
         slots: (!order.slots.is_empty()).then(|| shop.work.slots.clone()),

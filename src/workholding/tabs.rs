@@ -3,7 +3,7 @@
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Stock, apart};
 use crate::outline::ArcPath;
-use crate::params::{self, Side};
+use crate::params::{self, Side, TabPlace};
 use crate::relief::Tab;
 use crate::units::Length;
 use glam::DVec2;
@@ -57,55 +57,87 @@ const LEAST_SIDEWAYS: f64 = 0.5;
 /// Between two tabs there must be at least this much (no source; less is no gap in wood).
 const LEAST_GAP_MM: f64 = 0.5;
 
-/// Places the tabs that the design asks for on the outline (a closed polygon, counter-clockwise,
-/// in mm, in the design frame). `length` is the utensil's; `parting` gives the height of the
-/// parting line in mm; `skirt` is the skirt's width; `slots` are closed polygons. Tabs with a
-/// fault are left out.
-pub fn place_tabs(
-    asked: &params::Tabs,
-    length: Length,
-    outline: &[DVec2],
-    parting: &dyn Fn(DVec2) -> f64,
-    stock: &Stock,
-    skirt: Length,
-    slots: &[Vec<DVec2>],
-) -> (Vec<Tab>, Findings) {
-    let mut findings = Findings::new();
-    let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
-    for (index, place) in asked.place.iter().enumerate() {
-        let key = format!("tabs.place[{index}].at");
-        let name = format!("tab {}, {} at {:.0} %", index + 1, side(place.side), place.at * 100.0);
-        let astray = |why: &str| {
-            Finding::fault(
-                TAB_MISSES_BODY,
-                format!("{name}, {why}"),
-                "Move it a little along the body, or make the tabs narrower.",
-            )
-            .at(Source::Design, &key)
-        };
-        let x = length.as_mm() * place.at;
-        let Some((foot, out)) = station(outline, x, place.side) else {
-            findings.push(astray("has no side of the outline to bear on"));
-            continue;
-        };
-        let middle = parting(foot);
-        let half = asked.thickness.half().as_mm();
+/// What tabs stand on.
+#[derive(Clone, Copy)]
+pub struct TabGround<'a> {
+    /// The utensil's length.
+    pub length: Length,
+    /// The outline: a closed polygon, counter-clockwise, in mm, in the design frame.
+    pub outline: &'a [DVec2],
+    /// Height of the parting line in mm.
+    pub parting: &'a dyn Fn(DVec2) -> f64,
+    /// The stock.
+    pub stock: &'a Stock,
+    /// The skirt's width.
+    pub skirt: Length,
+    /// The slots: closed polygons.
+    pub slots: &'a [Vec<DVec2>],
+}
+
+impl TabGround<'_> {
+    /// A tab at a place, and its outline.
+    ///
+    /// # Errors
+    /// Why none can stand there.
+    pub(super) fn stand(
+        &self,
+        width: Length,
+        thickness: Length,
+        place: TabPlace,
+    ) -> Result<(Tab, ArcPath), &'static str> {
+        let x = self.length.as_mm() * place.at;
+        let (foot, out) =
+            station(self.outline, x, place.side).ok_or("has no side of the outline to bear on")?;
+        let middle = (self.parting)(foot);
+        let half = thickness.half().as_mm();
         let tab = Tab {
             foot,
             out,
-            width: asked.width,
-            bottom: Length::mm(middle - half).max(stock.bottom),
-            top: Length::mm(middle + half).min(stock.top),
+            width,
+            bottom: Length::mm(middle - half).max(self.stock.bottom),
+            top: Length::mm(middle + half).min(self.stock.top),
         };
-        let Some(bearing) = tab.stands_on(outline, skirt) else {
-            findings.push(astray("does not stand on the outline with its whole width"));
-            continue;
-        };
+        let bearing = tab
+            .stands_on(self.outline, self.skirt)
+            .ok_or("does not stand on the outline with its whole width")?;
         // More than a mean of 45 degrees away from the foot: it runs round a corner.
-        if bearing.iter().any(|b| b.as_mm().abs() > asked.width.half().as_mm()) {
-            findings.push(astray("is so wide that it runs round the body's end"));
-            continue;
+        if bearing.iter().any(|b| b.as_mm().abs() > width.half().as_mm()) {
+            return Err("is so wide that it runs round the body's end");
         }
+        let contour = tab_contour(&tab, bearing, self.skirt);
+        Ok((tab, contour))
+    }
+}
+
+/// What a tab is called in messages, counted from 0.
+pub(super) fn name(index: usize, place: TabPlace) -> String {
+    format!("tab {}, {} at {:.0} %", index + 1, side(place.side), place.at * 100.0)
+}
+
+/// Places the tabs that the design asks for. Tabs with a fault are left out.
+pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Findings) {
+    let mut findings = Findings::new();
+    let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
+    for (index, place) in asked.place.iter().enumerate() {
+        let key = match asked.auto {
+            Some(_) => "tabs.place".to_owned(),
+            None => format!("tabs.place[{index}].at"),
+        };
+        let name = name(index, *place);
+        let (tab, contour) = match ground.stand(asked.width, asked.thickness, *place) {
+            Ok(stands) => stands,
+            Err(why) => {
+                findings.push(
+                    Finding::fault(
+                        TAB_MISSES_BODY,
+                        format!("{name}, {why}"),
+                        "Move it a little along the body, or make the tabs narrower.",
+                    )
+                    .at(Source::Design, &key),
+                );
+                continue;
+            }
+        };
         let left = tab.top - tab.bottom;
         if (asked.thickness - left).as_mm() > 0.01 {
             findings.push(
@@ -120,9 +152,8 @@ pub fn place_tabs(
                 .at(Source::Design, &key),
             );
         }
-        let contour = tab_contour(&tab, bearing, skirt);
         let corners = corners(&contour);
-        if slots.iter().any(|slot| apart(&corners, slot) <= 0.0) {
+        if ground.slots.iter().any(|slot| apart(&corners, slot) <= 0.0) {
             findings.push(
                 Finding::caution(
                     TAB_AT_SLOT,
@@ -151,6 +182,39 @@ pub fn place_tabs(
     (tabs.into_iter().map(|(_, tab, _)| tab).collect(), findings)
 }
 
+/// A saw line stands this far off the body, so that the saw's set does not score it and a stub is
+/// left to pare (common practice, no source).
+const STUB_MM: f64 = 0.6;
+
+/// How far a saw line goes past both sides of a tab, in mm, so that it can be followed.
+const SAW_PAST_MM: f64 = 3.0;
+
+/// The line along which a tab is sawn off: straight across it, just clear of the body, from past
+/// one side to past the other. Open, in the design frame.
+pub fn saw_line(tab: &Tab, outline: &[DVec2]) -> ArcPath {
+    let [first, second] = tab.sides();
+    let half = tab.width.half().as_mm();
+    // The furthest that the body comes out beside the line.
+    let most = half + SAW_PAST_MM;
+    let local = |p: DVec2| DVec2::new((p - tab.foot).dot(tab.along()), (p - tab.foot).dot(tab.out));
+    let mut out: f64 = 0.0;
+    for (index, a) in outline.iter().enumerate() {
+        let (a, b) = (local(*a), local(outline[(index + 1) % outline.len()]));
+        // Of each side of the outline, what lies within the line's length.
+        let at = |x: f64| (x - a.x) / (b.x - a.x);
+        for t in [0.0, 1.0, at(-most), at(most)] {
+            let p = a.lerp(b, t);
+            let within = (0.0..=1.0).contains(&t) && p.x.abs() <= most + 1e-9;
+            if within && p.y.abs() <= tab.width.as_mm() {
+                out = out.max(p.y);
+            }
+        }
+    }
+    let off = tab.out * (out + STUB_MM);
+    let past = tab.along() * SAW_PAST_MM;
+    ArcPath { closed: false, ..ArcPath::polygon([first - past + off, second + past + off]) }
+}
+
 /// The outline of a tab across the skirt: a rectangle from the body (a little into it where the
 /// outline is round, so that no gap is left) to the skirt's edge. `bearing` is what
 /// [`Tab::stands_on`] gives. Counter-clockwise, in the design frame.
@@ -167,7 +231,7 @@ pub fn tab_contour(tab: &Tab, bearing: [Length; 2], skirt: Length) -> ArcPath {
     ArcPath::polygon(corners)
 }
 
-fn corners(path: &ArcPath) -> Vec<DVec2> {
+pub(super) fn corners(path: &ArcPath) -> Vec<DVec2> {
     path.vertices.iter().map(|vertex| vertex.point).collect()
 }
 
@@ -206,7 +270,6 @@ fn station(outline: &[DVec2], x: f64, side: Side) -> Option<(DVec2, DVec2)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::TabPlace;
     use std::f64::consts::TAU;
 
     /// An ellipse of 50 and 20 with its end at x = 0.
@@ -224,6 +287,7 @@ mod tests {
             width: Length::mm(9.0),
             thickness: Length::mm(5.0),
             place: places.iter().map(|&(side, at)| TabPlace { side, at }).collect(),
+            auto: None,
         }
     }
 
@@ -231,12 +295,14 @@ mod tests {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
         let (tabs, findings) = place_tabs(
             &asked(places),
-            Length::mm(100.0),
-            &ellipse(),
-            &|p| p.x / 20.0,
-            &stock,
-            Length::mm(4.0),
-            slots,
+            &TabGround {
+                length: Length::mm(100.0),
+                outline: &ellipse(),
+                parting: &|p| p.x / 20.0,
+                stock: &stock,
+                skirt: Length::mm(4.0),
+                slots,
+            },
         );
         (tabs, findings.iter().map(|f| f.code.name).collect())
     }
@@ -270,6 +336,21 @@ mod tests {
     }
 
     #[test]
+    fn a_saw_line_is_clear_of_the_body_and_crosses_the_whole_tab() {
+        let (tabs, _) = run(&[(Side::Left, 0.5), (Side::Right, 0.2)], &[]);
+        for tab in &tabs {
+            let line = saw_line(tab, &ellipse());
+            assert!(!line.closed && (line.length().as_mm() - 15.0).abs() < 1e-9);
+            let body = ArcPath::polygon(ellipse());
+            for i in 0..=60 {
+                let [a, b] = [line.vertices[0].point, line.vertices[1].point];
+                let p = a.lerp(b, f64::from(i) / 60.0);
+                assert!(!body.contains(p) && body.distance(p).as_mm() > 0.5, "at {p}");
+            }
+        }
+    }
+
+    #[test]
     fn at_the_ends_there_is_no_side() {
         for at in [0.0, 0.004, 0.996, 1.0] {
             assert_eq!(run(&[(Side::Left, at)], &[]).1, ["tab-misses-body"], "at {at}");
@@ -290,12 +371,14 @@ mod tests {
         let stock = Stock::round(Length::mm(4.0), Length::mm(-2.0), Length::mm(2.0));
         let (tabs, findings) = place_tabs(
             &asked(&[(Side::Left, 0.5)]),
-            Length::mm(100.0),
-            &ellipse(),
-            &|_| 0.5,
-            &stock,
-            Length::mm(4.0),
-            &[],
+            &TabGround {
+                length: Length::mm(100.0),
+                outline: &ellipse(),
+                parting: &|_| 0.5,
+                stock: &stock,
+                skirt: Length::mm(4.0),
+                slots: &[],
+            },
         );
         assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_THINNED]);
         assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.0));

@@ -37,6 +37,10 @@ class Kept:
         self.slope = np.minimum(rays["top"].slopes(self.plan), rays["bottom"].slopes(self.plan))
         self.carved = ~np.isnan(self.top) & ~np.isnan(self.bottom)
         self.tabs = shapely.union_all(self.tab_outlines(back["top"]))
+        shop = packet.json["shop"]
+        ball = next(c for c in shop["cutters"] if c["name"] == shop["work"]["finish"])["diameter_mm"]
+        # As far as a fillet reaches, from the tab over the body and from the frame over the tab.
+        self.fillet = 0.55 * ball
 
     def tab_outlines(self, back):
         m = [back[0, 0], back[0, 1], back[1, 0], back[1, 1], back[0, 3], back[1, 3]]
@@ -61,13 +65,23 @@ def test_reliefs_cover_the_body_and_its_skirt(kept):
 
 
 def test_between_them_they_leave_the_body(kept):
-    at = kept.within(kept.outline.buffer(-0.05)) & ~kept.within(kept.tabs)
+    at = kept.within(kept.outline.buffer(-0.05)) & ~kept.within(kept.tabs.buffer(2.0 * kept.fillet))
     plan = kept.plan[at]
     low, high = kept.packet.upright("body.stl").span(plan)
     slope = kept.packet.upright("body.stl").slopes(plan)
     # Along Z times the slope's cosine: the distance between the two surfaces.
     for mine, theirs in ((low, kept.bottom[at]), (high, kept.top[at])):
         assert (np.abs(mine - theirs) * slope).max() < 0.02
+
+
+def test_beside_a_tab_wood_is_left_on_the_body_but_none_is_missing(kept):
+    at = kept.within(kept.outline.buffer(-0.05)) & kept.within(kept.tabs.buffer(2.0 * kept.fillet))
+    plan = kept.plan[at]
+    low, high = kept.packet.upright("body.stl").span(plan)
+    over, under = kept.top[at] - high, low - kept.bottom[at]
+    assert min(over.min(), under.min()) > -0.02
+    # No higher than a ball between the two could leave it.
+    assert max(over.max(), under.max()) < 5.0
 
 
 def test_nothing_is_left_beside_it_but_tabs(kept):
@@ -79,12 +93,17 @@ def test_nothing_is_left_beside_it_but_tabs(kept):
 
 
 def test_tabs_are_as_thick_as_asked(kept):
+    asked = lengths.length_mm(kept.packet.asked["tabs"]["thickness"])
     inner = kept.tabs.buffer(-0.3).difference(kept.outline.buffer(0.3))
     at = kept.within(inner) & kept.carved
     assert at.sum() > 50
+    assert (kept.top[at] - kept.bottom[at]).min() > asked - 0.05
+    # Flat between the fillet at the body and the one at the frame.
+    middle = inner.difference(kept.outline.buffer(kept.fillet)).intersection(kept.outline.buffer(kept.fillet + 0.6))
+    at = kept.within(middle) & kept.carved
+    assert at.sum() > 10
     thick = kept.top[at] - kept.bottom[at]
-    asked = lengths.length_mm(kept.packet.asked["tabs"]["thickness"])
-    assert thick == pytest.approx(np.full(at.sum(), asked), abs=0.05)
+    assert thick == pytest.approx(np.full(at.sum(), asked), abs=0.06)
 
 
 def test_reliefs_lie_in_the_stock_at_the_shops_zero(packet):

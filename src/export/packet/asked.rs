@@ -3,7 +3,7 @@
 use super::{in_mm, rounded};
 use crate::params::{
     Blade, Board, BoltFit, Bound, Bowl, Cutter, CutterForm, Design, FlawShape, Give, Head, Holder,
-    Shop, Side, Station, TurnAxis, Zero,
+    Serves, Shop, Side, Station, TurnAxis, Zero,
 };
 use glam::DVec2;
 use serde_json::{Map, Value, json};
@@ -60,8 +60,19 @@ pub(super) fn design(design: &Design) -> Value {
             "width_mm": in_mm(design.tabs.width),
             "thickness_mm": in_mm(design.tabs.thickness),
             "place": place,
+            "placed_by": if design.tabs.auto.is_some() { "tool" } else { "file" },
+            "count": design.tabs.auto.and_then(|auto| auto.count),
         }),
     );
+    let clean_up = design.clean_up.iter().map(|place| {
+        json!({
+            "at_mm": point(place.at),
+            "size_mm": point(place.size),
+            "side": serves(place.sides),
+            "cutter": place.cutter,
+        })
+    });
+    out.insert("clean_up".into(), clean_up.collect());
     out.insert("give".into(), design.give.iter().map(give).collect());
     out.insert(
         "load".into(),
@@ -188,6 +199,14 @@ pub(super) fn shop(shop: &Shop) -> Value {
             })
         })
         .collect();
+    let bed = &shop.bed;
+    let positions = bed.positions.iter().map(|position| {
+        json!({
+            "name": position.name,
+            "at_mm": point(position.at),
+            "serves": serves(position.serves),
+        })
+    });
     json!({
         "name": shop.name,
         "unit": shop.unit.symbol(),
@@ -196,7 +215,29 @@ pub(super) fn shop(shop: &Shop) -> Value {
         "zero": match shop.zero { Zero::Top => "top", Zero::Bottom => "bottom" },
         "cutters": shop.cutters.iter().map(cutter).collect::<Vec<_>>(),
         "work": { "rough": shop.work.rough, "finish": shop.work.finish, "slots": shop.work.slots },
-        "pin": { "diameter_mm": in_mm(shop.pin.diameter), "play_mm": in_mm(shop.pin.play) },
+        "pin": {
+            "diameter_mm": in_mm(shop.pin.diameter),
+            "play_mm": in_mm(shop.pin.play),
+            "least_mm": in_mm(bed.pin.least),
+            "most_mm": in_mm(bed.pin.most),
+            "bore_mm": in_mm(bed.pin.bore),
+            "depth_mm": in_mm(bed.pin.depth),
+            "mismatch_mm": in_mm(bed.pin.mismatch),
+            "place_mm": points(&bed.pin.place),
+        },
+        "tabs": {
+            "push_n": rounded(bed.tabs.push_n),
+            "safety": rounded(bed.tabs.safety),
+            "sag_mm": in_mm(bed.tabs.sag),
+        },
+        "machine": {
+            "x_mm": bed.travel.map(|travel| in_mm(travel.x)),
+            "y_mm": bed.travel.map(|travel| in_mm(travel.y)),
+            "z_mm": bed.travel.map(|travel| in_mm(travel.z)),
+            "nose_mm": bed.travel.map(|travel| in_mm(travel.nose)),
+            "repeat_mm": in_mm(bed.repeat),
+        },
+        "positions": positions.collect::<Vec<_>>(),
         "bolt": { "size": size, "fit": fit },
         "hold_down": {
             "lip_mm": in_mm(block.lip),
@@ -274,6 +315,14 @@ fn holder(holder: Holder) -> Value {
         "nose_mm": in_mm(holder.nose),
         "length_mm": in_mm(holder.length),
     })
+}
+
+const fn serves(sides: Serves) -> &'static str {
+    match sides {
+        Serves::Both => "both",
+        Serves::Top => "top",
+        Serves::Bottom => "bottom",
+    }
 }
 
 fn percent(part: f64) -> f64 {

@@ -11,6 +11,30 @@ pub(super) fn place(p: DVec2) -> Value {
     json!([in_mm(Length::mm(p.x)), in_mm(Length::mm(p.y))])
 }
 
+/// What the tabs bear. An estimate, and it says so.
+fn tabs(round: &Round) -> Value {
+    let held = &round.held;
+    let each = held.tabs.iter().zip(&held.borne.each).map(|(tab, bears)| {
+        json!({
+            "foot_mm": place(tab.foot),
+            "width_mm": in_mm(tab.width),
+            "thickness_mm": in_mm(tab.top - tab.bottom),
+            "stress_mpa": super::rounded(bears.stress_mpa),
+            "strength_mpa": super::rounded(bears.strength_mpa),
+            "bears_factor": super::rounded(bears.factor()),
+        })
+    });
+    json!({
+        "estimate": "each tab a beam clamped at both ends, the piece rigid, published strength lowered by Hankinson's formula",
+        "wood": held.wood,
+        "wood_is_the_boards": held.own_wood,
+        "each": each.collect::<Vec<_>>(),
+        "gives_way_mm": in_mm(held.borne.sag),
+        "gives_way_at_mm": place(held.borne.sags_at),
+        "middle_inside_supports_mm": in_mm(Length::mm(held.within_mm)),
+    })
+}
+
 pub(super) fn value(round: &Round) -> Value {
     let hold = &round.hold;
     let registration = &hold.registration;
@@ -67,6 +91,7 @@ pub(super) fn value(round: &Round) -> Value {
             "key": step.key,
             "what": step.what,
             "why": step.why,
+            "mind": step.mind,
             "after": step.after,
             "setup": step.setup.map(crate::relief::Face::name),
             "cutter": step.cutter,
@@ -81,6 +106,7 @@ pub(super) fn value(round: &Round) -> Value {
             "causes": causes.collect::<Vec<_>>(),
             "mountings": mountings.collect::<Vec<_>>(),
         },
+        "tabs": tabs(round),
         "drill_chart": chart.collect::<Vec<_>>(),
         "bore": hold.bore.as_ref().map(|cutter| &cutter.name),
         "mounts": mounts.collect::<Vec<_>>(),

@@ -47,7 +47,9 @@ pub(crate) fn sample() -> PacketInfo {
                 width: Length::mm(9.0),
                 thickness: Length::mm(5.0),
                 place: vec![TabPlace { side: Side::Left, at: 0.12 }],
+                auto: None,
             },
+            clean_up: vec![],
             load: crate::params::Load::default(),
             accept: vec![],
             give: vec![Give {

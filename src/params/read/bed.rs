@@ -1,6 +1,6 @@
 //! The part of the shop file about the bed, the spindle and the pins' fits.
 
-use super::value::{Room, SIZE, SIZE_OR_NOTHING};
+use super::value::{Force, Room, SIZE, SIZE_OR_NOTHING};
 use super::{Item, Reader, Section, clamp};
 use crate::params::bed::{Bed, Holder, Position, Serves, Travel};
 use crate::params::codes;
@@ -12,10 +12,14 @@ pub(super) const PIN_KEYS: [&str; 8] =
     ["diameter", "play", "least", "most", "bore", "depth", "mismatch", "place"];
 
 /// The sections that are read here.
-pub(super) const SECTIONS: [&str; 4] = ["holder", "machine", "position", "stop"];
+pub(super) const SECTIONS: [&str; 5] = ["holder", "machine", "position", "stop", "tabs"];
 
 /// Fits, in mm.
 const FIT: Room = Room { least: 0.0, most: 2.0 };
+/// What a finishing cutter may push with, in newtons.
+const PUSH: Room = Room { least: 0.1, most: 1000.0 };
+/// Factors of safety: under 1 the thing breaks, over 100 nothing would be made.
+const SAFETY: Room = Room { least: 1.0, most: 100.0 };
 /// Most pins that are any use (no source); every way to put the board on them is tried.
 const PINS_MOST: usize = 5;
 const PLACES: &str = "place = [[\"12 mm\", \"40 mm\"], [\"428 mm\", \"25 mm\"]]";
@@ -26,6 +30,15 @@ const WORDS: [&str; 6] = ["G54", "G55", "G56", "G57", "G58", "G59"];
 pub(super) fn bed(reader: &mut Reader, root: &Section<'_>, pin: Length) -> Bed {
     let mut bed = Bed::usual(pin);
     pin_fit(reader, root, &mut bed);
+    if let Some(item) = root.get("tabs") {
+        let tabs = reader.table(&item, "[tabs]\npush = \"10 N\"");
+        reader.only(&tabs, &["push", "safety", "sag"]);
+        let load = &mut bed.tabs;
+        load.push_n =
+            reader.take::<Force>(&tabs, "push", "10 N", PUSH).map_or(load.push_n, |push| push.0);
+        load.safety = reader.take::<f64>(&tabs, "safety", "3", SAFETY).unwrap_or(load.safety);
+        load.sag = reader.take(&tabs, "sag", "0.05 mm", FIT).unwrap_or(load.sag);
+    }
     if let Some(item) = root.get("holder") {
         bed.holder = holder(reader, &item, bed.holder);
     }

@@ -1,12 +1,12 @@
 //! The design file.
 
+use super::tabs::{clean_ups, tabs};
 use super::value::{ALONG, COUNT, Count, Force, Fraction, OFFSET, Room, SIZE};
 use super::{Item, Reader, Section, file};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::validate;
 use crate::params::{
-    Accept, Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Load, Side, Slot, Station,
-    TabPlace, Tabs, Tines, codes,
+    Accept, Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Load, Slot, Station, Tines, codes,
 };
 use crate::units::{Angle, Length};
 
@@ -44,8 +44,8 @@ const GIVE_FRACTION: Room = Room { least: 0.0, most: 400.0 };
 /// A limit of a give, as a length.
 const GIVE_LENGTH: Room = Room { least: -500.0, most: 2000.0 };
 
-const SECTIONS: [&str; 9] =
-    ["utensil", "bowl", "blade", "handle", "tines", "tabs", "give", "load", "accept"];
+const SECTIONS: [&str; 10] =
+    ["utensil", "bowl", "blade", "handle", "tines", "tabs", "clean_up", "give", "load", "accept"];
 /// Loads that a hand can give, in newtons.
 const LOAD: Room = Room { least: 0.1, most: 1000.0 };
 const BOWL_LINES: &str = "[bowl]\nlength = \"92 mm\"\nwidth = \"66 mm\"\ndepth = \"15 mm\"\n\
@@ -62,8 +62,6 @@ const RISES: &str =
     "curve = [{ at = \"0 %\", rise = \"-3 mm\" }, { at = \"100 %\", rise = \"0 mm\" }]";
 const SHIFTS: &str =
     "sway = [{ at = \"0 %\", shift = \"4 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]";
-const PLACES: &str =
-    "place = [{ side = \"left\", at = \"12 %\" }, { side = \"right\", at = \"86 %\" }]";
 const GIVE: &str = "\"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 }";
 
 /// Reads a design file.
@@ -109,6 +107,7 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
     let tines = (likely == Kind::Fork).then(|| tines(reader, root));
     let handle = handle(reader, root);
     let tabs = tabs(reader, root);
+    let clean_up = clean_ups(reader, root);
     let give = gives(reader, root);
     let load = load(reader, root);
     let accept = accepted(reader, root);
@@ -122,6 +121,7 @@ fn design(reader: &mut Reader, root: &Section<'_>) -> Option<Design> {
         handle,
         tines,
         tabs,
+        clean_up,
         give,
         load,
         accept,
@@ -247,40 +247,6 @@ fn tines(reader: &mut Reader, root: &Section<'_>) -> Tines {
         taper: reader.take(&slot, "taper", "1 deg", TAPER).unwrap_or(Angle::degrees(0.0)),
     };
     Tines { count, slot }
-}
-
-fn tabs(reader: &mut Reader, root: &Section<'_>) -> Tabs {
-    let example = format!("[tabs]\nwidth = \"9 mm\"\nthickness = \"5 mm\"\n{PLACES}");
-    let tabs = reader.section(root, "tabs", &example);
-    reader.only(&tabs, &["width", "thickness", "place"]);
-    let width = reader.need(&tabs, "width", "9 mm", SIZE);
-    let thickness = reader.need(&tabs, "thickness", "5 mm", SIZE);
-    let mut place = Vec::new();
-    match tabs.get("place") {
-        Some(item) => {
-            let items = reader.list(&item, PLACES);
-            if item.value.is_array() && items.len() < 2 {
-                let message = format!(
-                    "`{}` has {} tabs; with fewer than two the utensil turns or falls loose.",
-                    item.key,
-                    items.len()
-                );
-                reader.fault(codes::OUT_OF_RANGE, &item.key, message, format!("Write {PLACES}"));
-            }
-            place.extend(items.iter().filter_map(|item| tab(reader, item)));
-        }
-        None if tabs.entries.is_some() => reader.missing(&tabs, "place", PLACES),
-        None => {}
-    }
-    Tabs { width, thickness, place }
-}
-
-fn tab(reader: &mut Reader, item: &Item<'_>) -> Option<TabPlace> {
-    let tab = reader.table(item, "{ side = \"left\", at = \"12 %\" }");
-    reader.only(&tab, &["side", "at"]);
-    let side = reader.choice(&tab, "side", &[("left", Side::Left), ("right", Side::Right)]);
-    let at = reader.need::<Fraction>(&tab, "at", "12 %", ALONG).0;
-    Some(TabPlace { side: side?, at })
 }
 
 fn load(reader: &mut Reader, root: &Section<'_>) -> Load {

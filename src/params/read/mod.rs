@@ -13,6 +13,7 @@ mod limits;
 mod quantity;
 mod shop;
 mod syntax;
+mod tabs;
 mod value;
 
 pub use board::parse_board;

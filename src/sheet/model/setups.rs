@@ -2,7 +2,7 @@
 
 use super::super::board_view::{self, Shows};
 use super::super::measure::Both;
-use super::super::page::{Enter, PassLine, PlaceLine, SetupLine, Step};
+use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
 use super::Whole;
 use crate::job::{Job, Round};
@@ -10,7 +10,7 @@ use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::units::{Length, Unit, plain};
 use crate::workholding::spacer::Make;
-use crate::workholding::{self, Hold, Setup};
+use crate::workholding::{self, Boring, Hold, Setup};
 use glam::DVec2;
 
 /// The setups of a board with all pieces on it; steps are counted as `hold` has them.
@@ -223,14 +223,57 @@ pub(super) fn steps(round: &Round, loads: bool) -> Vec<Step> {
         .steps
         .iter()
         .map(|step| {
-            let mind = words::MINDS.iter().find(|(key, _)| *key == step.key);
             let files = if loads { step.files.as_slice() } else { &[] };
             Step {
                 what: step.what.clone(),
                 why: step.why.to_owned(),
-                mind: mind.map_or_else(String::new, |(_, mind)| (*mind).to_owned()),
+                mind: step.mind.to_owned(),
                 files: files.iter().map(|name| (*name).to_owned()).collect(),
             }
         })
         .collect()
+}
+
+/// The drill chart: the board's holes, then the bed's for each setup.
+pub(super) fn drill(round: &Round) -> Vec<DrillLine> {
+    let line = |hole: &Boring| DrillLine {
+        pin: hole.pin,
+        what: match (hole.in_board, hole.face) {
+            (true, _) => words::DRILL_BOARD,
+            (false, Face::Top) => words::DRILL_BED_TOP,
+            (false, Face::Bottom) => words::DRILL_BED_BOTTOM,
+        },
+        at: [hole.at.x, hole.at.y].map(Length::mm),
+        on_bed: [hole.on_bed.x, hole.on_bed.y].map(Length::mm),
+        diameter: hole.diameter,
+        depth: hole.depth,
+    };
+    round.hold.borings.iter().map(line).collect()
+}
+
+/// How well the two sides meet and why, and that the board goes back one way only.
+pub(super) fn register(round: &Round) -> Vec<String> {
+    let registration = &round.hold.registration;
+    let figure = |length: Length| format!("{}\u{a0}mm", plain(length.as_mm(), 3));
+    let causes: Vec<String> = registration
+        .causes
+        .iter()
+        .map(|cause| format!("{} {}", cause.what, figure(cause.most)))
+        .collect();
+    let values = [
+        ("worst", figure(registration.worst)),
+        ("likely", figure(registration.likely)),
+        ("causes", causes.join("; ")),
+    ];
+    let mut lines = vec![fill(words::REGISTER, &values.each_ref().map(|(k, v)| (*k, v.as_str())))];
+    let wrong = registration.mountings.iter().filter(|way| way.misses > Length::ZERO);
+    if let Some(way) = wrong.min_by(|a, b| a.misses.as_mm().total_cmp(&b.misses.as_mm())) {
+        let values = [
+            ("count", registration.mountings.len().to_string()),
+            ("way", way.way.to_owned()),
+            ("misses", figure(way.misses)),
+        ];
+        lines.push(fill(words::KEYED, &values.each_ref().map(|(k, v)| (*k, v.as_str()))));
+    }
+    lines
 }

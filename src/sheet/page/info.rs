@@ -73,6 +73,10 @@ pub struct BoardInfo {
     pub layout_svg: String,
     /// Its mountings, in order.
     pub setups: Vec<SetupLine>,
+    /// The pins' holes.
+    pub drill: Vec<DrillLine>,
+    /// How well the two sides meet, and the ways to put the board back that were tried.
+    pub register: Vec<String>,
 }
 
 /// What the machine leaves to be done by hand.
@@ -183,6 +187,23 @@ pub struct PlaceLine {
     pub at: [Length; 2],
     /// In the machine's, X and Y.
     pub on_bed: [Length; 2],
+}
+
+/// A hole to bore.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DrillLine {
+    /// The pin, counted from 1.
+    pub pin: usize,
+    /// In what it is bored, and for which setup.
+    pub what: &'static str,
+    /// X and Y in the setup's frame.
+    pub at: [Length; 2],
+    /// X and Y in the machine's own.
+    pub on_bed: [Length; 2],
+    /// Its diameter.
+    pub diameter: Length,
+    /// Its depth.
+    pub depth: Length,
 }
 
 /// A step of the work.

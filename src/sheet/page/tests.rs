@@ -119,6 +119,15 @@ fn sample(unit: Unit) -> SheetInfo {
             species: "pear".into(),
             stock_height: Length::inches(1.25),
             layout_svg: String::new(),
+            drill: vec![DrillLine {
+                pin: 1,
+                what: "board, through",
+                at: [Length::mm(12.0), Length::mm(40.0)],
+                on_bed: [Length::mm(72.0), Length::mm(100.0)],
+                diameter: Length::mm(6.4),
+                depth: Length::mm(32.0),
+            }],
+            register: vec!["The sides may miss each other by 0.2 mm.".into()],
             setups: vec![SetupLine {
                 count: 1,
                 name: "top".into(),

@@ -52,26 +52,23 @@ pub(in crate::sheet) const MIND_TOP: &str =
 pub(in crate::sheet) const MIND_BOTTOM: &str = "Stay by the machine with the stop in reach. Near the end the tabs alone hold the piece: hands \
      out until the spindle stands still.";
 
-/// What to mind at a step of the order of work, by its key.
-pub(in crate::sheet) const MINDS: [(&str, &str); 6] = [
-    (
-        "skim",
-        "Short or thin stock can lift or tip in a planer; its manual says how short is too short.",
-    ),
-    (
-        "print",
-        "A printed part can be weak between its layers, and creeps when it is warm or left tight. \
-         Throw away one with a crack.",
-    ),
-    (
-        "rough-top",
-        "The hold-downs stand near the cutter\u{2019}s way. Run each path once above the wood \
-         before you cut.",
-    ),
-    ("turn", "The spindle stands still and the machine is stopped before hands go on the bed."),
-    ("finish-bottom", "Hands out until the spindle stands still."),
-    ("slots", "Keep hold-downs and hands clear of the tips: the cutter goes through to the bed."),
-];
+// The drill chart, and how well the sides meet.
+pub(in crate::sheet) const DRILL_CHART: &str = "Pins: drill chart, {unit}";
+pub(in crate::sheet) const DRILL_COLUMNS: [&str; 7] =
+    ["Hole", "X", "Y", "X on the machine", "Y on the machine", "Across", "Deep"];
+pub(in crate::sheet) const DRILL_BOARD: &str = "board, through";
+pub(in crate::sheet) const DRILL_BED_TOP: &str = "bed, setup 1";
+pub(in crate::sheet) const DRILL_BED_BOTTOM: &str = "bed, setup 2";
+pub(in crate::sheet) const REGISTER: &str = "At the parting line the two sides may miss each other by {worst} at worst, and likely by {likely} \
+     (root of the sum of squares). Where it comes from, at each pin: {causes}.";
+pub(in crate::sheet) const KEYED: &str = "All {count} ways to put the board on its pins were tried. The nearest of the wrong ones, {way}, \
+     misses by {misses}.";
+
+// What the tabs bear.
+pub(in crate::sheet) const TAB_BEARS: &str = "the weakest tab bears";
+pub(in crate::sheet) const TIMES_PUSH: &str = "{times} times a push of {push} N in {wood}";
+pub(in crate::sheet) const WEAKEST_WOOD: &str = "{wood}, the weakest wood known";
+pub(in crate::sheet) const GIVES_WAY: &str = "pushed so, the piece gives way by";
 
 /// What the packet's files are that a step loads, and what it is called on a setup's page, by the
 /// beginning of its key.
