@@ -201,7 +201,7 @@ fn standing(
     hold_downs: &[HoldDownPlace],
 ) -> Vec<DVec2> {
     let wanted: &[f64] = match side {
-        StopSide::Front => &[0.15, 0.85],
+        StopSide::Front => &[0.3, 0.7],
         StopSide::Left => &[0.5],
     };
     // From the machine's frame along the stop to the setup's plan.

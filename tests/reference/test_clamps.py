@@ -391,5 +391,5 @@ def test_the_sheet_says_what_to_enter(packet):
     for mount in packet.json["workholding"]["mounts"]:
         assert mount["position"] in text
     assert json.dumps(packet.json["workholding"]["mounts"][0]["enter_x_mm"]).rstrip("0").rstrip(".") in text
-    assert "Push the board against spacers" in text
+    assert "Spacers: the one marked 40 at the left stop" in text
     assert lengths.length_mm("20 mm") == 20.0

@@ -23,18 +23,17 @@ pub(in crate::sheet) const MOUNT_TOP: &str = "Lay the board square in its corner
      as the first cut.";
 pub(in crate::sheet) const MOUNT_BOTTOM: &str = "Lower the board over both pins. It goes on one way only; it must lie flat without force. If \
      not, look for chips under it.";
-pub(in crate::sheet) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count}, their lips on the board, and draw the bolts up by \
-     hand until the lips bear (printed, a lip bears {pull} N for some hours: an estimate).";
+pub(in crate::sheet) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count} and draw the bolts up by hand until the lips bear (a \
+     printed lip: {pull} N, an estimate).";
 pub(in crate::sheet) const LOW_HOLD_DOWN_PLACE: &str = "low hold-down, {edge}";
 pub(in crate::sheet) const SPACER_PLACE: &str = "spacer, {edge} stop";
-pub(in crate::sheet) const STOP_AGAINST: &str = "none at the {side} stop ({axis} {at})";
+pub(in crate::sheet) const STOP_AGAINST: &str = "none at the {side} stop, {axis} {at}";
 pub(in crate::sheet) const STOP_PRINT: &str =
-    "printed, marked {mark}, at the {side} stop ({axis} {at})";
+    "the one marked {mark} at the {side} stop, {axis} {at}";
 pub(in crate::sheet) const STOP_PRINT_BARE: &str =
-    "printed, {size}, at the {side} stop ({axis} {at})";
-pub(in crate::sheet) const STOP_CUT: &str = "wood cut {size} long at the {side} stop ({axis} {at})";
-pub(in crate::sheet) const STOPS: &str =
-    "Push the board against spacers: {list}. Take them out when it is held.";
+    "printed, {size}, at the {side} stop, {axis} {at}";
+pub(in crate::sheet) const STOP_CUT: &str = "wood cut {size} long at the {side} stop, {axis} {at}";
+pub(in crate::sheet) const STOPS: &str = "Spacers: {list}. Out again when it is held.";
 pub(in crate::sheet) const MOUNT_REBATES: &str =
     "The low hold-downs bear in the rebates of this face, {depth} deep.";
 pub(in crate::sheet) const BEFORE_ZERO: &str =
