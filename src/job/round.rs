@@ -2,6 +2,7 @@
 
 use super::made::Made;
 use super::{CHORD, Order, Round, sound};
+use crate::check;
 use crate::finding::Findings;
 use crate::fit::{self, Placement, Wood};
 use crate::mesh::{self, Mesh};
@@ -63,6 +64,20 @@ pub(super) fn held(
         _ => None,
     };
     (held, findings)
+}
+
+/// Whether the holders stay off all that stands round one piece.
+pub(super) fn holder_room(piece: &Made, held: &Held, index: usize) -> (Findings, check::Checks) {
+    let Some(placement) = held.placements.get(index) else { return Default::default() };
+    check::around(
+        &piece.context(),
+        &check::Around {
+            limit: &piece.outlines.limit,
+            on_board: &|p| placement.on_board(p),
+            hold_downs: &held.hold_downs,
+            hold_down: &held.hold_down,
+        },
+    )
 }
 
 /// One piece's tabs and models on a held board.
