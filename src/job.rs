@@ -16,9 +16,10 @@ use crate::params::{self, Board, Design, Shop};
 use crate::relief::{self, Tab};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
-use crate::workholding::{self, Hold, HoldDownModel, HoldDownPlace, Limit, Pins, Setup};
+use crate::workholding::{self, Clamps, Hold, Limit, Pins, Setup};
 use made::Made;
 use rayon::prelude::*;
+use round::Carved;
 
 /// What a job is made from.
 #[derive(Clone, Debug)]
@@ -98,10 +99,8 @@ pub struct Round {
     pub tabs: Vec<(Tab, ArcPath)>,
     /// The pins, on the board.
     pub pins: Pins,
-    /// The hold-down for this stock.
-    pub hold_down: HoldDownModel,
-    /// Where hold-downs bear, on the board.
-    pub hold_downs: Vec<HoldDownPlace>,
+    /// Hold-downs and spacers: what they are like, and where they stand in each setup.
+    pub clamps: Clamps,
     /// All that stands between the board and the bed.
     pub hold: Hold,
     /// The two setups with their relief models, each in its own frame.
@@ -237,35 +236,55 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         return Some(jobs);
     }
 
-    // The pieces on the board, and what holds it; then each piece's own models, while the slow
-    // rules look at it.
+    // The pieces on the board, and its pins; then each piece's own models, while the slow rules look
+    // at it; then the hold-downs, which keep clear of all that is carved.
     let (placements, findings) = laid::laid(set, &pieces);
     said.of_all(findings);
     let (held, findings) = round::held(board, shop, &pieces, &placements?);
     said.of_all(findings);
     let held = held.filter(|_| !said.findings.has_fault());
-    let rounds: Vec<_> = pieces
-        .into_par_iter()
+    let carved: Vec<(Option<Carved>, Findings)> = pieces
+        .par_iter_mut()
         .with_max_len(1)
         .enumerate()
-        .map(|(index, mut piece)| {
-            let ((round, mut findings), (found, carving)) = rayon::join(
+        .map(|(index, piece)| {
+            let ((carved, mut findings), (found, carving)) = rayon::join(
                 || match &held {
-                    Some(held) => round::round(&piece, held, index),
+                    Some(held) => round::carved(piece, held, index),
                     None => (None, Findings::new()),
                 },
-                || {
-                    let (mut found, mut carving) = check::all(&piece.context());
-                    if let Some(held) = &held {
-                        let (more, room) = round::holder_room(&piece, held, index);
-                        found.extend(more);
-                        carving.extend(room);
-                    }
-                    (found, carving)
-                },
+                || check::all(&piece.context()),
             );
             findings.extend(found);
             piece.checks.extend(carving);
+            (carved, findings)
+        })
+        .collect();
+    let mut models = Vec::new();
+    for (index, (carved, findings)) in carved.into_iter().enumerate() {
+        said.of(index, findings);
+        models.extend(carved);
+    }
+    let whole = models.len() == pieces.len();
+    let clamps = held.as_ref().filter(|_| whole).map(|held| {
+        let (clamps, findings) = round::clamped(board, shop, held, &pieces, &models);
+        said.of_all(findings);
+        clamps
+    });
+    let rounds: Vec<_> = pieces
+        .into_iter()
+        .enumerate()
+        .map(|(index, mut piece)| {
+            let (round, findings) = match (&held, &clamps, models.get(index)) {
+                (Some(held), Some(clamps), Some(model)) => {
+                    let (round, mut findings) = round::round(&piece, held, clamps, model, index);
+                    let (more, room) = round::holder_room(&piece, held, clamps, index);
+                    findings.extend(more);
+                    piece.checks.extend(room);
+                    (round, findings)
+                }
+                _ => (None, Findings::new()),
+            };
             let looked = table(&piece);
             (round.map(|round| piece.job(Some(round))), looked, findings)
         })

@@ -314,6 +314,29 @@ fn only_writes_the_files_that_were_asked_for_and_their_list() {
 }
 
 #[test]
+fn a_date_stands_in_the_sheet_alone_and_is_one_line() {
+    let place = Place::with_files("date");
+    assert_eq!(status(&place.build(&["--out", "out"])), 0);
+    let before = place.files("out");
+    assert_eq!(status(&place.build(&["--out", "out", "--date", "St Luke's day <2026>"])), 0);
+    let after = place.files("out");
+    let changed: Vec<&String> = after
+        .iter()
+        .filter(|(name, bytes)| before.get(*name) != Some(bytes))
+        .map(|f| f.0)
+        .collect();
+    assert_eq!(changed, ["packet.json", "sheet.html"]);
+    let sheet = String::from_utf8_lossy(&after["sheet.html"]).into_owned();
+    assert!(
+        sheet.contains("<dd>St Luke&#39;s day &lt;2026&gt;</dd>")
+            || sheet.contains("<dd>St Luke's day &lt;2026&gt;</dd>")
+    );
+    for wrong in ["", "two\nlines", &"x".repeat(41)] {
+        assert_eq!(status(&place.build(&["--out", "out", "--date", wrong])), 2, "{wrong:?}");
+    }
+}
+
+#[test]
 fn a_folder_of_someone_elses_is_never_touched() {
     let place = Place::with_files("foreign");
     fs::create_dir(place.path("out")).expect("a folder");

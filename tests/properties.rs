@@ -289,7 +289,9 @@ proptest! {
             sound(relief, setup.face.name(), &text);
         }
         sound(&round.finished, "the finished view", &text);
-        sound(&round.hold_down.mesh, "the hold-down", &text);
+        for (name, _, mesh) in round.clamps.blocks() {
+            sound(mesh, &name, &text);
+        }
         let solid = shape::solid(&job.body, &job.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
         let off = solid.volume_mm3() / job.solids.body_mm3 - 1.0;

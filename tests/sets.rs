@@ -66,12 +66,14 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
             assert!(gap >= margin + 3.0, "a pin stands {gap} from skirt {i}");
         }
     }
-    let artefacts = sheet::set_packet(jobs, &outcome.findings).unwrap();
+    let artefacts = sheet::set_packet(jobs, &outcome.findings, &sheet::Title::default()).unwrap();
     let names: Vec<&str> = artefacts.iter().map(|artefact| artefact.name.as_str()).collect();
     for name in [
         "packet.json",
+        "sheet.html",
         "board.dxf",
         "workholding/hold-down.stl",
+        "harvest-turner/templates.pdf",
         "harvest-spoon/body.step",
         "harvest-fork/top/slots.dxf",
         "harvest-turner/bottom/relief.stl",
@@ -79,6 +81,17 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
         assert_eq!(names.iter().filter(|known| **known == name).count(), 1, "{name} in {names:#?}");
     }
     assert!(!names.contains(&"harvest-fork/board.dxf"));
+    let sheet = artefacts.iter().find(|artefact| artefact.name == "sheet.html").unwrap();
+    let sheet = String::from_utf8_lossy(&sheet.bytes);
+    assert!(sheet.contains("<h1>Set of 3 pieces</h1>"));
+    assert_eq!(sheet.matches("The board</h2>").count(), 1);
+    assert_eq!(
+        sheet.matches("Setup 1: top up</h2>").count(),
+        1,
+        "the board is mounted once a side"
+    );
+    assert!(sheet.contains("harvest-spoon/top/relief.stl"));
+    assert_eq!(sheet.matches("alt=\"Map of the").count(), 6);
 }
 
 #[test]

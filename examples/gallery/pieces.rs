@@ -6,9 +6,15 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 use treenwright::finding::Findings;
-use treenwright::job::{Job, Order, Scope, plan};
-use treenwright::sheet::picture::{View, Wood};
+use treenwright::fit::Spare;
+use treenwright::fit::choosing::{How, offer};
+use treenwright::fit::layout::{Effort, Match};
+use treenwright::job::{Job, Order, Scope, SetOrder, plan, plan_set};
+use treenwright::mesh::Mesh;
+use treenwright::params::{Board, HoldForm};
+use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
+use treenwright::workholding::{self, hold_down};
 use treenwright::{params, sheet};
 
 /// Designs, each with its board.
@@ -51,7 +57,58 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
+    files.extend(blocks()?);
+    files.push(("layout.svg".to_owned(), layout()?.into_bytes()));
     Ok(files)
+}
+
+/// The whole set on the wide pear board.
+fn layout() -> Result<String, Box<dyn Error>> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
+    let mut said = Findings::new();
+    let mut designs = Vec::new();
+    for (kind, _) in PIECES {
+        let text = fs::read_to_string(root.join(format!("designs/harvest-{kind}.toml")))?;
+        designs.push(params::parse_design(&text, &mut said).ok_or("a design has faults")?.0);
+    }
+    let text = fs::read_to_string(root.join("boards/pear-wide.toml"))?;
+    let (board, _) = params::parse_board(&text, &mut said).ok_or("the board has faults")?;
+    let text = fs::read_to_string(root.join("shop.toml"))?;
+    let (shop, _) = params::parse_shop(&text, &mut said).ok_or("the shop has faults")?;
+    let room = |board: &Board, skirts: &[Vec<_>]| workholding::has_room(board, &shop, skirts);
+    let (spare, together) = (Spare::Leave, Match::Free);
+    let how = How { spare, together, effort: Effort::Best, room: &room };
+    let offer = offer(0, &designs, &board, &shop, &how);
+    let (tolerance, scope) = (Length::mm(0.02), Scope::Packet);
+    let shop = shop.clone();
+    let set = SetOrder { designs, board, shop, tolerance, scope, spare, together };
+    Ok(sheet::layout_drawing(&plan_set(&set).jobs, &offer.layout))
+}
+
+/// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.
+fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
+    let (job, _) = job("spoon", "cherry")?;
+    let round = job.round.as_ref().ok_or("only a body")?;
+    let mut files = Vec::new();
+    for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
+        let model = hold_down(&job.order.shop, job.stock.height, form);
+        let model = model.map_err(|fault| fault.message.clone())?;
+        let mesh = turned(&model.mesh);
+        let png = shaded(&mesh, &View::ThreeQuarter, (400, 330), Wood::Plastic);
+        files.push((format!("hold-down-{name}.png"), png));
+    }
+    let plate = round.clamps.plates.first().ok_or("no plate")?;
+    let png = shaded(&plate.mesh, &View::ThreeQuarter, (560, 294), Wood::Plastic);
+    files.push(("print-plate.png".to_owned(), png));
+    Ok(files)
+}
+
+/// A block turned half round, so that its mark is seen.
+fn turned(mesh: &Mesh) -> Mesh {
+    Mesh {
+        points: mesh.points.iter().map(|p| glam::DVec3::new(-p.x, -p.y, p.z)).collect(),
+        triangles: mesh.triangles.clone(),
+    }
 }
 
 fn job(kind: &str, board: &str) -> Result<(Job, Findings), Box<dyn Error>> {

@@ -1,10 +1,10 @@
 //! Does the holder stay off the stock, the hold-downs and the piece itself?
 //!
 //! Promised: the holder as a cone over the cutter's stick-out, at every place of every pass of both
-//! setups, against the frame, the hold-downs (lips and blocks) and the carved surface, on cells of
+//! setups, against the frame, the hold-downs (with their bolts' heads) and the carved surface, on cells of
 //! 1 mm; a cell counts as near as its nearest corner, and the tip as low as the surface under its
 //! axis, so that the room is never said to be more than it is.
-//! Not promised: anything about bolts, dust shoes, the spindle's body above the holder, or other
+//! Not promised: anything about dust shoes, the spindle's body above the holder, or other
 //! pieces' carved skirts, which count as frame.
 
 use super::notes::Notes;
@@ -14,7 +14,7 @@ use crate::outline::{ArcPath, offset::offset};
 use crate::params::{Cutter, Holder};
 use crate::relief::{Face, SKIRT_FLOOR};
 use crate::units::{Length, plain};
-use crate::workholding::{HoldDownModel, HoldDownPlace, Limit};
+use crate::workholding::Limit;
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -24,10 +24,9 @@ pub struct Around<'a> {
     pub limit: &'a Limit,
     /// From the design frame to the board's.
     pub on_board: &'a (dyn Fn(DVec2) -> DVec2 + Sync),
-    /// The hold-downs, on the board.
-    pub hold_downs: &'a [HoldDownPlace],
-    /// Their form.
-    pub hold_down: &'a HoldDownModel,
+    /// What each hold-down covers of the board's plan in each setup, counter-clockwise, and the
+    /// height of the highest thing on it over the bed.
+    pub hold_downs: [Vec<([DVec2; 4], Length)>; 2],
 }
 
 /// Distance of the cells, in mm.
@@ -173,17 +172,17 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
         Face::Top => (stock.top.as_mm(), stock.bottom.as_mm()),
         Face::Bottom => (-stock.bottom.as_mm(), -stock.top.as_mm()),
     };
-    let over = top + (around.hold_down.height - stock.height).as_mm();
     let board = DVec2::new(at.board.length.as_mm(), at.board.width.as_mm());
     let carved = around.limit.area.inside();
-    let [behind, across] = [at.shop.hold_down.body.as_mm(), at.shop.hold_down.width.as_mm()];
-    let lip = at.shop.hold_down.lip.as_mm();
     let held = |p: DVec2| {
-        around.hold_downs.iter().any(|place| {
-            let from = p - place.at;
-            let (out, side) = (from.dot(place.inward), from.dot(place.inward.perp()));
-            out >= -behind - CELL && out <= lip + CELL && side.abs() <= 0.5 * across + CELL
-        })
+        let near = |plan: &[DVec2; 4]| {
+            (0..4).all(|i| {
+                let (a, b) = (plan[i], plan[(i + 1) % 4]);
+                (b - a).normalize_or_zero().perp_dot(p - a) >= -CELL
+            })
+        };
+        let mut places = around.hold_downs[usize::from(face == Face::Bottom)].iter();
+        places.find(|(plan, _)| near(plan)).map(|(_, over)| under + over.as_mm())
     };
     let down = (at.shop.limits.overlap + finish_radius(at)).as_mm();
     let length = at.body.length().as_mm();
@@ -209,7 +208,7 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
             let on = (around.on_board)(p);
             let stands = if carved(p) {
                 (NOTHING, Meets::Piece)
-            } else if held(on) {
+            } else if let Some(over) = held(on) {
                 (over, Meets::HoldDown)
             } else if on.cmpge(DVec2::ZERO).all() && on.cmple(board).all() {
                 (top, Meets::Frame)

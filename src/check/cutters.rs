@@ -3,6 +3,8 @@
 use super::Context;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
+use crate::relief::skirt_width;
+use crate::workholding::passes;
 
 /// The work names a cutter that the shop does not have.
 pub const CUTTER_ABSENT: Code = Code {
@@ -21,6 +23,18 @@ pub const CUTTER_UNFIT: Code = Code {
         flat cutter, whose straight flank makes the tines' sides. A cutter of another form would \
         leave another shape than the models show. Name a ball cutter under work.finish and a \
         flat one under work.slots.",
+};
+
+/// The roughing cutter does not go into the skirt.
+pub const ROUGH_TOO_THICK: Code = Code {
+    name: "rough-too-thick",
+    explain: "The skirt that is carved round the piece is as wide as the finishing ball and 1 mm \
+        more, and the roughing cutter is thicker than that, so it can't go down into it. The wood in \
+        the skirt then stands at full height when the finishing ball comes: a thin cutter, cutting \
+        as deep as the body is tall, chatters, burns or breaks. Where the shop has a flat cutter \
+        that fits, a pass with it is added to the limits and to the order of work, and nothing is \
+        said. Add such a cutter, rough with a thinner one, or finish with a thicker ball, which \
+        makes the skirt wider. The rule does not know how your path program steps down.",
 };
 
 /// A slot is narrower than the cutter that must cut it.
@@ -84,6 +98,24 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let finish = at.shop.cutter(&work.finish);
     if let Some(cutter) = finish.filter(|cutter| cutter.form != CutterForm::Ball) {
         out.push(unfit(cutter, "work.finish", "finishing the skins needs a ball cutter"));
+    }
+    if let Some((rough, finish)) = at.shop.cutter(&work.rough).zip(finish)
+        && passes::rough_misses_skirt(at.shop)
+        && passes::clearing_cutter(at.shop).is_none()
+    {
+        let width = skirt_width(finish.diameter);
+        out.push(
+            Finding::caution(
+                ROUGH_TOO_THICK,
+                format!(
+                    "\"{}\" is {} thick and the skirt is {width} wide, and no flat cutter of the \
+                     shop fits into it",
+                    rough.name, rough.diameter
+                ),
+                format!("Add a flat cutter of {width} or a little less, or rough with one."),
+            )
+            .at(Source::Shop, "work.rough"),
+        );
     }
     let (Some(tines), Some(cutter)) = (&at.design.tines, at.shop.cutter(&work.slots)) else {
         return;

@@ -26,7 +26,7 @@ pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{Section, Slice, bend, hankinson};
 pub use clearance::Around;
 pub use cusp::CUSP_TOO_HIGH;
-pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, SLOT_TOO_NARROW};
+pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK};
@@ -55,6 +55,7 @@ pub const CODES: &[Code] = &[
     TOO_THICK,
     CUTTER_ABSENT,
     CUTTER_UNFIT,
+    ROUGH_TOO_THICK,
     SLOT_TOO_NARROW,
     TINE_TOO_THIN,
     WALL_TOO_THIN,

@@ -54,6 +54,9 @@ pub(super) enum Command {
         /// design's [give] table allows
         #[arg(long)]
         use_spare: bool,
+        /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
+        #[arg(long, value_name = "TEXT", value_parser = date)]
+        date: Option<String>,
     },
     /// Say which board takes a design or a set, what must change, and where each piece goes
     Fit {
@@ -254,6 +257,19 @@ fn tolerance(text: &str) -> Result<Length, String> {
             crate::units::plain(least.as_mm(), 3),
             crate::units::plain(most.as_mm(), 3)
         ))
+    }
+}
+
+/// Letters that a date may have at most, so that it keeps to the title block.
+const DATE_LETTERS: usize = 40;
+
+fn date(text: &str) -> Result<String, String> {
+    let text = text.trim();
+    let plain = !text.is_empty() && !text.chars().any(char::is_control);
+    if plain && text.chars().count() <= DATE_LETTERS {
+        Ok(text.to_owned())
+    } else {
+        Err(format!("it must be one line of 1 to {DATE_LETTERS} letters, such as \"1 October\""))
     }
 }
 

@@ -3,15 +3,15 @@
 use super::args::Input;
 use super::make::parsed;
 use super::say::{Console, Report};
-use super::{Ending, codes};
-use crate::export::board_map;
+use super::{Ending, codes, files};
 use crate::finding::{Finding, Source};
 use crate::fit::choosing::{self, How, Offer, Verdict};
 use crate::fit::layout::{self, Effort, Match};
 use crate::fit::{Placement, Spare};
 use crate::params::{self, Board, Design, Shop};
-use crate::units::{Length, plain};
+use crate::units::Length;
 use crate::workholding;
+use crate::{job, sheet};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -67,7 +67,7 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
     };
     console.out(&text);
     if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
-        && let Err(error) = draw(path, &set, best)
+        && let Err(error) = draw(path, &set, asked, best)
     {
         console.err(&format!("the drawing was not written: {error}\n"));
         return Ending::Faults;
@@ -80,8 +80,13 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let (mut designs, mut boards, mut sound) = (Vec::new(), Vec::new(), true);
     let mut shop = None;
     let paths = board_files(&asked.boards);
-    if paths.is_empty() {
-        console.err("no board file (*.toml) was found there\n");
+    if paths.is_empty() || paths.len() > MOST_BOARDS {
+        console.err(&match paths.len() {
+            0 => "no board file (*.toml) was found there\n".to_owned(),
+            many => format!(
+                "{many} board files were found there; up to {MOST_BOARDS} are looked at in one go\n"
+            ),
+        });
         return None;
     }
     let input = |design: &Path, board: &Path| Input {
@@ -150,7 +155,6 @@ fn board_files(given: &[PathBuf]) -> Vec<PathBuf> {
             Err(_) => files.push(path.clone()),
         }
     }
-    files.truncate(MOST_BOARDS);
     files
 }
 
@@ -251,21 +255,28 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
     })
 }
 
-fn draw(path: &Path, set: &Set, offer: &Offer) -> std::io::Result<()> {
-    use std::io::Write as _;
-    let board = &set.boards[offer.board].1;
-    let pieces: Vec<board_map::Laid> = offer
-        .fits
-        .iter()
-        .zip(&offer.layout.places)
-        .filter_map(|(fit, place)| {
-            let piece = choosing::piece(&fit.design, &set.shop)?;
-            let place = (*place)?;
-            Some(board_map::Laid { name: fit.design.name.clone(), piece, place })
-        })
-        .collect();
-    let title = format!("{}, {} clear", board.name, plain(offer.layout.clearance.as_mm(), 1));
-    let picture = board_map::picture(board, &pieces, &offer.layout, &title);
-    let mut file = std::fs::File::create_new(path)?;
-    file.write_all(picture.as_bytes())
+/// Draws the best layout: the pieces that have a place, planned as `build` would.
+fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
+    let places = set.designs.iter().zip(&offer.layout.places);
+    let designs: Vec<Design> =
+        places.filter(|(_, place)| place.is_some()).map(|(design, _)| design.clone()).collect();
+    let outcome = job::plan_set(&job::SetOrder {
+        designs,
+        board: set.boards[offer.board].1.clone(),
+        shop: set.shop.clone(),
+        tolerance: crate::mesh::USUAL,
+        scope: job::Scope::Packet,
+        spare: asked.spare,
+        together: asked.together,
+    });
+    if outcome.jobs.is_empty() || outcome.findings.has_fault() {
+        return Err("there is no job to draw; `treenwright check` says why".to_owned());
+    }
+    let drawing = sheet::layout_drawing(&outcome.jobs, &offer.layout);
+    files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
+        std::io::ErrorKind::AlreadyExists => {
+            format!("{} is there already; give another name", path.display())
+        }
+        _ => format!("{}: {error}", path.display()),
+    })
 }

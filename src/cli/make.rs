@@ -33,6 +33,7 @@ pub(super) fn build(
     out: &Path,
     only: &[String],
     how: How,
+    title: &sheet::Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
@@ -43,7 +44,7 @@ pub(super) fn build(
     let jobs = plan(console, input, scope(only), how, &mut report);
     if !jobs.is_empty() && !report.findings.has_fault() {
         console.progress("making the files");
-        let artefacts = match files_of(&jobs, &report.findings, only) {
+        let artefacts = match files_of(&jobs, &report.findings, only, title) {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -72,11 +73,12 @@ fn files_of(
     jobs: &[job::Job],
     findings: &Findings,
     only: &[String],
+    title: &sheet::Title<'_>,
 ) -> Result<Vec<Artefact>, ExportError> {
     match (jobs, only) {
-        ([job], []) => sheet::packet(job, findings),
+        ([job], []) => sheet::packet_titled(job, findings, title),
         ([job], only) => sheet::some(job, findings, only),
-        (jobs, []) => sheet::set_packet(jobs, findings),
+        (jobs, []) => sheet::set_packet(jobs, findings, title),
         (jobs, only) => sheet::set_some(jobs, findings, only),
     }
 }

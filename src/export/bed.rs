@@ -39,6 +39,7 @@ impl<'a> Plans<'a> {
 fn names(key: &str) -> [&'static str; 2] {
     match key {
         "rough" => ["rough-centre", "rough-area"],
+        "clear" => ["clear-centre", "clear-area"],
         "finish" => ["finish-centre", "finish-area"],
         "slots" => ["slots-centre", "slots-area"],
         "edge" => ["edge-centre", "edge-area"],

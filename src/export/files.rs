@@ -4,9 +4,8 @@
 //! outlines are in the shop's unit, which stands in the DXF header.
 
 use super::dxf::{self, Layer};
-use super::{Artefact, ExportError, stl, svg, threemf};
+use super::{Artefact, ExportError, hold, stl, svg, threemf};
 use crate::job::{Job, Round};
-use crate::kernel::{Hole, stepped_prism};
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::FlawShape;
@@ -91,6 +90,7 @@ pub(super) fn plans(job: &Job) -> Vec<Plan<'_>> {
         for (setup, relief) in &round.setups {
             plans.setup(job, round, setup, relief);
             plans.limits(job, round, setup.face);
+            plans.rebates(job, round, setup.face);
         }
         plans.workholding(job, round);
         plans.bed(job, round);
@@ -119,7 +119,7 @@ impl<'a> Plans<'a> {
     }
 
     /// A model, in millimetres.
-    fn model(
+    pub(super) fn model(
         &mut self,
         name: &str,
         role: &'static str,
@@ -129,7 +129,13 @@ impl<'a> Plans<'a> {
         self.add(name, role, Unit::Millimetre.symbol(), frame, make);
     }
 
-    fn mesh(&mut self, name: &str, role: &'static str, frame: &'static str, mesh: &'a Mesh) {
+    pub(super) fn mesh(
+        &mut self,
+        name: &str,
+        role: &'static str,
+        frame: &'static str,
+        mesh: &'a Mesh,
+    ) {
         self.model(name, role, frame, || stl::stl(mesh));
     }
 
@@ -184,26 +190,6 @@ impl<'a> Plans<'a> {
         self.drawing(&format!("{side}/pins"), "holes for the pins", side, unit, pins);
     }
 
-    fn workholding(&mut self, job: &'a Job, round: &'a Round) {
-        let role = "a block to print, as tall as the stock under its lip";
-        let hold_down = &round.hold_down;
-        self.mesh("workholding/hold-down.stl", role, "", &hold_down.mesh);
-        self.model("workholding/hold-down.3mf", role, "", || {
-            threemf::threemf(&hold_down.mesh, &hold_down_name(job))
-        });
-        self.model("workholding/hold-down.step", role, "", || {
-            let hole = Hole {
-                centre: hold_down.hole.centre,
-                radius: hold_down.hole.radius,
-                from: Length::ZERO,
-                to: hold_down.height,
-            };
-            stepped_prism(&hold_down.profile, hold_down.across, &[hole])
-                .and_then(|solid| solid.step(&hold_down_name(job)))
-                .map_err(step_error)
-        });
-    }
-
     fn board(&mut self, job: &'a Job, round: &'a Round) {
         let layers = board(job, round);
         let role = "everything on the board, on layers of its own";
@@ -211,11 +197,7 @@ impl<'a> Plans<'a> {
     }
 }
 
-fn hold_down_name(job: &Job) -> String {
-    format!("hold-down for stock {}", job.stock.height)
-}
-
-fn step_error(error: crate::kernel::KernelError) -> ExportError {
+pub(super) fn step_error(error: crate::kernel::KernelError) -> ExportError {
     ExportError::Library { format: "STEP", message: error.to_string() }
 }
 
@@ -258,9 +240,8 @@ pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
     }
     let drawn = |name, paths: Vec<ArcPath>| Drawn { name, paths, circles: vec![] };
     let outlines = &job.outlines;
-    let lips = round.hold_downs.iter().map(|place| ArcPath::polygon(place.lip)).collect();
     let pins = round.pins.places.iter().map(|p| (*p, round.pins.hole.half())).collect();
-    vec![
+    let mut layers = vec![
         drawn("board", vec![edge]),
         flaws,
         drawn("outline", vec![on_board(&outlines.body)]),
@@ -268,8 +249,9 @@ pub(crate) fn board(job: &Job, round: &Round) -> Vec<Drawn> {
         drawn("tabs", round.tabs.iter().map(|(_, path)| on_board(path)).collect()),
         drawn("limit", vec![on_board(&outlines.limit.centre)]),
         Drawn { name: "pins", paths: vec![], circles: pins },
-        drawn("hold-downs", lips),
-    ]
+    ];
+    layers.extend(hold::board_layers(round));
+    layers
 }
 
 /// Least and greatest corner of all that is drawn, with a little room, in mm.

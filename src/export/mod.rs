@@ -3,9 +3,9 @@
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
 mod bed;
-pub mod board_map;
 pub mod dxf;
 pub mod files;
+mod hold;
 pub mod packet;
 pub mod reach_map;
 pub mod set;

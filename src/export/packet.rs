@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 
 mod asked;
 mod checks;
+mod clamps;
 mod figures;
 mod hold;
 mod info;
@@ -53,6 +54,10 @@ pub struct PacketInfo {
     pub findings: Vec<Finding>,
     /// What stands round the piece; absent when only the body was made.
     pub round: Option<RoundInfo>,
+    /// Sizes across the grain, now and in use.
+    pub movement: Vec<MovedInfo>,
+    /// The grain where the piece is thin.
+    pub grain: Vec<GrainInfo>,
     /// What the rules looked at and found.
     pub checks: ChecksInfo,
 }
@@ -70,10 +75,12 @@ pub struct RoundInfo {
     /// Diameter of the pins' holes.
     #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
     pub pin_hole: Length,
-    /// Where hold-downs reach over the board's edge, on the board.
+    /// Where hold-downs reach over the board's edge, on the board: of the first setup, then of the
+    /// second.
     pub hold_downs: Vec<PlaceInfo>,
-    /// The hold-down's own sizes.
-    pub hold_down: HoldDownInfo,
+    /// Sizes of the hold-down that is taken first.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hold_down: Option<HoldDownInfo>,
     /// Pins, mountings, passes and the order of work.
     pub workholding: serde_json::Value,
 }
@@ -216,6 +223,32 @@ pub struct Change {
     pub limit: String,
 }
 
+/// A size across the grain, at the board's moisture and at that in use.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MovedInfo {
+    /// What it is.
+    pub what: &'static str,
+    /// As it is carved.
+    #[serde(rename = "now_mm", serialize_with = "mm")]
+    pub now: Length,
+    /// In use, if it lies along the rays.
+    #[serde(rename = "use_radial_mm", serialize_with = "mm")]
+    pub radial: Length,
+    /// In use, if it lies along the rings.
+    #[serde(rename = "use_tangential_mm", serialize_with = "mm")]
+    pub tangential: Length,
+}
+
+/// The grain at one place of the piece.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GrainInfo {
+    /// Where.
+    pub place: &'static str,
+    /// From the handle's line, counter-clockwise seen from above.
+    #[serde(rename = "angle_deg", serialize_with = "degrees")]
+    pub angle: Angle,
+}
+
 #[derive(Serialize)]
 struct List<'a> {
     format: u32,
@@ -231,6 +264,8 @@ struct List<'a> {
     findings: Vec<Said<'a>>,
     #[serde(flatten)]
     round: Option<&'a RoundInfo>,
+    movement: &'a [MovedInfo],
+    grain: &'a [GrainInfo],
     checks: &'a ChecksInfo,
     files: Vec<File<'a>>,
 }
@@ -282,6 +317,8 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         changes: &info.changes,
         findings: info.findings.iter().map(said).collect(),
         round: info.round.as_ref(),
+        movement: &info.movement,
+        grain: &info.grain,
         checks: &info.checks,
         files: artefacts.iter().map(file).collect(),
     })

@@ -28,7 +28,7 @@ pub fn folders(jobs: &[Job]) -> Vec<String> {
     taken.split_off(1)
 }
 
-/// All files of a set, but for its sheet and its list.
+/// All files of a set, but for its sheet and its list, by their names in the packet.
 ///
 /// # Errors
 /// When a library refuses to write one; a fault of the tool.
@@ -36,7 +36,7 @@ pub fn all(jobs: &[Job]) -> Result<Vec<Artefact>, ExportError> {
     files::made(plans(jobs))
 }
 
-/// Some files of a set by their names.
+/// Some files of a set by their names in the packet.
 ///
 /// # Errors
 /// When the set has no file of that name, or a library refuses to write one.

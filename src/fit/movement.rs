@@ -4,24 +4,13 @@
 //! the handbook itself says that this is not meaningful. Wood hardly moves along the grain, so
 //! lengths are left as they are.
 
-use crate::params::Species;
+use crate::params::{Board, Design, Species, species};
+use crate::units::Length;
+
+pub use crate::params::equilibrium;
 
 /// The moistures, in %, between which the coefficients hold.
 const COEFFICIENT: std::ops::RangeInclusive<f64> = 6.0..=14.0;
-
-/// Equilibrium moisture of wood in %, at a temperature in °C and a relative humidity from 0 to 1.
-///
-/// Source: Wood Handbook, FPL-GTR-282 (2021), eq. 4-5.
-pub fn equilibrium(celsius: f64, humidity: f64) -> f64 {
-    let (t, h) = (celsius, humidity);
-    let w = 349.0 + 1.29 * t + 0.0135 * t * t;
-    let k = 0.805 + 0.000_736 * t - 0.000_002_73 * t * t;
-    let k1 = 6.27 - 0.009_38 * t - 0.000_303 * t * t;
-    let k2 = 1.91 + 0.0407 * t - 0.000_293 * t * t;
-    let kh = k * h;
-    let (one, two) = (k1 * kh, k1 * k2 * kh * kh);
-    1800.0 / w * (kh / (1.0 - kh) + (one + 2.0 * two) / (1.0 + one + two))
-}
 
 /// Change of a size from one moisture to another, by the coefficient of dimensional change, which
 /// holds from 6 to 14 %. In the unit of the size.
@@ -59,6 +48,42 @@ pub fn change(species: &Species, way: Way, size: f64, from: f64, to: f64) -> f64
     }
 }
 
+/// A size across the grain, and what becomes of it in use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Moved {
+    /// What it is, in the words of the design file.
+    pub what: &'static str,
+    /// As it is carved.
+    pub now: Length,
+    /// In use, if it lies along the rays: a quarter-sawn board's width.
+    pub radial: Length,
+    /// In use, if it lies along the rings: a flat-sawn board's width.
+    pub tangential: Length,
+}
+
+/// The sizes across the grain of a design, at the board's moisture now and in use; none when either
+/// moisture or the wood is not known. A slot changes as the wood beside it does.
+pub fn sizes(design: &Design, board: &Board) -> Vec<Moved> {
+    let (Some(from), Some(to), Some(wood)) =
+        (board.moisture_now, board.moisture_use, species(&board.species))
+    else {
+        return Vec::new();
+    };
+    // Over the fibre saturation point, about 30 %, nothing moves.
+    let (from, to) = (from.min(30.0), to.min(30.0));
+    let mut sizes = vec![("head width", design.head.width())];
+    let widest = design.handle.width.iter().map(|station| station.size.as_mm());
+    sizes.push(("handle width", Length::mm(widest.fold(0.0, f64::max))));
+    if let Some(tines) = &design.tines {
+        sizes.push(("slot width", tines.slot.width));
+    }
+    let moved = |(what, now): (&'static str, Length)| {
+        let after = |way| now + Length::mm(change(wood, way, now.as_mm(), from, to));
+        Moved { what, now, radial: after(Way::Radial), tangential: after(Way::Tangential) }
+    };
+    sizes.into_iter().map(moved).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -88,19 +113,5 @@ mod tests {
         let cherry = species("cherry").unwrap();
         let far = change(cherry, Way::Radial, 100.0, 8.0, 20.0);
         assert!((far - by_shrinkage(100.0, 3.7, 8.0, 20.0)).abs() < 1e-12);
-    }
-
-    /// Wood Handbook, FPL-GTR-282 (2021), Table 4-2, the 70 °F row (21.1 °C), RH 5 to 95 %. The
-    /// formula was fitted to the table; it strays from it by 0.052 at most.
-    #[test]
-    fn equilibrium_moisture_is_the_table_s() {
-        let row = [
-            1.3, 2.5, 3.5, 4.5, 5.4, 6.2, 6.9, 7.7, 8.5, 9.2, 10.1, 11.0, 12.0, 13.1, 14.4, 16.0,
-            17.9, 20.5, 23.9,
-        ];
-        for (step, printed) in (1..).zip(row) {
-            let moisture = equilibrium((70.0 - 32.0) / 1.8, 0.05 * f64::from(step));
-            assert!((moisture - printed).abs() < 0.07, "{step}: {moisture} {printed}");
-        }
     }
 }

@@ -6,21 +6,35 @@ use crate::check;
 use crate::finding::Findings;
 use crate::fit::{self, Placement, Wood};
 use crate::mesh::{self, Mesh};
+use crate::outline::ArcPath;
 use crate::params::{Board, Shop};
-use crate::relief::{self, Face, Skin};
-use crate::workholding::{self, HoldDownModel, HoldDownPlace, HoldOrder, Pins, Setup};
+use crate::relief::{self, Face, Skin, Tab};
+use crate::workholding::{
+    self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldDownPlace, HoldOrder, Pins, Setup,
+};
 use glam::DVec2;
 use rayon::prelude::*;
 
-/// What holds a board with all its pieces.
+/// What a board with all its pieces is held by, as far as it is known before they are carved.
 pub(super) struct Held {
     placements: Vec<Placement>,
     pins: Pins,
-    hold_down: HoldDownModel,
-    hold_downs: Vec<HoldDownPlace>,
+    blocks: Vec<HoldDownModel>,
+    /// The skirts' edges on the board.
+    skirts: Vec<Vec<DVec2>>,
 }
 
-/// Places what holds the board; none when it can't be held, which the findings say.
+/// What a piece is carved by.
+pub(super) struct Carved {
+    setups: [(Setup, Mesh); 2],
+    tabs: Vec<(Tab, ArcPath)>,
+    finished: Mesh,
+    /// The outline on the board.
+    parting: Vec<DVec2>,
+}
+
+/// Places the pins and makes the hold-downs; none when the board can't be held, which the findings
+/// say.
 pub(super) fn held(
     board: &Board,
     shop: &Shop,
@@ -41,57 +55,78 @@ pub(super) fn held(
     let (pins, said) =
         workholding::place_pins(size, &wood, &skirts, shop.pin, margin, &shop.bed.pin.place);
     findings.extend(said);
-    // The stock's height is the board's, so one model serves all.
-    let hold_down = pieces.first().and_then(|piece| {
-        let hold_down = workholding::hold_down(shop, &piece.stock);
-        hold_down.map_err(|fault| findings.push(*fault)).ok()
+    // The stock's height is the board's, so the same blocks serve all.
+    let blocks = pieces.first().and_then(|piece| {
+        let blocks = workholding::hold_downs(shop, &piece.stock);
+        blocks.map_err(|fault| findings.push(*fault)).ok()
     });
-    let pins_at: &[DVec2] = pins.as_ref().map_or(&[], |pins| &pins.places[..]);
-    let (hold_downs, said) = workholding::place_hold_downs(
-        size,
-        &wood,
-        &skirts,
-        pins_at,
-        shop.pin.diameter + shop.pin.play,
-        &shop.hold_down,
-        margin,
-    );
-    findings.extend(said);
-    let held = match (pins, hold_down) {
-        (Some(pins), Some(hold_down)) => {
-            Some(Held { placements: placements.to_vec(), pins, hold_down, hold_downs })
-        }
-        _ => None,
-    };
+    let placements = placements.to_vec();
+    let held = pins.zip(blocks).map(|(pins, blocks)| Held { placements, pins, blocks, skirts });
     (held, findings)
 }
 
+/// Places hold-downs and spacers round all that is carved.
+pub(super) fn clamped(
+    board: &Board,
+    shop: &Shop,
+    held: &Held,
+    pieces: &[Made],
+    carved: &[Carved],
+) -> (Clamps, Findings) {
+    let pieces: Vec<HeldPiece<'_>> = pieces
+        .iter()
+        .zip(carved)
+        .map(|(piece, carved)| HeldPiece {
+            outline: &piece.outlines.body,
+            limit: &piece.outlines.limit,
+            slots: &piece.outlines.slots,
+            setups: &carved.setups,
+        })
+        .collect();
+    let order = ClampOrder {
+        board,
+        shop,
+        pieces: &pieces,
+        skirts: &held.skirts,
+        pins: &held.pins,
+        blocks: &held.blocks,
+    };
+    workholding::clamps(&order)
+}
+
 /// Whether the holders stay off all that stands round one piece.
-pub(super) fn holder_room(piece: &Made, held: &Held, index: usize) -> (Findings, check::Checks) {
+pub(super) fn holder_room(
+    piece: &Made,
+    held: &Held,
+    clamps: &Clamps,
+    index: usize,
+) -> (Findings, check::Checks) {
     let Some(placement) = held.placements.get(index) else { return Default::default() };
+    let stands = clamps.places.each_ref().map(|places| {
+        let over = |place: &HoldDownPlace| Some((place.plan, clamps.model(place)?.over));
+        places.iter().filter_map(over).collect()
+    });
     check::around(
         &piece.context(),
         &check::Around {
             limit: &piece.outlines.limit,
             on_board: &|p| placement.on_board(p),
-            hold_downs: &held.hold_downs,
-            hold_down: &held.hold_down,
+            hold_downs: stands,
         },
     )
 }
 
 /// One piece's tabs and models on a held board.
-pub(super) fn round(piece: &Made, held: &Held, index: usize) -> (Option<Round>, Findings) {
+pub(super) fn carved(piece: &Made, held: &Held, index: usize) -> (Option<Carved>, Findings) {
     let mut findings = Findings::new();
-    let round = models(piece, held, index, &mut findings);
-    (round, findings)
+    let carved = models(piece, held, index, &mut findings);
+    (carved, findings)
 }
 
-fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> Option<Round> {
+fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> Option<Carved> {
     let Made { order, body, mesh, stock, outlines, .. } = piece;
     let Order { design, board, shop, .. } = order;
     let placement = *held.placements.get(index)?;
-    let Held { pins, hold_down, hold_downs, .. } = held;
     let ball = shop.cutter(&shop.work.finish)?.diameter;
     let skirt = relief::skirt_width(ball);
     let skirt_edge = outlines.limit.skirt_edge();
@@ -160,37 +195,49 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
     });
-    let parting_line: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
-    let (hold, said) = workholding::plan(&HoldOrder {
-        board,
-        shop,
+    Some(Carved {
+        setups: [(setups[0], top), (setups[1], bottom)],
+        tabs: contours.collect(),
+        finished: finished.ok()?,
+        parting: outline.iter().map(|p| placement.on_board(*p)).collect(),
+    })
+}
+
+/// One piece with all that stands round it.
+pub(super) fn round(
+    piece: &Made,
+    held: &Held,
+    clamps: &Clamps,
+    carved: &Carved,
+    index: usize,
+) -> (Option<Round>, Findings) {
+    let Made { order, stock, outlines, .. } = piece;
+    let [(top, above), (bottom, below)] = &carved.setups;
+    let (hold, findings) = workholding::plan(&HoldOrder {
+        board: &order.board,
+        shop: &order.shop,
         stock,
         outline: &outlines.body,
         limit: &outlines.limit,
         slots: &outlines.slots,
-        parting: &parting_line,
-        pins,
-        setups: [&setups[0], &setups[1]],
+        parting: &carved.parting,
+        pins: &held.pins,
+        setups: [top, bottom],
         lowest: [
-            workholding::lowest(&top, setups[0].stock_bottom),
-            workholding::lowest(&bottom, setups[1].stock_bottom),
+            workholding::lowest(above, top.stock_bottom),
+            workholding::lowest(below, bottom.stock_bottom),
         ],
-        over: hold_down.height,
-        hold_downs: [hold_downs.len(); 2],
-        low: false,
+        clamps,
     });
-    findings.extend(said);
-    if findings.has_fault() {
-        return None;
-    }
-    Some(Round {
+    let placement = held.placements.get(index).copied().filter(|_| !findings.has_fault());
+    let round = placement.map(|placement| Round {
         placement,
-        tabs: contours.collect(),
-        pins: pins.clone(),
-        hold_down: hold_down.clone(),
-        hold_downs: hold_downs.clone(),
+        tabs: carved.tabs.clone(),
+        pins: held.pins.clone(),
+        clamps: clamps.clone(),
         hold,
-        setups: [(setups[0], top), (setups[1], bottom)],
-        finished: finished.ok()?,
-    })
+        setups: carved.setups.clone(),
+        finished: carved.finished.clone(),
+    });
+    (round, findings)
 }

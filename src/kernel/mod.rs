@@ -22,6 +22,6 @@ mod step;
 mod test_solids;
 
 pub use error::KernelError;
-pub use prism::{Hole, stepped_prism};
+pub use prism::{Bore, Corner, Sunk, carved_prism};
 pub use shell::{EdgeId, Shell, VertexId};
 pub use solid::Solid;

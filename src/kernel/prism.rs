@@ -1,4 +1,5 @@
-//! Stepped blocks with upright round holes: hold-downs and spacers.
+//! Blocks with one profile: hold-downs and spacers, with an upright hole, a pocket round it and
+//! shallow marks sunk into a side.
 
 use super::error::KernelError;
 use super::shell::{EdgeId, Shell, VertexId};
@@ -10,33 +11,52 @@ use glam::{DVec2, DVec3};
 /// by more than the file's tolerance; common practice, no source.
 const LEAST_WALL: f64 = 1e-3;
 
-/// An upright round hole through a block.
+/// A corner of a loop in a plan, and how the loop goes on from there.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hole {
-    /// Its axis, in X and Y.
-    pub centre: DVec2,
-    /// Half its diameter.
-    pub radius: Length,
+pub struct Corner {
+    /// Where, in mm.
+    pub point: DVec2,
+    /// The middle of the arc to the next corner, which runs counter-clockwise; none for a line.
+    pub centre: Option<DVec2>,
+}
+
+/// An upright hole through the block, with a wider pocket at its upper end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bore {
+    /// The hole in X and Y, counter-clockwise.
+    pub hole: Vec<Corner>,
     /// Height of the level face that it enters from below.
     pub from: Length,
     /// Height of the level face where it comes out on top.
     pub to: Length,
+    /// The pocket in X and Y, counter-clockwise, round the hole, and the height of its floor.
+    pub pocket: Option<(Vec<Corner>, Length)>,
 }
 
-/// A block with one profile all along Y, from `across[0]` to `across[1]`, and upright holes with
-/// exact cylinder walls.
+/// A place sunk into the block's far side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sunk {
+    /// In X and Z, in mm, a simple polygon.
+    pub outline: Vec<DVec2>,
+    /// How deep.
+    pub depth: Length,
+}
+
+/// A block with one profile all along Y, from `across[0]` to `across[1]`, with an upright bore and
+/// places sunk into its far side.
 ///
 /// `profile` is a simple polygon in X and Z (mm), counter-clockwise with X to the right and Z up.
-/// Each hole runs between two level faces of the block, whole within both and with solid wood
-/// between.
+/// The bore runs between two level faces of the block, whole within both and with solid wood
+/// between. That it and the sunk places keep clear of each other is the caller's to see to.
 ///
 /// # Errors
-/// A profile that is not such a polygon; a hole that leaves the block, a level face or touches
-/// another hole.
-pub fn stepped_prism(
+/// A profile that is not such a polygon; a bore that leaves the block or a level face; a sunk
+/// place that leaves the side.
+pub fn carved_prism(
     profile: &[DVec2],
     across: [Length; 2],
-    holes: &[Hole],
+    bore: Option<&Bore>,
+    sunk: &[Sunk],
 ) -> Result<Solid, KernelError> {
     let [near, far] = across.map(Length::as_mm);
     check_profile(profile)?;
@@ -45,25 +65,26 @@ pub fn stepped_prism(
     if !wide {
         return Err(KernelError::Prism("it has no width"));
     }
-    for (k, hole) in holes.iter().enumerate() {
-        check_hole(profile, [near, far], hole)?;
-        for other in &holes[..k] {
-            let apart =
-                hole.centre.distance(other.centre) - hole.radius.as_mm() - other.radius.as_mm();
-            let clear = hole.from > other.to || other.from > hole.to;
-            if !(clear || apart > LEAST_WALL) {
-                return Err(KernelError::Prism("two holes touch"));
-            }
+    if let Some(bore) = bore {
+        check_bore(profile, [near, far], bore)?;
+    }
+    for place in sunk {
+        let depth = place.depth.as_mm();
+        let held = place.outline.len() > 2
+            && depth > LEAST_WALL
+            && depth < far - near - LEAST_WALL
+            && place.outline.iter().all(|p| within(profile, *p));
+        if !held {
+            return Err(KernelError::Prism("a sunk place leaves its side"));
         }
     }
 
     let mut shell = Shell::new();
-    let row = |shell: &mut Shell<'_>, y: f64| -> Vec<VertexId> {
-        profile.iter().map(|p| shell.vertex(DVec3::new(p.x, y, p.y))).collect()
+    let row = |shell: &mut Shell<'_>, y: f64, points: &[DVec2]| -> Vec<VertexId> {
+        points.iter().map(|p| shell.vertex(DVec3::new(p.x, y, p.y))).collect()
     };
-    let rows = [row(&mut shell, near), row(&mut shell, far)];
-    let rings: Vec<[Vec<(EdgeId, bool)>; 2]> =
-        holes.iter().map(|hole| hole_walls(&mut shell, hole)).collect();
+    let rows = [row(&mut shell, near, profile), row(&mut shell, far, profile)];
+    let rings = bore.map(|bore| bore_walls(&mut shell, bore));
 
     let count = profile.len();
     for k in 0..count {
@@ -71,9 +92,9 @@ pub fn stepped_prism(
         let corners = [rows[0][k], rows[0][next], rows[1][next], rows[1][k]];
         let along = profile[next] - profile[k];
         let mut inner = Vec::new();
-        for (hole, [below, above]) in holes.iter().zip(&rings) {
-            for (z, ring, runs) in [(hole.from, below, 1.0), (hole.to, above, -1.0)] {
-                if on_edge(profile[k], profile[next], hole, z.as_mm(), runs) {
+        if let (Some(bore), Some([below, above])) = (bore, &rings) {
+            for (z, ring, runs) in [(bore.from, below, 1.0), (bore.to, above, -1.0)] {
+                if on_edge(profile[k], profile[next], bore, z.as_mm(), runs) {
                     inner.push(ring.clone());
                 }
             }
@@ -81,41 +102,103 @@ pub fn stepped_prism(
         let outer = polygon(&mut shell, &corners);
         shell.planar(&outer, &inner, DVec3::new(along.y, 0.0, -along.x));
     }
-    for (row, normal) in rows.iter().zip([DVec3::NEG_Y, DVec3::Y]) {
-        let outer = polygon(&mut shell, row);
-        shell.planar(&outer, &[], normal);
+    let outer = polygon(&mut shell, &rows[0]);
+    shell.planar(&outer, &[], DVec3::NEG_Y);
+    let mut inner = Vec::new();
+    for place in sunk {
+        let mut outline = place.outline.clone();
+        let area: f64 = edges(&outline).map(|(a, b)| a.perp_dot(b)).sum();
+        if area < 0.0 {
+            outline.reverse();
+        }
+        let mouth = row(&mut shell, far, &outline);
+        let floor = row(&mut shell, far - place.depth.as_mm(), &outline);
+        let ring = polygon(&mut shell, &floor);
+        shell.planar(&ring, &[], DVec3::Y);
+        for (k, (a, b)) in edges(&outline).enumerate() {
+            let next = (k + 1) % outline.len();
+            let wall = [mouth[k], mouth[next], floor[next], floor[k]];
+            let wall = polygon(&mut shell, &wall);
+            let inward = (b - a).perp();
+            shell.planar(&wall, &[], DVec3::new(inward.x, 0.0, inward.y));
+        }
+        inner.push(polygon(&mut shell, &mouth));
     }
+    let outer = polygon(&mut shell, &rows[1]);
+    shell.planar(&outer, &inner, DVec3::Y);
     shell.solid()
 }
 
-fn polygon(shell: &mut Shell<'_>, corners: &[VertexId]) -> Vec<(EdgeId, bool)> {
+type Ring = Vec<(EdgeId, bool)>;
+
+fn polygon(shell: &mut Shell<'_>, corners: &[VertexId]) -> Ring {
     let next = corners.iter().cycle().skip(1);
     corners.iter().zip(next).map(|(&a, &b)| (shell.line(a, b), false)).collect()
 }
 
-/// The four quarter walls of a hole; gives the rings below and above.
-fn hole_walls(shell: &mut Shell<'_>, hole: &Hole) -> [Vec<(EdgeId, bool)>; 2] {
-    let [below, above] = [hole.from, hole.to].map(|z| {
-        let centre = hole.centre.extend(z.as_mm());
-        let corners = [DVec3::X, DVec3::Y, DVec3::NEG_X, DVec3::NEG_Y]
-            .map(|d| shell.vertex(centre + hole.radius.as_mm() * d));
-        [0, 1, 2, 3].map(|k| shell.arc(corners[k], corners[(k + 1) % 4], centre, DVec3::Z))
-    });
-    for (&low, &high) in below.iter().zip(&above) {
-        shell.ruled((low, false), (high, false), false);
-    }
-    [below, above].map(|ring| ring.map(|edge| (edge, false)).to_vec())
+/// The walls of a bore and its pocket; gives the rings below and above.
+fn bore_walls(shell: &mut Shell<'_>, bore: &Bore) -> [Ring; 2] {
+    let top = bore.pocket.as_ref().map_or(bore.to, |(_, floor)| *floor);
+    let [below, above] = walls(shell, &bore.hole, bore.from.as_mm(), top.as_mm());
+    let Some((pocket, floor)) = &bore.pocket else { return [below, above] };
+    let [foot, mouth] = walls(shell, pocket, floor.as_mm(), bore.to.as_mm());
+    shell.planar(&foot, &[above], DVec3::Z);
+    [below, mouth]
 }
 
-/// Whether the hole ends in the level edge from `a` to `b` of the profile, which runs to larger X
+/// The upright walls over a loop, whose inside is hollow; gives the rings below and above.
+fn walls(shell: &mut Shell<'_>, ring: &[Corner], low: f64, high: f64) -> [Ring; 2] {
+    let count = ring.len();
+    let [below, above] = [low, high].map(|z| {
+        let corners: Vec<VertexId> =
+            ring.iter().map(|corner| shell.vertex(corner.point.extend(z))).collect();
+        (0..count)
+            .map(|k| {
+                let (a, b) = (corners[k], corners[(k + 1) % count]);
+                match ring[k].centre {
+                    Some(centre) => shell.arc(a, b, centre.extend(z), DVec3::Z),
+                    None => shell.line(a, b),
+                }
+            })
+            .collect::<Vec<EdgeId>>()
+    });
+    let posts: Vec<EdgeId> = (0..count).map(|k| shell.upright(below[k], above[k])).collect();
+    for k in 0..count {
+        let next = (k + 1) % count;
+        if ring[k].centre.is_some() {
+            shell.ruled((below[k], false), (above[k], false), false);
+            continue;
+        }
+        let along = ring[next].point - ring[k].point;
+        let wall = [(below[k], false), (posts[next], false), (above[k], true), (posts[k], true)];
+        shell.planar(&wall, &[], along.perp().extend(0.0));
+    }
+    [below, above].map(|ring| ring.into_iter().map(|edge| (edge, false)).collect())
+}
+
+/// Whether the bore ends in the level edge from `a` to `b` of the profile, which runs to larger X
 /// under the block (`runs` 1) and to lesser X on top of it (`runs` -1).
-fn on_edge(a: DVec2, b: DVec2, hole: &Hole, z: f64, runs: f64) -> bool {
-    let radius = hole.radius.as_mm() + LEAST_WALL;
+fn on_edge(a: DVec2, b: DVec2, bore: &Bore, z: f64, runs: f64) -> bool {
+    let [low, high] = reach(bore);
     a.y == z
         && b.y == z
         && (b.x - a.x) * runs > 0.0
-        && a.x.min(b.x) <= hole.centre.x - radius
-        && a.x.max(b.x) >= hole.centre.x + radius
+        && a.x.min(b.x) <= low.x - LEAST_WALL
+        && a.x.max(b.x) >= high.x + LEAST_WALL
+}
+
+/// The box round a bore and its pocket.
+fn reach(bore: &Bore) -> [DVec2; 2] {
+    let pocket = bore.pocket.iter().flat_map(|(ring, _)| ring);
+    let start = [DVec2::splat(f64::INFINITY), DVec2::splat(f64::NEG_INFINITY)];
+    bore.hole.iter().chain(pocket).fold(start, |[low, high], corner| {
+        let (mut low, mut high) = (low.min(corner.point), high.max(corner.point));
+        if let Some(centre) = corner.centre {
+            let radius = centre.distance(corner.point);
+            (low, high) = (low.min(centre - radius), high.max(centre + radius));
+        }
+        [low, high]
+    })
 }
 
 fn edges(profile: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> {
@@ -149,23 +232,39 @@ fn check_profile(profile: &[DVec2]) -> Result<(), KernelError> {
     Ok(())
 }
 
-fn check_hole(profile: &[DVec2], across: [f64; 2], hole: &Hole) -> Result<(), KernelError> {
-    let (radius, from, to) = (hole.radius.as_mm(), hole.from.as_mm(), hole.to.as_mm());
-    let room = radius + LEAST_WALL;
-    let (x, y) = (hole.centre.x, hole.centre.y);
-    if !(radius > LEAST_WALL && from < to && x.is_finite()) {
+/// Whether a point lies inside a polygon.
+fn within(polygon: &[DVec2], p: DVec2) -> bool {
+    edges(polygon).fold(false, |odd, (a, b)| {
+        let crosses =
+            (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
+        odd != crosses
+    })
+}
+
+fn check_bore(profile: &[DVec2], across: [f64; 2], bore: &Bore) -> Result<(), KernelError> {
+    let (from, to) = (bore.from.as_mm(), bore.to.as_mm());
+    let floor = bore.pocket.as_ref().map_or(to, |(_, floor)| floor.as_mm());
+    let [low, high] = reach(bore);
+    let sized = bore.hole.len() > 1
+        && (high - low).min_element() > LEAST_WALL
+        && low.is_finite()
+        && high.is_finite()
+        && from < floor
+        && floor <= to
+        && (bore.pocket.is_none() || floor < to);
+    if !sized {
         return Err(KernelError::Prism("a hole has no size"));
     }
-    if !(y - room >= across[0] && y + room <= across[1]) {
+    if !(low.y - LEAST_WALL >= across[0] && high.y + LEAST_WALL <= across[1]) {
         return Err(KernelError::Prism("a hole leaves the block sideways"));
     }
     let ends = [(from, 1.0), (to, -1.0)]
-        .map(|(z, runs)| edges(profile).any(|(a, b)| on_edge(a, b, hole, z, runs)));
+        .map(|(z, runs)| edges(profile).any(|(a, b)| on_edge(a, b, bore, z, runs)));
     if ends != [true, true] {
         return Err(KernelError::Prism("a hole does not run between two level faces"));
     }
     for (a, b) in edges(profile) {
-        let beside = a.x.max(b.x) <= x - radius || a.x.min(b.x) >= x + radius;
+        let beside = a.x.max(b.x) <= low.x || a.x.min(b.x) >= high.x;
         let beyond = a.y.max(b.y) <= from || a.y.min(b.y) >= to;
         if !(beside || beyond) {
             return Err(KernelError::Prism("a hole cuts a side of the block"));
@@ -176,8 +275,9 @@ fn check_hole(profile: &[DVec2], across: [f64; 2], hole: &Hole) -> Result<(), Ke
 
 #[cfg(test)]
 mod tests {
-    use super::super::test_solids::block_with_hole;
+    use super::super::test_solids::{block_with_hole, round};
     use super::*;
+    use std::f64::consts::PI;
 
     fn profile() -> Vec<DVec2> {
         [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)]
@@ -185,9 +285,9 @@ mod tests {
             .to_vec()
     }
 
-    fn hole(x: f64, y: f64, radius: f64, to: f64) -> Hole {
-        let [radius, from, to] = [radius, 0.0, to].map(Length::mm);
-        Hole { centre: DVec2::new(x, y), radius, from, to }
+    fn hole(x: f64, y: f64, radius: f64, to: f64) -> Bore {
+        let [from, to] = [0.0, to].map(Length::mm);
+        Bore { hole: round(DVec2::new(x, y), radius), from, to, pocket: None }
     }
 
     fn width() -> [Length; 2] {
@@ -196,17 +296,46 @@ mod tests {
 
     #[test]
     fn a_block_with_a_hole_has_its_exact_volume() {
-        let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75) - std::f64::consts::PI * 3.3 * 3.3 * 18.0;
+        let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75) - PI * 3.3 * 3.3 * 18.0;
         let volume = block_with_hole().unwrap().volume_mm3();
         assert!((volume - exact).abs() < 1e-6, "{volume} for {exact}");
     }
 
     #[test]
-    fn two_holes_at_different_heights() {
-        let holes = [hole(45.0, 12.0, 4.0, 18.0), hole(15.0, 12.0, 5.0, 31.75)];
+    fn a_pocket_and_sunk_places_take_their_own_volume() {
+        let pocket = (round(DVec2::new(15.0, 12.0), 7.0), Length::mm(26.0));
+        let bore = Bore { pocket: Some(pocket), ..hole(15.0, 12.0, 4.0, 31.75) };
+        let square = |x: f64, z: f64, side: f64, depth: f64| Sunk {
+            outline: [(x, z), (x + side, z), (x + side, z + side), (x, z + side)]
+                .map(DVec2::from)
+                .to_vec(),
+            depth: Length::mm(depth),
+        };
+        let sunk = [square(40.0, 5.0, 6.0, 0.6), square(50.0, 5.0, 4.0, 2.0)];
+        let solid = carved_prism(&profile(), width(), Some(&bore), &sunk).unwrap();
         let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75)
-            - std::f64::consts::PI * (16.0 * 18.0 + 25.0 * 31.75);
-        let volume = stepped_prism(&profile(), width(), &holes).unwrap().volume_mm3();
+            - PI * (16.0 * 26.0 + 49.0 * 5.75)
+            - 36.0 * 0.6
+            - 16.0 * 2.0;
+        let volume = solid.volume_mm3();
+        assert!((volume - exact).abs() < 1e-6, "{volume} for {exact}");
+    }
+
+    #[test]
+    fn a_hole_with_a_roof_has_straight_and_round_walls() {
+        // A square of 10 under half a circle of radius 5.
+        let corner = |x, y, centre| Corner { point: DVec2::new(x, y), centre };
+        let quarter = Some(DVec2::new(15.0, 12.0));
+        let ring = vec![
+            corner(10.0, 5.0, None),
+            corner(20.0, 5.0, None),
+            corner(20.0, 12.0, quarter),
+            corner(15.0, 17.0, quarter),
+            corner(10.0, 12.0, None),
+        ];
+        let bore = Bore { hole: ring, ..hole(15.0, 12.0, 4.0, 31.75) };
+        let volume = carved_prism(&profile(), width(), Some(&bore), &[]).unwrap().volume_mm3();
+        let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75) - 31.75 * (70.0 + PI * 25.0 / 2.0);
         assert!((volume - exact).abs() < 1e-6, "{volume} for {exact}");
     }
 
@@ -218,7 +347,7 @@ mod tests {
             [(0.0, 0.0), (9.0, 9.0), (9.0, 0.0), (0.0, 20.0)].map(DVec2::from).to_vec();
         let nan = vec![DVec2::ZERO, DVec2::X, DVec2::new(f64::NAN, 1.0)];
         for bad in [clockwise, bow, nan, vec![DVec2::ZERO, DVec2::X], vec![DVec2::ZERO; 4]] {
-            assert!(stepped_prism(&bad, width(), &[]).is_err(), "{bad:?}");
+            assert!(carved_prism(&bad, width(), None, &[]).is_err(), "{bad:?}");
         }
         for bad in [
             hole(30.0, 12.0, 4.0, 18.0),  // under the step
@@ -228,12 +357,15 @@ mod tests {
             hole(f64::NAN, 12.0, 4.0, 18.0),
             hole(45.0, 12.0, f64::INFINITY, 18.0),
         ] {
-            assert!(stepped_prism(&profile(), width(), &[bad]).is_err(), "{bad:?}");
+            assert!(carved_prism(&profile(), width(), Some(&bad), &[]).is_err(), "{bad:?}");
         }
-        let touching = [hole(40.0, 12.0, 4.0, 18.0), hole(48.0, 12.0, 4.0, 18.0)];
-        assert!(stepped_prism(&profile(), width(), &touching).is_err());
+        let outside = Sunk {
+            outline: [(50.0, 10.0), (70.0, 10.0), (70.0, 15.0)].map(DVec2::from).to_vec(),
+            depth: Length::mm(1.0),
+        };
+        assert!(carved_prism(&profile(), width(), None, &[outside]).is_err());
         let flat = [Length::mm(5.0), Length::mm(5.0)];
-        assert!(stepped_prism(&profile(), flat, &[]).is_err());
-        assert!(stepped_prism(&profile(), width(), &[]).is_ok());
+        assert!(carved_prism(&profile(), flat, None, &[]).is_err());
+        assert!(carved_prism(&profile(), width(), None, &[]).is_ok());
     }
 }

@@ -192,6 +192,17 @@ impl<'s> Shell<'s> {
         }));
     }
 
+    /// The straight edge between the beginnings of two edges.
+    pub(super) fn upright(&mut self, lower: EdgeId, upper: EdgeId) -> EdgeId {
+        match (self.ends_of(lower), self.ends_of(upper)) {
+            (Some([low, _]), Some([high, _])) => self.line(low, high),
+            _ => {
+                self.fail(KernelError::UnknownId);
+                lower
+            }
+        }
+    }
+
     /// Adds a flat face whose outside is where `normal` points. The edges of each loop follow
     /// each other; which way round a loop runs doesn't matter.
     pub fn planar(

@@ -74,17 +74,24 @@ fn lens_turned(n: usize, outward: [bool; 2]) -> Shell<'static> {
     shell
 }
 
+/// A circle as four quarters, counter-clockwise.
+pub(super) fn round(centre: DVec2, radius: f64) -> Vec<Corner> {
+    [DVec2::X, DVec2::Y, DVec2::NEG_X, DVec2::NEG_Y]
+        .map(|way| Corner { point: centre + radius * way, centre: Some(centre) })
+        .to_vec()
+}
+
 pub(super) fn block_with_hole() -> Result<Solid, KernelError> {
     let profile =
         [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)]
             .map(DVec2::from);
-    let hole = Hole {
-        centre: DVec2::new(45.0, 0.0),
-        radius: Length::mm(3.3),
+    let bore = Bore {
+        hole: round(DVec2::new(45.0, 0.0), 3.3),
         from: Length::ZERO,
         to: Length::mm(18.0),
+        pocket: None,
     };
-    stepped_prism(&profile, [-12.0, 12.0].map(Length::mm), &[hole])
+    carved_prism(&profile, [-12.0, 12.0].map(Length::mm), Some(&bore), &[])
 }
 
 #[test]

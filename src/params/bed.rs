@@ -1,6 +1,7 @@
 //! The shop's bed and spindle: what pins, positions and hold-downs are worked out with. Every key
 //! of it may be left out.
 
+use super::clamp::Clamp;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -17,6 +18,8 @@ pub struct Bed {
     pub travel: Option<Travel>,
     /// The work positions on the bed, in the file's order.
     pub positions: Vec<Position>,
+    /// Hold-downs, their printing, and the stops on the bed.
+    pub clamp: Clamp,
 }
 
 /// How pins and holes come out, and where the pins stand.
@@ -115,6 +118,7 @@ impl Bed {
             holder: HOLDER,
             travel: None,
             positions: Vec::new(),
+            clamp: Clamp::default(),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The board: what was measured of the wood in hand.
 
+use super::Air;
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -23,6 +24,7 @@ pub struct Board {
     /// Moisture now, % of dry mass.
     pub moisture_now: Option<f64>,
     /// Moisture in use, % of dry mass.
+    /// As the file says it, or what the air of the room makes of it.
     pub moisture_use: Option<f64>,
     /// Grain direction against X, seen from above.
     pub grain: Angle,
@@ -44,6 +46,8 @@ pub struct Form {
     pub twist: Length,
     /// The thickness that it was sold as.
     pub nominal: Option<Nominal>,
+    /// The air that the piece will be used in, where the file gives that.
+    pub air: Option<Air>,
     /// Grain directions at places, against X; they go before the board's one direction.
     pub grain_at: Vec<(DVec2, Angle)>,
 }

@@ -14,6 +14,8 @@ pub const CODES: &[Code] = &[
     NOT_A_RATE,
     NOT_A_FORCE,
     NOT_A_TIME,
+    NOT_A_TEMPERATURE,
+    TWO_MOISTURES,
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
@@ -129,6 +131,24 @@ pub const NOT_A_TIME: Code = Code {
     explain: "The value should be a time and can't be read as one. Times are written \"90 min\" or \
 \"8 h\". The unit must stand there, since minutes and hours are easily mistaken for each other. \
 The time is compared with an estimate, so that whole minutes are good enough.",
+};
+
+/// Not a temperature.
+pub const NOT_A_TEMPERATURE: Code = Code {
+    name: "not-a-temperature",
+    explain: "The value should be a temperature and can't be read as one. Temperatures are written \
+\"20 C\" or \"68 F\". The unit must stand there, since 60 is a hot room in one and a cold one in \
+the other. With the humidity it says to what moisture the wood will come in the room where the \
+piece is used.",
+};
+
+/// The moisture in use is given in two ways.
+pub const TWO_MOISTURES: Code = Code {
+    name: "two-moistures",
+    explain: "The board says the moisture in use itself, and also the air of the room from which it \
+would be worked out. The two could disagree, so one has to go. Keep `moisture_use` if you have \
+measured wood that lies in that room, else `temperature_use` and `humidity_use`: the moisture that \
+wood comes to in that air is then worked out by the Wood Handbook's eq. 4-5 (FPL-GTR-282, ch. 4).",
 };
 
 /// Not one of the choices.

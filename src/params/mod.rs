@@ -1,8 +1,10 @@
 //! The three files: design, board and shop, from text to checked values.
 
+mod air;
 mod bed;
 mod board;
 mod checks;
+mod clamp;
 mod codes;
 mod design;
 mod read;
@@ -10,9 +12,11 @@ mod shop;
 mod species;
 mod validate;
 
+pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
 pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Load};
+pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
 pub use design::{
     Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,

@@ -156,8 +156,40 @@ pub enum BoltSize {
     M6,
     /// ISO metric.
     M8,
+    /// ISO metric.
+    M10,
     /// Inch series.
     QuarterInch,
+    /// Inch series.
+    FiveSixteenthInch,
+    /// Inch series.
+    ThreeEighthInch,
+}
+
+impl BoltSize {
+    /// All sizes.
+    pub const ALL: [BoltSize; 7] = [
+        BoltSize::M5,
+        BoltSize::M6,
+        BoltSize::M8,
+        BoltSize::M10,
+        BoltSize::QuarterInch,
+        BoltSize::FiveSixteenthInch,
+        BoltSize::ThreeEighthInch,
+    ];
+
+    /// The word for it in the shop file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            BoltSize::M5 => "M5",
+            BoltSize::M6 => "M6",
+            BoltSize::M8 => "M8",
+            BoltSize::M10 => "M10",
+            BoltSize::QuarterInch => "1/4 in",
+            BoltSize::FiveSixteenthInch => "5/16 in",
+            BoltSize::ThreeEighthInch => "3/8 in",
+        }
+    }
 }
 
 /// How loosely a bolt sits in its hole.

@@ -1,12 +1,15 @@
 //! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
 //! seen from where the maker stands.
 
+pub(super) mod layout;
+mod legend;
+
 use super::drawings::WIDE;
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::words;
 use crate::job::{Job, Round};
 use crate::outline::ArcPath;
-use crate::params::FlawShape;
+use crate::params::{FlawShape, StopSide};
 use crate::units::{Length, plain};
 use crate::workholding::Setup;
 use glam::DVec2;
@@ -31,8 +34,8 @@ pub(super) enum Shows {
 }
 
 /// The picture as SVG.
-pub(super) fn svg(job: &Job, round: &Round, setup: &Setup, shows: Shows, name: &str) -> String {
-    let (ink, size) = drawn(job, round, setup, shows);
+pub(super) fn svg(pieces: &[(&Job, &Round)], setup: usize, shows: Shows, name: &str) -> String {
+    let (ink, size) = drawn(pieces, setup, shows);
     ink.done(size, name)
 }
 
@@ -59,21 +62,20 @@ impl Paper {
     }
 }
 
-pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (Ink, DVec2) {
+/// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
+/// board, shop and pins are shown.
+pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
+    let Some((job, round)) = pieces.first() else { return (ink, DVec2::ONE) };
+    let Some((setup, _)) = round.setups.get(setup) else { return (ink, DVec2::ONE) };
     let board = &job.order.board;
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
     let blocks: Vec<[DVec2; 4]> = match shows {
         Shows::Wood => Vec::new(),
         Shows::Setup => {
-            let block = &job.order.shop.hold_down;
-            let (back, side) = (-block.body.as_mm(), block.width.half().as_mm());
-            let lip = block.lip.as_mm();
-            let corners = [(back, -side), (lip, -side), (lip, side), (back, side)];
-            let place = |place: &crate::workholding::HoldDownPlace| {
-                corners.map(|(x, y)| setup.from_board.place(place.on_board(DVec2::new(x, y))))
-            };
-            round.hold_downs.iter().map(place).collect()
+            let side = usize::from(setup.face == crate::relief::Face::Bottom);
+            let held = &round.clamps.places[side];
+            held.iter().map(|place| place.plan.map(|p| setup.from_board.place(p))).collect()
         }
     };
     let (low, high) = blocks
@@ -82,32 +84,53 @@ pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (I
         .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
     let paper = Paper::new(low, high);
     let foot = paper.at(low).y;
+    let rows = legend::rows(pieces, shows);
     // Below the board: where the maker stands, and the legend.
-    let whole = DVec2::new(WIDE, foot + 11.0 + LEGEND_ROW * 2.0);
+    let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
 
-    piece(&mut ink, job, setup, &paper);
     let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
+    for (job, round) in pieces {
+        let own = round.setups.iter().map(|(own, _)| own).find(|own| own.face == setup.face);
+        piece(&mut ink, job, round, own.unwrap_or(setup), &paper);
+    }
     let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
     ink.lines(Line::Seen, &edge, true);
     grain(&mut ink, board.grain.as_radians(), setup);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
+        spacers(&mut ink, round, setup, &paper);
         for (i, block) in (1..).zip(&blocks) {
             let corners = block.map(|p| paper.at(p));
+            ink.filled(&corners, "white");
             ink.lines(Line::Seen, &corners, true);
             let middle = corners.iter().sum::<DVec2>() / 4.0;
             let off = DVec2::Y * 0.26 * MINOR;
             ink.words(middle + off, Anchor::Middle, false, MINOR, &format!("H{i}"));
         }
     }
-    for (i, pin) in (1..).zip(&round.pins.places) {
-        let at = on_board(*pin);
-        let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
-        ink.circle(Line::Seen, at, radius);
-        let cross = radius + 1.2;
-        ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
-        ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
-        ink.label(at, cross, whole, &format!("P{i}"));
+    if pieces.len() > 1 {
+        for (job, round) in pieces {
+            let at = DVec2::new(job.body.neck_x().half().as_mm(), 0.0);
+            let at = on_board(round.placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
+            ink.words(at, Anchor::Middle, false, MINOR, &job.order.design.name);
+        }
+    }
+    let mut known: Vec<DVec2> = Vec::new();
+    for round in pieces.iter().map(|(_, round)| round) {
+        for pin in &round.pins.places {
+            // Pieces of one board may share their pins.
+            if known.iter().any(|other| other.distance(*pin) < 0.01) {
+                continue;
+            }
+            known.push(*pin);
+            let at = on_board(*pin);
+            let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
+            ink.circle(Line::Seen, at, radius);
+            let cross = radius + 1.2;
+            ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
+            ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
+            ink.label(at, cross, whole, &format!("P{}", known.len()));
+        }
     }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
@@ -124,13 +147,30 @@ pub(super) fn drawn(job: &Job, round: &Round, setup: &Setup, shows: Shows) -> (I
         Shows::Setup => words::YOU_STAND_HERE,
     };
     ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
-    legend(&mut ink, foot + 13.0, shows);
+    legend::draw(&mut ink, foot + 13.0, &rows);
     (ink, whole)
 }
 
+/// The ends of the spacers against the board; a long one goes on to its stop.
+fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
+    const WIDE_MM: f64 = 30.0;
+    const SHOWN_MM: f64 = 14.0;
+    let side = usize::from(setup.face == crate::relief::Face::Bottom);
+    for (i, (spacer, at)) in (1..).zip(round.clamps.stands(side)) {
+        let (out, along) = match spacer.side {
+            StopSide::Left => (DVec2::NEG_X, DVec2::Y),
+            StopSide::Front => (DVec2::NEG_Y, DVec2::X),
+        };
+        let (out, half) = (out * spacer.size.as_mm().min(SHOWN_MM), along * WIDE_MM / 2.0);
+        let corners = [at - half, at - half + out, at + half + out, at + half];
+        ink.lines(Line::Thin, &corners.map(|p| paper.at(p)), false);
+        let middle = paper.at(at + out / 2.0) + DVec2::Y * 0.26 * MINOR;
+        ink.words(middle, Anchor::Middle, false, MINOR, &format!("S{i}"));
+    }
+}
+
 /// The piece with its slots, tabs and limit.
-fn piece(ink: &mut Ink, job: &Job, setup: &Setup, paper: &Paper) {
-    let Some(round) = &job.round else { return };
+fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper) {
     let flat = |path: &ArcPath| -> Vec<DVec2> {
         path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
     };
@@ -208,43 +248,6 @@ fn zero(ink: &mut Ink, at: DVec2) {
     ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
 }
 
-/// Height of a row of the legend.
-const LEGEND_ROW: f64 = 5.4;
-
-fn legend(ink: &mut Ink, top: f64, shows: Shows) {
-    let rows: &[(Line, &str)] = match shows {
-        Shows::Wood => &[
-            (Line::Seen, words::LEGEND_SEEN),
-            (Line::Thin, words::LEGEND_TABS),
-            (Line::Limit, words::LEGEND_LIMIT),
-            (Line::Hidden, words::LEGEND_SLOTS),
-            (Line::Dotted, words::LEGEND_FLAWS),
-            (Line::Thin, words::LEGEND_READINGS),
-        ],
-        Shows::Setup => &[
-            (Line::Seen, words::LEGEND_SETUP),
-            (Line::Thin, words::LEGEND_TABS),
-            (Line::Limit, words::LEGEND_LIMIT),
-            (Line::Hidden, words::LEGEND_SLOTS),
-            (Line::Dotted, words::LEGEND_FLAWS),
-        ],
-    };
-    for (i, (line, text)) in rows.iter().enumerate() {
-        let column = (i % 3) as f64;
-        let row = (i / 3) as f64;
-        let at = DVec2::new(1.0 + column * WIDE / 3.0, top + row * LEGEND_ROW + 1.0);
-        if *text == words::LEGEND_READINGS {
-            let middle = at + DVec2::new(6.2, -0.9);
-            for way in [DVec2::splat(0.9), DVec2::new(0.9, -0.9)] {
-                ink.lines(*line, &[middle - way, middle + way], false);
-            }
-        } else {
-            ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
-        }
-        ink.words(at + DVec2::X * 14.0, Anchor::Start, false, MINOR, text);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::drawings::tests::{job, stand_free};
@@ -255,9 +258,9 @@ mod tests {
         for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
             let job = job(kind, board);
             let round = job.round.as_ref().expect("a whole job");
-            for (setup, _) in &round.setups {
+            for setup in 0..2 {
                 for shows in [Shows::Wood, Shows::Setup] {
-                    let (ink, size) = drawn(&job, round, setup, shows);
+                    let (ink, size) = drawn(&[(&job, round)], setup, shows);
                     stand_free(&ink, size);
                     if shows == Shows::Setup {
                         let said: Vec<&str> =

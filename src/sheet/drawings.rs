@@ -20,8 +20,8 @@ pub(super) use sections::sections;
 pub(super) const WIDE: f64 = 180.0;
 
 /// Where the piece stands on the paper, from left to right.
-const LEFT: f64 = 17.0;
-const RIGHT: f64 = 151.0;
+const LEFT: f64 = 29.0;
+const RIGHT: f64 = 148.0;
 
 /// Plan and profile, above each other.
 pub(super) fn views(job: &Job) -> String {
@@ -109,7 +109,8 @@ fn plan_view(ink: &mut Ink, job: &Job, plan: &dyn Fn(DVec2) -> DVec2, foot: f64)
     // The width of the head beside its tip.
     let widest = body.widest_x();
     let [left, right] = [Side::Left, Side::Right].map(|side| body.outline_at(widest, side));
-    ink.upright(plan(left), plan(right), RIGHT + 9.0, &Both::of(Length::mm(left.y - right.y)));
+    let figure = Both::of(Length::mm(left.y - right.y));
+    ink.upright(plan(left), plan(right), RIGHT + 9.0, Anchor::Start, "", &figure);
     row + 4.0
 }
 
@@ -134,10 +135,11 @@ fn profile(ink: &mut Ink, job: &Job, side: &dyn Fn(f64, f64) -> DVec2) {
         points.iter().copied().max_by(|a, b| (sign * a.y).total_cmp(&(sign * b.y)))
     };
     if let (Some(high), Some(low)) = (extreme(&top, 1.0), extreme(&bottom, -1.0)) {
-        let height = Length::mm(high.y - low.y);
-        ink.upright(side(high.x, high.y), side(low.x, low.y), 6.0, &Both::of(height));
+        let figure = Both::of(Length::mm(high.y - low.y));
+        let (high, low) = (side(high.x, high.y), side(low.x, low.y));
+        ink.upright(high, low, LEFT - 6.0, Anchor::End, "", &figure);
     }
-    // Depth and wood on the right.
+    // Depth and wood on the right, one under the other.
     let neck = body.neck_x().as_mm();
     let head: Vec<DVec2> = top.iter().copied().filter(|p| p.x > neck).collect();
     match (&job.order.design.head, job.sizes.bowl_depth) {
@@ -145,16 +147,25 @@ fn profile(ink: &mut Ink, job: &Job, side: &dyn Fn(f64, f64) -> DVec2) {
             let Some(lowest) = extreme(&head, -1.0) else { return };
             let rim = side(length, lowest.y + depth.as_mm());
             let deep = side(lowest.x, lowest.y);
-            ink.upright(rim, deep, RIGHT + 9.0, &Both::of(depth));
+            let figure = Both::of(depth);
+            // Shallow hollows leave no room for both figures beside their own lines.
             let under = body.bottom(body.middle_at(Length::mm(lowest.x)));
             let wood = Length::mm(lowest.y - under);
-            ink.upright(deep, side(lowest.x, under), RIGHT + 20.0, &Both::of(wood));
+            let under = side(lowest.x, under);
+            ink.dimension(rim, deep, RIGHT + 9.0);
+            ink.dimension(deep, under, RIGHT + 9.0);
+            let x = RIGHT + 9.0;
+            let high = ((rim.y + deep.y) / 2.0).min(deep.y - 2.6);
+            let low = ((deep.y + under.y) / 2.0).max(high + 7.2);
+            ink.beside(DVec2::new(x, high), Anchor::Start, words::HOLLOW, &figure);
+            ink.beside(DVec2::new(x, low), Anchor::Start, words::WALL, &Both::of(wood));
         }
         _ => {
             let place = body.middle_at(body.widest_x());
             let [up, down] = [body.top(place), body.bottom(place)];
             let figure = Both::of(Length::mm(up - down));
-            ink.upright(side(place.x, up), side(place.x, down), RIGHT + 9.0, &figure);
+            let (up, down) = (side(place.x, up), side(place.x, down));
+            ink.upright(up, down, RIGHT + 9.0, Anchor::Start, "", &figure);
         }
     }
 }
@@ -163,8 +174,8 @@ fn profile(ink: &mut Ink, job: &Job, side: &dyn Fn(f64, f64) -> DVec2) {
 /// with the narrow end towards it.
 fn third_angle(ink: &mut Ink, at: DVec2) {
     let round = at + DVec2::new(4.0, 0.0);
-    ink.circle(Line::Seen, round, 3.0);
-    ink.circle(Line::Seen, round, 1.5);
+    ink.circle(Line::Outline, round, 3.0);
+    ink.circle(Line::Outline, round, 1.5);
     let cone = at + DVec2::new(10.5, 0.0);
     let corners = [
         cone + DVec2::new(0.0, -1.5),
@@ -172,7 +183,7 @@ fn third_angle(ink: &mut Ink, at: DVec2) {
         cone + DVec2::new(7.0, 3.0),
         cone + DVec2::new(0.0, 1.5),
     ];
-    ink.lines(Line::Seen, &corners, true);
+    ink.lines(Line::Outline, &corners, true);
     ink.lines(Line::Middle, &[at, at + DVec2::X * 19.0], false);
 }
 

@@ -22,6 +22,9 @@ const CLEAR: f64 = 0.9;
 /// closed filled arrows as slim as 15 degrees; chosen by eye).
 const ARROW: (f64, f64) = (2.4, 0.42);
 
+/// Room between an upright dimension line and its figure beside it.
+const BESIDE: f64 = 1.6;
+
 /// From the outline to an extension line's start, and past the dimension line (common practice:
 /// eight times the line's width).
 const GAP: f64 = 0.8;
@@ -36,6 +39,8 @@ const HATCH: f64 = 1.7;
 pub(super) enum Line {
     /// Continuous wide: what is seen.
     Seen,
+    /// Continuous, between the two: small marks.
+    Outline,
     /// Continuous narrow: dimensions, extension lines, hatching.
     Thin,
     /// Dashed narrow: what is hidden, or cut away later.
@@ -53,6 +58,7 @@ impl Line {
     const fn look(self) -> (f64, &'static str) {
         match self {
             Line::Seen => (0.5, ""),
+            Line::Outline => (0.3, ""),
             Line::Thin => (0.18, ""),
             Line::Hidden => (0.25, "3 .75"),
             Line::Middle => (0.25, "6 .75 .125 .75"),
@@ -80,6 +86,8 @@ pub(super) struct Ink {
     /// Drawn last, so that no line runs through a figure.
     letters: String,
     words: Vec<(String, Covered)>,
+    /// Wide lines, for a label to keep clear of.
+    wide: Vec<[DVec2; 2]>,
 }
 
 impl Ink {
@@ -97,6 +105,12 @@ impl Ink {
     pub(super) fn lines(&mut self, line: Line, points: &[DVec2], closed: bool) {
         if points.len() > 1 && points.iter().all(|p| p.is_finite()) {
             self.path(line, &course(points, closed));
+            if line == Line::Seen {
+                self.wide.extend(points.windows(2).map(|ends| [ends[0], ends[1]]));
+                if closed {
+                    self.wide.push([points[points.len() - 1], points[0]]);
+                }
+            }
         }
     }
 
@@ -202,35 +216,41 @@ impl Ink {
         self.words.push((words.to_owned(), covered));
     }
 
-    /// A short word beside a mark of that radius, at the first place round it that is free of other
-    /// words and on the paper; it is left out when there is none.
+    /// A short word beside a mark of that radius, at the first place round it that is on the paper,
+    /// free of other words and of wide lines; over a line if there is none, and left out when
+    /// other words stand everywhere.
     pub(super) fn label(&mut self, mark: DVec2, radius: f64, paper: DVec2, words: &str) {
         let long = length(words, MINOR);
-        for far in [1.0, 3.5, 6.0] {
+        let place = |way: DVec2, anchor: Anchor| {
+            let at = mark + way;
+            let left = match anchor {
+                Anchor::Start => at.x,
+                Anchor::Middle => at.x - long / 2.0,
+                Anchor::End => at.x - long,
+            };
+            let low = DVec2::new(left, at.y - 0.76 * MINOR);
+            (at, anchor, (low, DVec2::new(left + long, at.y + 0.24 * MINOR)))
+        };
+        let ways = [1.0, 2.2, 3.5, 6.0].into_iter().flat_map(|far| {
             let off = radius + far;
-            let places = [
-                (DVec2::new(off, 0.26 * MINOR), Anchor::Start),
-                (DVec2::new(-off, 0.26 * MINOR), Anchor::End),
-                (DVec2::new(0.0, -off), Anchor::Middle),
-                (DVec2::new(0.0, off + 0.76 * MINOR), Anchor::Middle),
-            ];
-            for (way, anchor) in places {
-                let at = mark + way;
-                let left = match anchor {
-                    Anchor::Start => at.x,
-                    Anchor::Middle => at.x - long / 2.0,
-                    Anchor::End => at.x - long,
-                };
-                let covered = (
-                    DVec2::new(left, at.y - 0.76 * MINOR),
-                    DVec2::new(left + long, at.y + 0.24 * MINOR),
-                );
-                let on = covered.0.min_element() >= 0.0 && covered.1.cmple(paper).all();
-                if on && self.words.iter().all(|(_, other)| !overlap(covered, *other)) {
-                    self.words(at, anchor, false, MINOR, words);
-                    return;
-                }
-            }
+            [
+                place(DVec2::new(off, 0.26 * MINOR), Anchor::Start),
+                place(DVec2::new(-off, 0.26 * MINOR), Anchor::End),
+                place(DVec2::new(0.0, -off), Anchor::Middle),
+                place(DVec2::new(0.0, off + 0.76 * MINOR), Anchor::Middle),
+            ]
+        });
+        let free: Vec<_> = ways
+            .filter(|(_, _, covered)| {
+                covered.0.min_element() >= 0.0
+                    && covered.1.cmple(paper).all()
+                    && self.words.iter().all(|(_, other)| !overlap(*covered, *other))
+            })
+            .collect();
+        let clear = |covered: &Covered| !self.wide.iter().any(|ends| crosses(*covered, *ends));
+        let best = free.iter().find(|(.., covered)| clear(covered)).or(free.first());
+        if let Some(&(at, anchor, _)) = best {
+            self.words(at, anchor, false, MINOR, words);
         }
     }
 
@@ -254,24 +274,39 @@ impl Ink {
         self.words(middle + DVec2::Y * under, Anchor::Middle, false, MINOR, &figure.minor);
     }
 
-    /// An upright dimension between two places of the piece, its line at `x`.
-    pub(super) fn upright(&mut self, from: DVec2, to: DVec2, x: f64, figure: &Both) {
+    /// An upright dimension between two places of the piece, its line at `x`, its figure level
+    /// and on that side of the line which `side` says: all figures read from the foot of the sheet.
+    pub(super) fn upright(
+        &mut self,
+        from: DVec2,
+        to: DVec2,
+        x: f64,
+        side: Anchor,
+        what: &str,
+        figure: &Both,
+    ) {
+        self.dimension(from, to, x);
+        self.beside(DVec2::new(x, (from.y + to.y) / 2.0), side, what, figure);
+    }
+
+    /// An upright dimension's lines, without its figure.
+    pub(super) fn dimension(&mut self, from: DVec2, to: DVec2, x: f64) {
         self.extend(from, DVec2::new(x, from.y));
         self.extend(to, DVec2::new(x, to.y));
-        let (a, b) = (DVec2::new(x, from.y), DVec2::new(x, to.y));
-        self.between(a, b);
-        let middle = (a + b) / 2.0;
-        // Figures longer than the dimension would stand on its extension lines: they both go past
-        // them.
-        let long = length(&figure.main, MAIN).max(length(&figure.minor, MINOR));
-        let (main, minor) = if a.distance(b) > long + 1.0 {
-            (-CLEAR, CLEAR + 0.76 * MINOR)
-        } else {
-            let main = PAST + 0.5 + 0.76 * MAIN;
-            (main, main + 0.24 * MAIN + 0.4 + 0.76 * MINOR)
+        self.between(DVec2::new(x, from.y), DVec2::new(x, to.y));
+    }
+
+    /// A figure in two lines beside a place, with what it is before it.
+    pub(super) fn beside(&mut self, at: DVec2, side: Anchor, what: &str, figure: &Both) {
+        let off = match side {
+            Anchor::End => -BESIDE,
+            _ => BESIDE,
         };
-        self.words(middle + DVec2::X * main, Anchor::Middle, true, MAIN, &figure.main);
-        self.words(middle + DVec2::X * minor, Anchor::Middle, true, MINOR, &figure.minor);
+        let main =
+            if what.is_empty() { figure.main.clone() } else { format!("{what} {}", figure.main) };
+        let at = at + DVec2::X * off;
+        self.words(at - DVec2::Y * 0.3, side, false, MAIN, &main);
+        self.words(at + DVec2::Y * (0.76 * MINOR + 0.6), side, false, MINOR, &figure.minor);
     }
 
     /// An extension line, from just off the piece to just past the dimension line.
@@ -346,6 +381,23 @@ pub(super) fn length(words: &str, size: f64) -> f64 {
         _ => 1.0,
     };
     words.chars().map(wide).sum::<f64>() * size
+}
+
+/// Whether a straight line comes into a box: clipped by its four sides, something is left of it.
+fn crosses((low, high): Covered, [from, to]: [DVec2; 2]) -> bool {
+    let way = to - from;
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for (at, step, low, high) in [(from.x, way.x, low.x, high.x), (from.y, way.y, low.y, high.y)] {
+        if step.abs() < 1e-12 {
+            if at < low || at > high {
+                return false;
+            }
+        } else {
+            let (a, b) = ((low - at) / step, (high - at) / step);
+            (enter, leave) = (enter.max(a.min(b)), leave.min(a.max(b)));
+        }
+    }
+    enter <= leave
 }
 
 /// Whether two boxes overlap by more than a hair.

@@ -16,11 +16,77 @@ mod words;
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files, set};
 use crate::finding::{Finding, Findings};
+use crate::fit::layout::Layout;
 use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
 use crate::units::Length;
 use rayon::prelude::*;
+
+/// What stands in a sheet's title block beside what the jobs say.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Title<'a> {
+    /// What the maker calls the whole; none for the design's own name, or for "Set of 3 pieces".
+    pub name: Option<&'a str>,
+    /// The date as the maker gave it. The tool reads no clock, so without one there is none.
+    pub date: Option<&'a str>,
+}
+
+/// A piece of a sheet.
+#[derive(Clone, Copy, Debug)]
+pub struct Piece<'a> {
+    /// Its job, planned with [`crate::job::Scope::Packet`].
+    pub job: &'a Job,
+    /// What there is to say about it alone.
+    pub findings: &'a Findings,
+    /// Its folder in the packet, such as `harvest-spoon`; empty for the packet itself.
+    pub folder: &'a str,
+}
+
+impl Piece<'_> {
+    /// A file of it by its path in the packet.
+    fn path(&self, name: &str) -> String {
+        match self.folder {
+            "" => name.to_owned(),
+            folder => format!("{folder}/{name}"),
+        }
+    }
+}
+
+/// What a sheet is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Wanted<'a> {
+    /// The title block.
+    pub title: Title<'a>,
+    /// What there is to say about all pieces together.
+    pub findings: &'a Findings,
+    /// The pieces. Those on the same board share its pins, its hold-downs and its setups.
+    pub pieces: &'a [Piece<'a>],
+    /// The packet's files, which are listed, and whose maps of what is left to sand are shown.
+    pub files: &'a [Artefact],
+}
+
+/// `sheet.html` for one piece or for a set: one title block, the pieces, each board once with all
+/// that lies on it, one order of work, and a page for each setup of each board. The shop is the
+/// first piece's. None when no piece has workholding round it.
+pub fn sheet(wanted: &Wanted<'_>) -> Option<Artefact> {
+    let shots = |piece: &Piece<'_>| match &piece.job.round {
+        Some(round) => shots::of(piece.job, round),
+        None => Vec::new(),
+    };
+    let pictures: Vec<_> = wanted.pieces.par_iter().with_max_len(1).map(shots).collect();
+    made(wanted, pictures)
+}
+
+fn made(wanted: &Wanted<'_>, pictures: Vec<Vec<page::Picture>>) -> Option<Artefact> {
+    Some(Artefact {
+        name: "sheet.html".to_owned(),
+        role: "the job sheet: print it, or read it beside the machine",
+        unit: "",
+        frame: "",
+        bytes: page::page(&model::of(wanted, pictures)?).into_bytes(),
+    })
+}
 
 /// A whole packet, ready to be written: models, outlines, sheet and list. `findings` is what there
 /// is to say about the job.
@@ -28,6 +94,18 @@ use rayon::prelude::*;
 /// # Errors
 /// When a file can't be made; a fault of the tool.
 pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
+    packet_titled(job, findings, &Title::default())
+}
+
+/// The same with a title block of the maker's own.
+///
+/// # Errors
+/// When a file can't be made; a fault of the tool.
+pub fn packet_titled(
+    job: &Job,
+    findings: &Findings,
+    title: &Title<'_>,
+) -> Result<Vec<Artefact>, ExportError> {
     let info = PacketInfo::of(job, findings);
     let papers =
         |round: &Round| rayon::join(|| shots::of(job, round), || template_files(job, round));
@@ -36,40 +114,56 @@ pub fn packet(job: &Job, findings: &Findings) -> Result<Vec<Artefact>, ExportErr
     let (pictures, templates) = papers.unwrap_or_default();
     artefacts.extend(templates);
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
-    if let Some(round) = &job.round {
-        let sheet = model::of(job, round, &info, findings, &artefacts, pictures);
-        artefacts.insert(0, sheet_file(&sheet));
+    let none = Findings::new();
+    let pieces = [Piece { job, findings, folder: "" }];
+    let wanted = Wanted { title: *title, findings: &none, pieces: &pieces, files: &artefacts };
+    if let Some(sheet) = made(&wanted, vec![pictures]) {
+        artefacts.insert(0, sheet);
     }
     artefacts.insert(0, packet::list(&info, &artefacts)?);
     Ok(artefacts)
 }
 
-/// A whole packet of several pieces on one board: a folder for each, the board's files, and one
-/// list.
+/// A whole packet of several pieces on one board: a folder for each, the board's files, one sheet
+/// and one list.
 ///
 /// # Errors
 /// When a file can't be made; a fault of the tool.
-pub fn set_packet(jobs: &[Job], findings: &Findings) -> Result<Vec<Artefact>, ExportError> {
+pub fn set_packet(
+    jobs: &[Job],
+    findings: &Findings,
+    title: &Title<'_>,
+) -> Result<Vec<Artefact>, ExportError> {
     let folders = set::folders(jobs);
-    let pieces = pieces(jobs, &folders, findings);
-    let papers = |(job, (folder, info)): (&Job, &(String, PacketInfo))| -> Vec<Artefact> {
-        let Some(round) = &job.round else { return Vec::new() };
-        let (pictures, mut own) =
-            rayon::join(|| shots::of(job, round), || template_files(job, round));
-        let said: Findings = about(findings, None).chain(info.findings.clone()).collect();
-        let sheet = model::of(job, round, info, &said, &own, pictures);
-        own.push(sheet_file(&sheet));
-        within(folder, own)
+    let infos = pieces(jobs, &folders, findings);
+    let papers = |(job, folder): (&Job, &String)| {
+        let Some(round) = &job.round else { return (Vec::new(), Vec::new()) };
+        let (pictures, own) = rayon::join(|| shots::of(job, round), || template_files(job, round));
+        (pictures, within(folder, own))
     };
-    let (artefacts, papers): (_, Vec<Vec<Artefact>>) = rayon::join(
+    let (artefacts, papers): (_, Vec<_>) = rayon::join(
         || set::all(jobs),
-        || jobs.par_iter().zip(&pieces).with_max_len(1).map(papers).collect(),
+        || jobs.par_iter().zip(&folders).with_max_len(1).map(papers).collect(),
     );
     let mut artefacts = artefacts?;
-    artefacts.extend(papers.into_iter().flatten());
+    let (pictures, templates): (Vec<_>, Vec<_>) = papers.into_iter().unzip();
+    artefacts.extend(templates.into_iter().flatten());
     artefacts.sort_by(|a, b| a.name.cmp(&b.name));
+    let own: Vec<Findings> =
+        (0..jobs.len()).map(|index| about(findings, Some(index)).collect()).collect();
+    let general: Findings = about(findings, None).collect();
+    let shown: Vec<Piece<'_>> = jobs
+        .iter()
+        .zip(&own)
+        .zip(&folders)
+        .map(|((job, findings), folder)| Piece { job, findings, folder })
+        .collect();
+    let wanted = Wanted { title: *title, findings: &general, pieces: &shown, files: &artefacts };
+    if let Some(sheet) = made(&wanted, pictures) {
+        artefacts.insert(0, sheet);
+    }
     let general: Vec<Finding> = about(findings, None).collect();
-    artefacts.insert(0, packet::set_list(&pieces, &general, &artefacts)?);
+    artefacts.insert(0, packet::set_list(&infos, &general, &artefacts)?);
     Ok(artefacts)
 }
 
@@ -114,15 +208,12 @@ fn within(folder: &str, artefacts: Vec<Artefact>) -> Vec<Artefact> {
     artefacts.into_iter().map(moved).collect()
 }
 
-/// The sheet as a file.
-fn sheet_file(sheet: &page::SheetInfo) -> Artefact {
-    Artefact {
-        name: "sheet.html".to_owned(),
-        role: "the job sheet: print it, or read it beside the machine",
-        unit: "",
-        frame: "",
-        bytes: page::page(sheet).into_bytes(),
-    }
+/// A drawing of a board with the pieces of a set on it, flaws, grain, readings, pins and saw lines,
+/// as an SVG file. Empty when no job has all round it.
+pub fn layout_drawing(jobs: &[Job], layout: &Layout) -> String {
+    let whole: Vec<(&Job, &Round)> =
+        jobs.iter().filter_map(|job| Some((job, job.round.as_ref()?))).collect();
+    board_view::layout::svg(&whole, &layout.offcuts, layout.clearance)
 }
 
 /// The templates as files.
@@ -191,3 +282,6 @@ pub fn picture_of(
         Err(_) => picture::shaded(&job.mesh.mesh, &view, size, wood),
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -3,6 +3,7 @@
 use super::base64;
 use super::page::Picture;
 use super::picture::{View, Wood, shaded};
+use super::words::{self, fill};
 use crate::job::{Job, Round};
 use rayon::prelude::*;
 
@@ -16,6 +17,15 @@ const fn size(view: View) -> (u32, u32) {
     }
 }
 
+const fn words_of(view: View) -> &'static str {
+    match view {
+        View::Top => words::FROM_ABOVE,
+        View::Bottom => words::FROM_BELOW,
+        View::Side => words::FROM_RIGHT,
+        View::ThreeQuarter => words::FROM_CORNER,
+    }
+}
+
 /// The four pictures.
 pub(super) fn of(job: &Job, round: &Round) -> Vec<Picture> {
     let wood = Wood::of(&job.order.board.species);
@@ -25,8 +35,11 @@ pub(super) fn of(job: &Job, round: &Round) -> Vec<Picture> {
         .map(|view| {
             let (width, height) = size(view);
             let png = shaded(&round.finished, &view, (width, height), wood);
+            let seen = words_of(view);
+            let kind = job.order.design.kind.name();
             Picture {
-                view: view.name(),
+                caption: seen.to_owned(),
+                alt: fill(words::PICTURE_ALT, &[("kind", kind), ("view", seen)]),
                 width,
                 height,
                 source: format!("data:image/png;base64,{}", base64::encoded(&png)),

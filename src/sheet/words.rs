@@ -1,6 +1,16 @@
 //! What the sheet, its drawings and the templates say: one table of messages, to be translated in
 //! one place. `{name}` stands for a word or a figure that is filled in.
 
+mod checks;
+mod drawing;
+mod page;
+mod work;
+
+pub(super) use checks::*;
+pub(super) use drawing::*;
+pub(super) use page::*;
+pub(super) use work::*;
+
 /// A message with its gaps filled. A gap that has no value stays as it is.
 pub(super) fn fill(message: &str, values: &[(&str, &str)]) -> String {
     let mut out = String::new();
@@ -24,145 +34,6 @@ pub(super) fn fill(message: &str, values: &[(&str, &str)]) -> String {
     out.push_str(rest);
     out
 }
-
-// The dimensioned drawing.
-pub(super) const VIEWS_NAME: &str =
-    "Dimensioned drawing: plan from above, and section along the middle line";
-pub(super) const SECTIONS_NAME: &str = "Cross-sections, seen towards the tip, with their sizes";
-pub(super) const PROFILE_CAPTION: &str = "Section along the middle line, before slots are cut; the dashed line is where the two sides meet";
-pub(super) const PROJECTION: &str = "Third-angle projection. Not to scale: read the figures.";
-pub(super) const SECTION_HANDLE: &str = "handle at {at} %";
-pub(super) const SECTION_HEAD: &str = "widest place";
-
-// The board and the setups, drawn.
-pub(super) const LAYOUT_NAME: &str =
-    "The board from above with the piece on it, its flaws, its readings and its grain";
-pub(super) const SETUP_NAME: &str =
-    "Setup {count}, {face} up: the board on the bed, seen from where you stand";
-pub(super) const BOARD_FRONT: &str = "front edge, Y = 0; the left end is X = 0; readings in mm";
-pub(super) const YOU_STAND_HERE: &str = "you stand on this side";
-pub(super) const GRAIN: &str = "grain";
-pub(super) const LEGEND_SEEN: &str = "board, outline, pin holes (P)";
-pub(super) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
-pub(super) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
-pub(super) const LEGEND_LIMIT: &str = "limit, finishing cutter's centre";
-pub(super) const LEGEND_SLOTS: &str = "slots, cut last (fork only)";
-pub(super) const LEGEND_FLAWS: &str = "knot, check or wane";
-pub(super) const LEGEND_READINGS: &str = "caliper reading, mm";
-
-// Setups.
-pub(super) const LIES_TOP: &str =
-    "The board lies with its top up, its length along X, its front edge towards you.";
-pub(super) const TURN_X: &str = "Turn the board about X, its length: its back edge comes to the front, its ends stay where \
-     they are.";
-pub(super) const TURN_Y: &str = "Turn the board about Y, its width: its right end comes to the left, its edges stay where \
-     they are.";
-pub(super) const ENTER_X: &str = "left end of the stock as it lies";
-pub(super) const ENTER_Y: &str = "front edge of the stock as it lies";
-pub(super) const ENTER_Z_TOP: &str = "upper face of the stock as it lies";
-pub(super) const ENTER_Z_BED: &str = "the bed, under the stock";
-pub(super) const STOCK_TOP: &str = "Upper face, Z";
-pub(super) const STOCK_BOTTOM: &str = "Bed, Z";
-pub(super) const DEEPEST: &str = "Deepest cut, Z";
-pub(super) const PIN_PLACE: &str = "pin, {hole} hole";
-pub(super) const HOLD_DOWN_PLACE: &str = "hold-down, {edge} edge";
-pub(super) const MOUNT_PINS_TOP: &str = "Fasten the board. Drill the two pin holes, {hole} across, through the board into the bed \
-     (or into the waste board on it), and put the pins in.";
-pub(super) const MOUNT_PINS_BOTTOM: &str =
-    "Lower the board over both pins. It goes on one way only; it must lie flat without force.";
-pub(super) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count}, their lips on the board, and draw the bolts up by \
-     hand until the lips bear.";
-pub(super) const BEFORE_LIMIT: &str = "With the spindle off and the cutter above the stock, move round the limit by hand: nothing \
-     is in its way.";
-pub(super) const BEFORE_HEIGHT: &str = "Every rapid move is higher than the hold-downs: their top is {height} above the bed, plus \
-     the bolt's head.";
-pub(super) const BEFORE_ZERO: &str =
-    "Zero is where the picture has it: drive to X0 Y0 well above the stock and look.";
-pub(super) const BEFORE_FILES: &str =
-    "All files are from the folder {face}; none is from the other side.";
-pub(super) const BEFORE_TURN: &str =
-    "The top is finished: after this setup only the tabs hold the piece.";
-pub(super) const BEFORE_LOOK: &str =
-    "The path program shows the path inside the limit, with hold-downs and pins in the picture.";
-pub(super) const MIND_SETUP: &str = "Stay by the machine with the stop in reach. Its manual, the rules of your place and advice \
-     from someone qualified on it go before this sheet.";
-
-// The work.
-pub(super) const WORK_ROUGH: &str = "roughing";
-pub(super) const WORK_FINISH: &str = "finishing";
-pub(super) const WORK_SLOTS: &str = "slots";
-
-// The order of work: what, why, and what to mind.
-pub(super) const STEP_SKIM: [&str; 3] = [
-    "Skim {top} off the top face and {bottom} off the bottom face; the stock is then {height} high.",
-    "Both faces must be flat and parallel, and the files count on this height.",
-    "Short or thin stock can lift or tip in a planer; its manual says how short is too short.",
-];
-pub(super) const STEP_PRINT: [&str; 3] = [
-    "Print the hold-downs (workholding/hold-down) and hold one against the stock.",
-    "Its lip must lie a little lower than the stock is high, so that it presses; a wrong one lets \
-     the board move.",
-    "A printed part can be weak between its layers and creeps when left tight. Throw away one \
-     with a crack.",
-];
-pub(super) const STEP_PINS: [&str; 3] = [
-    "Setup 1, top up: drill the pin holes before anything is carved.",
-    "The pins bring the board back to the same place when it is turned; the two sides meet only \
-     as well as these holes do.",
-    "",
-];
-pub(super) const STEP_TOP: [&str; 3] = [
-    "Rough the top inside the limit, then finish it.",
-    "Roughing leaves an even layer, so that the small ball cuts little and does not chatter.",
-    "Fine dust comes from finishing: extraction on, eyes, ears and breath protected.",
-];
-pub(super) const STEP_TURN: [&str; 3] = [
-    "Turn the board over onto its pins and set the hold-downs again.",
-    "It goes back one way only; if it does not drop on without force, look for chips under it.",
-    "The spindle stands still and the machine is stopped before hands go on the bed.",
-];
-pub(super) const STEP_BOTTOM: [&str; 3] = [
-    "Setup 2, bottom up: rough, then finish.",
-    "The wood gets thin now: let the cutter work with light passes and a sharp edge.",
-    "From here on the tabs alone hold the piece. Hands out until the spindle stands still.",
-];
-pub(super) const STEP_SLOTS: [&str; 3] = [
-    "Cut the slots last, along their outlines and in shallow passes.",
-    "A finishing pass over thin tines chips them, so the tines are made when both faces are done.",
-    "",
-];
-pub(super) const STEP_SAW: [&str; 3] = [
-    "Take the board off, saw through the tabs by hand, and pare them flush.",
-    "A tab cut by the machine lets the piece go into the cutter.",
-    "Hold the piece fast while you saw; never hold a small piece by hand near a running cutter.",
-];
-pub(super) const STEP_SAND: [&str; 3] = [
-    "Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, \
-     then sand.",
-    "The finishing cutter leaves ridges about {ridge} high, {step} apart, and a line at the edge.",
-    "Wear a mask made for fine dust, and draw the dust away.",
-];
-
-// Finishing.
-pub(super) const FINISH_SAND: &str = "Sand with P100, P150 and P220 in that order (common practice, no source; by ISO 6344 their \
-     grains are 162, 100 and 68 \u{b5}m). Wet the wood to raise its grain, let it dry, and sand \
-     with P220 again.";
-pub(super) const FINISH_WHERE: &str = "Most is left to do where the ball cannot reach: in the corner under the rim, at the roots \
-     of slots, along the edge where the two sides meet, and on the tabs' stubs.";
-pub(super) const FINISH_OIL: &str = "For things that touch food take only a finish whose maker declares it fit for that, and let \
-     it cure as its label says. White mineral oil is one that does not dry; in the USA 21 CFR \
-     178.3620(a) and 172.878 say of what purity it must be. Let oil soak in for a day before it \
-     is wiped off (common practice, no source).";
-pub(super) const FINISH_RULES: &str = "If you sell it: in the European Union, Regulation (EC) No 1935/2004 holds for all that \
-     touches food, wood included; elsewhere other rules do. Some people are allergic to some \
-     woods and to nut oils.";
-pub(super) const FINISH_DUST: &str = "Hardwood dust is limited in the air at work: in the European Union to 2 mg/m\u{b3} over \
-     eight hours (Directive (EU) 2017/2398). Your place may ask for less.";
-
-// The templates.
-pub(super) const TEMPLATE_PAGE: &str =
-    "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
-pub(super) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
 
 #[cfg(test)]
 mod tests {

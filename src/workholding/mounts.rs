@@ -82,20 +82,35 @@ pub struct Reached<'a> {
     pub deepest: Length,
 }
 
+/// Where a setup is mounted: at a position for this side alone, or else at one for both, or else at
+/// the bed's zero. `size` is the board's length and width in mm.
+pub fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
+    let positions = &shop.bed.positions;
+    let serves = |p: &&Position| match p.serves {
+        Serves::Both => true,
+        Serves::Top => setup.face == Face::Top,
+        Serves::Bottom => setup.face == Face::Bottom,
+    };
+    let own = positions.iter().filter(serves).find(|p| p.serves != Serves::Both);
+    let position = own.or_else(|| positions.iter().find(serves));
+    let at = position.map_or(DVec2::ZERO, |p| p.at);
+    Mount {
+        face: setup.face,
+        word: position.map(|p| p.name.clone()),
+        // The stock lies on the bed.
+        zero: at.extend(-setup.stock_bottom.as_mm()),
+        zero_on_board: setup.from_board.place_back(DVec2::ZERO),
+        low: at,
+        high: at + size,
+    }
+}
+
 /// Mounts both setups. `size` is the board's length and width in mm.
 pub fn mounts(shop: &Shop, setups: &[&Setup; 2], size: DVec2) -> ([Mount; 2], Findings) {
     let mut findings = Findings::new();
-    let positions = &shop.bed.positions;
     let made = setups.map(|setup| {
-        let serves = |p: &&Position| match p.serves {
-            Serves::Both => true,
-            Serves::Top => setup.face == Face::Top,
-            Serves::Bottom => setup.face == Face::Bottom,
-        };
-        // A position for this side alone goes before one for both.
-        let own = positions.iter().filter(serves).find(|p| p.serves != Serves::Both);
-        let position = own.or_else(|| positions.iter().find(serves));
-        if position.is_none() && !positions.is_empty() {
+        let mount = mount(shop, setup, size);
+        if mount.word.is_none() && !shop.bed.positions.is_empty() {
             findings.push(
                 Finding::caution(
                     NO_POSITION,
@@ -105,16 +120,7 @@ pub fn mounts(shop: &Shop, setups: &[&Setup; 2], size: DVec2) -> ([Mount; 2], Fi
                 .at(Source::Shop, "position"),
             );
         }
-        let at = position.map_or(DVec2::ZERO, |p| p.at);
-        Mount {
-            face: setup.face,
-            word: position.map(|p| p.name.clone()),
-            // The stock lies on the bed.
-            zero: at.extend(-setup.stock_bottom.as_mm()),
-            zero_on_board: setup.from_board.place_back(DVec2::ZERO),
-            low: at,
-            high: at + size,
-        }
+        mount
     });
     (made, findings)
 }
@@ -223,3 +229,6 @@ pub fn travel(
     }
     findings
 }
+
+#[cfg(test)]
+mod tests;

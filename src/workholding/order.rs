@@ -3,6 +3,7 @@
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
+use super::order_more;
 use crate::relief::Face;
 
 /// One step of the work.
@@ -51,15 +52,15 @@ pub struct Work {
     pub edge: Option<String>,
     /// How many hold-downs stand in each setup.
     pub hold_downs: [usize; 2],
-    /// Whether low hold-downs are among them.
-    pub low: bool,
+    /// What depends on the clamps and on the skirt.
+    pub more: order_more::More,
     /// The work positions' words.
     pub positions: [Option<String>; 2],
 }
 
 /// The steps of a job in their order.
 pub fn steps(work: &Work) -> Vec<Step> {
-    arranged(unordered(work))
+    arranged(order_more::added(&work.more, unordered(work)))
 }
 
 /// The first step that stands before one that it needs, and that one. None when the order holds.
@@ -109,7 +110,6 @@ fn unordered(work: &Work) -> Vec<Step> {
         Some(word) => format!(" at {word}"),
         None => String::new(),
     };
-    let low = if work.low { " Cut the rebates for the low ones first." } else { "" };
     let bore = work.bore.as_deref().unwrap_or("a drill");
     let mut steps = vec![
         bench(
@@ -141,7 +141,7 @@ fn unordered(work: &Work) -> Vec<Step> {
             setup: Some(Face::Top),
             ..bench(
                 "mount-top",
-                format!("Setup 1, top up{}: set the board square in its corner under {} hold-downs.{low}", at(0), work.hold_downs[0]),
+                format!("Setup 1, top up{}: set the board square in its corner under {} hold-downs.", at(0), work.hold_downs[0]),
                 "The first mounting has no pins yet; the corner gives the place.",
                 &["skim", "print", "bore-bed"],
             )

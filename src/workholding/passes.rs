@@ -12,7 +12,7 @@ use crate::relief::Face;
 /// One pass of one setup. Paths in the design frame, counter-clockwise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pass {
-    /// `rough`, `finish`, `slots`, `edge` or `clean-up`.
+    /// `rough`, `clear`, `finish`, `slots`, `edge` or `clean-up`.
     pub key: &'static str,
     /// The setup.
     pub face: Face,
@@ -32,11 +32,13 @@ pub fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) 
     let rough = shop.cutter(&shop.work.rough);
     let finish = shop.cutter(&shop.work.finish);
     for face in Face::BOTH {
-        if let Some(cutter) = rough {
+        let cleared = rough.and_then(|_| clearing_cutter(shop));
+        for (key, cutter) in [("rough", rough), ("clear", cleared)] {
+            let Some(cutter) = cutter else { continue };
             let centre = counter_clockwise(offset(&limit.area, -cutter.diameter.half()));
             let area = centre.iter().flat_map(|path| offset(path, cutter.diameter.half()));
             let area = counter_clockwise(area.collect());
-            all.push(pass("rough", face, cutter, centre, area));
+            all.push(pass(key, face, cutter, centre, area));
         }
         if let Some(cutter) = finish {
             let (centre, area) = (vec![limit.centre.clone()], vec![limit.area.clone()]);
@@ -70,6 +72,30 @@ pub fn edge_cutter(shop: &Shop) -> Option<&Cutter> {
             && cutter.diameter <= crate::relief::skirt_width(finish.diameter)
     };
     Some(slots.filter(fits).unwrap_or(finish))
+}
+
+/// Whether the roughing cutter is too thick to go down into the skirt.
+pub fn rough_misses_skirt(shop: &Shop) -> bool {
+    let [rough, finish] = [&shop.work.rough, &shop.work.finish].map(|name| shop.cutter(name));
+    rough
+        .zip(finish)
+        .is_some_and(|(rough, finish)| rough.diameter > crate::relief::skirt_width(finish.diameter))
+}
+
+/// The cutter that clears the skirt where the roughing cutter is too thick for it: the thickest
+/// flat one that fits, so that the finishing ball has not to cut its full depth there. None where
+/// there is no need, and where the shop has none.
+pub fn clearing_cutter(shop: &Shop) -> Option<&Cutter> {
+    let finish = shop.cutter(&shop.work.finish)?;
+    let width = crate::relief::skirt_width(finish.diameter);
+    let fits = |cutter: &&Cutter| {
+        cutter.form == CutterForm::Flat
+            && cutter.diameter <= width
+            // A thinner one than the ball would be the weaker of the two.
+            && cutter.diameter >= finish.diameter * 0.75
+    };
+    let thickest = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
+    shop.cutters.iter().filter(fits).max_by(thickest).filter(|_| rough_misses_skirt(shop))
 }
 
 fn pass(

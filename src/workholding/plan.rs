@@ -1,12 +1,15 @@
 //! Puts together all that stands between the board and the bed, once the pieces of it are placed.
 
+use super::clamps::Clamps;
 use super::limit::Limit;
 use super::mounts::{self, Mount, Reached};
 use super::order::{self, Step, Work};
+use super::order_more;
 use super::passes::{self, Pass};
 use super::pins::Pins;
 use super::registration::{self, Registration};
 use super::setup::Setup;
+use super::spacer::Make;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
 use crate::mesh::Mesh;
@@ -29,7 +32,7 @@ pub const NO_BORING_CUTTER: Code = Code {
 };
 
 /// The board's holes go this far past the stock, so that they are open (no source).
-const THROUGH_MM: f64 = 0.5;
+pub(super) const THROUGH_MM: f64 = 0.5;
 
 /// One hole to bore.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -90,12 +93,8 @@ pub struct HoldOrder<'a> {
     pub setups: [&'a Setup; 2],
     /// Lowest height of each setup's relief but for its underside, in that setup's frame.
     pub lowest: [Length; 2],
-    /// Height over the bed of the highest hold-down with its bolt.
-    pub over: Length,
-    /// How many hold-downs stand in each setup.
-    pub hold_downs: [usize; 2],
-    /// Whether low ones are among them.
-    pub low: bool,
+    /// Hold-downs and spacers.
+    pub clamps: &'a Clamps,
 }
 
 /// Puts it together.
@@ -131,7 +130,14 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
             .collect();
         let bored: Vec<DVec2> =
             borings.iter().filter(|hole| hole.face == setup.face).map(|hole| hole.at).collect();
-        findings.extend(mounts::travel(shop, setup, &mounts[side], &reached, &bored, order.over));
+        findings.extend(mounts::travel(
+            shop,
+            setup,
+            &mounts[side],
+            &reached,
+            &bored,
+            order.clamps.over(),
+        ));
     }
     if let Some(finding) = mounts::collide(&mounts, shop.hold_down.body) {
         findings.push(finding);
@@ -141,7 +147,7 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
 }
 
 /// The thickest flat cutter that bores the hole and goes through the stock.
-fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
+pub(super) fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
     let able = |cutter: &&Cutter| {
         cutter.form == CutterForm::Flat
             && cutter.diameter < hole
@@ -198,8 +204,13 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
         finish: shop.work.finish.clone(),
         slots: (!order.slots.is_empty()).then(|| shop.work.slots.clone()),
         edge: passes::edge_cutter(shop).map(|cutter| cutter.name.clone()),
-        hold_downs: order.hold_downs,
-        low: order.low,
+        hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
+        more: order_more::More {
+            rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
+            rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
+            spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
+            clear: passes::clearing_cutter(shop).map(|cutter| cutter.name.clone()),
+        },
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
     }
 }

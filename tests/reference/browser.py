@@ -50,3 +50,32 @@ def ask(page, script):
         answer = json.loads(html.unescape(found[1]))
         assert not (isinstance(answer, dict) and "error" in answer), answer
         return answer
+
+
+def printed(page, paper):
+    """The bytes of the PDF that `page` (HTML text) is printed to, on `A4` or `Letter`."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "page.html"
+        sized = page.replace("</head>", f"<style>@page{{size:{paper}}}</style></head>")
+        path.write_text(sized, encoding="utf-8")
+        out = Path(folder) / "page.pdf"
+        subprocess.run(
+            [
+                PROGRAM,
+                "--headless",
+                "--no-sandbox",
+                "--disable-gpu",
+                "--no-first-run",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--disable-sync",
+                f"--user-data-dir={folder}/profile",
+                "--no-pdf-header-footer",
+                f"--print-to-pdf={out}",
+                path.as_uri(),
+            ],
+            check=True,
+            capture_output=True,
+            timeout=300,
+        )
+        return out.read_bytes()

@@ -47,12 +47,18 @@ def test_bolt_goes_through(packet):
     assert outside.contains(hole)
     bolt = packet.json["shop"]["bolt"]
     asked = CLEARANCE[bolt["size"]][bolt["fit"]] + packet.json["shop"]["printer_fit_mm"]
-    centre = np.array(hole.centroid.coords[0])
-    corners = np.hypot(*(np.array(hole.exterior.coords) - centre).T)
-    assert 2 * corners.max() == pytest.approx(asked, abs=0.02)
-    # A bolt fits through a polygon as far as its flats, not its corners, let it.
-    flats = 2 * shapely.Point(centre).distance(hole.exterior)
-    assert flats > asked - 0.06
-    assert 2 * math.sqrt(hole.area / math.pi) == pytest.approx(asked, abs=0.03)
+    model = packet.json["workholding"]["hold_downs"]["models"][0]
+    centre, slide = np.array(model["hole_at_mm"]), block["slide_mm"]
+    assert model["slide_mm"] == slide
+    # A bolt fits through a polygon as far as its flats, not its corners, let it; all along the slot.
+    for along in (-slide / 2, 0.0, slide / 2):
+        middle = shapely.Point(centre + [along, 0.0])
+        assert 2 * middle.distance(hole.exterior) == pytest.approx(asked, abs=0.001)
+    # A slot with a ridge of 45 degrees: three quarters of a disc, a square, and the slot's own.
+    r = asked / 2
+    area = (0.75 * math.pi + 1) * r**2 + slide * r * (1 + math.sqrt(2)) + slide**2 / 4
+    assert hole.area == pytest.approx(area, abs=2 * math.pi * r * 0.01)
+    low = np.array(hole.bounds)
+    assert low[2] - low[0] == pytest.approx(asked + slide, abs=0.02)
     across = sorted(np.ptp(np.array(outside.exterior.coords), axis=0))
     assert any(side == pytest.approx(block["width_mm"], abs=0.02) for side in across)

@@ -1,5 +1,6 @@
 """The job sheet: sound HTML that needs nothing from elsewhere, and the pictures' SVG."""
 
+import html
 import io
 import re
 import shutil
@@ -60,8 +61,14 @@ def test_nothing_comes_from_elsewhere(packet, sheet):
 def test_it_names_the_design_and_its_sizes(packet, sheet):
     assert packet.asked["utensil"]["name"] in sheet
     assert "<title>" in sheet
-    for name in ("body.stl", "top/relief.stl", "bottom/relief.stl", "board.dxf"):
-        assert name in sheet, name
+    # A thing in several formats is one line: `body.3mf .stl`.
+    listed = set()
+    table = sheet[sheet.index("<h2>Files</h2>") :]
+    for line in re.findall(r'<th scope="row"><code>(.*?)</code>', table):
+        first, *more = html.unescape(line).split(" ")
+        listed.add(first)
+        listed.update(first.rsplit(".", 1)[0] + form for form in more)
+    assert listed == set(packet.files) - {"sheet.html", "packet.json"}
     for finding in packet.json["findings"]:
         assert finding["code"] in sheet or finding["message"][:30] in sheet
 

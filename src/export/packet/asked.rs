@@ -2,8 +2,8 @@
 
 use super::{in_mm, rounded};
 use crate::params::{
-    Blade, Board, BoltFit, BoltSize, Bound, Bowl, Cutter, CutterForm, Design, FlawShape, Give,
-    Head, Holder, Shop, Side, Station, TurnAxis, Zero,
+    Blade, Board, BoltFit, Bound, Bowl, Cutter, CutterForm, Design, FlawShape, Give, Head, Holder,
+    Shop, Side, Station, TurnAxis, Zero,
 };
 use glam::DVec2;
 use serde_json::{Map, Value, json};
@@ -158,18 +158,15 @@ pub(super) fn board(board: &Board) -> Value {
         "cup_mm": in_mm(board.form.cup),
         "bow_mm": in_mm(board.form.bow),
         "twist_mm": in_mm(board.form.twist),
+        "temperature_use_c": board.form.air.map(|air| rounded(air.celsius)),
+        "humidity_use_percent": board.form.air.map(|air| rounded(air.humidity)),
         "nominal": board.form.nominal.map(|nominal| format!("{}/4", nominal.quarters)),
         "flaws": flaws,
     })
 }
 
 pub(super) fn shop(shop: &Shop) -> Value {
-    let size = match shop.bolt.size {
-        BoltSize::M5 => "M5",
-        BoltSize::M6 => "M6",
-        BoltSize::M8 => "M8",
-        BoltSize::QuarterInch => "1/4 in",
-    };
+    let size = shop.bolt.size.name();
     let fit = match shop.bolt.fit {
         BoltFit::Close => "close",
         BoltFit::Normal => "normal",
@@ -177,6 +174,20 @@ pub(super) fn shop(shop: &Shop) -> Value {
     };
     let block = &shop.hold_down;
     let limits = &shop.limits;
+    let clamp = &shop.bed.clamp;
+    let stops: Vec<Value> = clamp
+        .stops
+        .iter()
+        .map(|stop| {
+            json!({
+                "side": stop.side.name(),
+                "at_mm": in_mm(stop.at),
+                "from_mm": in_mm(stop.from),
+                "to_mm": in_mm(stop.to),
+                "deep_mm": in_mm(stop.deep),
+            })
+        })
+        .collect();
     json!({
         "name": shop.name,
         "unit": shop.unit.symbol(),
@@ -193,8 +204,17 @@ pub(super) fn shop(shop: &Shop) -> Value {
             "body_mm": in_mm(block.body),
             "width_mm": in_mm(block.width),
             "squeeze_mm": in_mm(block.squeeze),
+            "form": clamp.form.name(),
+            "rebate_mm": in_mm(clamp.rebate),
+            "head": clamp.head.name(),
+            "slide_mm": in_mm(clamp.slide),
+            "wall_mm": in_mm(clamp.wall),
+            "rib_mm": clamp.rib.map(in_mm),
+            "stack_mm": clamp.stack.iter().copied().map(in_mm).collect::<Vec<_>>(),
         },
+        "stops": stops,
         "printer_fit_mm": in_mm(shop.printer_fit),
+        "printer_plate_mm": point(clamp.plate),
         "limits": {
             "tine_mm": in_mm(limits.tine),
             "wall_mm": in_mm(limits.wall),

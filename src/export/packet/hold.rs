@@ -7,7 +7,7 @@ use glam::DVec2;
 use serde_json::{Value, json};
 
 /// A place in a plan, in mm.
-fn place(p: DVec2) -> Value {
+pub(super) fn place(p: DVec2) -> Value {
     json!([in_mm(Length::mm(p.x)), in_mm(Length::mm(p.y))])
 }
 
@@ -45,6 +45,8 @@ pub(super) fn value(round: &Round) -> Value {
             "enter_y_mm": in_mm(Length::mm(mount.zero.y)),
             "enter_z_over_bed_mm": in_mm(Length::mm(mount.zero.z)),
             "zero_on_board_mm": place(mount.zero_on_board),
+            "board_low_mm": place(mount.low),
+            "board_high_mm": place(mount.high),
         })
     });
     let passes = hold.passes.iter().map(|pass| {
@@ -82,6 +84,9 @@ pub(super) fn value(round: &Round) -> Value {
         "drill_chart": chart.collect::<Vec<_>>(),
         "bore": hold.bore.as_ref().map(|cutter| &cutter.name),
         "mounts": mounts.collect::<Vec<_>>(),
+        "hold_downs": super::clamps::hold_downs(round),
+        "spacers": super::clamps::spacers(round),
+        "plates": round.clamps.plates.iter().map(|plate| json!({ "count": plate.count })).collect::<Vec<_>>(),
         "passes": passes.collect::<Vec<_>>(),
         "steps": steps.collect::<Vec<_>>(),
     })

@@ -1,10 +1,11 @@
 //! What `packet.json` says of a job.
 
 use super::{
-    Change, ChecksInfo, HoldDownInfo, Measured, MeshInfo, PacketInfo, PlaceInfo, RoundInfo,
-    SetupInfo, Stock,
+    Change, ChecksInfo, GrainInfo, HoldDownInfo, Measured, MeshInfo, MovedInfo, PacketInfo,
+    PlaceInfo, RoundInfo, SetupInfo, Stock,
 };
 use crate::finding::Findings;
+use crate::fit::{self, movement};
 use crate::job::Job;
 use crate::mesh;
 use crate::params::{Kind, species};
@@ -33,9 +34,22 @@ impl PacketInfo {
             changes: job.changes.iter().map(change).collect(),
             findings: findings.iter().cloned().collect(),
             round: job.round.as_ref().map(round),
+            movement: movement::sizes(&order.design, &order.board).iter().map(moved).collect(),
+            grain: grain(job),
             checks: ChecksInfo::of(&job.checks),
         }
     }
+}
+
+fn moved(size: &movement::Moved) -> MovedInfo {
+    MovedInfo { what: size.what, now: size.now, radial: size.radial, tangential: size.tangential }
+}
+
+fn grain(job: &Job) -> Vec<GrainInfo> {
+    let Some(round) = &job.round else { return Vec::new() };
+    let at = fit::grain(&job.order.design, &job.order.board, &round.placement);
+    let said = |at: fit::GrainAt| GrainInfo { place: at.place, angle: Angle::degrees(at.degrees) };
+    at.into_iter().map(said).collect()
 }
 
 fn change(change: &crate::fit::Change) -> Change {
@@ -91,12 +105,12 @@ fn round(round: &crate::job::Round) -> RoundInfo {
         placement: place(round.placement.origin),
         pins: round.pins.places.iter().map(|p| place(*p)).collect(),
         pin_hole: round.pins.hole,
-        hold_downs: round.hold_downs.iter().map(|hold_down| place(hold_down.at)).collect(),
+        hold_downs: round.clamps.places.iter().flatten().map(|held| place(held.at)).collect(),
         workholding: super::hold::value(round),
-        hold_down: HoldDownInfo {
-            bearing: round.hold_down.bearing,
-            height: round.hold_down.height,
-            hole: round.hold_down.hole.radius * 2.0,
-        },
+        hold_down: round.clamps.models.first().map(|model| HoldDownInfo {
+            bearing: model.bearing,
+            height: model.height,
+            hole: model.hole.radius * 2.0,
+        }),
     }
 }

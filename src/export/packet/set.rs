@@ -2,8 +2,8 @@
 //! it.
 
 use super::{
-    Change, ChecksInfo, FORMAT, File, LIST, Measured, MeshInfo, PacketInfo, RoundInfo, Said, Stock,
-    TOOL, asked, file, listed, said,
+    Change, ChecksInfo, FORMAT, File, GrainInfo, LIST, Measured, MeshInfo, MovedInfo, PacketInfo,
+    RoundInfo, Said, Stock, TOOL, asked, file, listed, said,
 };
 use crate::export::{Artefact, ExportError};
 use crate::finding::Finding;
@@ -35,6 +35,8 @@ struct PieceList<'a> {
     findings: Vec<Said<'a>>,
     #[serde(flatten)]
     round: Option<&'a RoundInfo>,
+    movement: &'a [MovedInfo],
+    grain: &'a [GrainInfo],
     checks: &'a ChecksInfo,
 }
 
@@ -49,6 +51,8 @@ impl<'a> PieceList<'a> {
             changes: &info.changes,
             findings: info.findings.iter().map(said).collect(),
             round: info.round.as_ref(),
+            movement: &info.movement,
+            grain: &info.grain,
             checks: &info.checks,
         }
     }

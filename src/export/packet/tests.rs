@@ -150,6 +150,8 @@ pub(crate) fn sample() -> PacketInfo {
             Finding::caution(LOW, "no place", "None."),
         ],
         round: None,
+        movement: Vec::new(),
+        grain: Vec::new(),
         checks: super::ChecksInfo::default(),
     }
 }

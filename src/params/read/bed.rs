@@ -1,7 +1,7 @@
 //! The part of the shop file about the bed, the spindle and the pins' fits.
 
 use super::value::{Room, SIZE, SIZE_OR_NOTHING};
-use super::{Item, Reader, Section};
+use super::{Item, Reader, Section, clamp};
 use crate::params::bed::{Bed, Holder, Position, Serves, Travel};
 use crate::params::codes;
 use crate::units::Length;
@@ -12,7 +12,7 @@ pub(super) const PIN_KEYS: [&str; 8] =
     ["diameter", "play", "least", "most", "bore", "depth", "mismatch", "place"];
 
 /// The sections that are read here.
-pub(super) const SECTIONS: [&str; 3] = ["holder", "machine", "position"];
+pub(super) const SECTIONS: [&str; 4] = ["holder", "machine", "position", "stop"];
 
 /// Fits, in mm.
 const FIT: Room = Room { least: 0.0, most: 2.0 };
@@ -45,6 +45,7 @@ pub(super) fn bed(reader: &mut Reader, root: &Section<'_>, pin: Length) -> Bed {
             });
         }
     }
+    bed.clamp = clamp::clamp(reader, root);
     if let Some(item) = root.get("position") {
         let items = reader.list(&item, POSITION);
         bed.positions = items.iter().filter_map(|item| position(reader, item)).collect();

@@ -1,9 +1,11 @@
 //! The board file.
 
-use super::value::{Percent, Room, SIZE, SIZE_OR_NOTHING};
+use super::value::{Celsius, Percent, Room, SIZE, SIZE_OR_NOTHING};
 use super::{Item, Reader, Section, file};
 use crate::finding::{Findings, Source, Spans};
-use crate::params::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading, codes, validate};
+use crate::params::{
+    Air, Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading, codes, validate,
+};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -50,6 +52,8 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
             "grain",
             "moisture_now",
             "moisture_use",
+            "temperature_use",
+            "humidity_use",
             "cup",
             "bow",
             "twist",
@@ -59,6 +63,15 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
     let moisture = |reader: &mut Reader, name: &str| {
         reader.take::<Percent>(&board, name, "9 %", MOISTURE).map(|percent| percent.0)
     };
+    let (moisture_use, air) = (moisture(reader, "moisture_use"), air(reader, &board));
+    if moisture_use.is_some() && air.is_some() {
+        reader.fault(
+            codes::TWO_MOISTURES,
+            "board.moisture_use",
+            "The moisture in use is given twice: as it is, and by the air of the room.",
+            "Keep `moisture_use`, or `temperature_use` with `humidity_use`.",
+        );
+    }
     Board {
         name: reader.text(&board, "name", "cherry board"),
         species: reader.text(&board, "species", "cherry"),
@@ -67,7 +80,7 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
         skim_top: skim(reader, &board, "skim_top"),
         skim_bottom: skim(reader, &board, "skim_bottom"),
         moisture_now: moisture(reader, "moisture_now"),
-        moisture_use: moisture(reader, "moisture_use"),
+        moisture_use: moisture_use.or(air.map(Air::moisture)),
         grain: reader.take(&board, "grain", "0 deg", GRAIN).unwrap_or(Angle::degrees(0.0)),
         readings: readings(reader, root),
         flaws: flaws(reader, root),
@@ -76,8 +89,31 @@ fn board(reader: &mut Reader, root: &Section<'_>) -> Board {
             bow: skim(reader, &board, "bow"),
             twist: skim(reader, &board, "twist"),
             nominal: nominal(reader, &board),
+            air,
             grain_at: grain_at(reader, root),
         },
+    }
+}
+
+/// Rooms that people eat in; the formula for the moisture holds far beyond.
+const WARM: Room = Room { least: -10.0, most: 60.0 };
+const HUMID: Room = Room { least: 1.0, most: 98.0 };
+
+/// The air of the room that the piece is used in: both keys or none.
+fn air(reader: &mut Reader, board: &Section<'_>) -> Option<Air> {
+    let celsius = reader.take::<Celsius>(board, "temperature_use", "20 C", WARM);
+    let humidity = reader.take::<Percent>(board, "humidity_use", "45 %", HUMID);
+    match (celsius, humidity) {
+        (Some(celsius), Some(humidity)) => Some(Air { celsius: celsius.0, humidity: humidity.0 }),
+        (Some(_), None) if board.get("humidity_use").is_none() => {
+            reader.missing(board, "humidity_use", "humidity_use = \"45 %\"");
+            None
+        }
+        (None, Some(_)) if board.get("temperature_use").is_none() => {
+            reader.missing(board, "temperature_use", "temperature_use = \"20 C\"");
+            None
+        }
+        _ => None,
     }
 }
 

@@ -7,6 +7,7 @@
 
 mod bed;
 mod board;
+mod clamp;
 mod design;
 mod limits;
 mod quantity;

@@ -77,6 +77,15 @@ pub(crate) fn minutes(text: &str) -> Result<f64, Misread> {
     with_unit(text, &[("min", 1.0), ("h", 60.0)])
 }
 
+/// A temperature in degrees Celsius: `20 C`, `21 °C`, `68 F`.
+pub(crate) fn celsius(text: &str) -> Result<f64, Misread> {
+    match with_unit(text, &[("F", 1.0), ("\u{b0}F", 1.0)]) {
+        Ok(fahrenheit) => Ok((fahrenheit - 32.0) / 1.8),
+        Err(Misread::Unit) => with_unit(text, &[("C", 1.0), ("\u{b0}C", 1.0)]),
+        Err(other) => Err(other),
+    }
+}
+
 /// A force in newtons: `20 N`, `5 lbf`.
 pub(crate) fn newtons(text: &str) -> Result<f64, Misread> {
     // The pound of 0.45359237 kg under the standard gravity of 9.80665 m/s², both exact.
@@ -264,6 +273,12 @@ mod tests {
 
     #[test]
     fn the_other_units() {
+        assert_eq!(celsius("20 C"), Ok(20.0));
+        assert_eq!(celsius("21.5 \u{b0}C"), Ok(21.5));
+        assert!((celsius("68 F").unwrap() - 20.0).abs() < 1e-12);
+        assert!((celsius("-40 \u{b0}F").unwrap() + 40.0).abs() < 1e-12);
+        assert_eq!(celsius("20 K"), Err(Misread::Unit));
+        assert_eq!(celsius("20"), Err(Misread::NoUnit));
         assert_eq!(percent("55 %"), Ok(55.0));
         assert_eq!(percent("12.5%"), Ok(12.5));
         assert_eq!(percent("55"), Err(Misread::NoUnit));

@@ -1,7 +1,7 @@
 //! The shop file.
 
 use super::value::{Feed, Room, SIZE, Speed};
-use super::{Item, Reader, Section, bed, file, limits};
+use super::{Item, Reader, Section, bed, clamp, file, limits};
 use crate::finding::{Findings, Source, Spans};
 use crate::params::bed::usual_holder;
 use crate::params::{
@@ -77,7 +77,7 @@ fn shop(reader: &mut Reader, root: &Section<'_>) -> Option<Shop> {
     let printer_fit = match root.get("printer") {
         Some(item) => {
             let printer = reader.table(&item, "[printer]\nfit = \"0.2 mm\"");
-            reader.only(&printer, &["fit"]);
+            reader.only(&printer, &["fit", "plate"]);
             reader.take(&printer, "fit", "0.2 mm", FIT).unwrap_or(PRINTER_FIT)
         }
         None => PRINTER_FIT,
@@ -225,16 +225,7 @@ fn pin(reader: &mut Reader, root: &Section<'_>) -> Pin {
 fn bolt(reader: &mut Reader, root: &Section<'_>) -> Option<Bolt> {
     let bolt = reader.section(root, "bolt", "[bolt]\nsize = \"M6\"\nfit = \"normal\"");
     reader.only(&bolt, &["size", "fit"]);
-    let size = reader.choice(
-        &bolt,
-        "size",
-        &[
-            ("M5", BoltSize::M5),
-            ("M6", BoltSize::M6),
-            ("M8", BoltSize::M8),
-            ("1/4 in", BoltSize::QuarterInch),
-        ],
-    );
+    let size = reader.choice(&bolt, "size", &BoltSize::ALL.map(|size| (size.name(), size)));
     let fits = [("close", BoltFit::Close), ("normal", BoltFit::Normal), ("loose", BoltFit::Loose)];
     let fit = match bolt.has("fit") || bolt.entries.is_none() {
         true => reader.choice(&bolt, "fit", &fits),
@@ -250,7 +241,7 @@ fn hold_down(reader: &mut Reader, root: &Section<'_>) -> HoldDown {
         "[hold_down]\nlip = \"10 mm\"\nlip_thickness = \"8 mm\"\nbody = \"38 mm\"\n\
          width = \"28 mm\"",
     );
-    reader.only(&hold, &["lip", "lip_thickness", "body", "width", "squeeze"]);
+    reader.only(&hold, &clamp::HOLD_KEYS);
     HoldDown {
         lip: reader.need(&hold, "lip", "10 mm", SIZE),
         lip_thickness: reader.need(&hold, "lip_thickness", "8 mm", SIZE),

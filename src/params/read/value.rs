@@ -64,6 +64,9 @@ pub(super) struct Feed(pub(super) f64);
 /// Minutes.
 #[derive(Clone, Copy)]
 pub(super) struct Minutes(pub(super) f64);
+/// Degrees Celsius.
+#[derive(Clone, Copy)]
+pub(super) struct Celsius(pub(super) f64);
 /// Newtons.
 #[derive(Clone, Copy)]
 pub(super) struct Force(pub(super) f64);
@@ -268,6 +271,26 @@ impl Quantity for Minutes {
     }
     fn shown(figure: f64) -> String {
         format!("{} min", plain(figure, 1))
+    }
+}
+
+const TEMPERATURE: Kind = Kind {
+    code: codes::NOT_A_TEMPERATURE,
+    noun: "a temperature",
+    unit: "C",
+    units: " Units are C and F.",
+    parse: quantity::celsius,
+};
+
+impl Quantity for Celsius {
+    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
+        read_text(&TEMPERATURE, value, line, example)
+    }
+    fn from_figure(figure: f64) -> Celsius {
+        Celsius(figure)
+    }
+    fn shown(figure: f64) -> String {
+        format!("{} C", plain(figure, 1))
     }
 }
 

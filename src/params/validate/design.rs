@@ -42,7 +42,10 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
 }
 
 fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
-    let lesser = if bowl.width < bowl.length { bowl.width } else { bowl.length };
+    // Either is no number when it could not be read, which has been said already; then nothing is
+    // deeper than it.
+    let lesser = if bowl.length < bowl.width { bowl.length } else { bowl.width };
+    let lesser = if bowl.length.as_mm().is_nan() { bowl.length } else { lesser };
     let most = lesser * DEEPEST;
     if bowl.depth > most {
         reader.fault(

@@ -88,7 +88,10 @@ impl BoltSize {
             BoltSize::M5 => Length::mm(5.0),
             BoltSize::M6 => Length::mm(6.0),
             BoltSize::M8 => Length::mm(8.0),
+            BoltSize::M10 => Length::mm(10.0),
             BoltSize::QuarterInch => Length::inches(0.25),
+            BoltSize::FiveSixteenthInch => Length::inches(5.0 / 16.0),
+            BoltSize::ThreeEighthInch => Length::inches(3.0 / 8.0),
         }
     }
 }

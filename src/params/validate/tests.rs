@@ -282,7 +282,7 @@ fn limits_are_where_they_are_said_to_be() {
         (
             Source::Shop,
             shop,
-            "width = \"28 mm\"",
+            "width = \"32 mm\"",
             "width = \"12 mm\"",
             "width = \"11.9 mm\"",
             "hold-down-too-small",

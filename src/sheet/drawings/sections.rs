@@ -70,7 +70,7 @@ fn extent(points: &[DVec2]) -> (DVec2, DVec2) {
 
 /// Room for a section's figures under and beside it, in mm of paper.
 const FIGURES: f64 = 24.0;
-const BESIDE: f64 = 15.0;
+const BESIDE: f64 = 30.0;
 const BETWEEN: f64 = 4.0;
 
 /// The sections in rows, at true size where the widest fits.
@@ -103,6 +103,8 @@ fn draw_row(ink: &mut Ink, row: &[(f64, &Section)], top: f64, scale: f64) -> f64
     for (left, section) in row {
         let (low, most) = extent(&section.corners);
         let wide = (section.width.as_mm() * scale).max(FIGURES);
+        // Half of a wide line more than the paper's edge.
+        let left = left + 0.5;
         let centre = DVec2::new(left + wide / 2.0, middle);
         let paper = |p: DVec2| {
             let off = (p - (low + most) / 2.0) * scale;
@@ -111,8 +113,9 @@ fn draw_row(ink: &mut Ink, row: &[(f64, &Section)], top: f64, scale: f64) -> f64
         let corners: Vec<DVec2> = section.corners.iter().map(|p| paper(*p)).collect();
         ink.hatched(&corners);
         ink.lines(Line::Seen, &corners, true);
-        let title = format!("{0}\u{2013}{0}, {1}", section.letter, section.place);
-        ink.words(DVec2::new(*left, top + 4.0), Anchor::Start, false, MAIN, &title);
+        let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
+        let title = words::fill(words::SECTION, &named);
+        ink.words(DVec2::new(left, top + 4.0), Anchor::Start, false, MAIN, &title);
         let (least, most) = extent(&corners);
         // From where the section is widest, and from its highest and lowest place.
         let at = |score: &dyn Fn(&DVec2) -> f64| {
@@ -123,7 +126,8 @@ fn draw_row(ink: &mut Ink, row: &[(f64, &Section)], top: f64, scale: f64) -> f64
         let foot = (middle + high / 2.0).max(most.y) + 6.5;
         ink.across(west, east, foot, &Both::of(section.width));
         let beside = (left + wide).max(most.x.max(least.x)) + 6.5;
-        ink.upright(north, south, beside, &Both::of(section.height));
+        let figure = Both::of(section.height);
+        ink.upright(north, south, beside, Anchor::Start, "", &figure);
     }
     middle + high / 2.0 + 6.5 + 7.0
 }

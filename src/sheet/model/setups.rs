@@ -2,175 +2,235 @@
 
 use super::super::board_view::{self, Shows};
 use super::super::measure::Both;
-use super::super::page::{CutterLine, Enter, FileLine, PlaceLine, SetupLine, Step};
+use super::super::page::{Enter, PassLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
-use crate::export::Artefact;
+use super::Whole;
 use crate::job::{Job, Round};
-use crate::mesh::Mesh;
-use crate::params::{TurnAxis, Zero};
+use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
-use crate::units::{Length, plain};
-use crate::workholding::Setup;
+use crate::units::{Length, Unit, plain};
+use crate::workholding::spacer::Make;
+use crate::workholding::{self, Hold, Setup};
 use glam::DVec2;
 
-pub(super) fn setups(job: &Job, round: &Round, files: &[Artefact]) -> Vec<SetupLine> {
-    (1..)
-        .zip(&round.setups)
-        .map(|(count, (setup, relief))| one(job, round, files, count, setup, relief))
-        .collect()
+/// The setups of a board with all pieces on it; steps are counted as `hold` has them.
+pub(super) fn setups(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold) -> Vec<SetupLine> {
+    (0..2).filter_map(|at| one(lot, drawn, hold, at)).collect()
 }
 
-fn one(
-    job: &Job,
-    round: &Round,
-    files: &[Artefact],
-    count: usize,
-    setup: &Setup,
-    relief: &Mesh,
-) -> SetupLine {
-    let shop = &job.order.shop;
+fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> Option<SetupLine> {
+    // Pieces of one board share its pins, its hold-downs and where it is mounted.
+    let (piece, round) = lot.first()?;
+    let job = piece.job;
+    let (setup, _) = round.setups.get(at)?;
     let face = setup.face.name();
-    let name = fill(words::SETUP_NAME, &[("count", &count.to_string()), ("face", face)]);
-    let turn = match (setup.face, shop.turn) {
+    let count = (at + 1).to_string();
+    let name = fill(words::SETUP_NAME, &[("count", &count), ("face", face)]);
+    let turn = match (setup.face, job.order.shop.turn) {
         (Face::Top, _) => words::LIES_TOP,
         (Face::Bottom, TurnAxis::X) => words::TURN_X,
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
-    let zero = match shop.zero {
-        Zero::Top => words::ENTER_Z_TOP,
-        Zero::Bottom => words::ENTER_Z_BED,
-    };
-    let enter = |axis, at: &str| Enter { axis, at: at.to_owned() };
     let figure = |length: Length| Both::of(length).line();
-    let [lowest, _] = relief.bounds();
-    let hole = figure(round.pins.hole);
-    let count_held = round.hold_downs.len().to_string();
-    let mount = match setup.face {
-        Face::Top => fill(words::MOUNT_PINS_TOP, &[("hole", &hole)]),
-        Face::Bottom => words::MOUNT_PINS_BOTTOM.to_owned(),
+    let deepest = lot
+        .iter()
+        .filter_map(|(_, round)| round.setups.get(at))
+        .map(|(setup, relief)| workholding::lowest(relief, setup.stock_bottom))
+        .reduce(|low, other| if other < low { other } else { low })?;
+    let (mount, mind) = match setup.face {
+        Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
+        Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
     };
-    let mut before = vec![
-        words::BEFORE_ZERO.to_owned(),
-        fill(words::BEFORE_FILES, &[("face", face)]),
-        words::BEFORE_LOOK.to_owned(),
-        words::BEFORE_LIMIT.to_owned(),
-        fill(words::BEFORE_HEIGHT, &[("height", &figure(round.hold_down.height))]),
-    ];
-    if setup.face == Face::Bottom {
-        before.push(words::BEFORE_TURN.to_owned());
-    }
-    SetupLine {
-        count,
+    Some(SetupLine {
+        count: at + 1,
         name: face.to_owned(),
-        picture: board_view::svg(job, round, setup, Shows::Setup, &name),
+        picture: board_view::svg(drawn, at, Shows::Setup, &name),
         turn: turn.to_owned(),
-        enter: vec![enter("X", words::ENTER_X), enter("Y", words::ENTER_Y), enter("Z", zero)],
+        position: round.hold.mounts[at].word.clone(),
+        enter: enter(job, round, at),
         heights: vec![
             (words::STOCK_TOP.to_owned(), figure(setup.stock_top)),
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
-            (words::DEEPEST.to_owned(), figure(Length::mm(lowest.z))),
+            (words::DEEPEST.to_owned(), figure(deepest)),
         ],
-        places: places(round, setup),
-        mount: vec![mount, fill(words::MOUNT_HOLD_DOWNS, &[("count", &count_held)])],
-        cutters: cutters(job, setup.face),
-        files: files.iter().filter(|file| file.frame == face).map(FileLine::from).collect(),
-        before,
-        mind: words::MIND_SETUP.to_owned(),
-    }
+        places: places(round, at, setup),
+        mount: mounting(round, at, mount),
+        passes: passes(lot, hold, setup.face),
+        before: vec![
+            words::BEFORE_ZERO.to_owned(),
+            fill(words::BEFORE_FILES, &[("face", face)]),
+            words::BEFORE_LOOK.to_owned(),
+            words::BEFORE_LIMIT.to_owned(),
+            fill(words::BEFORE_HEIGHT, &[("height", &figure(round.clamps.over()))]),
+        ],
+        mind: mind.to_owned(),
+    })
 }
 
-/// Pins and hold-downs in the setup's own frame.
-fn places(round: &Round, setup: &Setup) -> Vec<PlaceLine> {
-    let line = |name: String, what: String, at: DVec2| {
-        let at = setup.from_board.place(at);
-        PlaceLine { name, what, x: Length::mm(at.x), y: Length::mm(at.y) }
+/// Where each axis is zero, and what to enter for it.
+fn enter(job: &Job, round: &Round, at: usize) -> Vec<Enter> {
+    let unit = job.order.shop.unit;
+    let zero = round.hold.mounts[at].zero;
+    let z = match job.order.shop.zero {
+        Zero::Top => words::ENTER_Z_TOP,
+        Zero::Bottom => words::ENTER_Z_BED,
+    };
+    let figure = |mm: f64| entered(Length::mm(mm), unit);
+    let on_board = round.hold.mounts[at].zero_on_board;
+    let line = |axis, at: &str, enter, board: Option<f64>| Enter {
+        axis,
+        at: at.to_owned(),
+        enter,
+        board: board.map(&figure).unwrap_or_default(),
+    };
+    vec![
+        line("X", words::ENTER_X, figure(zero.x), Some(on_board.x)),
+        line("Y", words::ENTER_Y, figure(zero.y), Some(on_board.y)),
+        line("Z", z, fill(words::OVER_BED, &[("height", &figure(zero.z))]), None),
+    ]
+}
+
+/// A figure to be typed: of the shop's unit, as fine as a machine takes it.
+fn entered(length: Length, unit: Unit) -> String {
+    let places = match unit {
+        Unit::Millimetre => 3,
+        Unit::Inch => 4,
+    };
+    let figure = plain(length.as_unit(unit), places).replace('-', "\u{2212}");
+    format!("{figure}\u{a0}{}", unit.symbol())
+}
+
+/// Pins and hold-downs in the setup's own frame, and on the bed.
+fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
+    let mount = &round.hold.mounts[at];
+    let line = |name: String, what: String, place: DVec2| {
+        let at = setup.from_board.place(place);
+        let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
+        PlaceLine { name, what, at: both(at), on_bed: both(mount.on_bed(at)) }
     };
     let hole = Both::of(round.pins.hole).main;
     let pins = (1..)
         .zip(&round.pins.places)
         .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), *at));
-    let blocks = (1..).zip(&round.hold_downs).map(|(i, place)| {
+    let blocks = (1..).zip(&round.clamps.places[at]).map(|(i, place)| {
+        let what = match place.form {
+            HoldForm::Low => words::LOW_HOLD_DOWN_PLACE,
+            _ => words::HOLD_DOWN_PLACE,
+        };
         // The edge is named as it lies now.
         let inward = setup.from_board.place(place.inward) - setup.from_board.place(DVec2::ZERO);
+        let [left, right, front, back] = words::EDGES;
         let edge = match (inward.x > 0.5, inward.x < -0.5, inward.y > 0.5) {
-            (true, ..) => "left",
-            (_, true, _) => "right",
-            (.., true) => "front",
-            _ => "back",
+            (true, ..) => left,
+            (_, true, _) => right,
+            (.., true) => front,
+            _ => back,
         };
-        line(format!("H{i}"), fill(words::HOLD_DOWN_PLACE, &[("edge", edge)]), place.at)
+        line(format!("H{i}"), fill(what, &[("edge", edge)]), place.at)
     });
-    pins.chain(blocks).collect()
+    let spacers = (1..).zip(round.clamps.stands(at)).map(|(i, (spacer, place))| {
+        let what = fill(words::SPACER_PLACE, &[("edge", spacer.side.name())]);
+        let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
+        PlaceLine {
+            name: format!("S{i}"),
+            what,
+            at: both(place),
+            on_bed: both(mount.on_bed(place)),
+        }
+    });
+    pins.chain(blocks).chain(spacers).collect()
 }
 
-/// What a setup is cut with; slots are cut in the second.
-fn cutters(job: &Job, face: Face) -> Vec<CutterLine> {
-    let shop = &job.order.shop;
-    let slots = job.order.design.tines.is_some() && face == Face::Bottom;
-    let works = [
-        (words::WORK_ROUGH, &shop.work.rough, true),
-        (words::WORK_FINISH, &shop.work.finish, true),
-        (words::WORK_SLOTS, &shop.work.slots, slots),
-    ];
-    let found = works.into_iter().filter(|(.., needed)| *needed).filter_map(|(work, name, _)| {
-        Some(CutterLine { work: work.to_owned(), cutter: shop.cutter(name)?.clone() })
-    });
-    found.collect()
-}
-
-pub(super) fn steps(job: &Job) -> Vec<Step> {
-    let board = &job.order.board;
-    let shop = &job.order.shop;
-    let figure = |length: Length| Both::of(length).line();
-    let step_over =
-        shop.cutter(&shop.work.finish).map(|cutter| (cutter.diameter, cutter.step_over));
-    let (ridge, apart) = step_over
-        .map_or((Length::ZERO, Length::ZERO), |(diameter, step)| (ridge(diameter, step), step));
-    let values = [
-        ("top", figure(board.skim_top)),
-        ("bottom", figure(board.skim_bottom)),
-        ("height", figure(job.stock.height)),
-        ("ridge", format!("{}\u{a0}mm", plain(ridge.as_mm(), 3))),
-        ("step", format!("{}\u{a0}mm", plain(apart.as_mm(), 2))),
-    ];
-    let values: Vec<(&str, &str)> = values.iter().map(|(name, v)| (*name, v.as_str())).collect();
-    let mut steps = vec![
-        words::STEP_SKIM,
-        words::STEP_PRINT,
-        words::STEP_PINS,
-        words::STEP_TOP,
-        words::STEP_TURN,
-        words::STEP_BOTTOM,
-    ];
-    if job.order.design.tines.is_some() {
-        steps.push(words::STEP_SLOTS);
+/// What to do when mounting.
+fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
+    let figure = |length: Length| Both::of(length).main;
+    let mut lines = Vec::new();
+    let mut stops = Vec::new();
+    for spacer in &round.clamps.spacers[side] {
+        let axis = match spacer.side {
+            StopSide::Left => "X",
+            StopSide::Front => "Y",
+        };
+        let (size, at) = (figure(spacer.size), figure(spacer.stop_at));
+        let values = [
+            ("side", spacer.side.name()),
+            ("axis", axis),
+            ("at", at.as_str()),
+            ("size", size.as_str()),
+            ("mark", spacer.mark.as_str()),
+        ];
+        let how = match spacer.make {
+            Make::Against => words::STOP_AGAINST,
+            Make::Print if spacer.mark.is_empty() => words::STOP_PRINT_BARE,
+            Make::Print => words::STOP_PRINT,
+            Make::Cut => words::STOP_CUT,
+        };
+        stops.push(fill(how, &values));
     }
-    steps.extend([words::STEP_SAW, words::STEP_SAND]);
-    steps
-        .into_iter()
-        .map(|step| {
-            let [what, why, mind] = step.map(|text| fill(text, &values));
-            Step { what, why, mind }
+    if !stops.is_empty() {
+        lines.push(fill(words::STOPS, &[("list", &stops.join("; "))]));
+    }
+    lines.push(first.to_owned());
+    if let Some(depth) = round.clamps.rebate.filter(|_| !round.clamps.rebates(side).is_empty()) {
+        lines.push(fill(words::MOUNT_REBATES, &[("depth", &figure(depth))]));
+    }
+    let holds = round.clamps.models.first().map_or(0.0, |model| model.lip_holds_n);
+    let pull = plain((holds / 10.0).round() * 10.0, 0);
+    let count = round.clamps.places[side].len().to_string();
+    lines.push(fill(words::MOUNT_HOLD_DOWNS, &[("count", &count), ("pull", &pull)]));
+    lines
+}
+
+/// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
+fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
+    let cut = |(at, step): (usize, &workholding::Step)| {
+        let own: Vec<(&Whole<'_>, &workholding::Step)> = lot
+            .iter()
+            .filter_map(|piece| {
+                Some((piece, piece.1.hold.steps.iter().find(|s| s.key == step.key)?))
+            })
+            .collect();
+        let ((piece, _), first) = own.first()?;
+        let shop = &piece.job.order.shop;
+        let named = words::PASS_NAMES.iter().find(|(start, _)| step.key.starts_with(start));
+        // What every piece loads from its own folder is said once.
+        let each = own.len() > 1 && own.len() == lot.len();
+        let files: Vec<String> = if each {
+            first.files.iter().map(|name| fill(words::EACH_FILE, &[("name", name)])).collect()
+        } else {
+            let own = own.iter();
+            own.flat_map(|((piece, _), step)| step.files.iter().map(|name| piece.path(name)))
+                .collect()
+        };
+        Some(PassLine {
+            count: at + 1,
+            work: named.map_or(step.key, |(_, name)| name).to_owned(),
+            cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
+            files,
         })
+    };
+    let steps = hold.steps.iter().enumerate();
+    steps
+        .filter(|(_, step)| step.setup == Some(face) && !step.files.is_empty())
+        .filter_map(cut)
         .collect()
 }
 
-/// How high the ridges are that a ball of a diameter leaves on a flat place when its passes are
-/// `step` apart: the sagitta of the chord.
-fn ridge(diameter: Length, step: Length) -> Length {
-    let radius = diameter.half().as_mm();
-    let half = step.half().as_mm().min(radius);
-    Length::mm(radius - (radius * radius - half * half).max(0.0).sqrt())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A ball of 6 mm and passes 1 mm apart: 3 - sqrt(9 - 0.25) = 0.04196 mm.
-    #[test]
-    fn ridges_have_the_height_of_the_arc_over_its_chord() {
-        let high = ridge(Length::mm(6.0), Length::mm(1.0)).as_mm();
-        assert!((high - 0.041_960_11).abs() < 1e-7, "{high}");
-    }
+/// The order of work. `loads` has the files named at each step.
+pub(super) fn steps(round: &Round, loads: bool) -> Vec<Step> {
+    round
+        .hold
+        .steps
+        .iter()
+        .map(|step| {
+            let mind = words::MINDS.iter().find(|(key, _)| *key == step.key);
+            let files = if loads { step.files.as_slice() } else { &[] };
+            Step {
+                what: step.what.clone(),
+                why: step.why.to_owned(),
+                mind: mind.map_or_else(String::new, |(_, mind)| (*mind).to_owned()),
+                files: files.iter().map(|name| (*name).to_owned()).collect(),
+            }
+        })
+        .collect()
 }

@@ -1,11 +1,11 @@
-//! What the checks say: the table, the cautions that the maker accepts with their reasons, what each
-//! cutter would leave, and the maps of what is left to sand.
+//! What the checks say: the table, the cautions that the maker accepts with their reasons, and what
+//! each cutter would leave.
 
 use super::figures::bare;
-use super::text;
+use super::{PieceInfo, SheetInfo, heading, text};
 use crate::check::Row;
 use crate::check::reach::Reached;
-use crate::relief::Face;
+use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
 
@@ -18,33 +18,30 @@ pub struct ChecksLines {
     pub accepted: Vec<[String; 3]>,
     /// What each cutter would leave.
     pub reached: Vec<Reached>,
-    /// The maps: side, width and height in pixels, data URI.
-    pub maps: Vec<(Face, u32, u32, String)>,
 }
 
-pub(super) fn section(lines: &ChecksLines, unit: Unit) -> Markup {
+pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
+    let lines = &piece.checks;
     html! {
         @if !lines.rows.is_empty() {
             section {
-                h2 { "Checks" }
+                h2 { (heading(info, piece, words::CHECKS)) }
                 (table(&lines.rows))
                 @if !lines.accepted.is_empty() {
-                    h3 { "Accepted by the maker" }
+                    h3 { (words::ACCEPTED_ALL) }
                     dl .list {
                         @for [code, message, reason] in &lines.accepted {
                             div {
                                 dt { code { (code) } }
-                                dd { (text(message)) ". " strong { "Accepted: " } (reason) }
+                                dd {
+                                    (text(message)) ". " strong { (words::ACCEPTED) } " " (reason)
+                                }
                             }
                         }
                     }
                 }
-                (reach(&lines.reached, unit))
-                (maps(&lines.maps))
-                p .small {
-                    "Strength, time, mass and moisture are estimates. Each rule says what it does "
-                    "not see: " code { "treenwright explain CODE" } "."
-                }
+                (reach(&lines.reached, info.unit))
+                p .small { (text(words::CHECKS_MIND)) }
             }
         }
     }
@@ -55,17 +52,17 @@ fn table(rows: &[Row]) -> Markup {
         table .stack {
             thead {
                 tr {
-                    th scope="col" { "Rule" }
-                    th scope="col" { "Verdict" }
-                    th scope="col" { "Figures" }
+                    th scope="col" { (words::RULE) }
+                    th scope="col" { (words::VERDICT) }
+                    th scope="col" { (words::FIGURES) }
                 }
             }
             tbody {
                 @for row in rows {
                     tr {
                         th scope="row" { (row.rule) }
-                        td data-label="Verdict" { (row.verdict.name()) }
-                        td data-label="Figures" { (text(&row.says)) }
+                        td data-label=(words::VERDICT) { (row.verdict.name()) }
+                        td data-label=(words::FIGURES) { (text(&row.says)) }
                     }
                 }
             }
@@ -74,54 +71,36 @@ fn table(rows: &[Row]) -> Markup {
 }
 
 fn reach(reached: &[Reached], unit: Unit) -> Markup {
+    let name = |one: &Reached| {
+        let how = if one.finishes { words::FINISHES } else { words::ON_SIDE };
+        fill(how, &[("cutter", &one.cutter), ("side", one.face.name())])
+    };
     html! {
         @if !reached.is_empty() {
-            h3 { "What each cutter would leave" }
+            h3 { (words::LEFT_BY_EACH) }
             table .numbers {
                 thead {
                     tr {
-                        th scope="col" { "Cutter and side" }
-                        th scope="col" { "Most left, " (unit.symbol()) }
-                        th scope="col" { "Volume, mm\u{b3}" }
-                        th scope="col" { "To sand, mm\u{b2}" }
-                        th scope="col" { "Would do" }
+                        th scope="col" { (words::CUTTER_SIDE) }
+                        th scope="col" { (fill(words::MOST_LEFT, &[("unit", unit.symbol())])) }
+                        th scope="col" { (words::LEFT_VOLUME) }
+                        th scope="col" { (words::LEFT_AREA) }
+                        th scope="col" { (words::WOULD) }
                     }
                 }
                 tbody {
                     @for one in reached {
                         tr {
-                            th scope="row" {
-                                (one.cutter) ", " (one.face.name())
-                                @if one.finishes { " (finishes)" }
-                            }
+                            th scope="row" { (name(one)) }
                             td { (bare(one.most, unit)) }
                             td { (plain(one.volume_mm3, 1)) }
                             td { (plain(one.area_mm2, 0)) }
-                            td { (if one.would { "yes" } else { "no" }) }
+                            td { (if one.would { words::YES } else { words::NO }) }
                         }
                     }
                 }
             }
-            p .small {
-                "Without the ridges between passes. Only a ball can be named for finishing; the "
-                "others are there to compare."
-            }
-        }
-    }
-}
-
-fn maps(maps: &[(Face, u32, u32, String)]) -> Markup {
-    html! {
-        @for (face, width, height, source) in maps {
-            figure .map {
-                img src=(source) width=(width) height=(height) style="width:100%;height:auto"
-                    alt={
-                        "Map of what the finishing cutter leaves on the " (face.name())
-                        ": white is cut clean, dots, strokes, a lattice and black say that more is "
-                        "left."
-                    };
-                figcaption { "Left to sand on the " (face.name()) ", handle's end at the left" }
-            }
+            p .small { (words::LEFT_MIND) }
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::Size;
 use crate::params::{Cutter, CutterForm};
+use crate::sheet::words::{self, fill};
 use crate::units::{Length, MM_PER_INCH, Unit, plain};
 
 /// Places that make sense in a wood shop: a hundredth of a millimetre, a thousandth of an inch.
@@ -47,18 +48,20 @@ pub(super) fn off_by(size: &Size, unit: Unit) -> String {
 
 pub(super) fn feed(mm_min: f64, unit: Unit) -> String {
     match unit {
-        Unit::Millimetre => format!("{}\u{a0}mm/min", plain(mm_min, 0)),
-        Unit::Inch => format!("{}\u{a0}in/min", plain(mm_min / MM_PER_INCH, 1)),
+        Unit::Millimetre => fill(words::MM_MIN, &[("feed", &plain(mm_min, 0))]),
+        Unit::Inch => fill(words::IN_MIN, &[("feed", &plain(mm_min / MM_PER_INCH, 1))]),
     }
 }
 
 /// What the shop calls a cutter, and its form where the name doesn't say it.
 pub(super) fn called(cutter: &Cutter) -> String {
     let form = match cutter.form {
-        CutterForm::Flat => "flat".to_owned(),
-        CutterForm::Ball => "ball".to_owned(),
-        CutterForm::Bull(corner) => format!("bull-nosed, corner {corner}"),
-        CutterForm::Vee(angle) => format!("V, {}\u{b0}", plain(angle.as_degrees(), 1)),
+        CutterForm::Flat => words::FLAT_FORM.to_owned(),
+        CutterForm::Ball => words::BALL_FORM.to_owned(),
+        CutterForm::Bull(corner) => fill(words::BULL_FORM, &[("corner", &corner.to_string())]),
+        CutterForm::Vee(angle) => {
+            fill(words::VEE_FORM, &[("angle", &plain(angle.as_degrees(), 1))])
+        }
     };
     with(&cutter.name, &form)
 }

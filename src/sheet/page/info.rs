@@ -6,51 +6,82 @@ use crate::finding::Findings;
 use crate::params::Cutter;
 use crate::units::{Length, Unit};
 
-/// What the sheet says.
+/// What the sheet says: of one piece, or of a set.
 #[derive(Clone, Debug)]
 pub struct SheetInfo {
-    /// The design's name.
-    pub design: String,
-    /// `spoon`, `fork` or `turner`.
-    pub kind: &'static str,
-    /// The board's name.
-    pub board: String,
-    /// Its wood.
-    pub species: String,
+    /// What the maker calls the work: the design's name, or the set's.
+    pub name: String,
+    /// The date as the maker gave it, if any.
+    pub date: Option<String>,
     /// The shop's name.
     pub shop: String,
     /// The unit that the shop thinks in.
     pub unit: Unit,
-    /// Height to which the stock is planed before it is mounted.
-    pub stock_height: Length,
+    /// What the tool has to say about all pieces together.
+    pub findings: Findings,
+    /// The pieces, in order; one at least.
+    pub pieces: Vec<PieceInfo>,
+    /// The boards that they are cut from.
+    pub boards: Vec<BoardInfo>,
+    /// What to do, in order.
+    pub steps: Vec<Step>,
+    /// The shop's own notes.
+    pub notes: Vec<String>,
+    /// The packet's files.
+    pub files: Vec<FileLine>,
+}
+
+/// What the sheet says of a piece.
+#[derive(Clone, Debug)]
+pub struct PieceInfo {
+    /// The design's name.
+    pub design: String,
+    /// `spoon`, `fork` or `turner`.
+    pub kind: &'static str,
+    /// Its wood.
+    pub species: String,
     /// Sizes that the file asks for, and what the finished mesh has.
     pub sizes: Vec<Size>,
     /// Other measured figures, such as volume and mass, with their units.
     pub figures: Vec<Figure>,
     /// What fitting moved.
     pub changes: Vec<Change>,
-    /// What the tool has to say.
+    /// What the tool has to say about it.
     pub findings: Findings,
-    /// The packet's files.
-    pub files: Vec<FileLine>,
-    /// The mountings of the board, in order.
-    pub setups: Vec<SetupLine>,
-    /// What to do, in order.
-    pub steps: Vec<Step>,
     /// What the checks say.
     pub checks: super::ChecksLines,
-    /// What is left to do by hand, and with what.
-    pub finishing: Vec<&'static str>,
-    /// The shop's own notes.
-    pub notes: Vec<String>,
-    /// Shaded pictures of the finished piece.
+    /// Shaded pictures of it, finished.
     pub pictures: Vec<Picture>,
     /// Plan and profile with their sizes, as an SVG element; empty for none.
     pub plan_svg: String,
     /// Cross-sections, as an SVG element; empty for none.
     pub profile_svg: String,
-    /// The board with the piece on it, as an SVG element; empty for none.
+    /// What is left to sand.
+    pub sand: Sand,
+}
+
+/// A board, and what is laid on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoardInfo {
+    /// Its name.
+    pub name: String,
+    /// Its wood.
+    pub species: String,
+    /// Height to which the stock is planed before it is mounted.
+    pub stock_height: Length,
+    /// The board with the pieces on it, as an SVG element; empty for none.
     pub layout_svg: String,
+    /// Its mountings, in order.
+    pub setups: Vec<SetupLine>,
+}
+
+/// What the machine leaves to be done by hand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sand {
+    /// What is left everywhere, in words.
+    pub ridges: String,
+    /// Maps of what the finishing cutter can't reach.
+    pub maps: Vec<Picture>,
 }
 
 /// A size asked for and measured.
@@ -110,6 +141,8 @@ pub struct SetupLine {
     pub picture: String,
     /// How the board comes into it: how it lies, or how it is turned over.
     pub turn: String,
+    /// The work position's word, if the shop lists any.
+    pub position: Option<String>,
     /// Where each axis is zero.
     pub enter: Vec<Enter>,
     /// Heights in the setup's frame: what, and its figure.
@@ -118,10 +151,8 @@ pub struct SetupLine {
     pub places: Vec<PlaceLine>,
     /// What to mount, in order.
     pub mount: Vec<String>,
-    /// What is cut with what.
-    pub cutters: Vec<CutterLine>,
-    /// The files to load.
-    pub files: Vec<FileLine>,
+    /// What is cut, in order.
+    pub passes: Vec<PassLine>,
     /// What to look at before the spindle starts.
     pub before: Vec<String>,
     /// What to mind.
@@ -135,6 +166,10 @@ pub struct Enter {
     pub axis: &'static str,
     /// The place, in words.
     pub at: String,
+    /// What to enter: the zero in the machine's own coordinates.
+    pub enter: String,
+    /// Where that is on the board; empty for Z.
+    pub board: String,
 }
 
 /// A place in a setup's plan.
@@ -144,10 +179,10 @@ pub struct PlaceLine {
     pub name: String,
     /// What is there.
     pub what: String,
-    /// In the setup's frame.
-    pub x: Length,
-    /// In the setup's frame.
-    pub y: Length,
+    /// In the setup's frame, X and Y.
+    pub at: [Length; 2],
+    /// In the machine's, X and Y.
+    pub on_bed: [Length; 2],
 }
 
 /// A step of the work.
@@ -159,22 +194,30 @@ pub struct Step {
     pub why: String,
     /// What to mind; empty for nothing.
     pub mind: String,
+    /// The packet's files that are used.
+    pub files: Vec<String>,
 }
 
-/// What a cutter is for.
+/// A step that is cut by machine.
 #[derive(Clone, Debug, PartialEq)]
-pub struct CutterLine {
-    /// Its work, such as `finishing`.
+pub struct PassLine {
+    /// Its number in the order of work.
+    pub count: usize,
+    /// What is done, such as `rough`.
     pub work: String,
-    /// The cutter.
-    pub cutter: Cutter,
+    /// The cutter, if the shop has one for it.
+    pub cutter: Option<Cutter>,
+    /// The packet's files that are loaded.
+    pub files: Vec<String>,
 }
 
 /// A shaded picture.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picture {
-    /// From where it is seen: `top`, `bottom`, `side` or `three-quarter`.
-    pub view: &'static str,
+    /// What is to be seen, in words.
+    pub caption: String,
+    /// What it shows, for those who can't see it.
+    pub alt: String,
     /// In picture elements.
     pub width: u32,
     /// In picture elements.

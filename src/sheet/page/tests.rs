@@ -1,8 +1,9 @@
 //! Tests of the page.
 
-use super::figures::feed;
+use super::figures::{bare, feed, off_by};
 use super::*;
-use crate::finding::{Code, Source};
+use crate::export::packet::Change;
+use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::units::{Angle, Length, Unit};
 
@@ -10,6 +11,8 @@ const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
 fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
     Cutter {
+        pass_depth: None,
+        holder: None,
         name: name.into(),
         form,
         diameter: Length::mm(diameter),
@@ -18,8 +21,6 @@ fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
         feed_mm_min: 1800.0,
         speed_rpm: 16_000.0,
         step_over: Length::mm(diameter / 12.0),
-        pass_depth: None,
-        holder: None,
     }
 }
 
@@ -63,14 +64,10 @@ fn sample(unit: Unit) -> SheetInfo {
              fill=\"none\" stroke=\"#111\" stroke-width=\".5\">{shape}</svg>"
         )
     };
-    SheetInfo {
+    let piece = PieceInfo {
         design: "harvest fork <with> \"oak leaves\" & apples".into(),
         kind: "fork",
-        board: "pear 3, from the orchard\u{2019}s end".into(),
         species: "pear".into(),
-        shop: "village hall shop".into(),
-        unit,
-        stock_height: Length::inches(1.25),
         sizes: vec![
             size("length over all", 290.0, 290.0),
             size("head, length", 95.0, 95.004),
@@ -96,6 +93,86 @@ fn sample(unit: Unit) -> SheetInfo {
             limit: "40 %".into(),
         }],
         findings,
+        checks: super::ChecksLines::default(),
+        pictures: vec![picture("From above")],
+        plan_svg: svg(
+            "-5 -40 300 80",
+            "<path d=\"M0 0C0 -14 20 -12 60 -9S150 -7 185 -8C205 -12 210 -32 240 -32C275 -32 290 \
+             -20 290 0C290 20 275 32 240 32C210 32 205 12 185 8S20 12 60 9S0 14 0 0Z\"/>\
+             <path d=\"M235 -13h60M235 0h60M235 13h60\" stroke-width=\"6\" stroke=\"#bbb\"/>",
+        ),
+        profile_svg: svg(
+            "-5 -15 300 30",
+            "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
+        ),
+        sand: Sand { ridges: "Ridges 0.007 mm high.".into(), maps: vec![picture("The top")] },
+    };
+    SheetInfo {
+        name: piece.design.clone(),
+        date: None,
+        shop: "village hall shop".into(),
+        unit,
+        findings: Findings::new(),
+        pieces: vec![piece],
+        boards: vec![BoardInfo {
+            name: "pear 3, from the orchard\u{2019}s end".into(),
+            species: "pear".into(),
+            stock_height: Length::inches(1.25),
+            layout_svg: String::new(),
+            setups: vec![SetupLine {
+                count: 1,
+                name: "top".into(),
+                picture: String::new(),
+                turn: "The board lies with its marked face up, the handle to the left.".into(),
+                position: Some("G54".into()),
+                enter: vec![Enter {
+                    axis: "X",
+                    at: "left end of the stock".into(),
+                    enter: "60 mm".into(),
+                    board: "0 mm".into(),
+                }],
+                heights: vec![("Bed at Z".into(), "0 mm".into())],
+                places: vec![PlaceLine {
+                    name: "P1".into(),
+                    what: "pin hole".into(),
+                    at: [Length::mm(12.7), Length::mm(46.6)],
+                    on_bed: [Length::mm(72.7), Length::mm(106.6)],
+                }],
+                mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
+                passes: vec![
+                    PassLine {
+                        count: 4,
+                        work: "rough".into(),
+                        cutter: Some(cutter("flat 8", CutterForm::Flat, 8.0)),
+                        files: vec!["top/relief.stl".into(), "top/limits.dxf".into()],
+                    },
+                    PassLine {
+                        count: 5,
+                        work: "slots".into(),
+                        cutter: Some(cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0)),
+                        files: vec!["top/slots.dxf".into()],
+                    },
+                    PassLine { count: 6, work: "bore".into(), cutter: None, files: Vec::new() },
+                ],
+                before: vec!["Nothing is in the way of `top`.".into()],
+                mind: "Stay by the machine.".into(),
+            }],
+        }],
+        steps: vec![
+            Step {
+                what: "Plane the stock to its height on both faces, and mark the top.".into(),
+                why: "The files count on it.".into(),
+                mind: String::new(),
+                files: Vec::new(),
+            },
+            Step {
+                what: "Cut the slots, from the tips to the roots.".into(),
+                why: "A finishing pass chips thin tines.".into(),
+                mind: "Hands out.".into(),
+                files: vec!["top/slots.dxf".into()],
+            },
+        ],
+        notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
         files: vec![
             file("packet.json", "what is in the packet", "", "mm"),
             file("sheet.html", "this sheet", "", ""),
@@ -118,66 +195,16 @@ fn sample(unit: Unit) -> SheetInfo {
             file("workholding/hold-down.step", "a hold-down, as a solid", "bed", "mm"),
             file("board.dxf", "everything on the board, on layers", "board", "in"),
         ],
-        setups: vec![SetupLine {
-            count: 1,
-            name: "top".into(),
-            picture: String::new(),
-            turn: "The board lies with its marked face up, the handle to the left.".into(),
-            enter: vec![Enter { axis: "X", at: "left end of the stock".into() }],
-            heights: vec![("Bed at Z".into(), "0 mm".into())],
-            places: vec![PlaceLine {
-                name: "P1".into(),
-                what: "pin hole".into(),
-                x: Length::mm(12.7),
-                y: Length::mm(46.6),
-            }],
-            mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
-            cutters: vec![
-                CutterLine {
-                    work: "roughing".into(),
-                    cutter: cutter("flat 8", CutterForm::Flat, 8.0),
-                },
-                CutterLine {
-                    work: "slots".into(),
-                    cutter: cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0),
-                },
-            ],
-            files: vec![file("top/relief.stl", "what setup 1 carves", "top", "mm")],
-            before: vec!["Nothing is in the way.".into()],
-            mind: "Stay by the machine.".into(),
-        }],
-        steps: vec![
-            Step {
-                what: "Plane the stock to its height on both faces, and mark the top.".into(),
-                why: "The files count on it.".into(),
-                mind: String::new(),
-            },
-            Step {
-                what: "Cut the slots, from the tips to the roots.".into(),
-                why: "A finishing pass chips thin tines.".into(),
-                mind: "Hands out.".into(),
-            },
-        ],
-        checks: super::ChecksLines::default(),
-        finishing: vec!["Sand."],
-        layout_svg: String::new(),
-        notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
-        pictures: vec![Picture {
-            view: "top",
-            width: 1,
-            height: 1,
-            source: "data:image/png;base64,iVBORw0KGgo=".into(),
-        }],
-        plan_svg: svg(
-            "-5 -40 300 80",
-            "<path d=\"M0 0C0 -14 20 -12 60 -9S150 -7 185 -8C205 -12 210 -32 240 -32C275 -32 290 \
-             -20 290 0C290 20 275 32 240 32C210 32 205 12 185 8S20 12 60 9S0 14 0 0Z\"/>\
-             <path d=\"M235 -13h60M235 0h60M235 13h60\" stroke-width=\"6\" stroke=\"#bbb\"/>",
-        ),
-        profile_svg: svg(
-            "-5 -15 300 30",
-            "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
-        ),
+    }
+}
+
+fn picture(caption: &str) -> Picture {
+    Picture {
+        caption: caption.into(),
+        alt: format!("{caption}, shaded."),
+        width: 1,
+        height: 1,
+        source: "data:image/png;base64,iVBORw0KGgo=".into(),
     }
 }
 
@@ -239,10 +266,10 @@ fn figures_are_in_the_shops_unit() {
 #[test]
 fn what_a_job_has_none_of_leaves_no_empty_heading() {
     let mut info = sample(Unit::Millimetre);
-    info.findings = Findings::new();
-    info.changes.clear();
+    info.pieces[0].findings = Findings::new();
+    info.pieces[0].changes.clear();
+    info.pieces[0].plan_svg.clear();
     info.steps.clear();
-    info.plan_svg.clear();
     let text = page(&info);
     for wrong in ["Look at this first", "Faults", "Changed to fit", "Order of work", "Drawing<"] {
         assert!(!text.contains(wrong), "{wrong}");

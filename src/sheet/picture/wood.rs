@@ -23,6 +23,8 @@ pub enum Wood {
     Oak,
     /// Any other: a plain light brown.
     Other,
+    /// No wood: a printed block, plain blue-grey.
+    Plastic,
 }
 
 /// How a wood looks: two tones of its rings as sRGB bytes, how strong the rings and the fibres are,
@@ -62,6 +64,7 @@ impl Wood {
             Wood::Ash => ([232, 208, 172], [190, 154, 112], 0.85, 0.14, 2.6),
             Wood::Birch => ([238, 214, 172], [220, 188, 142], 0.50, 0.08, 3.4),
             Wood::Oak => ([214, 180, 134], [176, 136, 92], 0.80, 0.20, 2.4),
+            Wood::Plastic => ([128, 152, 172], [128, 152, 172], 0.0, 0.0, 3.0),
             Wood::Other => ([214, 176, 134], [186, 142, 100], 0.60, 0.10, 3.0),
         };
         Look { early, late, rings, fibres, spacing }

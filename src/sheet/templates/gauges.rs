@@ -6,6 +6,7 @@ use crate::job::Job;
 use crate::outline::ArcPath;
 use crate::sheet::drawings::sections;
 use crate::sheet::measure::Both;
+use crate::sheet::words::{self, fill};
 use crate::units::Length;
 use glam::DVec2;
 
@@ -22,11 +23,13 @@ pub(super) fn of(job: &Job) -> Vec<Part> {
         .map(|section| {
             let low = section.corners.iter().fold(DVec2::INFINITY, |low, p| low.min(*p));
             let high = section.corners.iter().fold(DVec2::NEG_INFINITY, |high, p| high.max(*p));
-            let title = format!("{}: {}", section.letter, section.place);
-            let size = Both::of(section.width).main + " x " + &Both::of(section.height).main;
+            let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
+            let title = fill(words::GAUGE, &named);
+            let [width, height] = [section.width, section.height].map(|size| Both::of(size).main);
+            let size = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
             // Letters are no wider than this much of their height.
-            let words = title.chars().count().max(size.chars().count()) as f64;
-            let wide = (high.x - low.x + 2.0 * ROUND).max(words * LETTERS.as_mm() * 0.62 + 4.0);
+            let letters = title.chars().count().max(size.chars().count()) as f64;
+            let wide = (high.x - low.x + 2.0 * ROUND).max(letters * LETTERS.as_mm() * 0.62 + 4.0);
             let tall = high.y - low.y + 2.0 * ROUND;
             let shift = DVec2::new((wide - (high.x + low.x)) / 2.0, ROUND - low.y);
             let hole: Vec<DVec2> = section.corners.iter().map(|p| *p + shift).collect();

@@ -217,8 +217,8 @@ pub(super) fn scale_bar(at: DVec2) -> Part {
     }
     let mut part = Part::new("scale-bar", paths);
     let small = Length::mm(2.6);
-    part.texts.push((at + DVec2::new(1.0, 3.4), "0".to_owned(), small));
-    part.texts.push((at + DVec2::new(88.0, 3.4), "100 mm".to_owned(), small));
-    part.texts.push((at + DVec2::new(93.0, -4.4), "4 in".to_owned(), small));
+    part.texts.push((at + DVec2::new(1.0, 3.4), words::BAR_ZERO.to_owned(), small));
+    part.texts.push((at + DVec2::new(88.0, 3.4), words::BAR_MM.to_owned(), small));
+    part.texts.push((at + DVec2::new(93.0, -4.4), words::BAR_IN.to_owned(), small));
     part
 }

@@ -1,0 +1,45 @@
+//! The board with a whole set on it, and where the saw goes, as a drawing of its own.
+
+use super::{Line, Paper, Shows, drawn};
+use crate::job::{Job, Round};
+use crate::sheet::ink::{Anchor, MINOR};
+use crate::sheet::words::{self, fill};
+use crate::units::{Length, plain};
+use glam::DVec2;
+
+/// The drawing as an SVG file, on white. `strips` are what the saw takes off, in order: two corners
+/// each, on the board, in mm. Empty without a job that has all round it.
+pub(in crate::sheet) fn svg(
+    pieces: &[(&Job, &Round)],
+    strips: &[[DVec2; 2]],
+    clearance: Length,
+) -> String {
+    let Some((job, _)) = pieces.first() else { return String::new() };
+    let board = &job.order.board;
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let (mut ink, whole) = drawn(pieces, 0, Shows::Wood);
+    let paper = Paper::new(DVec2::ZERO, size);
+    for (number, [low, high]) in (1..).zip(strips) {
+        let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
+        ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
+        let middle = paper.at((*low + *high) / 2.0) + DVec2::Y * 0.26 * MINOR;
+        let upright = high.y - low.y > high.x - low.x;
+        let number = number.to_string();
+        let name = fill(words::OFFCUT, &[("number", &number)]);
+        ink.words(middle, Anchor::Middle, upright, MINOR, &name);
+    }
+    let title = fill(
+        words::LAYOUT_TITLE,
+        &[
+            ("board", &board.name),
+            ("length", &plain(size.x, 1)),
+            ("width", &plain(size.y, 1)),
+            ("clear", &plain(clearance.as_mm(), 1)),
+        ],
+    );
+    ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);
+    // On paper of its own, whatever stands behind it.
+    let sheet =
+        "<rect width=\"100%\" height=\"100%\" fill=\"white\" stroke=\"none\"/><g class=\"ink\">";
+    ink.done(whole, words::LAYOUT_NAME).replacen("<g class=\"ink\">", sheet, 1)
+}

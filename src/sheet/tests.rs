@@ -1,0 +1,252 @@
+//! Tests of the whole sheet: of a set, and of where its text comes from.
+
+use super::drawings::tests::job;
+use super::*;
+
+/// Code that says something to the reader, and takes its words from the table. What is left out:
+/// the table itself, tests, and what writes marks and never words.
+const SPEAKS: [(&str, &str); 21] = [
+    ("page", include_str!("page.rs")),
+    ("page/care", include_str!("page/care.rs")),
+    ("page/checks", include_str!("page/checks.rs")),
+    ("page/figures", include_str!("page/figures.rs")),
+    ("page/files", include_str!("page/files.rs")),
+    ("page/piece", include_str!("page/piece.rs")),
+    ("page/said", include_str!("page/said.rs")),
+    ("page/work", include_str!("page/work.rs")),
+    ("model", include_str!("model.rs")),
+    ("model/sand", include_str!("model/sand.rs")),
+    ("model/setups", include_str!("model/setups.rs")),
+    ("shots", include_str!("shots.rs")),
+    ("drawings", include_str!("drawings.rs")),
+    ("drawings/cut", include_str!("drawings/cut.rs")),
+    ("drawings/sections", include_str!("drawings/sections.rs")),
+    ("board_view", include_str!("board_view.rs")),
+    ("board_view/layout", include_str!("board_view/layout.rs")),
+    ("board_view/legend", include_str!("board_view/legend.rs")),
+    ("templates", include_str!("templates.rs")),
+    ("templates/gauges", include_str!("templates/gauges.rs")),
+    ("templates/pages", include_str!("templates/pages.rs")),
+];
+
+/// Literals that are no English: names of values to fill in, parts of names of files and colours,
+/// marks of axes, pins and hold-downs, names of the templates' groups.
+const NO_ENGLISH: [&str; 83] = [
+    "number",
+    "clear",
+    "length",
+    "depth",
+    "corner",
+    "cutter",
+    "side",
+    "least",
+    "most",
+    "S{i}",
+    "pull",
+    "size",
+    "mark",
+    "list",
+    "X",
+    "Y",
+    "Z",
+    "P{i}",
+    "H{i}",
+    "P{}",
+    "white",
+    "black",
+    "name",
+    "version",
+    "piece",
+    "heading",
+    "code",
+    "key",
+    "file",
+    "unit",
+    "species",
+    "what",
+    "count",
+    "face",
+    "board",
+    "word",
+    "axis",
+    "across",
+    "out",
+    "speed",
+    "feed",
+    "angle",
+    "ridge",
+    "step",
+    "volume",
+    "ml",
+    "spoons",
+    "mass",
+    "height",
+    "hole",
+    "edge",
+    "view",
+    "kind",
+    "at",
+    "letter",
+    "place",
+    "width",
+    "design",
+    "page",
+    "pages",
+    "overlap",
+    "marks",
+    "words",
+    "scale-bar",
+    "gauges",
+    "outline",
+    "hollow",
+    "slots",
+    "tabs",
+    "saw-lines",
+    "pins",
+    "x-axis",
+    "reach-{}.png",
+    "data:image/png;base64,{}",
+    "sheet.html",
+    "page/style.css",
+    "CARGO_PKG_VERSION",
+    "<svg",
+    "#e9e9e9",
+    "{column}a",
+    "{column}b",
+    "{row}c",
+    "{row}d",
+];
+
+/// The string literals of code, each with what stands before it on its line; comments and tests
+/// are left out.
+fn literals(source: &str) -> Vec<(String, String)> {
+    let code = source.split("#[cfg(test)]").next().unwrap_or_default();
+    let mut found = Vec::new();
+    for line in code.lines() {
+        let mut rest = line;
+        let mut before = String::new();
+        loop {
+            let quote = rest.find('"');
+            let comment = rest.find("//");
+            let Some(open) = quote.filter(|open| comment.is_none_or(|slashes| *open < slashes))
+            else {
+                break;
+            };
+            before.push_str(&rest[..open]);
+            let inside = &rest[open + 1..];
+            let mut end = 0;
+            let bytes = inside.as_bytes();
+            while end < bytes.len() && bytes[end] != b'"' {
+                end += if bytes[end] == b'\\' { 2 } else { 1 };
+            }
+            let end = end.min(inside.len());
+            found.push((before.clone(), inside[..end].to_owned()));
+            rest = inside.get(end + 1..).unwrap_or_default();
+        }
+    }
+    found
+}
+
+#[test]
+fn no_english_stands_in_the_code_that_speaks() {
+    // Attributes that name things to the browser and are not read out.
+    const MARKS: [&str; 9] = [
+        "scope=",
+        "lang=",
+        "charset=",
+        "name=",
+        "content=",
+        "role=",
+        "tabindex=",
+        "src=",
+        "class=",
+    ];
+    let mut seen = 0;
+    for (file, source) in SPEAKS {
+        for (before, literal) in literals(source) {
+            seen += 1;
+            let bare = literal.replace("\\u{a0}", "").replace("\\u{2013}", "");
+            let bare = bare.replace("\\u{2212}", "").replace("\\u{b0}", "");
+            let spoken = bare.chars().any(char::is_alphabetic);
+            let mark = MARKS.iter().any(|mark| before.trim_end().ends_with(mark));
+            // A gap of a format, such as `{places$}`, is no word.
+            let gaps = bare
+                .split(['{', '}'])
+                .step_by(2)
+                .all(|part| !part.chars().any(char::is_alphabetic) || matches!(part.trim(), "mm"));
+            if spoken && !mark && !gaps && !NO_ENGLISH.contains(&literal.as_str()) {
+                panic!("{file}: \"{literal}\" belongs into the table of messages");
+            }
+        }
+    }
+    assert!(seen > 150, "{seen} literals were looked at");
+}
+
+#[test]
+fn english_in_code_would_be_found() {
+    let found = literals("html! { h2 { \"A heading\" } } // \"no\"\nlet a = \"b\\\"c\"; \"d\"");
+    let told: Vec<&str> = found.iter().map(|(_, text)| text.as_str()).collect();
+    assert_eq!(told, ["A heading", "b\\\"c", "d"]);
+}
+
+#[test]
+fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
+    let mut jobs = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")]
+        .map(|(kind, board)| job(kind, board));
+    // The fork and the turner are laid on one board.
+    let board = jobs[1].order.board.clone();
+    jobs[2].order.board = board;
+    let hostile = "turner </h2><script>alert(1)</script> \"& `x`";
+    jobs[2].order.design.name = hostile.to_owned();
+    let findings = Findings::new();
+    let map = |name: &str| Artefact {
+        name: name.to_owned(),
+        role: "a map",
+        unit: "",
+        frame: "",
+        bytes: picture_of(&jobs[0], picture::View::Top, (40, 20), picture::Wood::Other),
+    };
+    let files = [map("fork/reach-top.png"), map("reach-bottom.png")];
+    let folders = ["spoon", "fork", "turner"];
+    let pieces: Vec<Piece<'_>> = jobs
+        .iter()
+        .zip(folders)
+        .map(|(job, folder)| Piece { job, findings: &findings, folder })
+        .collect();
+    let title = Title { name: Some("harvest supper <set>"), date: Some("1 October & after") };
+    let wanted = Wanted { title, findings: &findings, pieces: &pieces, files: &files };
+    let text = || String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
+    let (text, again) = (text(), text());
+    assert!(text == again, "the same set gives the same bytes");
+    assert_eq!(text.matches("<h1>").count(), 1);
+    assert!(text.contains("<h1>harvest supper &lt;set&gt;</h1>"));
+    assert!(text.contains("<dd>1 October &amp; after</dd>"));
+    assert_eq!(text.matches(": The board</h2>").count(), 2, "three pieces lie on two boards");
+    for setup in ["Setup 1: top up", "Setup 2: bottom up"] {
+        assert_eq!(
+            text.matches(&format!("{setup}</h2>")).count(),
+            2,
+            "each board is mounted twice"
+        );
+    }
+    assert_eq!(text.matches("Order of work</h2>").count(), 1);
+    assert_eq!(text.matches("Left to sand</h2>").count(), 3);
+    assert_eq!(text.matches("alt=\"Map of the").count(), 1, "the fork's map is in its folder");
+    // A slot is cut in the fork alone, and has the same number on its page as in the order.
+    assert_eq!(text.matches(". cut the slots").count(), 1);
+    assert!(
+        text.contains("*/top/relief.stl")
+            && text.contains("spoon/top/relief.stl")
+            && text.contains("fork/bottom/slots.dxf")
+    );
+    assert!(!text.contains("turner/bottom/slots.dxf") && !text.contains("<script"));
+    // One piece, without a date, is as a packet has it.
+    let wanted = Wanted { title: Title::default(), pieces: &pieces[..1], ..wanted };
+    let alone = String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
+    assert!(alone.contains("<h2>Sizes</h2>") && !alone.contains("<dt>Date"));
+    // A body alone has no setups to show.
+    jobs[0].round = None;
+    let bare = [Piece { job: &jobs[0], findings: &findings, folder: "" }];
+    let title = Title::default();
+    assert!(sheet(&Wanted { title, findings: &findings, pieces: &bare, files: &[] }).is_none());
+}
