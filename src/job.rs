@@ -141,6 +141,9 @@ pub struct SetOutcome {
     /// The jobs, if all of them could be planned to their end; else none. Pins, hold-downs and
     /// setups are the same in each.
     pub jobs: Vec<Job>,
+    /// What the rules looked at: each piece's name and table, as far as they came, also when there
+    /// is no job.
+    pub looked: Vec<(String, check::Checks)>,
 }
 
 /// A planned job and its findings. Without a job, or with a fault among the findings, nothing may
@@ -188,7 +191,7 @@ const CHORD: Length = Length::mm(0.01);
 /// Plans a job; spare height stays in the stock.
 pub fn plan(order: &Order) -> Outcome {
     let Order { design, board, shop, tolerance, scope } = order;
-    let SetOutcome { findings, mut jobs } = plan_set(&SetOrder {
+    let SetOutcome { findings, mut jobs, .. } = plan_set(&SetOrder {
         designs: vec![design.clone()],
         board: board.clone(),
         shop: shop.clone(),
@@ -202,10 +205,17 @@ pub fn plan(order: &Order) -> Outcome {
 
 /// Plans the jobs of a set.
 pub fn plan_set(set: &SetOrder) -> SetOutcome {
-    let mut said = Said { findings: Findings::new(), several: set.designs.len() > 1 };
+    let mut said =
+        Said { findings: Findings::new(), several: set.designs.len() > 1, looked: Vec::new() };
     said.of_all(fit::readings(&set.board));
     let jobs = planned(set, &mut said).unwrap_or_default();
-    SetOutcome { findings: said.findings, jobs }
+    for (_, checks) in &mut said.looked {
+        checks.settle(&said.findings);
+    }
+    for (job, (_, checks)) in jobs.iter().zip(&mut said.looked) {
+        checks.clone_from(&job.checks);
+    }
+    SetOutcome { findings: said.findings, jobs, looked: said.looked }
 }
 
 fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
@@ -219,6 +229,8 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         said.of(index, findings);
         pieces.extend(piece);
     }
+    let table = |piece: &Made| (piece.order.design.name.clone(), piece.checks.clone());
+    said.looked = pieces.iter().map(table).collect();
     if pieces.len() < set.designs.len() {
         return None;
     }
@@ -263,20 +275,29 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         said.of_all(findings);
         clamps
     });
-    let rounds: Vec<(Option<Job>, Findings)> = pieces
+    let rounds: Vec<_> = pieces
         .into_iter()
         .enumerate()
-        .map(|(index, piece)| match (&held, &clamps, models.get(index)) {
-            (Some(held), Some(clamps), Some(model)) => {
-                let (round, findings) = round::round(&piece, held, clamps, model, index);
-                (round.map(|round| piece.job(Some(round))), findings)
-            }
-            _ => (None, Findings::new()),
+        .map(|(index, mut piece)| {
+            let (round, findings) = match (&held, &clamps, models.get(index)) {
+                (Some(held), Some(clamps), Some(model)) => {
+                    let (round, mut findings) = round::round(&piece, held, clamps, model, index);
+                    let (more, room) = round::holder_room(&piece, held, clamps, index);
+                    findings.extend(more);
+                    piece.checks.extend(room);
+                    (round, findings)
+                }
+                _ => (None, Findings::new()),
+            };
+            let looked = table(&piece);
+            (round.map(|round| piece.job(Some(round))), looked, findings)
         })
         .collect();
     let mut jobs = Vec::new();
-    for (index, (job, findings)) in rounds.into_iter().enumerate() {
+    said.looked.clear();
+    for (index, (job, looked, findings)) in rounds.into_iter().enumerate() {
         said.of(index, findings);
+        said.looked.push(looked);
         jobs.extend(job);
     }
     for (index, job) in jobs.iter_mut().enumerate() {
@@ -289,6 +310,7 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
 struct Said {
     findings: Findings,
     several: bool,
+    looked: Vec<(String, check::Checks)>,
 }
 
 impl Said {

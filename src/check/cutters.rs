@@ -46,6 +46,17 @@ pub const SLOT_TOO_NARROW: Code = Code {
         The rule doesn't see the run-out of the spindle, which widens every slot a little.",
 };
 
+/// A pass is deeper than the cutter is thick.
+pub const PASS_TOO_DEEP: Code = Code {
+    name: "pass-too-deep",
+    explain: "The pass_depth that the shop file gives the cutter for roughing or for slots is more \
+        than the cutter's own diameter. There it cuts on its whole half and has no room for its \
+        chips, so that a deep pass bends it, burns the wood and can break it. Take half the \
+        diameter, which is what the tool reckons with when the key is left out, and no more than \
+        the whole (common practice, no source). The rule doesn't see feed, speed or the wood's \
+        hardness.",
+};
+
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let work = &at.shop.work;
     let fork = at.design.tines.is_some();
@@ -65,6 +76,22 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                     format!("The shop has {}. Name one of them, or add it.", known.join(", ")),
                 )
                 .at(Source::Shop, *key),
+            );
+        }
+    }
+    for (index, cutter) in at.shop.cutters.iter().enumerate() {
+        let used = cutter.name == work.rough || (fork && cutter.name == work.slots);
+        if let Some(depth) = cutter.pass_depth.filter(|depth| used && *depth > cutter.diameter) {
+            out.push(
+                Finding::caution(
+                    PASS_TOO_DEEP,
+                    format!(
+                        "\"{}\" is {} thick and cuts in passes of {depth}",
+                        cutter.name, cutter.diameter
+                    ),
+                    format!("Write pass_depth = \"{}\", or leave it out.", cutter.diameter.half()),
+                )
+                .at(Source::Shop, format!("cutter[{index}].pass_depth")),
             );
         }
     }

@@ -1,4 +1,4 @@
-//! Thin wood: the least true thickness, and edges that run across the grain.
+//! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
 use super::notes::Notes;
 use super::{Context, Sides};
@@ -14,9 +14,30 @@ pub const CHIP_OUT: Code = Code {
         handle's end) is thinner than the shop's limits.chip just inside the rim. Its fibres are \
         short and nothing stands behind them, so a cutter that runs out over the edge, or climbs \
         over it from outside, breaks pieces out. Make the edge thicker (utensil.edge, blade.front \
-        or bowl.wall) and thin it by hand, or let the finishing passes run along that edge, from \
-        the middle of the piece towards it last, with its skirt still standing behind it. The \
+        or bowl.wall) and thin it by hand, or let the last finishing passes run along that edge, \
+        in the direction that the help names, from the middle of the piece towards it, with its \
+        skirt still standing behind it. The \
         rule takes the grain to be straight along the direction that the board file names.",
+};
+
+/// There is little wood somewhere inside the rim.
+pub const THIN_PLACE: Code = Code {
+    name: "thin-place",
+    explain: "Somewhere more than 2 mm inside the outline the shortest way through the wood, from \
+        the top to the bottom in any direction, is under the shop's limits.thin. On a slant that \
+        is less than the upright thickness. It is looked for on cells of 1 mm and then closed in \
+        on with the formula. Make the wood thicker there: bowl.wall, blade.thickness, blade.front \
+        or handle.thickness, by the place. The rule doesn't see slots, nor what sanding takes off.",
+};
+
+/// The upright edge is like a knife.
+pub const KNIFE_EDGE: Code = Code {
+    name: "knife-edge",
+    explain: "The upright edge all round, where the two carved sides meet, is lower somewhere than \
+        the shop's limits.edge. So thin an edge is sharp in the hand and in the mouth, frays when \
+        it is sanded, and moves with the least step between the two setups. Make utensil.edge or \
+        blade.front higher and round it by hand. The rule looks at the design, not at the step \
+        that pins with play can cause (see sides-mismatch).",
 };
 
 /// The edge is looked at this far inside the outline: where a first rounding by hand ends (common
@@ -24,12 +45,14 @@ pub const CHIP_OUT: Code = Code {
 const INSIDE: f64 = 1.5;
 /// Cells from one looked-at place to the next.
 const STRIDE: usize = 5;
+/// Nearer to the outline than this, in mm, is the rim itself.
+const RIM: f64 = 2.0;
 /// Thicker than this, in mm, is not looked at more closely.
 const THICK: f64 = 8.0;
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let mut says = Vec::new();
-    if let Some((thick, place)) = least(sides) {
+    if let Some((thick, place)) = least(sides).map(|(_, ends)| closed_in(at, ends)) {
         notes.figure("thickness_true_least_mm", thick);
         notes.figure("thickness_true_least_at_mm", place.x);
         says.push(format!(
@@ -37,8 +60,54 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             plain(thick, 2),
             plain(place.x, 0)
         ));
+        let limit = at.shop.limits.check.thin;
+        if thick < limit.as_mm() {
+            let neck = at.body.neck_x().as_mm();
+            let key = match at.design.head {
+                _ if place.x < neck => "handle.thickness",
+                Head::Bowl(_) => "bowl.wall",
+                Head::Blade(_) => "blade.thickness",
+            };
+            notes.say(
+                Finding::caution(
+                    THIN_PLACE,
+                    format!(
+                        "the wood is {} mm thick, square through, at {} mm from the handle's end, \
+                         {} mm beside the middle; the shop's least is {limit}",
+                        plain(thick, 2),
+                        plain(place.x, 0),
+                        plain(place.y, 0)
+                    ),
+                    format!("Make {key} greater."),
+                )
+                .on(place, None)
+                .at(Source::Design, key),
+            );
+        }
     }
-    if let Some((thick, place)) = across_grain(at) {
+    let (edge, place) = upright(at);
+    notes.figure("edge_height_least_mm", edge);
+    let limit = at.shop.limits.check.edge;
+    if edge < limit.as_mm() {
+        notes.say(
+            Finding::caution(
+                KNIFE_EDGE,
+                format!(
+                    "the upright edge is {} mm high at {} mm from the handle's end; the shop's \
+                     least is {limit}",
+                    plain(edge, 2),
+                    plain(place.x, 0)
+                ),
+                "Make utensil.edge higher (or blade.front, at the front of a turner), and round it \
+                 by hand.",
+            )
+            .on(place, None)
+            .at(Source::Design, "utensil.edge"),
+        );
+    }
+    if let Some((thick, place, along)) = across_grain(at) {
+        let degrees = along.to_angle().to_degrees().rem_euclid(180.0);
+        notes.figure("edge_across_grain_passes_deg", degrees);
         notes.figure("edge_across_grain_least_mm", thick);
         says.push(format!(
             "edge across the grain {} mm thick, at {} mm",
@@ -60,9 +129,14 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                         plain(place.x, 0),
                         plain(thick, 2)
                     ),
-                    "Make it thicker and thin it by hand, or finish along that edge with its skirt \
-                     still standing.",
+                    format!(
+                        "Passes along the length run out over it. Let the last ones run along the \
+                         edge, at {} degrees to the length, from the middle of the piece towards \
+                         it, while its skirt still stands; or make it thicker and thin it by hand.",
+                        plain(degrees, 0)
+                    ),
                 )
+                .on(place, None)
                 .at(Source::Design, key),
             );
         }
@@ -70,8 +144,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     (!says.is_empty()).then(|| says.join("; "))
 }
 
-/// Least distance from the top to the bottom, in any direction, away from the rim; with its place.
-fn least(sides: &Sides) -> Option<(f64, DVec2)> {
+/// Least distance from the top to the bottom, in any direction, away from the rim; with its ends.
+fn least(sides: &Sides) -> Option<(f64, [DVec2; 2])> {
     /// Cells of the bottom from one to the next.
     const BOTTOM: usize = 2;
     let [top, bottom] = &sides.grounds;
@@ -82,8 +156,8 @@ fn least(sides: &Sides) -> Option<(f64, DVec2)> {
         (z > super::reach::NOTHING).then(|| -f64::from(z))
     };
     // The rim wall itself is no wall between hollow and back.
-    let rim = (2.0 / cell).ceil() as usize;
-    let mut best: Option<(f64, DVec2)> = None;
+    let rim = (RIM / cell).ceil() as usize;
+    let mut best: Option<(f64, [DVec2; 2])> = None;
     for (column, row, high, low) in sides.cells() {
         if column % STRIDE != 0 || row % STRIDE != 0 || high - low > THICK {
             continue;
@@ -94,6 +168,7 @@ fn least(sides: &Sides) -> Option<(f64, DVec2)> {
             continue;
         }
         let mut least = high - low;
+        let mut under_it = (column, row);
         let reach = (least / cell).ceil() as usize;
         for r in (row.saturating_sub(reach)..=row + reach).step_by(BOTTOM) {
             for c in (column.saturating_sub(reach)..=column + reach).step_by(BOTTOM) {
@@ -103,23 +178,75 @@ fn least(sides: &Sides) -> Option<(f64, DVec2)> {
                         (r as f64 - row as f64) * cell,
                         high - z,
                     );
-                    least = least.min(apart.length());
+                    if apart.length() < least {
+                        least = apart.length();
+                        under_it = (c, r);
+                    }
                 }
             }
         }
         if best.is_none_or(|(thick, _)| least < thick) {
-            best = Some((least, sides.place(column, row)));
+            let ends = [(column, row), under_it].map(|(column, row)| sides.place(column, row));
+            best = Some((least, ends));
         }
     }
     best
 }
 
-/// The thinnest edge that runs more across the grain than along it, and where.
-fn across_grain(at: &Context<'_>) -> Option<(f64, DVec2)> {
+/// The shortest way through the wood near a place, from the cells' on with the formula: the two
+/// ends, on the top and on the bottom, walk towards each other.
+fn closed_in(at: &Context<'_>, start: [DVec2; 2]) -> (f64, DVec2) {
+    const WAYS: [DVec2; 4] = [DVec2::X, DVec2::Y, DVec2::NEG_X, DVec2::NEG_Y];
+    const STEP: f64 = 1e-3;
+    let inside = |p: DVec2, by: f64| {
+        let ends = [p.x - by, p.x + by].map(|x| at.body.across(Length::mm(x)));
+        ends.iter().all(|[right, left]| p.y > *right + by && p.y < *left - by)
+    };
+    let apart = |[p, q]: [DVec2; 2]| {
+        if !inside(p, RIM) || !inside(q, STEP) {
+            return f64::INFINITY;
+        }
+        p.extend(at.body.top(p)).distance(q.extend(at.body.bottom(q)))
+    };
+    let mut ends = start;
+    let mut least =
+        start[0].extend(at.body.top(start[0])).distance(start[1].extend(at.body.bottom(start[1])));
+    let mut step = 1.0;
+    while step > STEP {
+        let near = (0..2).flat_map(|end| WAYS.map(|way| (end, way)));
+        let next = near
+            .map(|(end, way)| {
+                let mut ends = ends;
+                ends[end] += step * way;
+                (apart(ends), ends)
+            })
+            .fold((least, ends), |a, b| if b.0 < a.0 { b } else { a });
+        if next.0 < least { (least, ends) = next } else { step *= 0.5 }
+    }
+    (least, ends[0])
+}
+
+/// The lowest place of the upright edge, and its height.
+fn upright(at: &Context<'_>) -> (f64, DVec2) {
+    const STEPS: u32 = 400;
+    let length = at.body.length();
+    let places = [Side::Left, Side::Right].into_iter().flat_map(|side| {
+        // The very ends, where the outline turns round, are as high as their neighbours.
+        (1..STEPS).map(move |step| {
+            at.body.outline_at(length * (f64::from(step) / f64::from(STEPS)), side)
+        })
+    });
+    places
+        .map(|p| (at.body.top(p) - at.body.bottom(p), p))
+        .fold((f64::INFINITY, DVec2::ZERO), |a, b| if b.0 < a.0 { b } else { a })
+}
+
+/// The thinnest edge that runs more across the grain than along it, where, and how it runs.
+fn across_grain(at: &Context<'_>) -> Option<(f64, DVec2, DVec2)> {
     const STEPS: u32 = 600;
     let length = at.body.length();
     let grain = DVec2::from_angle(at.board.grain.as_radians());
-    let mut best: Option<(f64, DVec2)> = None;
+    let mut best: Option<(f64, DVec2, DVec2)> = None;
     for side in [Side::Left, Side::Right] {
         let point = |step: u32| {
             // Closer together towards both ends, where the outline turns round.
@@ -141,8 +268,8 @@ fn across_grain(at: &Context<'_>) -> Option<(f64, DVec2)> {
                 continue;
             }
             let thick = at.body.top(p) - at.body.bottom(p);
-            if best.is_none_or(|(least, _)| thick < least) {
-                best = Some((thick, p));
+            if best.is_none_or(|(least, ..)| thick < least) {
+                best = Some((thick, p, along));
             }
         }
     }

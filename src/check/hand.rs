@@ -11,21 +11,40 @@ use glam::DVec2;
 pub const ROCKS: Code = Code {
     name: "rocks",
     explain: "Laid down on a level table, the utensil has its balance point outside the two places \
-        along its length that it rests on, or they lie closer together than a tenth of its length, \
+        along its length that it rests on, or they lie closer together than the shop's limits.rest, \
         so that it rocks or tips up. The two places are the lowest ones of its profile's hull. Let \
         the handle's end come lower (handle.curve), or the back of the head higher. The rule looks \
         along the utensil only: a round back rolls a little to the side on any table, and that is \
         not counted. Where a spoon or a fork rests on its tip, the lip wears and picks up dirt.",
 };
 
+/// The grip is unusually thin or thick.
+pub const GRIP: Code = Code {
+    name: "grip",
+    explain: "A round handle with the same girth as the place where a hand takes hold would be \
+        thinner than the shop's limits.grip_least or thicker than limits.grip_most. For squeezing \
+        as hard as one can, cylinders of 30 to 40 mm were rated the most comfortable (Kong and \
+        Lowe, Int. J. Industrial Ergonomics 35(6), 2005), and 20 to 30 mm gave the most force in \
+        another study (doi 10.2478/v10038-009-0001-7, 2009). Stirring needs no such force, and \
+        a spoon's handle is slimmer by tradition, so that the usual limits are wider (common \
+        practice, no source). Change handle.width or handle.thickness near the end. The rule \
+        looks at one place, a fifth of the length from the end, and doesn't know your hand.",
+};
+
+/// What the two studies found comfortable or strong, in mm (see [`GRIP`]).
+const PUBLISHED: [f64; 2] = [20.0, 40.0];
+/// Millilitres in a US teaspoon: a third of a tablespoon.
+const TEASPOONS: f64 = 3.0;
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
 /// Where a hand takes hold: a share of the length (common practice, no source).
-const GRIP: f64 = 0.2;
+const HOLD: f64 = 0.2;
 /// What the hand takes up of the length when it stays clear of the pot, in mm, and the slope at
 /// which one stirs (common practice, no source).
 const CLEAR: f64 = 110.0;
 const STIR: f64 = 60.0;
+/// So near to the tip it rests on the lip, in mm.
+const LIP: f64 = 6.0;
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let length = at.body.length().as_mm();
@@ -57,9 +76,31 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let balance =
         mass.iter().enumerate().map(|(column, m)| m * x(column)).sum::<f64>() / whole.max(1e-9);
     notes.figure("balance_point_mm", balance);
-    let at_grip = (0..wide).find(|column| x(*column) >= GRIP * length).unwrap_or_default();
+    let at_grip = (0..wide).find(|column| x(*column) >= HOLD * length).unwrap_or_default();
     let girth = round[at_grip];
     notes.figure("grip_girth_mm", girth);
+    let round = girth / std::f64::consts::PI;
+    notes.figure("grip_as_cylinder_mm", round);
+    let [least, most] = at.shop.limits.check.grip;
+    if round < least.as_mm() || round > most.as_mm() {
+        notes.say(
+            Finding::caution(
+                GRIP,
+                format!(
+                    "the grip is {} mm round, as a cylinder of {} mm; the shop wants {least} to \
+                     {most}",
+                    plain(girth, 0),
+                    plain(round, 1)
+                ),
+                "Change handle.width or handle.thickness near the handle's end.",
+            )
+            .on(DVec2::new(x(at_grip), 0.0), None)
+            .at(
+                Source::Design,
+                if round < least.as_mm() { "handle.thickness" } else { "handle.width" },
+            ),
+        );
+    }
     let mut says = vec![format!("balances at {} mm", plain(balance, 0))];
     if let Some(species) = species(&at.board.species) {
         let grams = species.density_kg_m3 * 1e-6 * whole * cell * cell;
@@ -70,13 +111,20 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         let ml = at.solids.hollow_mm3 / 1000.0;
         notes.figure("capacity_ml", ml);
         notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);
+        notes.figure("capacity_teaspoons", TEASPOONS * ml / TABLESPOON_ML);
         says.push(format!(
-            "holds {} mL, {} tablespoons",
+            "holds {} mL level-full, {} tablespoons or {} teaspoons",
             plain(ml, 0),
-            plain(ml / TABLESPOON_ML, 1)
+            plain(ml / TABLESPOON_ML, 1),
+            plain(TEASPOONS * ml / TABLESPOON_ML, 1)
         ));
     }
-    says.push(format!("grip {} mm round", plain(girth, 0)));
+    let [from, to] = PUBLISHED.map(|mm| plain(mm, 0));
+    says.push(format!(
+        "grip {} mm round, as a cylinder of {} mm (published for a hard squeeze: {from} to {to})",
+        plain(girth, 0),
+        plain(round, 1)
+    ));
     let pot = (length - CLEAR).max(0.0) * STIR.to_radians().sin();
     notes.figure("pot_depth_most_mm", pot);
     says.push(format!("for pots up to {} mm deep", plain(pot, 0)));
@@ -90,7 +138,13 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("rest_front_mm", front.x);
         notes.figure("rest_tilt_deg", tilt);
         says.push(format!("rests at {} and {} mm", plain(rear.x, 0), plain(front.x, 0)));
-        let narrow = front.x - rear.x < 0.1 * length;
+        let narrow = front.x - rear.x < at.shop.limits.check.rest * length;
+        // Where the lip is the front place, it touches the table.
+        let lip = front.x > length - LIP;
+        notes.figure("rest_on_lip", f64::from(u8::from(lip)));
+        if lip {
+            says.push("its lip touches the table".to_owned());
+        }
         let outside = balance < rear.x || balance > front.x;
         if narrow || outside {
             notes.say(
@@ -105,6 +159,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                     ),
                     "Lower the handle's end (handle.curve), or raise the back of the head.",
                 )
+                .on(DVec2::new(balance, 0.0), Some("bottom"))
                 .at(Source::Design, "handle.curve"),
             );
         }

@@ -1,5 +1,5 @@
-//! Are flutes and stick-out long enough for the deepest cut, and does the holder stay off the
-//! stock?
+//! Are the cutting edges long enough for the deepest cut? Whether the holder stays off everything is
+//! looked at by `clearance`.
 
 use super::notes::Notes;
 use super::{Context, Sides};
@@ -8,17 +8,17 @@ use crate::params::Cutter;
 use crate::relief::SKIRT_FLOOR;
 use crate::units::Length;
 
-/// The holder would run into the stock.
+/// The holder would run into something.
 pub const HOLDER_HITS: Code = Code {
     name: "holder-hits",
-    explain: "At the deepest place of a side the cutter's stick-out is shorter than the depth \
-        under the stock's face and the shop's limits.holder together, so that the holder would \
-        come down to the frame or to wood that is not carved yet. The rule takes the holder to be \
-        wide enough to meet the frame wherever it is, which holds for any holder wider than the \
-        skirt. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
-        more, so cut lighter), plane the board thinner, or take a longer cutter. The rule doesn't \
-        see hold-downs, which stand over the stock: the limit keeps the cutter away from them, \
-        not the holder.",
+    explain: "Somewhere in a pass the holder comes nearer than the shop's limits.holder to the \
+        frame, to a hold-down or to the piece. It is taken as a cone from its nose, over the \
+        cutter's stick-out, to its greatest diameter ([holder], or the cutter's own holder), and \
+        is looked at wherever the cutter's centre may go, with the tip at its lowest there. Let \
+        the cutter stick out further (measured with it chucked; a longer cutter bends more, so cut \
+        lighter), take a slimmer holder, plane the board thinner, or move the hold-downs. The rule \
+        doesn't see bolts, dust shoes or the spindle above the holder, nor wood that a roughing \
+        pass has yet to clear at a higher level.",
 };
 
 /// The cutter goes deeper than it has cutting edges.
@@ -62,23 +62,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
 fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
     let index = at.shop.cutters.iter().position(|other| other.name == cutter.name);
     let key = |field: &str| format!("cutter[{}].{field}", index.unwrap_or_default());
-    let need = depth + at.shop.limits.check.holder;
-    if cutter.stick_out < need {
-        notes.say(
-            Finding::fault(
-                HOLDER_HITS,
-                format!(
-                    "\"{}\" sticks out {}, and the deepest cut needs {need} of it",
-                    cutter.name, cutter.stick_out
-                ),
-                format!(
-                    "Let it stick out {} further, or plane the board that much thinner.",
-                    need - cutter.stick_out
-                ),
-            )
-            .at(Source::Shop, key("stick_out")),
-        );
-    } else if cutter.flute < depth {
+    if cutter.flute < depth {
         notes.say(
             Finding::caution(
                 FLUTE_TOO_SHORT,

@@ -6,6 +6,7 @@
 
 mod accept;
 mod beam;
+mod clearance;
 mod cusp;
 mod cutters;
 mod edges;
@@ -15,22 +16,27 @@ mod holder;
 mod moisture;
 mod notes;
 pub mod reach;
+mod slots;
 mod strength;
 mod thin;
 mod time;
+mod tips;
 
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{Section, Slice, bend, hankinson};
+pub use clearance::Around;
 pub use cusp::CUSP_TOO_HIGH;
-pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
-pub use edges::CHIP_OUT;
-pub use hand::ROCKS;
+pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
+pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
+pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK};
 pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
-pub use strength::WEAK;
+pub use strength::{ROOT_WEAK, WEAK};
 pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
+pub use time::LONG_JOB;
+pub use tips::TINE_TIP;
 
 use crate::finding::{Code, Findings};
 use crate::fit::{Advice, Stock};
@@ -59,6 +65,13 @@ pub const CODES: &[Code] = &[
     FLUTE_TOO_SHORT,
     CUSP_TOO_HIGH,
     WEAK,
+    ROOT_WEAK,
+    PASS_TOO_DEEP,
+    LONG_JOB,
+    THIN_PLACE,
+    KNIFE_EDGE,
+    TINE_TIP,
+    GRIP,
     CHIP_OUT,
     ROCKS,
     MOVES,
@@ -116,12 +129,14 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
         let (top, bottom) = rayon::join(|| ground(top), || ground(bottom));
         let sides = Sides { tool, grounds: [top, bottom] };
         type Rule = fn(&Context<'_>, &Sides, &mut Notes) -> Option<String>;
-        let rules: [(&'static str, Rule); 7] = [
+        let rules: [(&'static str, Rule); 9] = [
             ("reach", reach::look),
             ("holder, flutes", holder::look),
             ("cusps", cusp::look),
             ("time", time::look),
+            ("slots", slots::look),
             ("edges, walls", edges::look),
+            ("tips", tips::look),
             ("strength", strength::look),
             ("hand and pot", hand::look),
         ];
@@ -134,6 +149,14 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
     let before = notes.findings.iter().count();
     let says = moisture::look(at, &mut notes);
     notes.row("moisture", says, before);
+    (notes.findings, notes.checks)
+}
+
+/// The rule that needs to know what stands round the piece.
+pub fn around(at: &Context<'_>, around: &Around<'_>) -> (Findings, Checks) {
+    let mut notes = Notes::default();
+    let says = clearance::look(at, around, &mut notes);
+    notes.row("holder's room", says, 0);
     (notes.findings, notes.checks)
 }
 

@@ -11,16 +11,13 @@ use crate::units::{Length, plain};
 pub const MOVES: Code = Code {
     name: "moves",
     explain: "Between the moisture that the board has now and the one it will have in use, the head \
-        changes its width by more than 1 mm. Wood that still has so far to go also cups and \
+        changes its width by more than the shop's limits.moves. Wood that still has so far to go also cups and \
         twists on the way, most of all between the two setups. Let the board lie in the room where \
         it will be used until its moisture stands still, or rough it out, wait, and finish later. \
         The change is the tangential one, the greater, by the Wood Handbook's eq. 13-3 \
         (FPL-GTR-282, ch. 13); slots change in the same proportion as the wood between them. The \
         rule doesn't know how the growth rings lie: along the radius it is about half of that.",
 };
-
-/// Most change of the head's width, in mm (common practice, no source).
-const MOST: f64 = 1.0;
 
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     let (now, later) = (at.board.moisture_now?, at.board.moisture_use?);
@@ -36,7 +33,7 @@ pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
         notes.figure("moisture_slot_width_change_mm", slot);
         says.push(format!("slots {} mm", signed(slot)));
     }
-    if width.abs() > MOST {
+    if width.abs() > at.shop.limits.check.moves.as_mm() {
         notes.say(
             Finding::caution(
                 MOVES,

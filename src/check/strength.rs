@@ -6,6 +6,7 @@ use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Species, species};
 use crate::units::{Length, plain};
+use glam::DVec2;
 
 /// A place is weaker than it should be.
 pub const WEAK: Code = Code {
@@ -19,6 +20,24 @@ pub const WEAK: Code = Code {
         the handle less curved, or lay the piece along the grain. It is an estimate from averages \
         of clear wood: knots, short grain, wet wood and knocks are not in it.",
 };
+
+/// A tine's root is weaker than it should be, with the concentration of stress there.
+pub const ROOT_WEAK: Code = Code {
+    name: "root-weak",
+    explain: "Stress gathers at the round between two tines. For a hole in a wide plate that is \
+        bent, the theory of thin plates gives (5 + 3ν) / (3 + ν), 1.79 times the even stress for ν \
+        = 0.3, and for a hole that is small against the thickness three times (J. N. Goodier, \
+        1936; quoted from memory). With the lower figure a tine's root bears less than the shop's \
+        limits.root times the load on a tine. A wider slot has a rounder root; shorter tines, \
+        thicker wood or fewer slots take stress off it. Wood gives way a little before it \
+        cracks, so that the theory of an even, springy plate is on the safe side; short grain at \
+        the root and checks in the wood are not in it.",
+};
+
+/// Even stress at a hole's rim in a bent plate, over the stress away from it: (5 + 3ν) / (3 + ν)
+/// with ν = 0.3, and 3 for a hole that is small against the thickness. J. N. Goodier, Philosophical
+/// Magazine 22 (1936); from memory.
+const CONCENTRATION: [f64; 2] = [5.9 / 3.3, 3.0];
 
 /// The hand holds the handle up to here, from its end (common practice, no source).
 const HAND: Length = Length::mm(90.0);
@@ -70,9 +89,67 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 plain(1.0 / bent.used, 1)
             ));
             judge(at, "a tine", "tines", load.tine_n, &bent, notes);
+            says.push(root_says(at, &columns, [root, length], load.tine_n, wood, notes)?);
         }
     }
     Some(says.join("; "))
+}
+
+/// Stress at the roots of the tines with its concentration, in words.
+fn root_says(
+    at: &Context<'_>,
+    columns: &Columns,
+    [root, _]: [f64; 2],
+    force: f64,
+    wood: &Species,
+    notes: &mut Notes,
+) -> Option<String> {
+    let grain = at.board.grain.as_radians();
+    let gaps = 0..at.design.tines.as_ref()?.count as usize;
+    let used = |gap: usize| {
+        let tine = columns.sections(|x, found| x >= root && found == Some(gap));
+        let (first, last) = (tine.first()?, tine.last()?);
+        let arm = last.along - BEHIND - first.along;
+        let stress = force * arm * first.outer / first.second;
+        let strength = hankinson(wood.rupture_mpa, ACROSS * wood.rupture_mpa, grain);
+        Some((stress / strength, stress, first.along))
+    };
+    let (used, stress, along) = gaps.filter_map(used).max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let [low, high] = CONCENTRATION;
+    let factor = 1.0 / (used * low);
+    notes.figure("strength_root_stress_mpa", stress);
+    notes.figure("strength_root_concentration_least", low);
+    notes.figure("strength_root_concentration_most", high);
+    notes.figure("strength_root_factor", factor);
+    let wanted = at.shop.limits.check.root;
+    if factor < wanted {
+        notes.say(
+            Finding::caution(
+                ROOT_WEAK,
+                format!(
+                    "at the tines' roots, {} mm from the handle's end, stress gathers to {} to {} \
+                     MPa and the wood bears {} times the {} N on a tine at best, by estimate; the \
+                     shop wants {} times",
+                    plain(along, 0),
+                    plain(stress * low, 1),
+                    plain(stress * high, 1),
+                    plain(factor, 1),
+                    plain(force, 0),
+                    plain(wanted, 1)
+                ),
+                "Make the slots shorter or wider, the wood under them thicker, or the load under \
+                 [load] what it will really be.",
+            )
+            .on(DVec2::new(along, 0.0), None)
+            .at(Source::Design, "tines.slot.length"),
+        );
+    }
+    Some(format!(
+        "at its root {} MPa, {} to {} with the round of the slot",
+        plain(stress, 1),
+        plain(stress * low, 1),
+        plain(stress * high, 1)
+    ))
 }
 
 fn reckon(sections: &[Section], force: f64, load_at: f64, wood: &Species, grain: f64) -> Bent {
@@ -112,6 +189,7 @@ fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes
                 plain(thicker.ceil(), 0)
             ),
         )
+        .on(DVec2::new(bent.at, 0.0), None)
         .at(Source::Design, key),
     );
 }
@@ -121,13 +199,13 @@ fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes
 type Column = (f64, Vec<(Option<usize>, Slice)>);
 
 /// The body's cells by columns, without the slots.
-struct Columns {
+pub(super) struct Columns {
     step: f64,
     columns: Vec<Column>,
 }
 
 impl Columns {
-    fn of(at: &Context<'_>, sides: &Sides) -> Columns {
+    pub(super) fn of(at: &Context<'_>, sides: &Sides) -> Columns {
         /// Chords of the slots, finer than a cell.
         const CHORD: Length = Length::mm(0.05);
         let slots: Vec<Vec<glam::DVec2>> =
@@ -156,6 +234,22 @@ impl Columns {
             columns[column].1.push((gap, Slice { low, high, width: step }));
         }
         Columns { step, columns }
+    }
+
+    /// Place, width and thickness of a tine so far behind its end, in mm.
+    pub(super) fn tip(&self, tine: usize, behind: f64) -> Option<[f64; 3]> {
+        let of = |cells: &[(Option<usize>, Slice)]| {
+            let own = cells.iter().filter(|(gap, _)| *gap == Some(tine));
+            own.fold((0.0, 0.0_f64), |(wide, thick), (_, strip)| {
+                (wide + strip.width, thick.max(strip.high - strip.low))
+            })
+        };
+        // A cell or two in a column are the round of the tip itself.
+        let end = self.columns.iter().rposition(|(_, cells)| of(cells).0 > 2.0 * self.step)?;
+        let at = end.checked_sub((behind / self.step).round() as usize)?;
+        let (x, cells) = self.columns.get(at)?;
+        let (wide, thick) = of(cells);
+        Some([*x, wide, thick])
     }
 
     fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<Section> {

@@ -7,11 +7,23 @@
 
 use super::cusp::slopes;
 use super::notes::Notes;
-use super::{Context, Sides};
+use super::{Context, Sides, slots};
+use crate::finding::{Code, Finding, Source};
+use crate::units::Length;
 use crate::units::plain;
 
-/// Depth of a roughing pass over the cutter's diameter (common practice, no source).
-const PASS_DEPTH: f64 = 0.5;
+/// Carving takes longer than the shop has.
+pub const LONG_JOB: Code = Code {
+    name: "long-job",
+    explain: "By the estimate even the lower end of the time that carving takes is over the shop's \
+        limits.longest. Most of it is finishing, which goes with one over the step-over: take a \
+        larger one where the cusps allow it (see cusp-too-high), a thicker ball where the reach \
+        does, or a higher feed within the cutter's and the machine's limits. Planing the board \
+        down saves roughing. The rule adds up path lengths, volumes and tool changes; it doesn't \
+        see the path program's lifts and links, nor the machine's acceleration, which is why the \
+        time is given as a range.",
+};
+
 /// Lifts, links and acceleration make the whole longer by this at most (common practice, no
 /// source).
 const SLOWER: f64 = 1.7;
@@ -41,17 +53,14 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         * crate::relief::skirt_width(finish.diameter).as_mm();
     let height = at.stock.height.as_mm();
     let cleared = (cells + skirt) * height - body;
-    let rate = rough.feed_mm_min * rough.step_over.as_mm() * PASS_DEPTH * rough.diameter.as_mm();
+    let rate = rough.feed_mm_min * rough.step_over.as_mm() * rough.depth_of_pass().as_mm();
     let roughing = cleared / rate;
     let skins: f64 =
         sides.grounds.iter().flat_map(|ground| slopes(&ground.heights)).sum::<f64>() * area;
     let finishing = (skins + 2.0 * skirt) / (finish.step_over.as_mm() * finish.feed_mm_min);
     let mut changes = 3.0;
-    let mut slotting = 0.0;
-    if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !at.slots.is_empty()) {
-        let round: f64 = at.slots.iter().map(|slot| slot.length().as_mm()).sum();
-        let passes = (height / (PASS_DEPTH * cutter.diameter.as_mm())).ceil();
-        slotting = round * passes / cutter.feed_mm_min;
+    let slotting = slots::minutes(at, Length::mm(height));
+    if slotting > 0.0 {
         changes += 1.0;
     }
     let cutting = roughing + finishing + slotting;
@@ -62,6 +71,27 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("time_slots_min", slotting);
     notes.figure("time_least_min", least);
     notes.figure("time_most_min", most);
+    let longest = shop.limits.check.longest_min;
+    if least > longest {
+        let index = shop.cutters.iter().position(|other| other.name == finish.name);
+        notes.say(
+            Finding::caution(
+                LONG_JOB,
+                format!(
+                    "carving takes {} minutes or more, by estimate; the shop has {}",
+                    plain(least, 0),
+                    plain(longest, 0)
+                ),
+                format!(
+                    "Finishing alone takes {}: a larger step_over of \"{}\" shortens it in \
+                     proportion.",
+                    plain(finishing, 0),
+                    finish.name
+                ),
+            )
+            .at(Source::Shop, format!("cutter[{}].step_over", index.unwrap_or_default())),
+        );
+    }
     Some(format!(
         "estimate: {} to {} minutes (roughing {}, finishing {}{})",
         plain(least, 0),

@@ -18,10 +18,8 @@ type How = (Spare, Match);
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
     let how = (Spare::Leave, Match::Free);
+    report.whole();
     let jobs = plan(console, input, job::Scope::Packet, how, &mut report);
-    for job in &jobs {
-        report.checked(&job.order.design.name, &job.checks.rows);
-    }
     if !jobs.is_empty() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
@@ -144,6 +142,9 @@ fn plan(
     let set = job::SetOrder { designs, board, shop, tolerance, scope, spare, together };
     let outcome = job::plan_set(&set);
     report.findings.extend(outcome.findings);
+    for (piece, checks) in outcome.looked {
+        report.checked(piece, checks);
+    }
     outcome.jobs
 }
 

@@ -8,6 +8,9 @@ mod spans;
 
 pub use spans::Spans;
 
+use crate::units::Length;
+use glam::DVec2;
+
 use std::ops::Range;
 
 /// A kind of finding: its name (kebab-case, stable) and the page that `explain` shows.
@@ -71,8 +74,19 @@ pub struct Place {
     pub span: Option<Range<usize>>,
 }
 
+/// Where on the piece a finding is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spot {
+    /// Along the piece, from the handle's end.
+    pub along: Length,
+    /// To the left of its middle; negative to the right.
+    pub left: Length,
+    /// `top` or `bottom`, if it is about one of them.
+    pub side: Option<&'static str>,
+}
+
 /// One thing to say.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
     /// What kind.
     pub code: Code,
@@ -89,6 +103,8 @@ pub struct Finding {
     /// Which piece of a set it is about, counted from 0; none when it is about all of them, or
     /// when there is only one.
     pub piece: Option<usize>,
+    /// Where on the piece, if it is about a place of it.
+    pub spot: Option<Spot>,
 }
 
 impl Finding {
@@ -102,12 +118,21 @@ impl Finding {
             place: None,
             accepted: None,
             piece: None,
+            spot: None,
         }
     }
 
     /// A caution: the job can be made, and the maker should look.
     pub fn caution(code: Code, message: impl Into<String>, help: impl Into<String>) -> Finding {
         Finding { severity: Severity::Caution, ..Finding::fault(code, message, help) }
+    }
+
+    /// The same, pointing at a place of the piece: along it and to its left, in mm.
+    #[must_use]
+    pub fn on(mut self, place: DVec2, side: Option<&'static str>) -> Finding {
+        let (along, left) = (Length::mm(place.x), Length::mm(place.y));
+        self.spot = Some(Spot { along, left, side });
+        self
     }
 
     /// The same, pointing at a key of a file. The span is looked up later (`Spans`).
@@ -131,7 +156,7 @@ impl Finding {
 }
 
 /// Findings in the order in which they were made.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Findings(Vec<Finding>);
 
 impl Findings {

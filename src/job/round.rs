@@ -2,6 +2,7 @@
 
 use super::made::Made;
 use super::{CHORD, Order, Round, sound};
+use crate::check;
 use crate::finding::Findings;
 use crate::fit::{self, Placement, Wood};
 use crate::mesh::{self, Mesh};
@@ -9,7 +10,7 @@ use crate::outline::ArcPath;
 use crate::params::{Board, Shop};
 use crate::relief::{self, Face, Skin, Tab};
 use crate::workholding::{
-    self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldOrder, Pins, Setup,
+    self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldDownPlace, HoldOrder, Pins, Setup,
 };
 use glam::DVec2;
 use rayon::prelude::*;
@@ -93,6 +94,28 @@ pub(super) fn clamped(
         blocks: &held.blocks,
     };
     workholding::clamps(&order)
+}
+
+/// Whether the holders stay off all that stands round one piece.
+pub(super) fn holder_room(
+    piece: &Made,
+    held: &Held,
+    clamps: &Clamps,
+    index: usize,
+) -> (Findings, check::Checks) {
+    let Some(placement) = held.placements.get(index) else { return Default::default() };
+    let stands = clamps.places.each_ref().map(|places| {
+        let over = |place: &HoldDownPlace| Some((place.plan, clamps.model(place)?.over));
+        places.iter().filter_map(over).collect()
+    });
+    check::around(
+        &piece.context(),
+        &check::Around {
+            limit: &piece.outlines.limit,
+            on_board: &|p| placement.on_board(p),
+            hold_downs: stands,
+        },
+    )
 }
 
 /// One piece's tabs and models on a held board.

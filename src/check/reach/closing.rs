@@ -9,26 +9,24 @@
 //! [`NOTHING`], and outside the grid) the tool may go down without end.
 //! Not promised: the surface between the cells.
 //!
-//! Most of the trying is needless: over a small block of places the surface is nearly a plane, the
-//! tool touches a plane in one cell, and other cells can only win by as much as the surface bulges
-//! out of that plane. Each tile of 8 × 8 cells has a plane that bounds it from above; cells under
-//! the tool that can't win against the touching one by these bounds are not tried.
+//! Most of the trying is needless: round a small block of places the surface is nearly a bowl or a
+//! dome of second order, the tool touches that in one cell, and other cells can only win by as much
+//! as the surface bulges out of it. Each tile of 8 × 8 cells has a surface of second order that
+//! bounds it from above; cells under the tool that can't win against the touching one by these
+//! bounds are not tried.
 
+use super::tile::{Rival, TILE, Tile};
 use super::tool::{Kernel, Tool};
 use crate::units::Length;
 use glam::{IVec2, Vec2};
 use rayon::prelude::*;
 
-/// Cells along the side of a tile, and of a block of places that are worked out together.
-const TILE: usize = 8;
-/// From a tile's middle to the middles of its outermost cells.
-const HALF: f32 = 0.5 * (TILE as f32 - 1.0);
 /// The height of a cell that has no surface, in mm: far below every surface.
 pub const NOTHING: f32 = -1e9;
 /// Heights over this are of a surface.
-const SOMETHING: f32 = -1e8;
-/// A tile whose cells leave its plane by more than this, in mm, is bounded by its highest cell.
-const ROUGH: f32 = 0.25;
+pub(super) const SOMETHING: f32 = -1e8;
+/// Offsets of a row that are looked at together.
+const ROW: usize = 32;
 /// Rounding of the bounds must not lose a cell, in mm.
 const SLACK: f32 = 1e-6;
 
@@ -47,61 +45,128 @@ pub struct Heights {
 
 /// What a tool leaves of a surface, seen from above: nowhere lower than the surface. Cells without
 /// a surface stay so.
+///
+/// Worked out in bands of rows that fit into a core's own memory, each with its neighbours' rows
+/// within reach.
 pub fn closing(surface: &Heights, tool: Tool) -> Heights {
     let kernel = Kernel::new(tool, surface.cell);
-    let field = Field::around(surface, &kernel);
-    // An erosion is the dilation of the heights turned upside down.
-    let mut tips = Field::new(field.columns, field.rows, &kernel);
-    let (room, wide) = (tips.room, tips.wide);
-    tips.cells[..room * wide].fill(NOTHING);
-    let end = (room + tips.rows) * wide;
-    tips.cells[end..].fill(NOTHING);
-    let places = |_, _| true;
-    field.dilated(&kernel, places, wide, room, &mut tips.cells[room * wide..end]);
-    let mut mm = vec![0.0; surface.columns * surface.rows];
-    let tiles = field.tiles();
-    let across = wide / TILE;
-    let surfaced = |x: usize, y: usize| tiles[y / TILE * across + x / TILE].middle > SOMETHING;
-    tips.dilated(&kernel, surfaced, surface.columns, 0, &mut mm);
-    for (left, z) in mm.iter_mut().zip(&surface.mm) {
-        *left = if *z > SOMETHING { *left } else { NOTHING };
-    }
+    let room = kernel.reach.next_multiple_of(TILE).max(TILE);
+    let mut mm = vec![0.0; surface.mm.len()];
+    let threads = rayon::current_num_threads();
+    // What is done twice, a band's edges, is a sixth of the first pass.
+    let bands = surface.rows.div_ceil(12 * room).next_multiple_of(threads);
+    let band = surface.rows.div_ceil(bands.max(1)).next_multiple_of(TILE).max(TILE);
+    let length = (band * surface.columns).max(1);
+    mm.par_chunks_mut(length).enumerate().with_max_len(1).for_each_init(
+        || Scratch::new(surface.columns, room),
+        |scratch, (index, to)| scratch.close(surface, &kernel, index * band, to),
+    );
     Heights { mm, ..*surface }
 }
 
-/// A grid with room round it for the tool, in whole tiles.
+/// What a thread works a band out in.
+struct Scratch {
+    surface: Field,
+    tips: Field,
+    runs: Vec<Run>,
+}
+
+impl Scratch {
+    fn new(columns: usize, room: usize) -> Scratch {
+        let field = || Field::new(columns, room);
+        Scratch { surface: field(), tips: field(), runs: Vec::new() }
+    }
+
+    /// Closes the rows of a band, from `first` on, into their place.
+    fn close(&mut self, surface: &Heights, kernel: &Kernel, first: usize, to: &mut [f32]) {
+        let Scratch { surface: field, tips, runs } = self;
+        let (room, columns) = (field.room, surface.columns);
+        let count = to.len() / columns.max(1);
+        let rows = count.next_multiple_of(TILE);
+        field.take(surface, first as isize - 2 * room as isize, rows + 4 * room);
+        // The tips' own rows begin a room before the band.
+        tips.rows(rows + 2 * room);
+        let search = Search::new(field, kernel);
+        for y in (0..rows + 2 * room).step_by(TILE) {
+            let band = &mut tips.cells[y * tips.wide..(y + TILE) * tips.wide];
+            band.fill(NOTHING);
+            // The tool stands on the grid only.
+            let on =
+                |row: usize| (first + y + row).checked_sub(room).is_some_and(|y| y < surface.rows);
+            for x in (0..columns).step_by(TILE) {
+                let Some(found) = search.block(x + room, y + room, runs) else { continue };
+                let width = TILE.min(columns - x);
+                let band = band.chunks_exact_mut(tips.wide).zip(&found).enumerate();
+                for (_, (band, found)) in band.filter(|(row, _)| on(*row)) {
+                    let at = room + x;
+                    // Past the last column, in the room, nothing.
+                    for (i, (to, found)) in band[at..at + TILE].iter_mut().zip(found).enumerate() {
+                        *to = if i < width { turned(*found) } else { NOTHING };
+                    }
+                }
+            }
+        }
+        // An erosion is the dilation of the heights turned upside down.
+        tips.bound();
+        let search = Search::new(tips, kernel);
+        for y in (0..rows).step_by(TILE) {
+            for x in (0..columns).step_by(TILE) {
+                let found = match field.tile(x + room, y + 2 * room).level > SOMETHING {
+                    true => search.block(x + room, y + room, runs),
+                    false => None,
+                };
+                let width = TILE.min(columns - x);
+                for row in 0..TILE.min(count - y) {
+                    let at = (y + row) * columns + x;
+                    let from = (y + row + 2 * room) * field.wide + x + room;
+                    let on = eight(&field.cells, from);
+                    let left: [f32; TILE] = match &found {
+                        Some(found) => std::array::from_fn(|i| {
+                            if on[i] > SOMETHING { turned(found[row][i]) } else { NOTHING }
+                        }),
+                        None => [NOTHING; TILE],
+                    };
+                    match width {
+                        TILE => to[at..at + TILE].copy_from_slice(&left),
+                        _ => to[at..at + width].copy_from_slice(&left[..width]),
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Rows of a grid, in whole tiles, with room on both sides for the tool.
 struct Field {
     /// Cells of room on each side.
     room: usize,
     wide: usize,
     high: usize,
-    columns: usize,
-    rows: usize,
     cells: Vec<f32>,
-}
-
-/// An upper bound of a tile: a plane, by its height in the middle, that no cell stands over.
-#[derive(Clone, Copy)]
-struct Tile {
-    middle: f32,
-    slope: Vec2,
+    /// An upper bound for each tile.
+    tiles: Vec<Tile>,
 }
 
 impl Field {
-    fn new(columns: usize, rows: usize, kernel: &Kernel) -> Field {
-        let room = kernel.reach.next_multiple_of(TILE).max(TILE);
+    fn new(columns: usize, room: usize) -> Field {
         let wide = columns.next_multiple_of(TILE) + 2 * room;
-        let high = rows.next_multiple_of(TILE) + 2 * room;
-        Field { room, wide, high, columns, rows, cells: vec![0.0; wide * high] }
+        Field { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new() }
     }
 
-    fn around(surface: &Heights, kernel: &Kernel) -> Field {
-        let Heights { columns, rows, .. } = *surface;
-        let mut field = Field::new(columns, rows, kernel);
-        let (room, wide) = (field.room, field.wide);
-        field.cells.par_chunks_mut(wide).enumerate().with_min_len(64).for_each(|(y, to)| {
-            let row = y.checked_sub(room).filter(|y| *y < rows);
-            let from = row.and_then(|y| surface.mm.get(y * columns..(y + 1) * columns));
+    /// Room for so many rows.
+    fn rows(&mut self, rows: usize) {
+        self.high = rows;
+        self.cells.resize(rows * self.wide, NOTHING);
+    }
+
+    /// Takes rows of a surface, from one on that may lie before the first.
+    fn take(&mut self, surface: &Heights, first: isize, rows: usize) {
+        self.rows(rows);
+        let (room, columns) = (self.room, surface.columns);
+        for (y, to) in self.cells.chunks_exact_mut(self.wide).enumerate() {
+            let row =
+                (first + y as isize).try_into().ok().filter(|row: &usize| *row < surface.rows);
+            let from = row.and_then(|row| surface.mm.get(row * columns..(row + 1) * columns));
             match from {
                 Some(from) => {
                     to[..room].fill(NOTHING);
@@ -110,71 +175,25 @@ impl Field {
                 }
                 None => to.fill(NOTHING),
             }
-        });
-        field
+        }
+        self.bound();
     }
 
-    /// An upper bound for each tile.
-    fn tiles(&self) -> Vec<Tile> {
-        let across = self.wide / TILE;
-        let none = Tile { middle: NOTHING, slope: Vec2::ZERO };
-        let mut tiles = vec![none; across * self.high / TILE];
-        tiles.par_chunks_mut(across).enumerate().with_min_len(8).for_each(|(ty, tiles)| {
-            let rows: [&[f32]; TILE] = std::array::from_fn(|y| {
-                let at = (ty * TILE + y) * self.wide;
-                &self.cells[at..at + self.wide]
-            });
-            for (tx, tile) in tiles.iter_mut().enumerate() {
-                *tile = Tile::over(&rows, tx * TILE);
-            }
-        });
-        tiles
+    /// Bounds each tile.
+    fn bound(&mut self) {
+        self.tiles.clear();
+        for rows in self.cells.chunks_exact(TILE * self.wide) {
+            let rows: [&[f32]; TILE] =
+                std::array::from_fn(|y| &rows[y * self.wide..(y + 1) * self.wide]);
+            self.tiles.extend((0..self.wide).step_by(TILE).map(|x| Tile::over(&rows, x)));
+        }
     }
 
-    /// At each place the highest of all cells under the tool, less the tool's height over its tip
-    /// there, turned upside down: into rows of `wide` cells, with room on their left, and nothing
-    /// beside them. Blocks that are not wanted get nothing, too, and so do places that meet nothing.
-    fn dilated(
-        &self,
-        kernel: &Kernel,
-        wanted: impl Fn(usize, usize) -> bool + Sync,
-        wide: usize,
-        left: usize,
-        to: &mut [f32],
-    ) {
-        let tiles = self.tiles();
-        let search = Search::new(self, &tiles, kernel);
-        let room = self.room;
-        to.par_chunks_mut(TILE * wide).enumerate().with_min_len(2).for_each_init(
-            Vec::new,
-            |runs, (band, to)| {
-                for row in to.chunks_exact_mut(wide) {
-                    row[..left].fill(NOTHING);
-                    row[left + self.columns..].fill(NOTHING);
-                }
-                for x in (0..self.columns).step_by(TILE) {
-                    let (column, row) = (x + room, band * TILE + room);
-                    let found =
-                        if wanted(column, row) { search.block(column, row, runs) } else { NONE };
-                    let at = left + x;
-                    let count = TILE.min(self.columns - x);
-                    for (row, found) in to.chunks_exact_mut(wide).zip(&found) {
-                        if count == TILE {
-                            row[at..at + TILE].copy_from_slice(&found.map(turned));
-                        } else {
-                            for (to, found) in row[at..at + count].iter_mut().zip(found) {
-                                *to = turned(*found);
-                            }
-                        }
-                    }
-                }
-            },
-        );
+    /// The tile that holds a cell.
+    fn tile(&self, x: usize, y: usize) -> Tile {
+        self.tiles[y / TILE * (self.wide / TILE) + x / TILE]
     }
 }
-
-/// A block of places that meet nothing.
-const NONE: [[f32; TILE]; TILE] = [[NOTHING; TILE]; TILE];
 
 /// A height turned upside down; nothing stays nothing.
 #[inline(always)]
@@ -184,52 +203,13 @@ fn turned(height: f32) -> f32 {
 
 /// Eight cells of a row.
 #[inline(always)]
-fn eight(row: &[f32], at: usize) -> [f32; TILE] {
+pub(super) fn eight(row: &[f32], at: usize) -> [f32; TILE] {
     std::array::from_fn(|i| row[at..at + TILE][i])
-}
-
-/// The middles of a tile's cells, from its own middle.
-const PLACES: [f32; TILE] = [-3.5, -2.5, -1.5, -0.5, 0.5, 1.5, 2.5, 3.5];
-
-impl Tile {
-    #[inline(always)]
-    fn over(rows: &[&[f32]; TILE], at: usize) -> Tile {
-        let mut sums = [0.0_f32; TILE];
-        let mut lean = [0.0_f32; TILE];
-        let mut most = [f32::NEG_INFINITY; TILE];
-        let cells: [[f32; TILE]; TILE] = std::array::from_fn(|y| eight(rows[y], at));
-        for (row, place) in cells.iter().zip(PLACES) {
-            for i in 0..TILE {
-                sums[i] += row[i];
-                lean[i] += row[i] * place;
-                most[i] = max(row[i], most[i]);
-            }
-        }
-        let all = |values: [f32; TILE]| values.iter().sum::<f32>();
-        let highest = most.into_iter().fold(f32::NEG_INFINITY, max);
-        // The plane of least squares; 8 · the sum of the squared places is 336.
-        let mean = all(sums) / 64.0;
-        let slope = Vec2::new(all(std::array::from_fn(|i| sums[i] * PLACES[i])), all(lean)) / 336.0;
-        let plane: [f32; TILE] = std::array::from_fn(|i| slope.x * PLACES[i]);
-        let mut over = [f32::NEG_INFINITY; TILE];
-        for (row, place) in cells.iter().zip(PLACES) {
-            let level = slope.y * place;
-            for i in 0..TILE {
-                over[i] = max(row[i] - plane[i] - level, over[i]);
-            }
-        }
-        let over = over.into_iter().fold(f32::NEG_INFINITY, max);
-        if over - mean < ROUGH {
-            Tile { middle: over, slope }
-        } else {
-            Tile { middle: highest, slope: Vec2::ZERO }
-        }
-    }
 }
 
 /// The greater, without the care for NaN that would cost a second comparison.
 #[inline(always)]
-fn max(a: f32, b: f32) -> f32 {
+pub(super) fn max(a: f32, b: f32) -> f32 {
     if a > b { a } else { b }
 }
 
@@ -245,39 +225,45 @@ struct Run {
 
 struct Search<'a> {
     field: &'a Field,
-    tiles: &'a [Tile],
     kernel: &'a Kernel,
     /// Tiles on each side that the tool reaches into.
     out: usize,
 }
 
 impl<'a> Search<'a> {
-    fn new(field: &'a Field, tiles: &'a [Tile], kernel: &'a Kernel) -> Search<'a> {
-        Search { field, tiles, kernel, out: field.room / TILE }
+    fn new(field: &'a Field, kernel: &'a Kernel) -> Search<'a> {
+        Search { field, kernel, out: field.room / TILE }
     }
 
     fn tile_at(&self, cell: IVec2) -> Tile {
-        let across = self.field.wide / TILE;
-        let at = |value: i32, count: usize| (value.max(0) as usize / TILE).min(count / TILE - 1);
-        self.tiles[at(cell.y, self.field.high) * across + at(cell.x, self.field.wide)]
+        self.tile_near(cell, IVec2::ZERO).0
     }
 
-    /// The tips' heights over a block of places, by rows.
-    fn block(&self, x: usize, y: usize, runs: &mut Vec<Run>) -> [[f32; TILE]; TILE] {
+    /// The tile at an offset from a cell, and how far its middle lies from that of the cell's own.
+    fn tile_near(&self, cell: IVec2, offset: IVec2) -> (Tile, Vec2) {
+        let across = self.field.wide / TILE;
+        let at = |value: i32, count: usize| (value.max(0) as usize / TILE).min(count / TILE - 1);
+        let place = |cell: IVec2| [at(cell.x, self.field.wide), at(cell.y, self.field.high)];
+        let (own, near) = (place(cell), place(cell + offset));
+        let away = |i: usize| (near[i] as f32 - own[i] as f32) * TILE as f32;
+        (self.field.tiles[near[1] * across + near[0]], Vec2::new(away(0), away(1)))
+    }
+
+    /// At each place of a block the highest of all cells under the tool, less the tool's height
+    /// over its tip there, by rows; nothing if the tool meets nothing from any of them.
+    fn block(&self, x: usize, y: usize, runs: &mut Vec<Run>) -> Option<[[f32; TILE]; TILE]> {
         if !self.meets(x, y) {
-            return NONE;
+            return None;
         }
         let wide = self.field.wide;
         let middle = IVec2::new((x + TILE / 2) as i32, (y + TILE / 2) as i32);
-        // The slope where the tool touches: from the slope below, once more from there.
-        let mut slope = self.tile_at(middle).slope;
-        let mut touch = IVec2::ZERO;
-        if slope != Vec2::ZERO {
-            touch = self.kernel.touch(slope);
-        }
+        // Where the tool touches: from the tile below, once more from the tile there.
+        let mut like = self.tile_at(middle);
+        let mut touch = self.kernel.touch(like.slope);
         if touch != IVec2::ZERO {
-            slope = self.tile_at(middle + touch).slope;
-            touch = self.kernel.touch(slope);
+            let (tile, away) = self.tile_near(middle, touch);
+            like = tile.seen_from(-away);
+            touch = self.kernel.touch(like.slope_at(touch.as_vec2()));
         }
         let first = (y * wide + x) as isize;
         let cell = |offset: IVec2| {
@@ -286,49 +272,67 @@ impl<'a> Search<'a> {
         let mut found = [[NOTHING; TILE]; TILE];
         let only = Run { first: cell(touch), dy: touch.y, from: touch.x, to: touch.x };
         self.try_all(&[only], &mut found);
-        // Heights over the plane of that slope through the block's middle: the least of the block
-        // is what any other cell has to beat.
-        let plane: [f32; TILE] = std::array::from_fn(|i| slope.x * PLACES[i]);
-        let mut least = [f32::INFINITY; TILE];
-        for (row, place) in found.iter().zip(PLACES) {
-            let level = slope.y * place;
-            for i in 0..TILE {
-                let over = row[i] - plane[i] - level;
-                least[i] = if over < least[i] { over } else { least[i] };
-            }
-        }
-        let least = least.into_iter().fold(f32::INFINITY, |a, b| if a < b { a } else { b });
-        let beat = if least > SOMETHING { least - SLACK - SLACK * least.abs() } else { SOMETHING };
-        let most = self.most(x, y, slope);
+        // Heights over the likeness, moved as the tool touches it: the least of the block is what
+        // any other cell has to beat.
+        let least = like.seen_from(touch.as_vec2()).least_over(&found) + self.kernel.height(touch);
+        let beat =
+            if least > SOMETHING { least - SLACK - SLACK * like.level.abs() } else { SOMETHING };
+        let most = self.most(x, y, &like);
         let whole = most.iter().flatten().copied().fold(f32::NEG_INFINITY, max);
-        let (low, high) = self.kernel.within(slope, whole - beat);
+        let rival = Rival::new(&like, touch, self.kernel);
+        let spare = whole - beat;
         runs.clear();
-        for dy in low.y..=high.y {
-            let met = &most[(dy.signum() + 1) as usize];
-            let down = slope.y * dy as f32;
-            let sides =
-                [(low.x, high.x.min(-1)), (low.x.max(0), high.x.min(0)), (low.x.max(1), high.x)];
-            for ((mut from, mut to), met) in sides.into_iter().zip(met) {
-                let spare = met - beat + down;
-                let wins = |dx: i32| {
-                    self.kernel.height(IVec2::new(dx, dy)) - slope.x * (dx as f32) < spare
-                };
-                // Within a row, a tool's height over a plane falls and rises once.
-                while from <= to && !wins(from) {
-                    from += 1;
-                }
-                while from < to && !wins(to) {
-                    to -= 1;
-                }
-                if from <= to {
-                    runs.push(Run { first: cell(IVec2::new(from, dy)), dy, from, to });
+        if spare > self.kernel.deepest() {
+            // At the rim, where nothing can be told beforehand.
+            self.whole(cell(IVec2::ZERO), &most, runs);
+        } else {
+            let (low, high) = rival.within(spare);
+            let mut behind = [0.0_f32; ROW];
+            for dy in low.y..=high.y {
+                let met = &most[(dy.signum() + 1) as usize];
+                for from in (low.x..=high.x).step_by(ROW) {
+                    let to = high.x.min(from + ROW as i32 - 1);
+                    rival.behind(dy, from, self.kernel.row(dy, from, to), &mut behind);
+                    let wins = |dx: i32| {
+                        behind[(dx - from) as usize] < met[(dx.signum() + 1) as usize] - beat
+                    };
+                    let (mut from, mut to) = (from, to);
+                    while from <= to && !wins(from) {
+                        from += 1;
+                    }
+                    while from < to && !wins(to) {
+                        to -= 1;
+                    }
+                    if from <= to {
+                        runs.push(Run { first: cell(IVec2::new(from, dy)), dy, from, to });
+                    }
                 }
             }
         }
         if runs.as_slice() != [only] {
             self.try_all(runs, &mut found);
         }
-        found
+        Some(found)
+    }
+
+    /// All cells under the tool on those sides where there is anything.
+    fn whole(&self, first: usize, most: &[[f32; 3]; 3], runs: &mut Vec<Run>) {
+        let reach = self.kernel.reach as i32;
+        for dy in -reach..=reach {
+            let met = most[(dy.signum() + 1) as usize].map(|most| most > SOMETHING);
+            let width = self.kernel.width(dy);
+            let (from, to) = match met {
+                [_, true, _] => (if met[0] { -width } else { 0 }, if met[2] { width } else { 0 }),
+                [true, false, true] => (-width, width),
+                [true, false, false] => (-width, -1),
+                [false, false, true] => (1, width),
+                [false, false, false] => continue,
+            };
+            if from <= to {
+                let row = first as isize + dy as isize * self.field.wide as isize + from as isize;
+                runs.push(Run { first: row as usize, dy, from, to });
+            }
+        }
     }
 
     /// Whether the tool meets anything at all from a block.
@@ -338,13 +342,13 @@ impl<'a> Search<'a> {
         let (tx, ty) = (x / TILE - out, y / TILE - out);
         (0..=2 * out).any(|row| {
             let at = (ty + row) * across + tx;
-            self.tiles[at..=at + 2 * out].iter().any(|tile| tile.middle > SOMETHING)
+            self.field.tiles[at..=at + 2 * out].iter().any(|tile| tile.level > SOMETHING)
         })
     }
 
     /// The highest of what the block meets with offsets to the one side, without, and to the other
-    /// side (rows: along Y), over the plane of that slope through the block's middle.
-    fn most(&self, x: usize, y: usize, slope: Vec2) -> [[f32; 3]; 3] {
+    /// side (rows: along Y), over the likeness.
+    fn most(&self, x: usize, y: usize, like: &Tile) -> [[f32; 3]; 3] {
         let across = self.field.wide / TILE;
         let out = self.out;
         let (tx, ty) = (x / TILE - out, y / TILE - out);
@@ -353,12 +357,11 @@ impl<'a> Search<'a> {
         let mut met = [[NOTHING; 3]; 3];
         for row in 0..=2 * out {
             let at = (ty + row) * across + tx;
-            let down = slope.y * (start + (row * TILE) as f32);
+            let down = start + (row * TILE) as f32;
             let to = &mut met[1 + usize::from(row > out) - usize::from(row < out)];
-            for (column, tile) in self.tiles[at..=at + 2 * out].iter().enumerate() {
-                let lean = (tile.slope - slope).abs();
-                let level = down + slope.x * (start + (column * TILE) as f32);
-                let over = tile.middle + HALF * (lean.x + lean.y) - level;
+            for (column, tile) in self.field.tiles[at..=at + 2 * out].iter().enumerate() {
+                let away = Vec2::new(start + (column * TILE) as f32, down);
+                let over = tile.most_over(&like.seen_from(away));
                 let to = &mut to[1 + usize::from(column > out) - usize::from(column < out)];
                 *to = max(over, *to);
             }

@@ -6,6 +6,7 @@ mod cutters;
 mod ground;
 mod radius;
 mod rule;
+mod tile;
 mod tool;
 
 pub use closing::{Heights, NOTHING, closing};

@@ -260,5 +260,6 @@ fn finding(
         ),
         ways.join(" "),
     )
+    .on(*place, Some(face.name()))
     .at(Source::Shop, "work.finish")
 }

@@ -98,6 +98,10 @@ pub(super) struct Kernel {
     pub(super) reach: usize,
     /// Heights over the tip, (2·reach + 1)² of them; infinite past the edge.
     heights: Vec<f32>,
+    /// The farthest column that it covers in each row of offsets.
+    widths: Vec<i32>,
+    /// Most that it stands over its tip.
+    deepest: f32,
 }
 
 impl Kernel {
@@ -111,7 +115,11 @@ impl Kernel {
                 heights.push(tool.height(away).map_or(f32::INFINITY, |height| height as f32));
             }
         }
-        Kernel { tool, cell: cell as f32, reach: reach as usize, heights }
+        let width = |row: &[f32]| row.iter().filter(|z| z.is_finite()).count() as i32 / 2;
+        let widths = heights.chunks_exact(2 * reach as usize + 1).map(width).collect();
+        let finite = heights.iter().copied().filter(|z| z.is_finite());
+        let deepest = finite.fold(0.0, f32::max);
+        Kernel { tool, cell: cell as f32, reach: reach as usize, heights, widths, deepest }
     }
 
     /// Height over the tip at an offset in cells; infinite past the edge.
@@ -131,22 +139,24 @@ impl Kernel {
         self.heights.get((row + from) as usize..=(row + to) as usize).unwrap_or(&[])
     }
 
-    /// A box of offsets, in cells, outside which the tool stands over a plane of that slope
-    /// through its tip by more than `spare`, counted from the tip.
-    pub(super) fn within(&self, slope: Vec2, spare: f32) -> (IVec2, IVec2) {
-        let reach = IVec2::splat(self.reach as i32);
-        if self.tool.corner < self.tool.radius {
-            return (-reach, reach);
-        }
-        // A half sphere bends everywhere by at least 1 / radius, so that away from where it
-        // touches the plane it rises over it by at least away² / (2 · radius).
-        let slope = slope / self.cell;
-        let radius = self.tool.radius as f32;
-        let at = self.tool.touch(slope);
-        let touching = radius - (1.0 + slope.length_squared()).sqrt() * radius;
-        let away = (2.0 * radius * (spare - touching).max(0.0)).sqrt() + 1e-3 * self.cell;
-        let whole = |v: Vec2| (v / self.cell).clamp(-reach.as_vec2(), reach.as_vec2());
-        (whole(at - away).ceil().as_ivec2(), whole(at + away).floor().as_ivec2())
+    /// The farthest column that it covers in a row of offsets.
+    pub(super) fn width(&self, dy: i32) -> i32 {
+        self.widths[(dy + self.reach as i32) as usize]
+    }
+
+    /// Most that it stands over its tip, in mm.
+    pub(super) fn deepest(&self) -> f32 {
+        self.deepest
+    }
+
+    /// Radius of a ball, in mm; none for another tool.
+    pub(super) fn ball(&self) -> Option<f32> {
+        (self.tool.corner >= self.tool.radius).then_some(self.tool.radius as f32)
+    }
+
+    /// Distance of the cells, in mm.
+    pub(super) fn cell(&self) -> f32 {
+        self.cell
     }
 
     /// The cell in which the tool touches a plane of that slope (rise per cell).

@@ -1,6 +1,9 @@
 //! Findings for other programs.
 
 use super::{Report, line_column};
+use crate::export::packet::ChecksInfo;
+use crate::finding::Spot;
+use crate::units::plain;
 use serde::Serialize;
 
 /// One finding. What isn't known is `null`; no key is ever left out.
@@ -23,11 +26,80 @@ struct Said<'a> {
     key: Option<&'a str>,
     /// Of several designs the one that it is about, counted from 1.
     piece: Option<usize>,
+    /// The place on the piece.
+    on_piece: Option<On>,
+}
+
+/// A place on a piece.
+#[derive(Serialize)]
+struct On {
+    /// From the handle's end.
+    along_mm: f64,
+    /// To the left of the middle; negative to the right.
+    left_mm: f64,
+    /// `top` or `bottom`, if it is about one of them.
+    side: Option<&'static str>,
+}
+
+impl From<Spot> for On {
+    fn from(spot: Spot) -> On {
+        let short = |mm: f64| plain(mm, 2).parse().unwrap_or(mm);
+        On {
+            along_mm: short(spot.along.as_mm()),
+            left_mm: short(spot.left.as_mm()),
+            side: spot.side,
+        }
+    }
+}
+
+/// What the rules say of one piece.
+#[derive(Serialize)]
+struct Looked<'a> {
+    name: &'a str,
+    #[serde(flatten)]
+    checks: ChecksInfo,
+}
+
+/// All of a check.
+#[derive(Serialize)]
+struct Whole<'a> {
+    /// `good`, `accepted`, `caution` or `fault`: the gravest of the findings.
+    verdict: &'static str,
+    findings: Vec<Said<'a>>,
+    /// For each design the table, the figures and the reach of the cutters.
+    pieces: Vec<Looked<'a>>,
+}
+
+/// The table of the rules, their figures and all findings as a JSON object, with a line end.
+pub(super) fn checks(report: &Report<'_>) -> String {
+    let findings = said(report);
+    let any = |what: fn(&Said<'_>) -> bool| findings.iter().any(what);
+    let verdict = match () {
+        () if any(|said| said.severity == "fault") => "fault",
+        () if any(|said| said.accepted.is_none()) => "caution",
+        () if !findings.is_empty() => "accepted",
+        () => "good",
+    };
+    let pieces = report
+        .checks
+        .iter()
+        .map(|(name, checks)| Looked { name, checks: ChecksInfo::of(checks) })
+        .collect();
+    text(&Whole { verdict, findings, pieces })
 }
 
 /// All findings as a JSON array, with a line end.
 pub(super) fn findings(report: &Report<'_>) -> String {
-    let said: Vec<Said<'_>> = report
+    text(&said(report))
+}
+
+/// Strings and counts can always be said in JSON.
+fn text(what: &impl Serialize) -> String {
+    serde_json::to_string_pretty(what).unwrap_or_else(|_| "[]".to_owned()) + "\n"
+}
+
+fn said<'a>(report: &'a Report<'_>) -> Vec<Said<'a>> {
+    report
         .findings
         .iter()
         .map(|finding| {
@@ -47,11 +119,8 @@ pub(super) fn findings(report: &Report<'_>) -> String {
                 column: at.map(|(_, column)| column),
                 key: place.map(|place| place.key.as_str()).filter(|key| !key.is_empty()),
                 piece: finding.piece.map(|piece| piece + 1),
+                on_piece: finding.spot.map(On::from),
             }
         })
-        .collect();
-    // Strings and counts can always be said in JSON.
-    let mut text = serde_json::to_string_pretty(&said).unwrap_or_else(|_| "[]".to_owned());
-    text.push('\n');
-    text
+        .collect()
 }

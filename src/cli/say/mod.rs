@@ -5,7 +5,7 @@ mod table;
 mod text;
 
 use super::args::Input;
-use crate::check::Row;
+use crate::check::Checks;
 use crate::finding::Spans;
 use crate::finding::{Finding, Findings, Severity, Source};
 use std::cell::Cell;
@@ -77,14 +77,15 @@ impl Console {
     /// Says all of a report: for people on standard error, or as JSON on standard output.
     pub(super) fn report(&self, report: &Report<'_>, as_json: bool) {
         if as_json {
-            self.out(&json::findings(report));
+            self.out(&if report.whole { json::checks(report) } else { json::findings(report) });
         } else {
             self.progress_done();
             let mut text = text::report(report, self.fancy, self.width);
-            let tables = report.checks.iter().map(|(piece, rows)| {
+            let looked = report.checks.iter().filter(|_| report.whole);
+            let tables = looked.map(|(piece, checks)| {
                 let title =
                     if report.checks.len() > 1 { format!("{piece}\n") } else { String::new() };
-                title + &table::table(rows, self.fancy, self.width)
+                title + &table::table(&checks.rows, self.fancy, self.width)
             });
             text.insert_str(0, &tables.collect::<String>());
             let _ = io::stderr().lock().write_all(text.as_bytes());
@@ -98,8 +99,10 @@ pub(super) struct Report<'a> {
     /// By file; of several designs by piece.
     texts: BTreeMap<(Source, usize), (String, Option<Spans>)>,
     pub(super) findings: Findings,
-    /// By piece: its name, and what each rule says.
-    checks: Vec<(String, Vec<Row>)>,
+    /// By piece: its name, and what the rules say.
+    checks: Vec<(String, Checks)>,
+    /// Whether that is shown.
+    whole: bool,
     closing: String,
 }
 
@@ -110,6 +113,7 @@ impl<'a> Report<'a> {
             texts: BTreeMap::new(),
             findings: Findings::new(),
             checks: Vec::new(),
+            whole: false,
             closing: "nothing written".to_owned(),
         }
     }
@@ -125,9 +129,14 @@ impl<'a> Report<'a> {
         self.texts.insert((source, piece), (text, spans));
     }
 
-    /// Keeps what each rule says of a piece, for the table.
-    pub(super) fn checked(&mut self, piece: &str, rows: &[Row]) {
-        self.checks.push((text::harmless(piece), rows.to_vec()));
+    /// Has the table of the rules said, too.
+    pub(super) fn whole(&mut self) {
+        self.whole = true;
+    }
+
+    /// Keeps what the rules say of a piece, for the table.
+    pub(super) fn checked(&mut self, piece: String, checks: Checks) {
+        self.checks.push((text::harmless(&piece), checks));
     }
 
     /// What the last line says; "nothing written" if this is never called.

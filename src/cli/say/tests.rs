@@ -69,7 +69,7 @@ fn json_has_every_key_for_every_finding() {
     assert_eq!(json[0]["key"], "bowl.length");
     assert_eq!(json[1]["file"], serde_json::Value::Null);
     for finding in json.as_array().unwrap() {
-        assert_eq!(finding.as_object().unwrap().len(), 11);
+        assert_eq!(finding.as_object().unwrap().len(), 12);
     }
 }
 
