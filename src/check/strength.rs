@@ -111,7 +111,7 @@ fn root_says(
         let (first, last) = (tine.first()?, tine.last()?);
         let arm = last.along - BEHIND - first.along;
         let stress = force * arm * first.outer / first.second;
-        let strength = hankinson(wood.rupture_mpa, ACROSS * wood.rupture_mpa, grain);
+        let strength = wood.strength_mpa_at(grain);
         Some((stress / strength, stress, first.along))
     };
     let (used, stress, along) = gaps.filter_map(used).max_by(|a, b| a.0.total_cmp(&b.0))?;
