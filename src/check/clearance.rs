@@ -24,8 +24,8 @@ pub struct Around<'a> {
     pub limit: &'a Limit,
     /// From the design frame to the board's.
     pub on_board: &'a (dyn Fn(DVec2) -> DVec2 + Sync),
-    /// What each hold-down covers of the board's plan in each setup, counter-clockwise, and the
-    /// height of the highest thing on it over the bed.
+    /// What the hold-downs cover of the board's plan in each setup, counter-clockwise, each block
+    /// and each bolt's head with the height of its top over the bed.
     pub hold_downs: [Vec<([DVec2; 4], Length)>; 2],
 }
 
@@ -175,14 +175,17 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
     let board = DVec2::new(at.board.length.as_mm(), at.board.width.as_mm());
     let carved = around.limit.area.inside();
     let held = |p: DVec2| {
-        let near = |plan: &[DVec2; 4]| {
+        // A cell counts when its middle is on one. Where hold-downs may stand is decided on their
+        // exact edges; here they would only seem nearer than they are.
+        let on = |plan: &[DVec2; 4]| {
             (0..4).all(|i| {
                 let (a, b) = (plan[i], plan[(i + 1) % 4]);
-                (b - a).normalize_or_zero().perp_dot(p - a) >= -CELL
+                (b - a).perp_dot(p - a) >= 0.0
             })
         };
-        let mut places = around.hold_downs[usize::from(face == Face::Bottom)].iter();
-        places.find(|(plan, _)| near(plan)).map(|(_, over)| under + over.as_mm())
+        let places = around.hold_downs[usize::from(face == Face::Bottom)].iter();
+        let tops = places.filter(|(plan, _)| on(plan)).map(|(_, top)| under + top.as_mm());
+        tops.reduce(f64::max)
     };
     let down = (at.shop.limits.overlap + finish_radius(at)).as_mm();
     let length = at.body.length().as_mm();

@@ -118,8 +118,8 @@ fn root_says(
     let [low, high] = CONCENTRATION;
     let factor = 1.0 / (used * low);
     notes.figure("strength_root_stress_mpa", stress);
-    notes.figure("strength_root_concentration_least", low);
-    notes.figure("strength_root_concentration_most", high);
+    notes.figure("strength_root_concentration_least_factor", low);
+    notes.figure("strength_root_concentration_most_factor", high);
     notes.figure("strength_root_factor", factor);
     let wanted = at.shop.limits.check.root;
     if factor < wanted {

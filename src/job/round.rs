@@ -105,8 +105,8 @@ pub(super) fn holder_room(
 ) -> (Findings, check::Checks) {
     let Some(placement) = held.placements.get(index) else { return Default::default() };
     let stands = clamps.places.each_ref().map(|places| {
-        let over = |place: &HoldDownPlace| Some((place.plan, clamps.model(place)?.over));
-        places.iter().filter_map(over).collect()
+        let parts = |place: &HoldDownPlace| Some(place.stands(clamps.model(place)?));
+        places.iter().filter_map(parts).flatten().collect()
     });
     check::around(
         &piece.context(),

@@ -10,6 +10,12 @@ use crate::units::plain;
 use glam::DVec2;
 use std::fmt::Write;
 
+/// A finished drawing on paper of its own, whatever stands behind it.
+pub(super) fn on_white(svg: &str) -> String {
+    const PAPER: &str = "<rect width=\"100%\" height=\"100%\" fill=\"white\" stroke=\"none\"/>";
+    svg.replacen("<g class=\"ink\">", &format!("{PAPER}<g class=\"ink\">"), 1)
+}
+
 /// Height of letters, as the font's size in mm: main figures and secondary ones. A capital is
 /// about 0.7 of it (so 2.2 mm; ISO 3098-1 has 2.5 mm and 1.8 mm as its smallest).
 pub(super) const MAIN: f64 = 3.1;

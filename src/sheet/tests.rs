@@ -31,7 +31,15 @@ const SPEAKS: [(&str, &str); 21] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 83] = [
+const NO_ENGLISH: [&str; 91] = [
+    "wood",
+    "times",
+    "push",
+    "worst",
+    "likely",
+    "causes",
+    "way",
+    "misses",
     "number",
     "clear",
     "length",

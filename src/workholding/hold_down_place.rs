@@ -152,13 +152,16 @@ impl HoldDownPlace {
 
     /// What of it stands on the bed: the block, and the bolt's head on it.
     fn standing(&self, model: &HoldDownModel) -> [Standing; 2] {
+        self.stands(model).map(|(plan, top)| Standing { plan: plan.to_vec(), top })
+    }
+
+    /// The plans of the block and of the bolt's head, counter-clockwise, each with the height of
+    /// its top over the bed.
+    pub fn stands(&self, model: &HoldDownModel) -> [([DVec2; 4], Length); 2] {
         let (middle, half) = (model.hole.centre, model.head);
         let head = [(-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0), (1.0, 1.0)]
             .map(|(x, y)| self.on_board(middle + half * DVec2::new(x, y)));
-        [
-            Standing { plan: self.plan.to_vec(), top: model.height },
-            Standing { plan: head.to_vec(), top: model.over },
-        ]
+        [(self.plan, model.height), (head, model.over)]
     }
 }
 

@@ -63,8 +63,8 @@ def test_paths_are_closed_turn_left_and_do_not_cross(packet):
         others = {e.dxftype() for e in space} - {"LWPOLYLINE", "CIRCLE", "TEXT", "MTEXT", "POINT", "LINE"}
         assert not others, f"{name}: {others}"
         for line, (layer, path) in zip(drawing.polylines, drawing.paths):
-            # Flaws that are cracks, and the arms of a zero mark, are lines; all else is closed.
-            if not line.closed and ("flaw" in layer.lower() or layer.startswith("zero")):
+            # Flaws that are cracks, saw lines and the arms of a zero mark are lines; all else is closed.
+            if not line.closed and ("flaw" in layer.lower() or layer.startswith(("zero", "saw"))):
                 continue
             assert line.closed, f"{name}, layer {layer}"
             assert arcs.area(path) > 0.0, f"{name}, layer {layer}: runs clockwise"

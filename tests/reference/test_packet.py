@@ -41,8 +41,8 @@ def test_all_files_are_there_and_listed(packet):
 
 
 def test_numbers_say_their_unit_and_are_finite(packet):
-    units = re.compile(r"_(mm|mm2|mm3|ml|g|deg|percent|rpm|mm_min|kg_m3|px|n|min|mpa|factor|tablespoons)$")
-    without = {"format", "bytes", "triangles", "count", "fullness", "root", "stop", "section", "weight", "safety", "pin", "design_to_setup", "board_to_setup"}
+    units = re.compile(r"_(mm|mm2|mm3|ml|g|deg|percent|rpm|mm_min|kg_m3|px|n|min|mpa|factor|tablespoons|teaspoons)$")
+    without = {"format", "bytes", "triangles", "count", "fullness", "root", "stop", "section", "weight", "safety", "pin", "rest_on_lip", "slot_passes", "design_to_setup", "board_to_setup"}
 
     def walk(value, key, path):
         if isinstance(value, dict):

@@ -188,7 +188,7 @@ def keys(table, path=""):
 
 def test_the_packet_repeats_every_key_of_the_shop_and_of_the_design(packet):
     """A key of the shipped file, with or without a unit behind it, stands in packet.json."""
-    other = {"shop.name": "name", "cutter.": "cutters.", "position.": "positions.", "printer.fit": "printer_fit"}
+    other = {"shop.name": "name", "cutter.": "cutters.", "position.": "positions.", "printer.": "printer_", "stop.": "stops."}
     for name, file in (("shop", "shop.toml"), ("design", f"designs/harvest-{packet.kind}.toml")):
         asked = tomllib.loads((ROOT / "params" / file).read_text(encoding="utf-8"))
         have = set(keys(packet.json[name]))

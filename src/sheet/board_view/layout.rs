@@ -2,7 +2,7 @@
 
 use super::{Line, Paper, Shows, drawn};
 use crate::job::{Job, Round};
-use crate::sheet::ink::{Anchor, MINOR};
+use crate::sheet::ink::{Anchor, MINOR, on_white};
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -38,8 +38,5 @@ pub(in crate::sheet) fn svg(
         ],
     );
     ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);
-    // On paper of its own, whatever stands behind it.
-    let sheet =
-        "<rect width=\"100%\" height=\"100%\" fill=\"white\" stroke=\"none\"/><g class=\"ink\">";
-    ink.done(whole, words::LAYOUT_NAME).replacen("<g class=\"ink\">", sheet, 1)
+    on_white(&ink.done(whole, words::LAYOUT_NAME))
 }

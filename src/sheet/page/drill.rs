@@ -1,17 +1,19 @@
 //! The pins' drill chart, and how well the two sides meet on them.
 
 use super::figures::bare;
-use super::{BoardInfo, SheetInfo};
+use super::{BoardInfo, DrillLine, SheetInfo};
 use crate::sheet::words::{self, fill};
+use crate::units::Length;
 use maud::{Markup, html};
 
 pub(super) fn chart(info: &SheetInfo, board: &BoardInfo) -> Markup {
+    let columns = &words::DRILL_COLUMNS[1..];
     let title = fill(words::DRILL_CHART, &[("unit", info.unit.symbol())]);
     html! {
         @if !board.drill.is_empty() {
             section {
                 h2 { (title) }
-                table .numbers {
+                table .numbers .stack {
                     thead {
                         tr { @for column in words::DRILL_COLUMNS { th scope="col" { (column) } } }
                     }
@@ -19,11 +21,9 @@ pub(super) fn chart(info: &SheetInfo, board: &BoardInfo) -> Markup {
                         @for hole in &board.drill {
                             tr {
                                 th scope="row" { "P" (hole.pin) ": " (hole.what) }
-                                @for figure in hole.at.iter().chain(&hole.on_bed) {
-                                    td { (bare(*figure, info.unit)) }
+                                @for (figure, column) in figures(hole).zip(columns) {
+                                    td data-label=(column) { (bare(figure, info.unit)) }
                                 }
-                                td { (bare(hole.diameter, info.unit)) }
-                                td { (bare(hole.depth, info.unit)) }
                             }
                         }
                     }
@@ -32,4 +32,9 @@ pub(super) fn chart(info: &SheetInfo, board: &BoardInfo) -> Markup {
             }
         }
     }
+}
+
+/// A hole's figures, as its columns stand.
+fn figures(hole: &DrillLine) -> impl Iterator<Item = Length> + '_ {
+    hole.at.iter().chain(&hole.on_bed).copied().chain([hole.diameter, hole.depth])
 }

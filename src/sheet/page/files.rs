@@ -13,7 +13,7 @@ struct Group<'a> {
 
 pub(super) fn section(files: &[FileLine]) -> Markup {
     html! {
-        section .leaf {
+        section .leaf .packed {
             h2 { (words::FILES) }
             table .stack {
                 thead {
