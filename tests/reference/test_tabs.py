@@ -192,7 +192,7 @@ def test_the_packet_repeats_every_key_of_the_shop_and_of_the_design(packet):
     for name, file in (("shop", "shop.toml"), ("design", f"designs/harvest-{packet.kind}.toml")):
         asked = tomllib.loads((ROOT / "params" / file).read_text(encoding="utf-8"))
         have = set(keys(packet.json[name]))
-        flat = {re.sub(r"_(mm|deg|percent|rpm|mm_min|n)$", "", key) for key in have} | have
+        flat = {re.sub(r"_(mm|deg|percent|rpm|mm_min|min|n|factor)$", "", key) for key in have} | have
         for key in set(keys(asked)):
             for old, new in other.items():
                 key = key.replace(old, new) if key.startswith(old) else key

@@ -14,11 +14,11 @@ pub(super) fn page(info: &SheetInfo, piece: &PieceInfo) -> Markup {
             (pictures(info, piece))
             section {
                 h2 { (heading(info, piece, words::SIZES)) }
+                p .small .with-next { (words::SIZES_NOTE) }
                 div .halves {
                     (sizes(&piece.sizes, info.unit))
                     (figures(&piece.figures))
                 }
-                p .small { (words::SIZES_NOTE) }
             }
             (changes(info, piece))
         }
