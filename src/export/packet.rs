@@ -257,6 +257,14 @@ struct List<'a> {
     design: serde_json::Value,
     board: serde_json::Value,
     shop: serde_json::Value,
+    #[serde(flatten)]
+    piece: PieceSaid<'a>,
+    files: Vec<File<'a>>,
+}
+
+/// What a list says of one piece, alone or in a set, beside its design.
+#[derive(Serialize)]
+struct PieceSaid<'a> {
     measured: &'a Measured,
     mesh: &'a MeshInfo,
     stock: &'a Stock,
@@ -267,7 +275,22 @@ struct List<'a> {
     movement: &'a [MovedInfo],
     grain: &'a [GrainInfo],
     checks: &'a ChecksInfo,
-    files: Vec<File<'a>>,
+}
+
+impl<'a> PieceSaid<'a> {
+    fn of(info: &'a PacketInfo) -> PieceSaid<'a> {
+        PieceSaid {
+            measured: &info.measured,
+            mesh: &info.mesh,
+            stock: &info.stock,
+            changes: &info.changes,
+            findings: info.findings.iter().map(said).collect(),
+            round: info.round.as_ref(),
+            movement: &info.movement,
+            grain: &info.grain,
+            checks: &info.checks,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -311,15 +334,7 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
         design: asked::design(&info.design),
         board: asked::board(&info.board),
         shop: asked::shop(&info.shop),
-        measured: &info.measured,
-        mesh: &info.mesh,
-        stock: &info.stock,
-        changes: &info.changes,
-        findings: info.findings.iter().map(said).collect(),
-        round: info.round.as_ref(),
-        movement: &info.movement,
-        grain: &info.grain,
-        checks: &info.checks,
+        piece: PieceSaid::of(info),
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;

@@ -72,9 +72,7 @@ pub struct Offer {
 pub fn piece(design: &Design, shop: &Shop) -> Option<Piece> {
     let ball = shop.cutter(&shop.work.finish)?.diameter;
     let outline = arcs::fit(&Body::new(design).outline(), arcs::ARC_FIT).path;
-    let skirt = offset::offset(&outline, relief::skirt_width(ball))
-        .into_iter()
-        .max_by(|a, b| a.signed_area().abs().total_cmp(&b.signed_area().abs()))?;
+    let skirt = offset::largest(&outline, relief::skirt_width(ball))?;
     Some(Piece { sound: outline, whole: skirt, lean: design.lean })
 }
 

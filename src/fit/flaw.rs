@@ -85,7 +85,7 @@ fn gap(chain: &[DVec2], closed: bool, region: &[DVec2]) -> f64 {
 }
 
 /// The edges of a chain; a single point is one edge without length.
-fn edges(chain: &[DVec2], closed: bool) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+pub(super) fn edges(chain: &[DVec2], closed: bool) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     let count = chain.len();
     let edges = if closed || count < 2 { count } else { count - 1 };
     (0..edges).map(move |i| (chain[i], chain[(i + 1) % count]))
@@ -106,7 +106,7 @@ fn between(a: DVec2, b: DVec2, c: DVec2, d: DVec2) -> f64 {
 }
 
 /// Whether a closed polygon holds a point.
-fn inside(polygon: &[DVec2], p: DVec2) -> bool {
+pub(super) fn inside(polygon: &[DVec2], p: DVec2) -> bool {
     edges(polygon, true).fold(false, |odd, (a, b)| {
         let crosses =
             (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);

@@ -1,6 +1,7 @@
 //! Lays the piece on the board, clear of flaws.
 
 use super::flaw::Wood;
+use super::layout::FLAW_CLEAR;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::Board;
 use crate::units::{Angle, Length};
@@ -33,9 +34,6 @@ pub const FLAW_IN_PIECE: Code = Code {
 
 /// Places are tried this far apart: finer than a flaw can be drawn on wood (no source).
 const STEP_MM: f64 = 2.0;
-
-/// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
-const CLEAR_MM: f64 = 1.0;
 
 /// What of the piece must lie where. Both closed polygons in the design frame, in mm.
 #[derive(Clone, Debug, PartialEq)]
@@ -127,7 +125,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
         for (to, from) in region.iter_mut().zip(&sound) {
             *to = *from + origin;
         }
-        if wood.gap(&region) >= CLEAR_MM {
+        if wood.gap(&region) >= FLAW_CLEAR.as_mm() {
             return (Placement::at(origin), findings);
         }
     }
@@ -183,20 +181,7 @@ mod tests {
     }
 
     fn board(flaws: Vec<Flaw>) -> Board {
-        Board {
-            name: "beech board".to_owned(),
-            species: "beech".to_owned(),
-            length: Length::mm(420.0),
-            width: Length::mm(140.0),
-            readings: Vec::new(),
-            skim_top: Length::ZERO,
-            skim_bottom: Length::ZERO,
-            moisture_now: None,
-            moisture_use: None,
-            grain: Angle::degrees(0.0),
-            form: crate::params::Form::default(),
-            flaws,
-        }
+        Board::bare(DVec2::new(420.0, 140.0), flaws)
     }
 
     fn knot(x: f64, y: f64, radius: f64) -> Flaw {

@@ -34,6 +34,12 @@ pub fn offset(path: &ArcPath, by: Length) -> Vec<ArcPath> {
     polyline.parallel_offset_opt(left, &options).iter().map(ArcPath::from_polyline).collect()
 }
 
+/// Of the paths at that distance the one that encloses most; none when there is none.
+pub fn largest(path: &ArcPath, by: Length) -> Option<ArcPath> {
+    let area = |path: &ArcPath| path.signed_area().abs();
+    offset(path, by).into_iter().max_by(|a, b| area(a).total_cmp(&area(b)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -195,3 +195,24 @@ impl Board {
         format!("{}[{before}]", flaw.kind.name())
     }
 }
+
+#[cfg(test)]
+impl Board {
+    /// A straight board without readings, for tests of what goes on it; length and width in mm.
+    pub(crate) fn bare(size: DVec2, flaws: Vec<Flaw>) -> Board {
+        Board {
+            name: "beech board".to_owned(),
+            species: "beech".to_owned(),
+            length: Length::mm(size.x),
+            width: Length::mm(size.y),
+            readings: Vec::new(),
+            skim_top: Length::ZERO,
+            skim_bottom: Length::ZERO,
+            moisture_now: None,
+            moisture_use: None,
+            grain: Angle::degrees(0.0),
+            form: Form::default(),
+            flaws,
+        }
+    }
+}

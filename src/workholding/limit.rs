@@ -2,7 +2,7 @@
 //! and for those that ask which area is carved.
 
 use crate::finding::Finding;
-use crate::outline::{ArcPath, offset::offset};
+use crate::outline::{ArcPath, offset};
 use crate::relief::{RELIEF_NOT_MADE, skirt_width};
 use crate::units::Length;
 use glam::DVec2;
@@ -28,9 +28,7 @@ impl Limit {
     /// A fault when there is no single loop round the outline at that distance.
     pub fn round(outline: &ArcPath, ball: Length) -> Result<Limit, Box<Finding>> {
         let grown = |by: Length| {
-            offset(outline, by)
-                .into_iter()
-                .max_by(|a, b| a.signed_area().abs().total_cmp(&b.signed_area().abs()))
+            offset::largest(outline, by)
                 .filter(|path| path.signed_area().abs() > outline.signed_area().abs())
                 .map(|path| if path.signed_area() < 0.0 { path.reversed() } else { path })
                 .ok_or_else(|| {

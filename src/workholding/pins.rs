@@ -168,26 +168,12 @@ pub(super) fn wrong_way_stands_off(size: DVec2, pins: [DVec2; 2]) -> f64 {
 mod tests {
     use super::*;
     use crate::params::{Board, Flaw, FlawKind, FlawShape};
-    use crate::units::Angle;
 
     const SIZE: DVec2 = DVec2::new(420.0, 140.0);
     const PIN: Pin = Pin { diameter: Length::mm(6.35), play: Length::mm(0.1) };
 
     fn board(flaws: Vec<Flaw>) -> Board {
-        Board {
-            name: "cherry board".to_owned(),
-            species: "cherry".to_owned(),
-            length: Length::mm(SIZE.x),
-            width: Length::mm(SIZE.y),
-            readings: Vec::new(),
-            skim_top: Length::ZERO,
-            skim_bottom: Length::ZERO,
-            moisture_now: None,
-            moisture_use: None,
-            grain: Angle::degrees(0.0),
-            form: crate::params::Form::default(),
-            flaws,
-        }
+        Board::bare(SIZE, flaws)
     }
 
     fn skirt(inset_x: f64) -> Vec<DVec2> {

@@ -12,6 +12,21 @@ NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 PROGRAM = next((found for found in map(shutil.which, NAMES) if found), None)
 
 
+def quiet(folder):
+    """The program without a window, with a profile of its own in that folder and no traffic of its own."""
+    return [
+        PROGRAM,
+        "--headless",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        f"--user-data-dir={folder}/profile",
+    ]
+
+
 def ask(page, script):
     """Opens `page` (HTML text) with `script` (the body of an async function) and returns what it
     returns."""
@@ -27,15 +42,7 @@ def ask(page, script):
         path.write_text(page.replace("</body>", ask + "</body>"), encoding="utf-8")
         done = subprocess.run(
             [
-                PROGRAM,
-                "--headless",
-                "--no-sandbox",
-                "--disable-gpu",
-                "--no-first-run",
-                "--disable-background-networking",
-                "--disable-component-update",
-                "--disable-sync",
-                f"--user-data-dir={folder}/profile",
+                *quiet(folder),
                 "--window-size=1000,1400",
                 "--virtual-time-budget=60000",
                 "--dump-dom",
@@ -61,15 +68,7 @@ def printed(page, paper):
         out = Path(folder) / "page.pdf"
         subprocess.run(
             [
-                PROGRAM,
-                "--headless",
-                "--no-sandbox",
-                "--disable-gpu",
-                "--no-first-run",
-                "--disable-background-networking",
-                "--disable-component-update",
-                "--disable-sync",
-                f"--user-data-dir={folder}/profile",
+                *quiet(folder),
                 "--no-pdf-header-footer",
                 f"--print-to-pdf={out}",
                 path.as_uri(),

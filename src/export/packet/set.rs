@@ -1,10 +1,7 @@
 //! The list of a set's packet: what all pieces share, then each piece as a packet of its own says
 //! it.
 
-use super::{
-    Change, ChecksInfo, FORMAT, File, GrainInfo, LIST, Measured, MeshInfo, MovedInfo, PacketInfo,
-    RoundInfo, Said, Stock, TOOL, asked, file, listed, said,
-};
+use super::{FORMAT, File, LIST, PacketInfo, PieceSaid, Said, TOOL, asked, file, listed, said};
 use crate::export::{Artefact, ExportError};
 use crate::finding::Finding;
 use serde::Serialize;
@@ -27,35 +24,8 @@ struct PieceList<'a> {
     /// Where its files are in the packet.
     folder: &'a str,
     design: serde_json::Value,
-    measured: &'a Measured,
-    mesh: &'a MeshInfo,
-    stock: &'a Stock,
-    changes: &'a [Change],
-    /// About this piece.
-    findings: Vec<Said<'a>>,
     #[serde(flatten)]
-    round: Option<&'a RoundInfo>,
-    movement: &'a [MovedInfo],
-    grain: &'a [GrainInfo],
-    checks: &'a ChecksInfo,
-}
-
-impl<'a> PieceList<'a> {
-    fn of(folder: &'a str, info: &'a PacketInfo) -> PieceList<'a> {
-        PieceList {
-            folder,
-            design: asked::design(&info.design),
-            measured: &info.measured,
-            mesh: &info.mesh,
-            stock: &info.stock,
-            changes: &info.changes,
-            findings: info.findings.iter().map(said).collect(),
-            round: info.round.as_ref(),
-            movement: &info.movement,
-            grain: &info.grain,
-            checks: &info.checks,
-        }
-    }
+    piece: PieceSaid<'a>,
 }
 
 /// The list of a set's packet with these files. `pieces` are the folders of the pieces and what is
@@ -70,14 +40,18 @@ pub fn set_list(
 ) -> Result<Artefact, ExportError> {
     let wrong = |message: String| ExportError::Library { format: LIST, message };
     let Some((_, first)) = pieces.first() else { return Err(wrong("no piece".to_owned())) };
-    let lists = pieces.iter().map(|(folder, info)| PieceList::of(folder, info)).collect();
+    let lists = pieces.iter().map(|(folder, info)| PieceList {
+        folder,
+        design: asked::design(&info.design),
+        piece: PieceSaid::of(info),
+    });
     let text = serde_json::to_string_pretty(&SetList {
         format: FORMAT,
         tool: TOOL,
         tool_version: env!("CARGO_PKG_VERSION"),
         board: asked::board(&first.board),
         shop: asked::shop(&first.shop),
-        pieces: lists,
+        pieces: lists.collect(),
         findings: findings.iter().map(said).collect(),
         files: artefacts.iter().map(file).collect(),
     })

@@ -1,6 +1,7 @@
 //! Distances between polygons that also say how deep an overlap is, so that a search knows the
 //! way out of it.
 
+use crate::fit::flaw;
 use crate::params::{Flaw, FlawShape};
 use glam::DVec2;
 
@@ -33,20 +34,12 @@ impl Outline {
     }
 
     fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
-        let count = self.corners.len();
-        let edges = if self.closed || count < 2 { count } else { count - 1 };
-        (0..edges).map(move |i| (self.corners[i], self.corners[(i + 1) % count]))
+        flaw::edges(&self.corners, self.closed)
     }
 
     fn holds(&self, p: DVec2) -> bool {
-        if !self.closed || p.cmplt(self.low).any() || p.cmpgt(self.high).any() {
-            return false;
-        }
-        self.edges().fold(false, |odd, (a, b)| {
-            let crosses =
-                (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
-            odd != crosses
-        })
+        let off = p.cmplt(self.low).any() || p.cmpgt(self.high).any();
+        self.closed && !off && flaw::inside(&self.corners, p)
     }
 
     /// Distance of a point from the line itself.

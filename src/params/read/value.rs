@@ -242,18 +242,6 @@ impl Quantity for Angle {
     }
 }
 
-impl Quantity for Feed {
-    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-        read_text(&FEED, value, line, example)
-    }
-    fn from_figure(figure: f64) -> Feed {
-        Feed(figure)
-    }
-    fn shown(figure: f64) -> String {
-        format!("{} mm/min", plain(figure, 1))
-    }
-}
-
 const TIME: Kind = Kind {
     code: codes::NOT_A_TIME,
     noun: "a time",
@@ -261,18 +249,6 @@ const TIME: Kind = Kind {
     units: " Units are min and h.",
     parse: quantity::minutes,
 };
-
-impl Quantity for Minutes {
-    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-        read_text(&TIME, value, line, example)
-    }
-    fn from_figure(figure: f64) -> Minutes {
-        Minutes(figure)
-    }
-    fn shown(figure: f64) -> String {
-        format!("{} min", plain(figure, 1))
-    }
-}
 
 const TEMPERATURE: Kind = Kind {
     code: codes::NOT_A_TEMPERATURE,
@@ -282,18 +258,6 @@ const TEMPERATURE: Kind = Kind {
     parse: quantity::celsius,
 };
 
-impl Quantity for Celsius {
-    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-        read_text(&TEMPERATURE, value, line, example)
-    }
-    fn from_figure(figure: f64) -> Celsius {
-        Celsius(figure)
-    }
-    fn shown(figure: f64) -> String {
-        format!("{} C", plain(figure, 1))
-    }
-}
-
 const FORCE: Kind = Kind {
     code: codes::NOT_A_FORCE,
     noun: "a force",
@@ -302,28 +266,29 @@ const FORCE: Kind = Kind {
     parse: quantity::newtons,
 };
 
-impl Quantity for Force {
-    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-        read_text(&FORCE, value, line, example)
-    }
-    fn from_figure(figure: f64) -> Force {
-        Force(figure)
-    }
-    fn shown(figure: f64) -> String {
-        format!("{} N", plain(figure, 1))
-    }
+/// Quantities that are a figure in one unit, shown to one place.
+macro_rules! in_one_unit {
+    ($($name:ident, $kind:ident, $unit:literal;)*) => {$(
+        impl Quantity for $name {
+            fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
+                read_text(&$kind, value, line, example)
+            }
+            fn from_figure(figure: f64) -> $name {
+                $name(figure)
+            }
+            fn shown(figure: f64) -> String {
+                format!(concat!("{} ", $unit), plain(figure, 1))
+            }
+        }
+    )*};
 }
 
-impl Quantity for Speed {
-    fn read(value: &DeValue<'_>, line: &str, example: &str) -> Result<f64, Fault> {
-        read_text(&SPEED, value, line, example)
-    }
-    fn from_figure(figure: f64) -> Speed {
-        Speed(figure)
-    }
-    fn shown(figure: f64) -> String {
-        format!("{} rpm", plain(figure, 1))
-    }
+in_one_unit! {
+    Feed, FEED, "mm/min";
+    Minutes, TIME, "min";
+    Celsius, TEMPERATURE, "C";
+    Force, FORCE, "N";
+    Speed, SPEED, "rpm";
 }
 
 fn read_bare(value: &DeValue<'_>, line: &str, example: &str, noun: &str) -> Result<f64, Fault> {

@@ -3,25 +3,11 @@
 use super::super::hold_down::hold_down;
 use super::*;
 use crate::params::{Flaw, FlawKind, FlawShape};
-use crate::units::Angle;
 
 const SIZE: DVec2 = DVec2::new(420.0, 140.0);
 
 fn board(flaws: Vec<Flaw>) -> Board {
-    Board {
-        name: "pear board".to_owned(),
-        species: "pear".to_owned(),
-        length: Length::mm(SIZE.x),
-        width: Length::mm(SIZE.y),
-        readings: Vec::new(),
-        skim_top: Length::ZERO,
-        skim_bottom: Length::ZERO,
-        moisture_now: None,
-        moisture_use: None,
-        grain: Angle::degrees(0.0),
-        form: crate::params::Form::default(),
-        flaws,
-    }
+    Board::bare(SIZE, flaws)
 }
 
 fn models(forms: &[HoldForm]) -> Vec<HoldDownModel> {
