@@ -6,7 +6,7 @@ use super::say::{Console, Report};
 use super::{Ending, codes, files};
 use crate::finding::{Finding, Source};
 use crate::fit::choosing::{self, How, Offer, Verdict};
-use crate::fit::layout::{self, Effort, Match};
+use crate::fit::layout::{self, Effort, Match, Neighbour};
 use crate::fit::{Placement, Spare};
 use crate::params::{self, Board, Design, Shop};
 use crate::units::Length;
@@ -242,6 +242,26 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
             })
         })
         .collect();
+    let near: Vec<Value> = offer
+        .layout
+        .clearances
+        .iter()
+        .map(|clear| {
+            let (kind, number) = match clear.to {
+                Neighbour::Edge => ("edge", None),
+                Neighbour::Flaw(number) => ("flaw", Some(number)),
+                Neighbour::Piece(number) => ("piece", Some(number)),
+            };
+            json!({
+                "piece": clear.piece,
+                "to": kind,
+                "number": number,
+                "gap_mm": round(clear.gap.as_mm()),
+                "must_mm": round(clear.must.as_mm()),
+                "ends_mm": clear.ends.map(|end| end.to_array().map(round)),
+            })
+        })
+        .collect();
     json!({
         "board": board.name,
         "file": path.display().to_string(),
@@ -249,6 +269,7 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
         "reason": offer.reason,
         "usable_mm": round(board.usable_height().as_mm()),
         "clearance_mm": round(offer.layout.clearance.as_mm()),
+        "clearances": near,
         "cost": offer.cost,
         "pieces": pieces,
         "cuts": cuts,

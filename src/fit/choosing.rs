@@ -81,7 +81,6 @@ pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: 
     let fits: Vec<Fit> =
         designs.iter().map(|design| to_board(design, board, shop, how.spare)).collect();
     // Only what fits the thickness is laid.
-    let mut places = vec![None; designs.len()];
     let able: Vec<(usize, Piece)> = fits
         .iter()
         .enumerate()
@@ -91,11 +90,8 @@ pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: 
     let pieces: Vec<Piece> = able.iter().map(|(_, piece)| piece.clone()).collect();
     let How { together, effort, room, .. } = *how;
     let ask = Ask { frame: shop.limits.margin, together, effort, room };
-    let laid = layout::lay(board, &pieces, &ask);
-    for ((i, _), place) in able.iter().zip(&laid.places) {
-        places[*i] = *place;
-    }
-    let layout = Layout { places, ..laid };
+    let numbers: Vec<usize> = able.iter().map(|(i, _)| *i).collect();
+    let layout = layout::lay(board, &pieces, &ask).among(&numbers, designs.len());
     let placed = layout.placed();
     let changed = fits.iter().any(|fit| !fit.changes.is_empty());
     let verdict = match (placed == designs.len(), placed, changed) {

@@ -1,21 +1,39 @@
-//! Least distance between two paths of lines and arcs, exact but for rounding.
+//! Least distance between two paths of lines and arcs and where it is, exact but for rounding.
 
 use super::{ArcPath, Segment};
 use crate::units::Length;
 use glam::DVec2;
 
+/// The nearest pair so far: a place on each of two segments.
+struct Nearest {
+    ends: [DVec2; 2],
+    square: f64,
+}
+
+impl Nearest {
+    fn take(&mut self, here: DVec2, there: DVec2) {
+        let square = here.distance_squared(there);
+        if square < self.square {
+            *self = Nearest { ends: [here, there], square };
+        }
+    }
+}
+
 impl Segment {
-    /// Least distance from another segment in mm; 0 when they cross or touch.
+    /// A place on this segment and one on another that are as near to each other as any two are,
+    /// in mm; the same place twice where they cross or touch.
     ///
     /// The nearest points of two lines or arcs are ends, or both stand square to what joins them.
     /// For two arcs that is the line through their centres, for an arc and a line the centre's
     /// foot on the line; two lines that don't cross are nearest at an end.
-    pub fn gap(&self, other: &Segment) -> f64 {
-        let mut least = self
-            .distance(other.from)
-            .min(self.distance(other.to))
-            .min(other.distance(self.from))
-            .min(other.distance(self.to));
+    pub fn nearest(&self, other: &Segment) -> [DVec2; 2] {
+        let mut best = Nearest { ends: [self.from, other.from], square: f64::INFINITY };
+        for end in [other.from, other.to] {
+            best.take(self.closest(end), end);
+        }
+        for end in [self.from, self.to] {
+            best.take(end, other.closest(end));
+        }
         match (self.centre(), other.centre()) {
             (Some(a), Some(b)) => {
                 let (ra, rb) = (self.radius(), other.radius());
@@ -29,27 +47,36 @@ impl Segment {
                     for side in [half.sqrt(), -half.sqrt()] {
                         let p = a + way * along + way.perp() * side;
                         if self.runs_through(a, p) && other.runs_through(b, p) {
-                            return 0.0;
+                            return [p, p];
                         }
                     }
                 }
-                for (p, from) in [(a + way * ra, a), (a - way * ra, a)] {
-                    if self.runs_through(from, p) {
-                        least = least.min(other.distance(p));
+                for p in [a + way * ra, a - way * ra] {
+                    if self.runs_through(a, p) {
+                        best.take(p, other.closest(p));
                     }
                 }
             }
-            (Some(centre), None) => least = least.min(arc_to_line(self, centre, other)),
-            (None, Some(centre)) => least = least.min(arc_to_line(other, centre, self)),
+            (Some(centre), None) => {
+                if let Some([arc, line]) = arc_to_line(self, centre, other) {
+                    best.take(arc, line);
+                }
+            }
+            (None, Some(centre)) => {
+                if let Some([arc, line]) = arc_to_line(other, centre, self) {
+                    best.take(line, arc);
+                }
+            }
             (None, None) => {
                 let (a, b, c, d) = (self.from, self.to, other.from, other.to);
                 let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
-                if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
-                    return 0.0;
+                let (from, to) = (side(c, d, a), side(c, d, b));
+                if side(a, b, c) * side(a, b, d) < 0.0 && from * to < 0.0 {
+                    return [a.lerp(b, from / (from - to)); 2];
                 }
             }
         }
-        least
+        best.ends
     }
 
     fn runs_through(&self, centre: DVec2, p: DVec2) -> bool {
@@ -57,11 +84,13 @@ impl Segment {
     }
 }
 
-fn arc_to_line(arc: &Segment, centre: DVec2, line: &Segment) -> f64 {
+/// Where an arc and a line cross, or their places square to each other; none where there are no
+/// such places.
+fn arc_to_line(arc: &Segment, centre: DVec2, line: &Segment) -> Option<[DVec2; 2]> {
     let chord = line.to - line.from;
     let square = chord.length_squared();
     if square == 0.0 {
-        return f64::INFINITY;
+        return None;
     }
     let share = (centre - line.from).dot(chord) / square;
     let foot = line.from + chord * share;
@@ -72,31 +101,42 @@ fn arc_to_line(arc: &Segment, centre: DVec2, line: &Segment) -> f64 {
         for t in [share - half, share + half] {
             let p = line.from + chord * t;
             if (0.0..=1.0).contains(&t) && arc.runs_through(centre, p) {
-                return 0.0;
+                return Some([p, p]);
             }
         }
     }
-    if (0.0..=1.0).contains(&share) { arc.distance(foot) } else { f64::INFINITY }
+    (0.0..=1.0).contains(&share).then(|| [arc.closest(foot), foot])
 }
 
 impl ArcPath {
-    /// Least distance between the lines of two paths; 0 when they cross or touch, infinite when
-    /// one has no segment. A path wholly inside a closed one is as far from it as their lines are.
-    pub fn gap(&self, other: &ArcPath) -> Length {
+    /// A place on each of two paths' lines that are as near to each other as any two are, in mm;
+    /// the same place twice where they cross or touch, none when one path has no segment. A path
+    /// wholly inside a closed one is as far from it as their lines are.
+    pub fn nearest(&self, other: &ArcPath) -> Option<[DVec2; 2]> {
         let boxed = |path: &ArcPath| -> Vec<(Segment, (DVec2, DVec2))> {
             path.segments().map(|segment| (segment, segment.bounds())).collect()
         };
         let (ours, theirs) = (boxed(self), boxed(other));
-        let mut least = f64::INFINITY;
+        let mut best: Option<([DVec2; 2], f64)> = None;
         for (one, (low, high)) in &ours {
             for (two, (from, to)) in &theirs {
-                let off = (*from - *high).max(*low - *to).max(DVec2::ZERO);
-                if off.length_squared() < least * least {
-                    least = least.min(one.gap(two));
+                let off = (*from - *high).max(*low - *to).max(DVec2::ZERO).length_squared();
+                if best.is_none_or(|(_, least)| off < least) {
+                    let ends = one.nearest(two);
+                    let square = ends[0].distance_squared(ends[1]);
+                    if best.is_none_or(|(_, least)| square < least) {
+                        best = Some((ends, square));
+                    }
                 }
             }
         }
-        Length::mm(least)
+        best.map(|(ends, _)| ends)
+    }
+
+    /// Least distance between the lines of two paths; 0 when they cross or touch, infinite when
+    /// one has no segment.
+    pub fn gap(&self, other: &ArcPath) -> Length {
+        Length::mm(self.nearest(other).map_or(f64::INFINITY, |[a, b]| a.distance(b)))
     }
 }
 
@@ -138,7 +178,9 @@ mod tests {
             let on = |s: &Segment| -> Vec<DVec2> {
                 (0..=COUNT).map(|i| s.point_at(f64::from(i) / f64::from(COUNT))).collect()
             };
-            let gap = a.gap(&b);
+            let [on_a, on_b] = a.nearest(&b);
+            prop_assert!(a.distance(on_a) < 1e-9 && b.distance(on_b) < 1e-9);
+            let gap = on_a.distance(on_b);
             let (pa, pb) = (on(&a), on(&b));
             let near = pa
                 .iter()

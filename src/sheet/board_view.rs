@@ -1,6 +1,7 @@
 //! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
 //! seen from where the maker stands.
 
+mod clear;
 pub(super) mod layout;
 mod legend;
 
@@ -91,13 +92,14 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
     for (job, round) in pieces {
         let own = round.setups.iter().map(|(own, _)| own).find(|own| own.face == setup.face);
-        piece(&mut ink, job, round, own.unwrap_or(setup), &paper);
+        piece(&mut ink, job, round, own.unwrap_or(setup), &paper, shows);
     }
     let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
     ink.lines(Line::Seen, &edge, true);
     grain(&mut ink, board.grain.as_radians(), setup);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
+        axes(&mut ink, paper.at(DVec2::ZERO));
         spacers(&mut ink, round, setup, &paper);
         for (i, block) in (1..).zip(&blocks) {
             let corners = block.map(|p| paper.at(p));
@@ -132,8 +134,12 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
             ink.label(at, cross, whole, &format!("P{}", known.len()));
         }
     }
+    if shows == Shows::Wood {
+        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
+    }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
+        zeros(&mut ink, round, &on_board, whole);
         for reading in &board.readings {
             let at = on_board(reading.at);
             ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
@@ -169,8 +175,9 @@ fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
     }
 }
 
-/// The piece with its slots, tabs and limit.
-fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper) {
+/// The piece with its slots and tabs; on the wood with its skirt's edge, which is what clearances
+/// are measured from, in a setup with the limit of the cutter's centre.
+fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper, shows: Shows) {
     let flat = |path: &ArcPath| -> Vec<DVec2> {
         path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
     };
@@ -185,7 +192,11 @@ fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper) 
     for slot in &job.outlines.slots {
         ink.lines(Line::Hidden, &flat(slot), true);
     }
-    ink.lines(Line::Limit, &flat(&job.outlines.limit.centre), true);
+    let limit = match shows {
+        Shows::Wood => &job.outlines.limit.area,
+        Shows::Setup => &job.outlines.limit.centre,
+    };
+    ink.lines(Line::Limit, &flat(limit), true);
 }
 
 fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, paper: DVec2) {
@@ -226,10 +237,8 @@ fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
     ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
 }
 
-/// Where X and Y are zero: a ring on the corner, and the two axes beside the board.
+/// Where X and Y are zero: a ring on the corner, quartered.
 fn zero(ink: &mut Ink, at: DVec2) {
-    const LONG: f64 = 13.0;
-    const OFF: f64 = 2.6;
     ink.circle(Line::Seen, at, 1.6);
     ink.filled(
         &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
@@ -239,6 +248,12 @@ fn zero(ink: &mut Ink, at: DVec2) {
         &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
         "black",
     );
+}
+
+/// The two axes beside the board, from zero.
+fn axes(ink: &mut Ink, at: DVec2) {
+    const LONG: f64 = 13.0;
+    const OFF: f64 = 2.6;
     let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
     ink.lines(Line::Seen, &[x, x + DVec2::X * (LONG - 1.0)], false);
     ink.arrow(x + DVec2::X * LONG, DVec2::X);
@@ -248,6 +263,19 @@ fn zero(ink: &mut Ink, at: DVec2) {
     ink.words(x + DVec2::X * (LONG + 0.8) + low, Anchor::Start, false, MAIN, "X");
     ink.words(y - DVec2::Y * (LONG + 1.2), Anchor::Middle, false, MAIN, "Y");
     ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
+}
+
+/// The corner of the board that is zero in each setup, on the board as it was measured.
+fn zeros(ink: &mut Ink, round: &Round, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
+    for (setup, _) in &round.setups {
+        let at = on_board(setup.from_board.place_back(DVec2::ZERO));
+        zero(ink, at);
+        let name = match setup.face {
+            crate::relief::Face::Top => words::ZERO_TOP,
+            crate::relief::Face::Bottom => words::ZERO_BOTTOM,
+        };
+        ink.label(at, 2.2, whole, name);
+    }
 }
 
 #[cfg(test)]
@@ -273,6 +301,25 @@ mod tests {
                     }
                 }
             }
+        }
+    }
+
+    #[test]
+    fn the_wood_shows_where_zero_is_and_how_far_a_piece_is_from_the_edge() {
+        let job = job("fork", "cherry");
+        let round = job.round.as_ref().expect("a whole job");
+        let (ink, _) = drawn(&[(&job, round)], 0, Shows::Wood);
+        let said: Vec<&str> = ink.covered().iter().map(|(words, _)| words.as_str()).collect();
+        // The edge by the outline's chords and the ball's skirt round them.
+        let skirt = job.outlines.limit.area.to_polyline(CHORD);
+        let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+        let edge = skirt
+            .iter()
+            .map(|p| round.placement.on_board(*p))
+            .map(|p| p.min(size - p).min_element())
+            .fold(f64::INFINITY, f64::min);
+        for word in [words::ZERO_TOP, words::ZERO_BOTTOM, &plain(edge, 1)] {
+            assert!(said.contains(&word), "{word} of {said:?}");
         }
     }
 

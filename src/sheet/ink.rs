@@ -10,9 +10,12 @@ use crate::units::plain;
 use glam::DVec2;
 use std::fmt::Write;
 
-/// A finished drawing on paper of its own, whatever stands behind it.
+/// A finished drawing on paper of its own, whatever stands behind it, with the letters' look, which
+/// in the sheet is its style's.
 pub(super) fn on_white(svg: &str) -> String {
-    const PAPER: &str = "<rect width=\"100%\" height=\"100%\" fill=\"white\" stroke=\"none\"/>";
+    const PAPER: &str = "<style>text{fill:#000;font-family:Helvetica,Arial,'Liberation Sans',\
+        sans-serif;white-space:pre;paint-order:stroke;stroke:#fff;stroke-width:.9}</style>\
+        <rect width=\"100%\" height=\"100%\" fill=\"white\" stroke=\"none\"/>";
     svg.replacen("<g class=\"ink\">", &format!("{PAPER}<g class=\"ink\">"), 1)
 }
 
@@ -191,18 +194,7 @@ impl Ink {
             return;
         }
         let long = length(words, size);
-        let before = match anchor {
-            Anchor::Start => 0.0,
-            Anchor::Middle => long / 2.0,
-            Anchor::End => long,
-        };
-        // Above and below the foot line, as fonts have it at most for letters without accents.
-        let (up, down) = (0.76 * size, 0.24 * size);
-        let covered = if turned {
-            (DVec2::new(at.x - up, at.y + before - long), DVec2::new(at.x + down, at.y + before))
-        } else {
-            (DVec2::new(at.x - before, at.y - up), DVec2::new(at.x - before + long, at.y + down))
-        };
+        let covered = covers(at, anchor, turned, size, words);
         let (x, y) = (short(at.x), short(at.y));
         let _ = write!(self.letters, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"");
         let _ = write!(
@@ -223,19 +215,12 @@ impl Ink {
     }
 
     /// A short word beside a mark of that radius, at the first place round it that is on the paper,
-    /// free of other words and of wide lines; over a line if there is none, and left out when
-    /// other words stand everywhere.
+    /// free of other words and of wide lines, and on the mark's side of them; over a line if there
+    /// is none, and left out when other words stand everywhere.
     pub(super) fn label(&mut self, mark: DVec2, radius: f64, paper: DVec2, words: &str) {
-        let long = length(words, MINOR);
         let place = |way: DVec2, anchor: Anchor| {
             let at = mark + way;
-            let left = match anchor {
-                Anchor::Start => at.x,
-                Anchor::Middle => at.x - long / 2.0,
-                Anchor::End => at.x - long,
-            };
-            let low = DVec2::new(left, at.y - 0.76 * MINOR);
-            (at, anchor, (low, DVec2::new(left + long, at.y + 0.24 * MINOR)))
+            (at, anchor, covers(at, anchor, false, MINOR, words))
         };
         let ways = [1.0, 2.2, 3.5, 6.0].into_iter().flat_map(|far| {
             let off = radius + far;
@@ -250,14 +235,30 @@ impl Ink {
             .filter(|(_, _, covered)| {
                 covered.0.min_element() >= 0.0
                     && covered.1.cmple(paper).all()
-                    && self.words.iter().all(|(_, other)| !overlap(*covered, *other))
+                    && self.is_free(*covered)
             })
             .collect();
-        let clear = |covered: &Covered| !self.wide.iter().any(|ends| crosses(*covered, *ends));
-        let best = free.iter().find(|(.., covered)| clear(covered)).or(free.first());
+        // No line may part a word from its mark either; the way to it is level or upright, so it is
+        // a box without width.
+        let clear = |at: DVec2, covered: Covered| {
+            let start = mark + (at - mark).normalize_or_zero() * 0.3;
+            let way = (start.min(at), start.max(at));
+            !self.wide.iter().any(|ends| crosses(covered, *ends) || crosses(way, *ends))
+        };
+        let best = free.iter().find(|(at, _, covered)| clear(*at, *covered)).or(free.first());
         if let Some(&(at, anchor, _)) = best {
             self.words(at, anchor, false, MINOR, words);
         }
+    }
+
+    /// Whether no words stand in a box.
+    pub(super) fn is_free(&self, covered: Covered) -> bool {
+        self.words.iter().all(|(_, other)| !overlap(covered, *other))
+    }
+
+    /// A line that labels keep clear of, as they do of wide ones.
+    pub(super) fn keep_clear(&mut self, ends: [DVec2; 2]) {
+        self.wide.push(ends);
     }
 
     /// A filled arrow's head with its point at `tip`, flying along `way`.
@@ -387,6 +388,23 @@ pub(super) fn length(words: &str, size: f64) -> f64 {
         _ => 1.0,
     };
     words.chars().map(wide).sum::<f64>() * size
+}
+
+/// The box of words with their foot line at a place; see [`Ink::words`].
+pub(super) fn covers(at: DVec2, anchor: Anchor, turned: bool, size: f64, words: &str) -> Covered {
+    let long = length(words, size);
+    let before = match anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => long / 2.0,
+        Anchor::End => long,
+    };
+    // Above and below the foot line, as fonts have it at most for letters without accents.
+    let (up, down) = (0.76 * size, 0.24 * size);
+    if turned {
+        (DVec2::new(at.x - up, at.y + before - long), DVec2::new(at.x + down, at.y + before))
+    } else {
+        (DVec2::new(at.x - before, at.y - up), DVec2::new(at.x - before + long, at.y + down))
+    }
 }
 
 /// Whether a straight line comes into a box: clipped by its four sides, something is left of it.

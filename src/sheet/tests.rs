@@ -5,7 +5,7 @@ use super::*;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
-const SPEAKS: [(&str, &str); 21] = [
+const SPEAKS: [(&str, &str); 22] = [
     ("page", include_str!("page.rs")),
     ("page/care", include_str!("page/care.rs")),
     ("page/checks", include_str!("page/checks.rs")),
@@ -22,6 +22,7 @@ const SPEAKS: [(&str, &str); 21] = [
     ("drawings/cut", include_str!("drawings/cut.rs")),
     ("drawings/sections", include_str!("drawings/sections.rs")),
     ("board_view", include_str!("board_view.rs")),
+    ("board_view/clear", include_str!("board_view/clear.rs")),
     ("board_view/layout", include_str!("board_view/layout.rs")),
     ("board_view/legend", include_str!("board_view/legend.rs")),
     ("templates", include_str!("templates.rs")),

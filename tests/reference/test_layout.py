@@ -106,6 +106,27 @@ def test_the_clearance_that_fit_claims_is_there_and_no_less_is_left(laid):
     assert min(gaps) == pytest.approx(claimed, abs=CLOSE)
 
 
+def test_each_clearance_is_what_shapely_finds_and_its_ends_lie_on_both(laid):
+    done = run("fit", *DESIGNS, "--board", BOARD, "--shop", SHOP, "--json")
+    board = lengths.read(BOARD)["board"]
+    length, width = lengths.length_mm(board["length"]), lengths.length_mm(board["width"])
+    edge, known = box(0, 0, length, width).exterior, list(flaws())
+    clearances = json.loads(done.stdout)["offers"][0]["clearances"]
+    for clear in clearances:
+        body, skirt = laid[clear["piece"]]
+        ours = body if clear["to"] == "flaw" else skirt
+        theirs = {"edge": lambda _: edge, "flaw": known.__getitem__, "piece": lambda i: laid[i][1]}
+        other = theirs[clear["to"]](clear["number"])
+        assert ours.distance(other) == pytest.approx(clear["gap_mm"], abs=CLOSE), clear
+        near, far = map(Point, clear["ends_mm"])
+        assert ours.exterior.distance(near) < CLOSE, clear
+        assert (other.exterior if other.geom_type == "Polygon" else other).distance(far) < CLOSE, clear
+        assert near.distance(far) == pytest.approx(clear["gap_mm"], abs=1e-5), clear
+    # Each piece has its edge and every flaw, each two have each other.
+    count = len(laid)
+    assert len(clearances) == count * (1 + len(known)) + count * (count - 1) // 2
+
+
 def test_no_pin_is_near_a_skirt_or_a_flaw(packet, laid):
     hole = packet["pieces"][0]["pin_hole_mm"] / 2
     for pin in packet["pieces"][0]["pins"]:

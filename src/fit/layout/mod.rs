@@ -8,12 +8,14 @@
 //! input gives the same layout. Not promised: the best of all layouts; the search goes from a set
 //! of starts, each to its nearest best.
 
+mod clear;
 mod cuts;
 mod gap;
 mod search;
 mod starts;
 mod table;
 
+pub use clear::{Clear, Neighbour, clearances};
 pub use cuts::{Cut, cuts};
 
 use super::place::Placement;
@@ -88,6 +90,9 @@ pub struct Layout {
     pub places: Vec<Option<Placement>>,
     /// Least wood beyond what must be kept, between skirts, to the edge, and from bodies to flaws.
     pub clearance: Length,
+    /// All clearances, each with its places; the least spare of them is `clearance`, but where a
+    /// piece lies beyond a wane.
+    pub clearances: Vec<Clear>,
     /// Whether pins and hold-downs have room too.
     pub roomy: bool,
     /// Useful strips of the board that can be sawn off, the largest first: two corners each, in
@@ -99,6 +104,23 @@ impl Layout {
     /// How many pieces have a place.
     pub fn placed(&self) -> usize {
         self.places.iter().flatten().count()
+    }
+
+    /// The same layout of a longer list of pieces, of which these are those with these numbers,
+    /// each once; the others have no place.
+    pub fn among(self, numbers: &[usize], count: usize) -> Layout {
+        let mut places = vec![None; count];
+        for (place, number) in self.places.into_iter().zip(numbers) {
+            places[*number] = place;
+        }
+        let mut clearances = self.clearances;
+        for clear in &mut clearances {
+            clear.piece = numbers[clear.piece];
+            if let Neighbour::Piece(other) = &mut clear.to {
+                *other = numbers[*other];
+            }
+        }
+        Layout { places, clearances, ..self }
     }
 }
 
@@ -128,16 +150,15 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
         tried.push(make);
         let chosen: Vec<&Piece> = members.iter().map(|i| &pieces[*i]).collect();
         let Some(found) = set_laid(board, &chosen, ask) else { continue };
-        let mut places = vec![None; pieces.len()];
-        for (place, index) in found.places.into_iter().zip(&members) {
-            places[*index] = Some(place);
-        }
+        let laid = on_board(&chosen, &found.places);
         let layout = Layout {
-            places,
+            places: found.places.into_iter().map(Some).collect(),
+            clearances: clearances(board, &laid, ask.frame),
             clearance: Length::mm(found.clearance),
             roomy: found.roomy,
             offcuts: found.offcuts,
-        };
+        }
+        .among(&members, pieces.len());
         if layout.roomy {
             return layout;
         }
@@ -146,9 +167,19 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
     cramped.unwrap_or_else(|| Layout {
         places: vec![None; pieces.len()],
         clearance: Length::ZERO,
+        clearances: Vec::new(),
         roomy: false,
         offcuts: Vec::new(),
     })
+}
+
+/// Body and skirt of each piece where it lies on the board.
+fn on_board(pieces: &[&Piece], places: &[Placement]) -> Vec<[ArcPath; 2]> {
+    let both = pieces.iter().zip(places);
+    both.map(|(piece, place)| {
+        [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
+    })
+    .collect()
 }
 
 /// A layout of all pieces of a set.

@@ -1,10 +1,10 @@
 //! What layouts are judged on: a board and the pieces of one set.
 
+use super::clear::{OVERLAP, clearances};
 use super::gap::{self, Obstacle, Outline};
-use super::{Ask, FLAW_CLEAR, Match, Piece};
+use super::{Ask, FLAW_CLEAR, Match, Piece, on_board};
 use crate::fit::{Placement, Wood};
-use crate::outline::ArcPath;
-use crate::params::{Board, Flaw, FlawShape};
+use crate::params::Board;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -15,9 +15,6 @@ const FINE: Length = Length::mm(0.02);
 
 /// A narrower strip is firewood (no source).
 const USEFUL_MM: f64 = 25.0;
-
-/// An overlap, of whatever depth, where only the sign counts; in mm.
-const OVERLAP: f64 = -1.0;
 
 /// A board and the pieces that are to lie on it.
 pub(super) struct Table<'a> {
@@ -107,30 +104,14 @@ impl<'a> Table<'a> {
     /// The least of all clearances in mm, exact but for rounding; some negative figure when pieces
     /// overlap or lie on a flaw.
     pub(super) fn clearance(&self, places: &[Placement]) -> f64 {
-        let laid: Vec<[ArcPath; 2]> = self
-            .pieces
-            .iter()
-            .zip(places)
-            .map(|(piece, place)| {
-                [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
-            })
-            .collect();
-        let mut least = f64::INFINITY;
-        for (i, [sound, whole]) in laid.iter().enumerate() {
-            let Some((low, high)) = whole.bounds() else { continue };
-            least = least.min(low.min(self.size - high).min_element() - self.frame);
-            for flaw in &self.board.flaws {
-                least = least.min(to_flaw(sound, flaw) - FLAW_CLEAR.as_mm());
-            }
+        let laid = on_board(&self.pieces, places);
+        let all = clearances(self.board, &laid, self.ask.frame);
+        let least = all.iter().map(|clear| clear.spare().as_mm()).fold(f64::INFINITY, f64::min);
+        let beyond = laid.iter().any(|[sound, _]| {
             let corners: Vec<DVec2> = sound.vertices.iter().map(|vertex| vertex.point).collect();
-            if Wood::of(self.board).gap(&corners) <= 0.0 {
-                least = least.min(OVERLAP);
-            }
-            for [_, other] in &laid[..i] {
-                least = least.min(apart(whole, other) - self.frame);
-            }
-        }
-        least
+            Wood::of(self.board).gap(&corners) <= 0.0
+        });
+        if beyond { least.min(OVERLAP) } else { least }
     }
 
     /// Whether pins and hold-downs have room as well.
@@ -200,32 +181,5 @@ pub(super) fn without([from, to]: [DVec2; 2], strip: [DVec2; 2]) -> [DVec2; 2] {
         (_, true, _) => [DVec2::new(high.x, from.y), to],
         (.., true) => [from, DVec2::new(to.x, low.y)],
         _ => [DVec2::new(from.x, high.y), to],
-    }
-}
-
-/// Distance of two closed paths, or [`OVERLAP`].
-fn apart(one: &ArcPath, other: &ArcPath) -> f64 {
-    let holds = |a: &ArcPath, b: &ArcPath| b.vertices.first().is_some_and(|v| a.contains(v.point));
-    let gap = one.gap(other).as_mm();
-    if gap <= 0.0 || holds(one, other) || holds(other, one) { OVERLAP } else { gap }
-}
-
-/// Distance of a body from a flaw, or [`OVERLAP`].
-fn to_flaw(sound: &ArcPath, flaw: &Flaw) -> f64 {
-    match &flaw.shape {
-        FlawShape::Circle { centre, radius } => {
-            if sound.contains(*centre) {
-                return OVERLAP;
-            }
-            sound.distance(*centre).as_mm() - radius.as_mm()
-        }
-        FlawShape::Polygon(corners) => apart(sound, &ArcPath::polygon(corners.iter().copied())),
-        FlawShape::Line(points) => {
-            let line = ArcPath { closed: false, ..ArcPath::polygon(points.iter().copied()) };
-            if points.first().is_some_and(|p| sound.contains(*p)) {
-                return OVERLAP;
-            }
-            sound.gap(&line).as_mm()
-        }
     }
 }

@@ -2,7 +2,7 @@ use super::*;
 use crate::finding::Findings;
 use crate::params::{self, FlawKind, FlawShape};
 
-fn board(length: f64, width: f64, flaws: Vec<Flaw>) -> Board {
+pub(super) fn board(length: f64, width: f64, flaws: Vec<Flaw>) -> Board {
     let text = params::template(crate::finding::Source::Board);
     let mut board = params::parse_board(text, &mut Findings::new()).unwrap().0;
     board.length = Length::mm(length);
@@ -14,7 +14,7 @@ fn board(length: f64, width: f64, flaws: Vec<Flaw>) -> Board {
 
 use crate::params::Flaw;
 
-fn knot(x: f64, y: f64, radius: f64) -> Flaw {
+pub(super) fn knot(x: f64, y: f64, radius: f64) -> Flaw {
     let shape = FlawShape::Circle { centre: DVec2::new(x, y), radius: Length::mm(radius) };
     Flaw { kind: FlawKind::Knot, shape }
 }

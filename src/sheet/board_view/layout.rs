@@ -2,7 +2,7 @@
 
 use super::{Line, Paper, Shows, drawn};
 use crate::job::{Job, Round};
-use crate::sheet::ink::{Anchor, MINOR, on_white};
+use crate::sheet::ink::{Anchor, MINOR, covers, on_white};
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -22,11 +22,18 @@ pub(in crate::sheet) fn svg(
     for (number, [low, high]) in (1..).zip(strips) {
         let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
         ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
-        let middle = paper.at((*low + *high) / 2.0) + DVec2::Y * 0.26 * MINOR;
         let upright = high.y - low.y > high.x - low.x;
         let number = number.to_string();
         let name = fill(words::OFFCUT, &[("number", &number)]);
-        ink.words(middle, Anchor::Middle, upright, MINOR, &name);
+        // In the middle, or along the strip where nothing stands yet.
+        let along = [0.5, 0.35, 0.65, 0.2, 0.8].map(|share| {
+            let share = if upright { DVec2::new(0.5, share) } else { DVec2::new(share, 0.5) };
+            let sink = if upright { DVec2::X } else { DVec2::Y } * 0.26 * MINOR;
+            paper.at(*low + (*high - *low) * share) + sink
+        });
+        let free = |at: &&DVec2| ink.is_free(covers(**at, Anchor::Middle, upright, MINOR, &name));
+        let at = along.iter().find(free).unwrap_or(&along[0]);
+        ink.words(*at, Anchor::Middle, upright, MINOR, &name);
     }
     let title = fill(
         words::LAYOUT_TITLE,

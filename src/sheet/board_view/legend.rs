@@ -16,6 +16,10 @@ pub(super) enum Mark {
     Line(Line),
     /// The cross of a reading.
     Cross,
+    /// A dimension line.
+    Between,
+    /// The ring of a zero.
+    Zero,
 }
 
 /// Height of a row, and meanings in one.
@@ -31,17 +35,20 @@ pub(super) fn rows(pieces: &[(&Job, &Round)], shows: Shows) -> Vec<Row> {
     let slots = pieces.iter().any(|(job, _)| !job.outlines.slots.is_empty());
     let tabs = pieces.iter().any(|(_, round)| !round.tabs.is_empty());
     let flaws = pieces.first().is_some_and(|(job, _)| !job.order.board.flaws.is_empty());
-    let seen = match shows {
-        Shows::Wood => words::LEGEND_SEEN,
-        Shows::Setup => words::LEGEND_SETUP,
+    let wood = shows == Shows::Wood;
+    let (seen, limit) = match shows {
+        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_SKIRT),
+        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_LIMIT),
     };
     let all = [
         (Mark::Line(Line::Seen), seen, true),
         (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs),
-        (Mark::Line(Line::Limit), words::LEGEND_LIMIT, true),
+        (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
-        (Mark::Cross, words::LEGEND_READINGS, shows == Shows::Wood),
+        (Mark::Cross, words::LEGEND_READINGS, wood),
+        (Mark::Between, words::LEGEND_CLEAR, wood),
+        (Mark::Zero, words::LEGEND_ZERO, wood),
     ];
     all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
 }
@@ -58,6 +65,13 @@ pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {
                     ink.lines(Line::Thin, &[middle - way, middle + way], false);
                 }
             }
+            Mark::Between => {
+                let ends = [at + DVec2::new(1.0, -0.9), at + DVec2::new(11.4, -0.9)];
+                ink.lines(Line::Thin, &ends, false);
+                ink.arrow(ends[0], DVec2::NEG_X);
+                ink.arrow(ends[1], DVec2::X);
+            }
+            Mark::Zero => super::zero(ink, at + DVec2::new(6.2, -0.9)),
             Mark::Line(line) => {
                 ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
             }

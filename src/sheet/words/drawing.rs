@@ -30,6 +30,11 @@ pub(in crate::sheet) const LEGEND_LIMIT: &str = "limit, finishing cutter's centr
 pub(in crate::sheet) const LEGEND_SLOTS: &str = "slots, cut last";
 pub(in crate::sheet) const LEGEND_FLAWS: &str = "knot, check or wane";
 pub(in crate::sheet) const LEGEND_READINGS: &str = "caliper reading, mm";
+pub(in crate::sheet) const LEGEND_SKIRT: &str = "skirt's edge: wood up to here is cut";
+pub(in crate::sheet) const LEGEND_CLEAR: &str = "clearance, skirt or body to flaw, mm";
+pub(in crate::sheet) const LEGEND_ZERO: &str = "zero of X and Y, by side that is up";
+pub(in crate::sheet) const ZERO_TOP: &str = "0, top up";
+pub(in crate::sheet) const ZERO_BOTTOM: &str = "0, bottom up";
 
 // The templates.
 pub(in crate::sheet) const TEMPLATE_PAGE: &str =
