@@ -99,7 +99,8 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     grain(&mut ink, board.grain.as_radians(), setup);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
-        axes(&mut ink, paper.at(DVec2::ZERO));
+        let held: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
+        axes(&mut ink, paper.at(DVec2::ZERO), &held);
         spacers(&mut ink, round, setup, &paper);
         for (i, block) in (1..).zip(&blocks) {
             let corners = block.map(|p| paper.at(p));
@@ -250,18 +251,32 @@ fn zero(ink: &mut Ink, at: DVec2) {
     );
 }
 
-/// The two axes beside the board, from zero.
-fn axes(ink: &mut Ink, at: DVec2) {
-    const LONG: f64 = 13.0;
+/// The two axes beside the board, from zero, as long as the hold-downs leave room for.
+fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
+    const MOST: f64 = 13.0;
+    const LEAST: f64 = 4.0;
     const OFF: f64 = 2.6;
+    // An axis' letter, and a hair before the block.
+    const LETTER: f64 = 4.2;
     let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
-    ink.lines(Line::Seen, &[x, x + DVec2::X * (LONG - 1.0)], false);
-    ink.arrow(x + DVec2::X * LONG, DVec2::X);
-    ink.lines(Line::Seen, &[y, y - DVec2::Y * (LONG - 1.0)], false);
-    ink.arrow(y - DVec2::Y * LONG, -DVec2::Y);
+    let long = |from: DVec2, way: DVec2| {
+        let ahead = |block: &[DVec2; 4]| {
+            let corners = block.map(|p| DVec2::new((p - from).dot(way), (p - from).perp_dot(way)));
+            let low = corners.iter().copied().fold(corners[0], DVec2::min);
+            let high = corners.iter().copied().fold(corners[0], DVec2::max);
+            (low.y < 2.0 && high.y > -2.0 && low.x > 0.0).then_some(low.x)
+        };
+        let room = blocks.iter().filter_map(ahead).fold(MOST + LETTER, f64::min);
+        (room - LETTER).max(LEAST)
+    };
+    let (right, up) = (long(x, DVec2::X), long(y, DVec2::NEG_Y));
+    ink.lines(Line::Seen, &[x, x + DVec2::X * (right - 1.0)], false);
+    ink.arrow(x + DVec2::X * right, DVec2::X);
+    ink.lines(Line::Seen, &[y, y - DVec2::Y * (up - 1.0)], false);
+    ink.arrow(y - DVec2::Y * up, -DVec2::Y);
     let low = DVec2::Y * 0.26 * MAIN;
-    ink.words(x + DVec2::X * (LONG + 0.8) + low, Anchor::Start, false, MAIN, "X");
-    ink.words(y - DVec2::Y * (LONG + 1.2), Anchor::Middle, false, MAIN, "Y");
+    ink.words(x + DVec2::X * (right + 0.8) + low, Anchor::Start, false, MAIN, "X");
+    ink.words(y - DVec2::Y * (up + 1.2), Anchor::Middle, false, MAIN, "Y");
     ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
 }
 

@@ -126,6 +126,7 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
             margin: shop.limits.margin,
             pins: &pins.places,
             pin_hole: pins.hole,
+            zero: setup.from_board.place_back(DVec2::ZERO),
             envelope: Some(&envelope),
             stops: &stops_on_board(shop, setup, &mount),
             rebates: &rebates,

@@ -1,8 +1,8 @@
 //! Where hold-downs bear on the board, for each setup.
 //!
 //! Promised: a lip bears wholly on sound wood of full height (or on the floor of its own rebate),
-//! the shop's margin from the skirt and clear of pins; no holder, no stop and no rebate of the
-//! other side comes into its way. Where fewer than four find room, a finding says at which edge and
+//! the shop's margin from the skirt and clear of pins and of the corner that is zero; no holder, no
+//! stop and no rebate of the other side comes into its way. Where fewer than four find room, a finding says at which edge and
 //! why. Not promised: the best places. Those nearest to the corners are taken, crosswise, from as far
 //! out as bears a pull best.
 
@@ -23,8 +23,8 @@ pub const FEW_HOLD_DOWNS: Code = Code {
     name: "few-hold-downs",
     explain: "Fewer than four hold-downs find room on the board's edges in one of the setups. \
         Each bears with its whole lip on sound wood, the shop's margin away from the skirt and \
-        clear of the pins, and stands where neither a stop nor the holder of any cutter comes: the \
-        holder is as wide as the shop file says and hangs as low over the bed as the deepest place \
+        clear of the pins, leaves the corner that is zero free to be touched off, and stands where \
+        neither a stop nor the holder of any cutter comes: the holder is as wide as the shop file says and hangs as low over the bed as the deepest place \
         near there and the cutter's stick-out bring it. \
         The message names, for each edge without one, what is in the way most often. \
         With fewer than four the board can lift or turn under the cutter. \
@@ -52,6 +52,10 @@ const BESIDE_MM: f64 = 2.0;
 
 /// Least distance from a block to a stop on the bed (no source).
 const TO_STOP_MM: f64 = 0.5;
+
+/// Least distance from a block to the corner that is zero, so that both its edges can be touched
+/// off there: about what the nut of a small collet takes (no source).
+const TO_ZERO_MM: f64 = 25.0;
 
 /// A rebate is this much longer and wider than the lip in it, on each side (no source).
 const REBATE_PLAY_MM: f64 = 1.0;
@@ -181,6 +185,8 @@ pub struct Ground<'a> {
     pub pins: &'a [DVec2],
     /// The diameter of their holes.
     pub pin_hole: Length,
+    /// The corner that is zero in the setup.
+    pub zero: DVec2,
     /// What the cutters sweep; none where only the plan counts.
     pub envelope: Option<&'a Envelope>,
     /// Closed polygons of stops on the bed.
@@ -210,6 +216,9 @@ impl Ground<'_> {
         }
         if self.stops.iter().any(|stop| apart(&place.plan, stop) < TO_STOP_MM) {
             return say("a stop stands there");
+        }
+        if apart(&[self.zero], &place.plan) < TO_ZERO_MM {
+            return say("zero is touched off at the corner");
         }
         let envelope = self.envelope?;
         let (pass, cutter) = place.standing(model).iter().find_map(|part| envelope.hits(part))?;
@@ -306,6 +315,7 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
         margin,
         pins: &pins.places,
         pin_hole: pins.hole,
+        zero: DVec2::ZERO,
         envelope: None,
         stops: &[],
         rebates: &[],

@@ -36,13 +36,13 @@ pub(super) fn rows(pieces: &[(&Job, &Round)], shows: Shows) -> Vec<Row> {
     let tabs = pieces.iter().any(|(_, round)| !round.tabs.is_empty());
     let flaws = pieces.first().is_some_and(|(job, _)| !job.order.board.flaws.is_empty());
     let wood = shows == Shows::Wood;
-    let (seen, limit) = match shows {
-        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_SKIRT),
-        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_LIMIT),
+    let (seen, thin, limit) = match shows {
+        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
+        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
     };
     let all = [
         (Mark::Line(Line::Seen), seen, true),
-        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs),
+        (Mark::Line(Line::Thin), thin, tabs || !wood),
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),

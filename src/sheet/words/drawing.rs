@@ -26,6 +26,7 @@ pub(in crate::sheet) const GRAIN: &str = "grain";
 pub(in crate::sheet) const LEGEND_SEEN: &str = "board, outline, pin holes (P)";
 pub(in crate::sheet) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
 pub(in crate::sheet) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
+pub(in crate::sheet) const LEGEND_STANDS: &str = "tabs (grey), spacers S";
 pub(in crate::sheet) const LEGEND_LIMIT: &str = "limit, finishing cutter's centre";
 pub(in crate::sheet) const LEGEND_SLOTS: &str = "slots, cut last";
 pub(in crate::sheet) const LEGEND_FLAWS: &str = "knot, check or wane";

@@ -29,6 +29,11 @@ fn run(skirt: &[DVec2], flaws: Vec<Flaw>) -> (Vec<HoldDownPlace>, Findings) {
         let area: f64 = (0..4).map(|k| place.lip[k].perp_dot(place.lip[(k + 1) % 4]) / 2.0).sum();
         assert!((area - 24.0 * 9.0).abs() < 1e-9);
         assert!(apart(&place.lip, skirt) >= 5.0);
+        let (low, high) = (
+            place.plan.iter().copied().fold(place.at, DVec2::min),
+            place.plan.iter().copied().fold(place.at, DVec2::max),
+        );
+        assert!(DVec2::ZERO.clamp(low, high).length() >= 25.0, "zero is free: {place:?}");
         assert!(place.lip.contains(&place.on_board(DVec2::new(9.0, 12.0))));
         for other in &places[..i] {
             assert!(apart(&place.lip, &other.lip) > 0.0);
@@ -52,6 +57,7 @@ fn with(
         margin: Length::mm(5.0),
         pins: &[DVec2::new(12.0, 48.0), DVec2::new(408.0, 28.0)],
         pin_hole: Length::mm(6.45),
+        zero: DVec2::ZERO,
         envelope: None,
         stops,
         rebates: &[],
