@@ -24,7 +24,7 @@ class Upright:
         high = np.maximum(np.maximum(self.a, self.b), self.c)[:, :2]
         self.origin = low.min(0)
         extent = high.max(0) - self.origin
-        self.cell = max(np.sqrt(extent[0] * extent[1] / max(len(low), 1)) * 2.0, extent.max() / 2000)
+        self.cell = max(np.sqrt(extent[0] * extent[1] / max(len(low), 1)) * 0.5, extent.max() / 2000)
         self.shape = (np.floor(extent / self.cell) + 1).astype(int)
         i0 = np.floor((low - self.origin) / self.cell).astype(int)
         i1 = np.minimum(np.floor((high - self.origin) / self.cell).astype(int), self.shape - 1)
