@@ -19,7 +19,7 @@ pub struct Slice {
     pub width: f64,
 }
 
-/// A section across a beam.
+/// An upright section across a beam.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Section {
     /// Distance along the beam, in mm.
@@ -32,10 +32,13 @@ pub struct Section {
     pub second: f64,
     /// From its centroid to the farther of top and underside, in mm.
     pub outer: f64,
+    /// Slope of the wood's run there against the level, as an angle in radians. Not that of the
+    /// centroids: where a tine begins they jump, and the grain does not.
+    pub lean: f64,
 }
 
 impl Section {
-    /// Of strips side by side.
+    /// Of strips side by side; not leaning.
     pub fn of(along: f64, strips: impl Iterator<Item = Slice> + Clone) -> Section {
         let (mut area, mut first) = (0.0, 0.0);
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -56,7 +59,8 @@ impl Section {
                 strip.width * (a * a * a - b * b * b) / 3.0
             })
             .sum();
-        Section { along, middle, area, second, outer: (high - middle).max(middle - low) }
+        let outer = (high - middle).max(middle - low);
+        Section { along, middle, area, second, outer, lean: 0.0 }
     }
 }
 
@@ -84,24 +88,24 @@ pub fn bend(
     stiffness: impl Fn(f64) -> f64,
 ) -> Bent {
     let mut bent = Bent::default();
-    let count = sections.len();
     let mut before: Option<(f64, f64)> = None;
-    for (index, section) in sections.iter().enumerate() {
+    for section in sections {
         let arm = (load_at - section.along).max(0.0);
         if section.second <= 0.0 {
             continue;
         }
-        let ahead = sections[(index + 1).min(count - 1)];
-        let behind = sections[index.saturating_sub(1)];
-        let run = ahead.along - behind.along;
-        let lean = if run > 0.0 { ((ahead.middle - behind.middle) / run).atan() } else { 0.0 };
-        let stress = force * arm * section.outer / section.second;
+        let lean = section.lean;
+        // Where the middle line leans, the section that bends stands square to it: lower than the
+        // upright one by the cosine, so that its second moment is less by the cube of that.
+        let square = lean.cos();
+        let second = section.second * square.powi(3);
+        let stress = force * arm * section.outer * square / second;
         let used = stress / strength(lean);
         if used > bent.used {
             bent = Bent { used, at: section.along, stress, ..bent };
         }
         // Along a sloped middle line the beam is longer than its plan.
-        let bends = force * arm * arm / (stiffness(lean) * section.second * lean.cos());
+        let bends = force * arm * arm / (stiffness(lean) * second * square);
         if let Some((along, last)) = before {
             bent.sag += 0.5 * (last + bends) * (section.along - along);
         }
@@ -133,6 +137,29 @@ mod tests {
         assert!((bent.sag - 0.561_848_256).abs() < 1e-5, "{}", bent.sag);
         assert!((bent.stress - 20.833_333).abs() < 1e-5);
         assert!((bent.used - 0.208_333_33).abs() < 1e-7 && bent.at == 0.0);
+    }
+
+    #[test]
+    fn a_straight_beam_that_leans_bends_square_to_itself() {
+        // 60 mm long at 25 degrees, 10 wide, 5 high square to itself, 12 N upright on its end: the
+        // part of the load square to it bends it by F cos α l³ / 3 E I, of which cos α is upright.
+        let (lean, long, wide, high) = (25.0_f64.to_radians(), 60.0, 10.0, 5.0);
+        let (force, stiff) = (12.0, 9_000.0);
+        let reach = long * lean.cos();
+        let beam = even(
+            |x| {
+                let (middle, half) = (x * lean.tan(), 0.5 * high / lean.cos());
+                let strip = Slice { low: middle - half, high: middle + half, width: wide };
+                Section { lean, ..Section::of(x, std::iter::once(strip)) }
+            },
+            reach,
+        );
+        let bent = bend(&beam, force, reach, |_| 80.0, |_| stiff);
+        let second = wide * high.powi(3) / 12.0;
+        let sag = force * lean.cos().powi(2) * long.powi(3) / (3.0 * stiff * second);
+        assert!((bent.sag - sag).abs() < 1e-4 * sag, "{} {sag}", bent.sag);
+        let stress = 6.0 * force * reach / (wide * high * high);
+        assert!((bent.stress - stress).abs() < 1e-9 * stress, "{} {stress}", bent.stress);
     }
 
     #[test]

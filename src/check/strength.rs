@@ -73,14 +73,14 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         let weakest = gaps
             .filter_map(|gap| {
                 let tine = columns.sections(|x, found| x >= root && found == Some(gap));
-                // An outer tine ends where the front's round leaves it, before the tip.
-                let end = tine.last()?.along - BEHIND;
+                let end = columns.end(gap)? - BEHIND;
                 Some(reckon(&tine, load.tine_n, end, wood, grain))
             })
             .max_by(|a, b| a.used.total_cmp(&b.used));
         if let Some(bent) = weakest {
             notes.figure("strength_tine_factor", 1.0 / bent.used);
             notes.figure("strength_tine_stress_mpa", bent.stress);
+            notes.figure("strength_tine_at_mm", bent.at);
             notes.figure("strength_tine_sag_mm", bent.sag);
             says.push(format!(
                 "{} N on a tine {} mm, {} times",
@@ -108,8 +108,8 @@ fn root_says(
     let gaps = 0..at.design.tines.as_ref()?.count as usize;
     let used = |gap: usize| {
         let tine = columns.sections(|x, found| x >= root && found == Some(gap));
-        let (first, last) = (tine.first()?, tine.last()?);
-        let arm = last.along - BEHIND - first.along;
+        let first = tine.first()?;
+        let arm = columns.end(gap)? - BEHIND - first.along;
         let stress = force * arm * first.outer / first.second;
         let strength = wood.strength_mpa_at(grain);
         Some((stress / strength, stress, first.along))
@@ -194,9 +194,11 @@ fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes
     );
 }
 
-/// A column of cells: its place along the body, and for each cell the gap between slots that it lies
-/// in, and its heights.
-type Column = (f64, Vec<(Option<usize>, Slice)>);
+/// A cell: its row, the gap between slots that it lies in, and its heights.
+type Cell = (usize, Option<usize>, Slice);
+
+/// A column of cells, by rows, and its place along the body.
+type Column = (f64, Vec<Cell>);
 
 /// The body's cells by columns, without the slots.
 pub(super) struct Columns {
@@ -231,16 +233,26 @@ impl Columns {
             }
             let all = cuts.len() == slots.len() && !slots.is_empty();
             let gap = all.then(|| cuts.iter().filter(|cut| cut[1] <= y).count());
-            columns[column].1.push((gap, Slice { low, high, width: step }));
+            columns[column].1.push((row, gap, Slice { low, high, width: step }));
         }
         Columns { step, columns }
     }
 
+    /// Where a tine ends along the body, in mm: an outer one where the front's round leaves it,
+    /// before the tip.
+    fn end(&self, tine: usize) -> Option<f64> {
+        let last = self
+            .columns
+            .iter()
+            .rfind(|(_, cells)| cells.iter().any(|(_, gap, _)| *gap == Some(tine)))?;
+        Some(last.0 + 0.5 * self.step)
+    }
+
     /// Place, width and thickness of a tine so far behind its end, in mm.
     pub(super) fn tip(&self, tine: usize, behind: f64) -> Option<[f64; 3]> {
-        let of = |cells: &[(Option<usize>, Slice)]| {
-            let own = cells.iter().filter(|(gap, _)| *gap == Some(tine));
-            own.fold((0.0, 0.0_f64), |(wide, thick), (_, strip)| {
+        let of = |cells: &[Cell]| {
+            let own = cells.iter().filter(|(_, gap, _)| *gap == Some(tine));
+            own.fold((0.0, 0.0_f64), |(wide, thick), (.., strip)| {
                 (wide + strip.width, thick.max(strip.high - strip.low))
             })
         };
@@ -253,13 +265,39 @@ impl Columns {
     }
 
     fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<Section> {
-        let sections = self.columns.iter().map(|(x, cells)| {
-            let strips = cells.iter().filter(|(gap, _)| wanted(*x, *gap)).map(|(_, strip)| *strip);
-            Section::of(*x, strips)
+        let own: Vec<(f64, Vec<Cell>)> = self
+            .columns
+            .iter()
+            .map(|(x, cells)| {
+                let own = cells.iter().filter(|(_, gap, _)| wanted(*x, *gap));
+                (*x, own.copied().collect())
+            })
+            .collect();
+        let last = own.len().saturating_sub(1);
+        let sections = own.iter().enumerate().map(|(i, (x, cells))| {
+            let (behind, ahead) = (&own[i.saturating_sub(1)], &own[(i + 1).min(last)]);
+            let section = Section::of(*x, cells.iter().map(|(.., strip)| *strip));
+            Section { lean: lean(behind, ahead).unwrap_or_default(), ..section }
         });
         // A sliver of a cell or two is no section.
         sections.filter(|section| section.area > 4.0 * self.step).collect()
     }
+}
+
+/// The slope of the wood from one column to another, as an angle: the mean over the rows that both
+/// have, so that cells which begin or end between them don't count. None without such a row.
+fn lean(behind: &Column, ahead: &Column) -> Option<f64> {
+    let (mut rise, mut count) = (0.0, 0_u32);
+    let mut others = ahead.1.iter().peekable();
+    for (row, _, strip) in &behind.1 {
+        while others.next_if(|(other, ..)| other < row).is_some() {}
+        if let Some((_, _, other)) = others.next_if(|(other, ..)| other == row) {
+            rise += 0.5 * (other.low + other.high - strip.low - strip.high);
+            count += 1;
+        }
+    }
+    let run = ahead.0 - behind.0;
+    (count > 0 && run > 0.0).then(|| (rise / f64::from(count) / run).atan())
 }
 
 /// Where a line across meets a closed polygon, least and greatest.
