@@ -11,7 +11,7 @@ use super::hold_down::{HoldDownModel, shaped};
 use super::lift;
 use super::pins::place_pins;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Wood, apart};
+use crate::fit::{Region, Wood, apart};
 use crate::params::{Board, HoldForm, Shop};
 use crate::relief::Face;
 use crate::units::Length;
@@ -191,11 +191,16 @@ pub struct Ground<'a> {
 
 impl Ground<'_> {
     /// What is in the way of a hold-down at a place; none if nothing is.
-    fn way(&self, place: &HoldDownPlace, model: &HoldDownModel) -> Option<String> {
+    fn way(
+        &self,
+        skirts: &[Region<'_>],
+        place: &HoldDownPlace,
+        model: &HoldDownModel,
+    ) -> Option<String> {
         let rebate = place.rebate();
         let cut = rebate.as_ref().unwrap_or(&place.lip);
         let say = |text: &str| Some(text.to_owned());
-        if self.skirts.iter().any(|skirt| apart(cut, skirt) < self.margin.as_mm()) {
+        if skirts.iter().any(|skirt| skirt.nearer(cut, self.margin.as_mm())) {
             return say("the skirt is too near");
         }
         let beside = self.pin_hole.half().as_mm() + BESIDE_MM;
@@ -225,6 +230,7 @@ pub fn place_hold_downs(
 ) -> (Vec<HoldDownPlace>, Findings) {
     let size = ground.size;
     let carved = ground.skirts.concat();
+    let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
     let mut chosen: Vec<HoldDownPlace> = Vec::new();
     let mut ways: BTreeMap<&'static str, BTreeMap<String, usize>> = BTreeMap::new();
     for model in models {
@@ -234,7 +240,7 @@ pub fn place_hold_downs(
         let places = Edge::ALL.map(|edge| {
             let mut free = Vec::new();
             for place in along(edge, size, model) {
-                match ground.way(&place, model) {
+                match ground.way(&skirts, &place, model) {
                     None => free.push(place),
                     Some(way) => {
                         *ways.entry(edge.name()).or_default().entry(way).or_default() += 1;

@@ -1,6 +1,6 @@
 //! The least concave radius of a side: the roundest ball that could follow it everywhere.
 
-use super::rule::height;
+use super::ground::Cut;
 use super::{Ground, Heights, NOTHING};
 use crate::relief::Face;
 use crate::shape::Body;
@@ -133,10 +133,8 @@ fn climb(body: &Body, face: Face, start: DVec2, cell: f64) -> (f64, DVec2) {
         if !clear_of_lines(body, face, p, STEP) {
             return f64::NEG_INFINITY;
         }
-        let nine = std::array::from_fn(|i| {
-            let way = DVec2::new((i % 3) as f64 - 1.0, (i / 3) as f64 - 1.0);
-            height(body, face, p + STEP * way)
-        });
+        let cuts = [-1.0, 0.0, 1.0].map(|way| Cut::of(body, face, p.x + STEP * way));
+        let nine = std::array::from_fn(|i| cuts[i % 3].height(p.y + STEP * ((i / 3) as f64 - 1.0)));
         Bend::of(nine, STEP).concave()
     };
     let mut best = (bend(start), start);
