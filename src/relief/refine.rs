@@ -4,7 +4,6 @@
 
 use super::foot::{Built, Place};
 use glam::DVec2;
-use std::collections::BTreeMap;
 
 /// Splits the edges between upper points that go through a tab's surroundings until none is longer
 /// than `most` in the plan. `near` are the faces that come near a tab, in order; no other has such
@@ -15,7 +14,7 @@ pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: 
     // A face that a round leaves whole has no edge to split, in later rounds either.
     let mut open = near;
     for _ in 0..ROUNDS {
-        let mut halves: BTreeMap<[u32; 2], u32> = BTreeMap::new();
+        let mut halves = Halves::new(built.points.len());
         for index in &open {
             let face = built.faces[*index as usize];
             for i in 0..3 {
@@ -26,21 +25,21 @@ pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: 
                 let (p, q) = (built.points[a as usize], built.points[b as usize]);
                 let long = p.truncate().distance(q.truncate()) > most;
                 let near = || places.iter().any(|place| place.crossed(p.truncate(), q.truncate()));
-                if long && !halves.contains_key(&key(a, b)) && near() {
+                if long && halves.get(a, b).is_none() && near() {
+                    halves.add(a, b, built.points.len() as u32);
                     built.points.push(p.midpoint(q));
                     built.upper.push(true);
-                    halves.insert(key(a, b), built.points.len() as u32 - 1);
                 }
             }
         }
-        if halves.is_empty() {
+        if halves.all.is_empty() {
             return;
         }
         let count = built.faces.len() as u32;
         let mut split = Vec::new();
         for index in open {
             let [a, b, c] = built.faces[index as usize];
-            let half = |p: u32, q: u32| halves.get(&key(p, q)).copied();
+            let half = |p: u32, q: u32| halves.get(p, q);
             let parts = match (half(a, b), half(b, c), half(c, a)) {
                 (None, None, None) => continue,
                 (Some(m), None, None) => vec![[a, m, c], [m, b, c]],
@@ -64,8 +63,38 @@ pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: 
     }
 }
 
-fn key(a: u32, b: u32) -> [u32; 2] {
-    [a.min(b), a.max(b)]
+/// The points in the middles of edges, found by the edges' ends.
+struct Halves {
+    /// For each point the last of those edges that have it as their end of the lower index.
+    last: Vec<u32>,
+    /// The other end, the point, and the edge before with the same lower end.
+    all: Vec<[u32; 3]>,
+}
+
+impl Halves {
+    const NONE: u32 = u32::MAX;
+
+    fn new(points: usize) -> Halves {
+        Halves { last: vec![Self::NONE; points], all: Vec::new() }
+    }
+
+    fn add(&mut self, a: u32, b: u32, point: u32) {
+        let last = &mut self.last[a.min(b) as usize];
+        self.all.push([a.max(b), point, *last]);
+        *last = self.all.len() as u32 - 1;
+    }
+
+    fn get(&self, a: u32, b: u32) -> Option<u32> {
+        let mut at = self.last[a.min(b) as usize];
+        while at != Self::NONE {
+            let [other, point, before] = self.all[at as usize];
+            if other == a.max(b) {
+                return Some(point);
+            }
+            at = before;
+        }
+        None
+    }
 }
 
 impl Place {

@@ -341,12 +341,12 @@ fn choose(
             let p = if size.x >= size.y { place.at.x } else { place.at.y };
             (p - share * reach).abs()
         };
-        let best = places[edge]
-            .iter()
-            .filter(|place| from_start(place) < 0.25 * reach && apart_from(chosen, place))
-            .min_by(|a, b| from_start(a).total_cmp(&from_start(b)));
         if chosen.len() < WANTED {
-            chosen.extend(best.copied());
+            let mut near: Vec<&HoldDownPlace> =
+                places[edge].iter().filter(|place| from_start(place) < 0.25 * reach).collect();
+            near.sort_by(|a, b| from_start(a).total_cmp(&from_start(b)));
+            let best = near.into_iter().find(|place| apart_from(chosen, place)).copied();
+            chosen.extend(best);
         }
     }
     // Then wherever it is furthest from the others.
@@ -354,13 +354,13 @@ fn choose(
         let lonely = |place: &HoldDownPlace| {
             chosen.iter().map(|other| other.at.distance(place.at)).fold(reach, f64::min)
         };
-        let best = places
-            .iter()
-            .flatten()
-            .filter(|place| apart_from(chosen, place))
-            .max_by(|a, b| lonely(a).total_cmp(&lonely(b)))
-            .copied();
-        let Some(best) = best else { break };
+        let mut others: Vec<(f64, &HoldDownPlace)> =
+            places.iter().flatten().map(|place| (lonely(place), place)).collect();
+        // Of those equally far the last.
+        others.reverse();
+        others.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let best = others.into_iter().find(|(_, place)| apart_from(chosen, place));
+        let Some((_, &best)) = best else { break };
         chosen.push(best);
     }
 }
