@@ -29,7 +29,9 @@ impl Ball {
             let under = far.take_while(|far| *far <= radius * radius);
             under.map(|far| radius - (radius * radius - far).sqrt()).collect()
         };
-        Ball { radius, cell, rows: (0..=steps).map(row).collect() }
+        // Rounding may leave the last one empty.
+        let rows = (0..=steps).map(row).take_while(|row: &Vec<f64>| !row.is_empty());
+        Ball { radius, cell, rows: rows.collect() }
     }
 
     fn steps(&self) -> usize {
