@@ -37,7 +37,9 @@ fn main() {
                     for x in margin..ground.columns - margin {
                         let at = y * ground.columns + x;
                         if ground.mm[at] > NOTHING {
-                            apart = apart.max((ours.mm[at] - every[at]).abs());
+                            // What rounding takes off the surface itself is not counted.
+                            let every = every[at].max(ground.mm[at]);
+                            apart = apart.max((ours.mm[at] - every).abs());
                         }
                     }
                 }

@@ -275,14 +275,17 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         said.of_all(findings);
         clamps
     });
+    let mut models = models.into_iter();
     let rounds: Vec<_> = pieces
         .into_iter()
         .enumerate()
         .map(|(index, mut piece)| {
-            let (round, findings) = match (&held, &clamps, models.get(index)) {
+            let (round, findings) = match (&held, &clamps, models.next()) {
                 (Some(held), Some(clamps), Some(model)) => {
-                    let (round, mut findings) = round::round(&piece, held, clamps, model, index);
-                    let (more, room) = round::holder_room(&piece, held, clamps, index);
+                    let ((round, mut findings), (more, room)) = rayon::join(
+                        || round::round(&piece, held, clamps, model, index),
+                        || round::holder_room(&piece, held, clamps, index),
+                    );
                     findings.extend(more);
                     piece.checks.extend(room);
                     (round, findings)

@@ -189,39 +189,48 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
     };
     let down = (at.shop.limits.overlap + finish_radius(at)).as_mm();
     let length = at.body.length().as_mm();
-    let cells: Vec<((f64, Meets), f64)> = (0..rows * columns)
+    // By columns, since much of the body's formula is the same all across it.
+    let lines: Vec<Vec<((f64, Meets), f64)>> = (0..columns)
         .into_par_iter()
-        .with_min_len(1024)
-        .map(|index| {
-            let p = origin + CELL * DVec2::new((index % columns) as f64, (index / columns) as f64);
-            let [right, left] = at.body.across(Length::mm(p.x));
-            let height = |p: DVec2| match face {
-                Face::Top => at.body.top(p),
-                Face::Bottom => -at.body.bottom(p),
-            };
-            if p.y >= right && p.y <= left {
-                let z = height(p);
-                return ((z, Meets::Piece), z);
-            }
-            // In the skirt, as deep as the relief model goes beside the nearest place of the rim.
-            let x = p.x.clamp(1e-6, length - 1e-6);
+        .with_min_len(16)
+        .map(|column| {
+            let along = origin.x + CELL * column as f64;
+            let own = at.body.across(Length::mm(along));
+            let (top_cut, bottom_cut) = (at.body.cut_top(along), at.body.cut_bottom(along));
+            // Beyond the ends the nearest place of the rim lies at them.
+            let x = along.clamp(1e-6, length - 1e-6);
             let [right, left] = at.body.across(Length::mm(x));
-            let rim = DVec2::new(x, p.y.clamp(right.min(left), left.max(right)));
-            let floor = (up(face, at.body.parting(rim)) - down).max(under + SKIRT_FLOOR.as_mm());
-            let on = (around.on_board)(p);
-            let stands = if carved(p) {
-                (NOTHING, Meets::Piece)
-            } else if let Some(over) = held(on) {
-                (over, Meets::HoldDown)
-            } else if on.cmpge(DVec2::ZERO).all() && on.cmple(board).all() {
-                (top, Meets::Frame)
-            } else {
-                (NOTHING, Meets::Frame)
+            let rim_cuts = (at.body.cut_top(x), at.body.cut_bottom(x));
+            let cell = |row: usize| {
+                let p = DVec2::new(along, origin.y + CELL * row as f64);
+                if p.y >= own[0] && p.y <= own[1] {
+                    let z = match face {
+                        Face::Top => top_cut.height(p.y),
+                        Face::Bottom => -bottom_cut.height(p.y),
+                    };
+                    return ((z, Meets::Piece), z);
+                }
+                // In the skirt, as deep as the relief model goes beside the nearest place of the rim.
+                let y = p.y.clamp(right.min(left), left.max(right));
+                let parting = 0.5 * (rim_cuts.0.height(y) + rim_cuts.1.height(y));
+                let floor = (up(face, parting) - down).max(under + SKIRT_FLOOR.as_mm());
+                let on = (around.on_board)(p);
+                let stands = if carved(p) {
+                    (NOTHING, Meets::Piece)
+                } else if let Some(over) = held(on) {
+                    (over, Meets::HoldDown)
+                } else if on.cmpge(DVec2::ZERO).all() && on.cmple(board).all() {
+                    (top, Meets::Frame)
+                } else {
+                    (NOTHING, Meets::Frame)
+                };
+                (stands, floor)
             };
-            (stands, floor)
+            (0..rows).map(cell).collect()
         })
         .collect();
-    let (stands, tips) = cells.into_iter().unzip();
+    let cells = (0..rows).flat_map(|row| lines.iter().map(move |line| line[row]));
+    let (stands, tips) = cells.unzip();
     Ground { origin, columns, stands, tips }
 }
 

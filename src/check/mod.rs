@@ -47,6 +47,7 @@ use crate::params::{Board, Design, Shop};
 use crate::relief::Face;
 use crate::shape::{Body, Solids};
 use notes::Notes;
+use rayon::prelude::*;
 use reach::{Ground, Tool};
 
 /// Every code of this room.
@@ -140,10 +141,16 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
             ("strength", strength::look),
             ("hand and pot", hand::look),
         ];
-        for (name, look) in rules {
-            let before = notes.findings.iter().count();
-            let says = look(at, &sides, &mut notes);
-            notes.row(name, says, before);
+        // Each on its own sheet; put together in their order.
+        let looked = rules.into_par_iter().with_max_len(1).map(|(name, look)| {
+            let mut own = Notes::default();
+            let says = look(at, &sides, &mut own);
+            own.row(name, says, 0);
+            own
+        });
+        for own in looked.collect::<Vec<Notes>>() {
+            notes.findings.extend(own.findings);
+            notes.checks.extend(own.checks);
         }
     }
     let before = notes.findings.iter().count();

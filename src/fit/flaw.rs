@@ -60,6 +60,62 @@ pub fn gap_to_flaw(flaw: &Flaw, region: &[DVec2]) -> f64 {
     }
 }
 
+/// A closed polygon that many others are measured against, in mm.
+pub(crate) struct Region<'a> {
+    corners: &'a [DVec2],
+    /// Least and greatest corner of each run of edges.
+    runs: Vec<[DVec2; 2]>,
+}
+
+impl Region<'_> {
+    /// Edges that are passed over together.
+    const RUN: usize = 16;
+
+    pub(crate) fn new(corners: &[DVec2]) -> Region<'_> {
+        let all: Vec<(DVec2, DVec2)> = edges(corners, true).collect();
+        let run = |run: &[(DVec2, DVec2)]| {
+            let each = run.iter().map(|(a, b)| [a.min(*b), a.max(*b)]);
+            each.fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[low, high], [from, to]| {
+                [low.min(from), high.max(to)]
+            })
+        };
+        Region { corners, runs: all.chunks(Self::RUN).map(run).collect() }
+    }
+
+    /// The edges of those runs whose boxes are asked for.
+    fn edges<'a>(
+        &'a self,
+        of: impl Fn(&[DVec2; 2]) -> bool + 'a,
+    ) -> impl Iterator<Item = (DVec2, DVec2)> + 'a {
+        let count = self.corners.len();
+        let runs = self.runs.iter().enumerate().filter(move |(_, run)| of(run));
+        runs.flat_map(move |(run, _)| run * Self::RUN..count.min((run + 1) * Self::RUN))
+            .map(move |i| (self.corners[i], self.corners[(i + 1) % count]))
+    }
+
+    /// Whether a closed polygon (or a point) is nearer to it than so many mm, touches it or holds it,
+    /// or is held by it.
+    pub(crate) fn nearer(&self, polygon: &[DVec2], than: f64) -> bool {
+        let (Some(&first), Some(&corner)) = (polygon.first(), self.corners.first()) else {
+            return false;
+        };
+        let low = polygon.iter().copied().fold(first, DVec2::min);
+        let high = polygon.iter().copied().fold(first, DVec2::max);
+        let near = move |[from, to]: &[DVec2; 2]| {
+            (*from - high).max(low - *to).max(DVec2::ZERO).length_squared() < than * than
+        };
+        self.edges(near).any(|(c, d)| {
+            near(&[c.min(d), c.max(d)])
+                && edges(polygon, true).any(|(a, b)| between(a, b, c, d) < than)
+        }) || (than > 0.0 && (self.holds(first) || inside(polygon, corner)))
+    }
+
+    fn holds(&self, p: DVec2) -> bool {
+        let level = move |[from, to]: &[DVec2; 2]| from.y <= p.y && p.y <= to.y;
+        odd_crossings(self.edges(level), p)
+    }
+}
+
 /// Distance between a chain of points, closed or not, and a closed region.
 fn gap(chain: &[DVec2], closed: bool, region: &[DVec2]) -> f64 {
     let (Some(&first), Some(&corner)) = (chain.first(), region.first()) else {
@@ -107,7 +163,11 @@ fn between(a: DVec2, b: DVec2, c: DVec2, d: DVec2) -> f64 {
 
 /// Whether a closed polygon holds a point.
 pub(super) fn inside(polygon: &[DVec2], p: DVec2) -> bool {
-    edges(polygon, true).fold(false, |odd, (a, b)| {
+    odd_crossings(edges(polygon, true), p)
+}
+
+fn odd_crossings(mut edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> bool {
+    edges.by_ref().fold(false, |odd, (a, b)| {
         let crosses =
             (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
         odd != crosses

@@ -15,7 +15,7 @@ pub mod thickness;
 mod wood;
 
 pub use changed::FITTED_TO_BOARD;
-pub(crate) use flaw::apart;
+pub(crate) use flaw::{Region, apart};
 pub use flaw::{Wood, gap_to_flaw};
 pub use place::{FLAW_IN_PIECE, Footprint, PIECE_OFF_BOARD, Placement, place};
 pub use stock::Stock;

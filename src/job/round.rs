@@ -184,7 +184,11 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
             stock_top: stock.top,
             stock_bottom: stock.bottom,
         })
-        .map(|relief| (setup.from_design.mesh(&relief.mesh), relief.findings))
+        .map(|relief| {
+            let mesh = setup.from_design.mesh(&relief.mesh);
+            let closed = mesh::closed(&mesh);
+            (mesh, closed, relief.findings)
+        })
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
@@ -193,9 +197,9 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     let mut models = Vec::new();
     for relief in reliefs {
         match relief {
-            Ok((mesh, said)) => {
+            Ok((mesh, closed, said)) => {
                 findings.extend(said);
-                sound(mesh::audit(&mesh).closed, findings)?;
+                sound(closed, findings)?;
                 models.push(mesh);
             }
             Err(fault) => findings.push(*fault),
@@ -224,7 +228,7 @@ pub(super) fn round(
     piece: &Made,
     held: &Held,
     clamps: &Clamps,
-    carved: &Carved,
+    carved: Carved,
     index: usize,
 ) -> (Option<Round>, Findings) {
     let Made { order, stock, outlines, .. } = piece;
@@ -249,14 +253,14 @@ pub(super) fn round(
     let placement = held.placements.get(index).copied().filter(|_| !findings.has_fault());
     let round = placement.map(|placement| Round {
         placement,
-        tabs: carved.tabs.clone(),
-        saw_lines: carved.saw_lines.clone(),
-        held: carved.held.clone(),
+        tabs: carved.tabs,
+        saw_lines: carved.saw_lines,
+        held: carved.held,
         pins: held.pins.clone(),
         clamps: clamps.clone(),
         hold,
-        setups: carved.setups.clone(),
-        finished: carved.finished.clone(),
+        setups: carved.setups,
+        finished: carved.finished,
     });
     (round, findings)
 }

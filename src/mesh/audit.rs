@@ -53,7 +53,7 @@ fn angle(u: DVec3, v: DVec3) -> f64 {
 }
 
 /// Whether each edge is run along exactly once each way.
-fn closed(mesh: &Mesh) -> bool {
+pub fn closed(mesh: &Mesh) -> bool {
     let mut edges: Vec<u64> = Vec::with_capacity(mesh.triangles.len() * 3);
     for &[a, b, c] in &mesh.triangles {
         if a == b || b == c || c == a {

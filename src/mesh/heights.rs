@@ -1,7 +1,7 @@
 //! Upright rays through a mesh: how high its upper and lower side lie over a point of the plan.
 
 use super::Mesh;
-use glam::{DVec2, DVec3};
+use glam::{DVec2, DVec3, Vec2};
 
 /// Triangles sorted into square bins of the plan.
 pub struct Heights<'a> {
@@ -12,11 +12,21 @@ pub struct Heights<'a> {
     rows: usize,
     /// Where each bin's triangles begin in `members`.
     starts: Vec<u32>,
-    members: Vec<u32>,
+    members: Vec<Member>,
+}
+
+/// A triangle in a bin, with a box of the plan that holds it, from the mesh's own corner.
+#[derive(Clone, Copy, Default)]
+struct Member {
+    triangle: u32,
+    low: Vec2,
+    high: Vec2,
 }
 
 /// Side of a bin, in mm: a few triangles each at the usual tolerance.
 const BIN: f64 = 1.5;
+/// A point so near to a triangle's box, in mm, is tried: far over rounding, also of the boxes.
+const NEAR: f64 = 1e-3;
 
 impl<'a> Heights<'a> {
     /// Of those triangles of a mesh that look up or down; an upright one has no height.
@@ -72,15 +82,23 @@ impl<'a> Heights<'a> {
             starts[bin] += starts[bin - 1];
         }
         let mut next = starts.clone();
-        let mut members = vec![0_u32; starts.last().copied().unwrap_or(0) as usize];
+        let mut members = vec![Member::default(); starts.last().copied().unwrap_or(0) as usize];
         for (index, reach) in bins.iter().enumerate() {
+            let member = self.member(index);
             each(reach, &mut |bin| {
-                members[next[bin] as usize] = index as u32;
+                members[next[bin] as usize] = member;
                 next[bin] += 1;
             });
         }
         self.starts = starts;
         self.members = members;
+    }
+
+    fn member(&self, index: usize) -> Member {
+        let [a, b, c] =
+            self.mesh.corners(self.triangles[index]).map(|p| p.truncate() - self.origin);
+        let (low, high) = (a.min(b).min(c) - NEAR, a.max(b).max(c) + NEAR);
+        Member { triangle: index as u32, low: low.as_vec2(), high: high.as_vec2() }
     }
 
     /// First and last column, first and last row that a triangle touches.
@@ -108,9 +126,17 @@ impl<'a> Heights<'a> {
         // A point on the far border belongs to the last bin.
         let (column, row) = (column.min(self.columns - 1), row.min(self.rows - 1));
         let bin = row * self.columns + column;
+        let from = (p - self.origin).as_vec2();
         let mut found: Option<[f64; 2]> = None;
         for member in &self.members[self.starts[bin] as usize..self.starts[bin + 1] as usize] {
-            if let Some(z) = self.height(self.triangles[*member as usize], p) {
+            let near = (from.x >= member.low.x)
+                & (from.x <= member.high.x)
+                & (from.y >= member.low.y)
+                & (from.y <= member.high.y);
+            if !near {
+                continue;
+            }
+            if let Some(z) = self.height(self.triangles[member.triangle as usize], p) {
                 found = Some(found.map_or([z, z], |[low, high]| [low.min(z), high.max(z)]));
             }
         }

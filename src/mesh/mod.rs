@@ -8,7 +8,7 @@ mod heights;
 mod measure;
 mod tessellate;
 
-pub use audit::{Audit, audit};
+pub use audit::{Audit, audit, closed};
 pub use cut::{CutFailed, cut_through};
 pub use heights::Heights;
 pub use measure::{Size, Sizes, measure};

@@ -80,7 +80,7 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
     let mut check: Vec<u32> = (0..work.triangles.len() as u32).collect();
     for _ in 0..MOST_PASSES {
         work.learn_middles(&check);
-        let errors = work.errors(&check, &DENSE);
+        let errors = work.errors(&check, &DENSE, f64::INFINITY);
         let (over, within): (Vec<_>, Vec<_>) =
             check.iter().zip(errors).partition(|(_, error)| *error > tolerance);
         error = within.iter().fold(error, |most, (_, error)| most.max(*error));
@@ -157,8 +157,9 @@ impl<'a> Halving<'a> {
         }
     }
 
-    /// Greatest distance of the sampled surface from each triangle's plane.
-    fn errors(&self, triangles: &[u32], samples: &[[f64; 3]]) -> Vec<f64> {
+    /// Greatest distance of the sampled surface from each triangle's plane; some distance over
+    /// `enough`, where the edges alone show one.
+    fn errors(&self, triangles: &[u32], samples: &[[f64; 3]], enough: f64) -> Vec<f64> {
         triangles
             .par_iter()
             .with_min_len(256)
@@ -168,23 +169,25 @@ impl<'a> Halving<'a> {
                 let normal = (q - p).cross(r - p).normalize_or_zero();
                 let middles =
                     triangle.edges.map(|edge| self.edges[edge as usize].middle).into_iter();
+                let off = |sample: DVec3| (sample - p).dot(normal).abs();
+                let beside = middles.map(off).fold(0.0, f64::max);
+                if beside > enough {
+                    return beside;
+                }
                 let inside = samples.iter().map(|weights| {
                     let place = std::array::from_fn(|axis| {
                         (0..3).map(|k| weights[k] * triangle.places[k][axis]).sum()
                     });
                     self.surface.at(triangle.patch, place)
                 });
-                middles
-                    .chain(inside)
-                    .map(|sample| (sample - p).dot(normal).abs())
-                    .fold(0.0, f64::max)
+                inside.map(off).fold(beside, f64::max)
             })
             .collect()
     }
 
     /// Those of the triangles whose error is over a limit.
     fn over(&self, triangles: &[u32], limit: f64, samples: &[[f64; 3]]) -> Vec<u32> {
-        let errors = self.errors(triangles, samples);
+        let errors = self.errors(triangles, samples, limit);
         triangles
             .iter()
             .zip(errors)

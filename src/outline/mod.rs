@@ -7,6 +7,7 @@
 pub mod arcs;
 pub mod common;
 mod gap;
+mod inside;
 pub mod offset;
 pub mod segment;
 pub mod slots;
@@ -125,11 +126,8 @@ impl ArcPath {
 
     /// Answers `contains` for many points of one path.
     pub fn inside(&self) -> impl Fn(DVec2) -> bool + use<> {
-        let polyline = self.as_polyline();
-        move |point| {
-            let at = cavalier_contours::core::math::Vector2::new(point.x, point.y);
-            point.is_finite() && polyline.as_ref().is_some_and(|p| p.winding_number(at) != 0)
-        }
+        let bands = inside::Bands::new(self);
+        move |point| bands.hold(point)
     }
 
     /// Distance from a point (mm) to the path, inside or out; infinite for a path without

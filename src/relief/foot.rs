@@ -10,10 +10,11 @@
 //! promised: the corner between a tab's upright side and the body, where the cutter leaves its own
 //! radius.
 
-use super::rolling::closed;
+use super::refine;
+use super::rolling::{Ball, Tips};
 use super::tab::Tab;
 use glam::{DVec2, DVec3};
-use std::collections::BTreeMap;
+use rayon::prelude::*;
 
 /// The fillet's radius over the ball's: room for the path program's tolerance and for a cutter a
 /// little over size (common practice, no source).
@@ -65,19 +66,43 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) {
     if !(radius.is_finite() && radius > 0.0) {
         return;
     }
-    let places: Vec<Place> = tabs.iter().map(|tab| Place::new(tab, &built, radius)).collect();
-    refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE));
+    let grounds: Vec<Ground> = tabs.iter().map(|tab| Ground::new(tab, &built, radius)).collect();
+    let near = near(&built, &grounds);
+    let grounds: Vec<Ground> = grounds
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|ground| ground.laid(&built, &near, radius))
+        .collect();
+    let places: Vec<&Place> = grounds.iter().map(|ground| &ground.place).collect();
+    refine::refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE), near);
     let mut on_tab = vec![false; built.points.len()];
     for (face, _) in built.faces.iter().zip(&built.kinds).filter(|(_, k)| **k == Kind::TabTop) {
         face.iter().for_each(|corner| on_tab[*corner as usize] = true);
     }
-    for place in &places {
-        place.lift(&mut built, &on_tab, radius);
+    let feet: Vec<Foot> = grounds
+        .par_iter()
+        .with_max_len(1)
+        .map(|ground| ground.foot(&built, &on_tab, radius))
+        .collect();
+    for (ground, foot) in grounds.iter().zip(&feet) {
+        foot.lift(&ground.place, &mut built, &on_tab, radius);
     }
 }
 
+/// The faces that touch the ground of a tab, by their boxes, in order.
+fn near(built: &Built<'_>, grounds: &[Ground]) -> Vec<u32> {
+    let touches = |face: &[u32; 3]| {
+        let [a, b, c] = face.map(|corner| built.points[corner as usize].truncate());
+        let (low, high) = (a.min(b).min(c), a.max(b).max(c));
+        let reaches = |[least, most]: [DVec2; 2]| low.cmple(most).all() && high.cmpge(least).all();
+        grounds.iter().any(|ground| reaches(ground.within))
+    };
+    let faces = built.faces.iter().enumerate().filter(|(_, face)| touches(face));
+    faces.map(|(index, _)| index as u32).collect()
+}
+
 /// A tab's surroundings: a rectangle in the plan, along the outline and outwards.
-struct Place {
+pub(super) struct Place {
     foot: DVec2,
     along: DVec2,
     out: DVec2,
@@ -85,22 +110,34 @@ struct Place {
     /// Half of the tab's width.
     half: f64,
     /// Least and greatest corner of what may be lifted.
-    low: DVec2,
-    high: DVec2,
-    grid: Grid,
-}
-
-/// Heights on a grid: what the ball leaves with the tab and without it.
-struct Grid {
-    low: DVec2,
-    cell: f64,
-    wide: usize,
-    with: Vec<f64>,
-    without: Vec<f64>,
+    pub(super) low: DVec2,
+    pub(super) high: DVec2,
 }
 
 impl Place {
-    fn new(tab: &Tab, built: &Built<'_>, radius: f64) -> Place {
+    pub(super) fn local(&self, p: DVec2) -> DVec2 {
+        let from = p - self.foot;
+        DVec2::new(from.dot(self.along), from.dot(self.out))
+    }
+}
+
+/// Skin, tab and frame on a grid that reaches two radii past what may be lifted.
+struct Ground {
+    place: Place,
+    /// Least and greatest corner, in the plan, of a box that holds the grid.
+    within: [DVec2; 2],
+    grid: Grid,
+    tall: usize,
+    /// Heights without the tab.
+    without: Vec<f64>,
+    /// Which cells the tab stands on.
+    strip: Vec<bool>,
+    /// The edge of the tab's top over the rim, which no cells follow.
+    crest: Vec<(DVec2, f64)>,
+}
+
+impl Ground {
+    fn new(tab: &Tab, built: &Built<'_>, radius: f64) -> Ground {
         let half = tab.width.half().as_mm();
         let (foot, along, out) = (tab.foot, tab.along(), tab.out);
         let local = |p: DVec2| DVec2::new((p - foot).dot(along), (p - foot).dot(out));
@@ -114,41 +151,41 @@ impl Place {
             .fold(2.0 * radius, f64::max);
         let low = DVec2::new(-half - 2.0 * radius, -half.min(radius) - 3.0 * radius);
         let high = DVec2::new(half + 2.0 * radius, far + 0.5);
-        let top = tab.top.as_mm();
-        let mut place = Place {
-            foot,
-            along,
-            out,
-            top,
-            half,
-            low,
-            high,
-            grid: Grid { low, cell: 1.0, wide: 0, with: Vec::new(), without: Vec::new() },
-        };
-        place.grid = place.heights(built, radius);
-        place
-    }
-
-    fn local(&self, p: DVec2) -> DVec2 {
-        let from = p - self.foot;
-        DVec2::new(from.dot(self.along), from.dot(self.out))
-    }
-
-    /// Skin, tab and frame on a grid that reaches two radii past what may be lifted, closed.
-    fn heights(&self, built: &Built<'_>, radius: f64) -> Grid {
+        let place = Place { foot, along, out, top: tab.top.as_mm(), half, low, high };
         let cell = (radius / CELLS).max(LEAST_CELL);
         // A tab's sides fall on cells, so that they come out straight.
-        let cell = self.half / (self.half / cell).ceil().max(1.0);
-        let corner = DVec2::new(-self.half, 0.0);
-        let low = corner - cell * ((corner - self.low + 2.0 * radius) / cell).ceil();
-        let span = (self.high - self.low + 4.0 * radius) / cell;
+        let cell = half / (half / cell).ceil().max(1.0);
+        let corner = DVec2::new(-half, 0.0);
+        let first = corner - cell * ((corner - low + 2.0 * radius) / cell).ceil();
+        let span = (high - low + 4.0 * radius) / cell;
         let (wide, tall) = (span.x.ceil() as usize + 1, span.y.ceil() as usize + 1);
-        let void = self.top - 4.0 * radius;
-        let mut skin = vec![f64::NEG_INFINITY; wide * tall];
+        let last = first + cell * DVec2::new(wide as f64, tall as f64);
+        let corners = [(first.x, first.y), (last.x, first.y), (first.x, last.y), (last.x, last.y)]
+            .map(|(x, y)| foot + x * along + y * out);
+        let least = corners.into_iter().fold(DVec2::INFINITY, DVec2::min) - radius;
+        let most = corners.into_iter().fold(DVec2::NEG_INFINITY, DVec2::max) + radius;
+        Ground {
+            place,
+            within: [least, most],
+            grid: Grid { low: first, cell, wide },
+            tall,
+            without: Vec::new(),
+            strip: Vec::new(),
+            crest: Vec::new(),
+        }
+    }
+
+    /// With the heights of those faces that are near.
+    fn laid(self, built: &Built<'_>, near: &[u32], radius: f64) -> Ground {
+        let Ground { place, grid, tall, .. } = &self;
+        let (Grid { low, cell, wide }, tall) = (*grid, *tall);
+        let void = place.top - 4.0 * radius;
         let at = |column: usize, row: usize| low + cell * DVec2::new(column as f64, row as f64);
-        for (face, _) in built.faces.iter().zip(&built.kinds).filter(|(_, k)| **k == Kind::Skin) {
-            let [a, b, c] = face.map(|i| built.points[i as usize]);
-            let [p, q, r] = [a, b, c].map(|corner| self.local(corner.truncate()));
+        let mut skin = vec![f64::NEG_INFINITY; wide * tall];
+        let near = near.iter().map(|index| *index as usize);
+        for index in near.filter(|index| built.kinds.get(*index) == Some(&Kind::Skin)) {
+            let [a, b, c] = built.faces[index].map(|i| built.points[i as usize]);
+            let [p, q, r] = [a, b, c].map(|corner| place.local(corner.truncate()));
             let (least, most) = (p.min(q).min(r), p.max(q).max(r));
             let from = ((least - low) / cell).ceil().max(DVec2::ZERO);
             let to = ((most - low) / cell).floor();
@@ -168,74 +205,107 @@ impl Place {
                 }
             }
         }
-        let (mut with, mut without) = (skin.clone(), skin);
-        let edge: Vec<DVec2> = built.edge.iter().map(|p| self.local(*p)).collect();
+        let (mut without, mut strip) = (skin, vec![false; wide * tall]);
+        let edge: Vec<DVec2> = built.edge.iter().map(|p| place.local(*p)).collect();
         for row in 0..tall {
             let crossings = crossings(&edge, at(0, row).y);
             for column in 0..wide {
                 let index = row * wide + column;
                 let p = at(column, row);
-                if with[index] > f64::NEG_INFINITY {
+                if without[index] > f64::NEG_INFINITY {
                     continue;
                 }
-                let strip = p.x.abs() <= self.half + 1e-9 && p.y > self.low.y;
                 let frame = crossings.iter().filter(|x| **x > p.x).count() % 2 == 0;
                 without[index] = if frame { built.over } else { void };
-                with[index] = if frame {
-                    built.over
-                } else if strip {
-                    self.top
-                } else {
-                    void
-                };
+                strip[index] = !frame && p.x.abs() <= place.half + 1e-9 && p.y > place.low.y;
             }
         }
-        let with = closed(&with, wide, radius, cell, &self.crest(built.rim, low, cell));
-        let without = closed(&without, wide, radius, cell, &[]);
-        Grid { low, cell, wide, with, without }
+        let crest = self.crest(built.rim);
+        Ground { without, strip, crest, ..self }
     }
 
-    /// The edge of the tab's top over the rim, which no cells follow: places in cells, and heights.
-    fn crest(&self, rim: &[DVec2], low: DVec2, cell: f64) -> Vec<(DVec2, f64)> {
+    /// The edge of the tab's top over the rim: places in cells, and heights.
+    fn crest(&self, rim: &[DVec2]) -> Vec<(DVec2, f64)> {
         /// Places to a cell.
         const FINE: f64 = 4.0;
+        let Ground { place, grid: Grid { low, cell, .. }, .. } = self;
         let mut crest = Vec::new();
         for (index, a) in rim.iter().enumerate() {
-            let (a, b) = (self.local(*a), self.local(rim[(index + 1) % rim.len()]));
+            let (a, b) = (place.local(*a), place.local(rim[(index + 1) % rim.len()]));
             let (least, most) = (a.min(b), a.max(b));
-            if least.cmpgt(self.high).any() || most.cmplt(self.low).any() {
+            if least.cmpgt(place.high).any() || most.cmplt(place.low).any() {
                 continue;
             }
             let parts = (FINE * a.distance(b) / cell).ceil().clamp(1.0, 1e4) as usize;
             let places = (0..=parts).map(|part| a.lerp(b, part as f64 / parts as f64));
-            let over_rim = places.filter(|p| p.x.abs() <= self.half);
-            crest.extend(over_rim.map(|p| ((p - low) / cell, self.top)));
+            let over_rim = places.filter(|p| p.x.abs() <= place.half);
+            crest.extend(over_rim.map(|p| ((p - low) / cell, place.top)));
         }
         crest
     }
 
-    fn lift(&self, built: &mut Built<'_>, on_tab: &[bool], radius: f64) {
-        let middle = 0.5 * self.high.y;
+    /// What the ball leaves round those points of the mesh that may be lifted.
+    fn foot(&self, built: &Built<'_>, on_tab: &[bool], radius: f64) -> Foot {
+        let Ground { place, grid, .. } = self;
+        let [least, most] = self.within;
+        let mut points = Vec::new();
+        let mut wanted = vec![false; grid.wide * self.tall];
+        let mut beside = wanted.clone();
         for (index, on_tab) in on_tab.iter().enumerate() {
-            let point = built.points[index];
-            let p = self.local(point.truncate());
-            if !built.upper[index] || p.cmplt(self.low).any() || p.cmpgt(self.high).any() {
+            let point = built.points[index].truncate();
+            if !built.upper[index] || point.cmplt(least).any() || point.cmpgt(most).any() {
                 continue;
             }
-            let (Some(with), Some(without)) = (self.grid.at(p, true), self.grid.at(p, false))
-            else {
+            let p = place.local(point);
+            if p.cmplt(place.low).any() || p.cmpgt(place.high).any() {
                 continue;
-            };
+            }
+            let Some((cells, _)) = grid.round(p) else { continue };
+            points.push(index);
+            for cell in cells {
+                if let (Some(wanted), Some(beside)) = (wanted.get_mut(cell), beside.get_mut(cell)) {
+                    *wanted = true;
+                    *beside |= !on_tab;
+                }
+            }
+        }
+        let ball = Ball::new(radius, grid.cell);
+        let tips = Tips::over(&ball, &self.without, grid.wide, &wanted);
+        let without = tips.clone().left(&beside);
+        let with = tips.with_level(&self.strip, place.top).with_crest(&self.crest).left(&wanted);
+        Foot { grid: *grid, points, with, without }
+    }
+}
+
+/// What the ball leaves with the tab and without it, and the points of the mesh that stand there.
+struct Foot {
+    grid: Grid,
+    points: Vec<usize>,
+    with: Vec<f64>,
+    without: Vec<f64>,
+}
+
+impl Foot {
+    fn lift(&self, place: &Place, built: &mut Built<'_>, on_tab: &[bool], radius: f64) {
+        let middle = 0.5 * place.high.y;
+        for &index in &self.points {
+            let point = built.points[index];
+            let p = place.local(point.truncate());
+            let Some(with) = self.grid.between(&self.with, p) else { continue };
             // On the tab, and on the rim under it.
-            let z = if *on_tab {
+            let z = if on_tab[index] {
                 // Against the frame the ball's side is upright: the last of it is left away.
-                let most = if p.y > middle { self.top + 0.8 * radius } else { f64::INFINITY };
-                with.max(self.top).min(most.max(self.top)).max(if p.y > middle {
+                let most = if p.y > middle { place.top + 0.8 * radius } else { f64::INFINITY };
+                with.max(place.top).min(most.max(place.top)).max(if p.y > middle {
                     f64::NEG_INFINITY
                 } else {
                     point.z
                 })
-            } else if with > point.z.max(without) + LEAST_LIFT {
+            } else if self
+                .grid
+                .between(&self.without, p)
+                .is_some_and(|without| with > point.z.max(without) + LEAST_LIFT)
+            {
                 with
             } else {
                 continue;
@@ -245,98 +315,33 @@ impl Place {
     }
 }
 
+/// Cells in a tab's surroundings.
+#[derive(Clone, Copy)]
+struct Grid {
+    low: DVec2,
+    cell: f64,
+    wide: usize,
+}
+
 impl Grid {
-    /// Between the four cells round a place.
-    fn at(&self, p: DVec2, with: bool) -> Option<f64> {
-        let all = if with { &self.with } else { &self.without };
+    /// The four cells round a place, and where between them it lies.
+    fn round(&self, p: DVec2) -> Option<([usize; 4], DVec2)> {
         let q = (p - self.low) / self.cell;
         let from = q.floor();
         if from.min_element() < 0.0 || from.x as usize + 1 >= self.wide {
             return None;
         }
-        let t = q - from;
         let first = from.y as usize * self.wide + from.x as usize;
+        Some(([first, first + 1, first + self.wide, first + self.wide + 1], q - from))
+    }
+
+    /// Between the four cells round a place.
+    fn between(&self, all: &[f64], p: DVec2) -> Option<f64> {
+        let (cells, t) = self.round(p)?;
         let get = |index: usize| all.get(index).copied();
-        let low = get(first)? * (1.0 - t.x) + get(first + 1)? * t.x;
-        let high = get(first + self.wide)? * (1.0 - t.x) + get(first + self.wide + 1)? * t.x;
+        let low = get(cells[0])? * (1.0 - t.x) + get(cells[1])? * t.x;
+        let high = get(cells[2])? * (1.0 - t.x) + get(cells[3])? * t.x;
         Some(low * (1.0 - t.y) + high * t.y)
-    }
-}
-
-/// Splits the edges between upper points that go through a tab's surroundings until none is longer
-/// than `most` in the plan. Both triangles at an edge split it alike, so that nothing opens.
-fn refine(built: &mut Built<'_>, places: &[Place], most: f64) {
-    /// Halving so often takes a spoon's length to a fifth of a millimetre.
-    const ROUNDS: usize = 11;
-    for _ in 0..ROUNDS {
-        let mut halves: BTreeMap<[u32; 2], u32> = BTreeMap::new();
-        let count = built.faces.len();
-        for index in 0..count {
-            let face = built.faces[index];
-            for i in 0..3 {
-                let (a, b) = (face[i], face[(i + 1) % 3]);
-                if !built.upper[a as usize] || !built.upper[b as usize] {
-                    continue;
-                }
-                let (p, q) = (built.points[a as usize], built.points[b as usize]);
-                let long = p.truncate().distance(q.truncate()) > most;
-                let near = || places.iter().any(|place| place.crossed(p.truncate(), q.truncate()));
-                if long && !halves.contains_key(&key(a, b)) && near() {
-                    built.points.push(p.midpoint(q));
-                    built.upper.push(true);
-                    halves.insert(key(a, b), built.points.len() as u32 - 1);
-                }
-            }
-        }
-        if halves.is_empty() {
-            return;
-        }
-        for index in 0..count {
-            let [a, b, c] = built.faces[index];
-            let half = |p: u32, q: u32| halves.get(&key(p, q)).copied();
-            let parts = match (half(a, b), half(b, c), half(c, a)) {
-                (None, None, None) => continue,
-                (Some(m), None, None) => vec![[a, m, c], [m, b, c]],
-                (None, Some(m), None) => vec![[a, b, m], [a, m, c]],
-                (None, None, Some(m)) => vec![[a, b, m], [m, b, c]],
-                (Some(m), Some(n), None) => vec![[m, b, n], [a, m, n], [a, n, c]],
-                (None, Some(m), Some(n)) => vec![[n, m, c], [a, b, m], [a, m, n]],
-                (Some(m), None, Some(n)) => vec![[a, m, n], [m, b, c], [m, c, n]],
-                (Some(m), Some(n), Some(o)) => {
-                    vec![[a, m, o], [m, b, n], [n, c, o], [m, n, o]]
-                }
-            };
-            built.faces[index] = parts[0];
-            built.faces.extend_from_slice(&parts[1..]);
-            let kind = built.kinds[index];
-            built.kinds.resize(built.faces.len(), kind);
-        }
-    }
-}
-
-fn key(a: u32, b: u32) -> [u32; 2] {
-    [a.min(b), a.max(b)]
-}
-
-impl Place {
-    /// Whether a line goes through what may be lifted.
-    fn crossed(&self, a: DVec2, b: DVec2) -> bool {
-        let (a, b) = (self.local(a), self.local(b));
-        let (mut from, mut to) = (0.0, 1.0);
-        for axis in 0..2 {
-            let way = b[axis] - a[axis];
-            let (low, high) = (self.low[axis] - a[axis], self.high[axis] - a[axis]);
-            if way == 0.0 {
-                if low > 0.0 || high < 0.0 {
-                    return false;
-                }
-                continue;
-            }
-            let (s, t) = (low / way, high / way);
-            from = f64::max(from, s.min(t));
-            to = f64::min(to, s.max(t));
-        }
-        from <= to
     }
 }
 

@@ -11,6 +11,7 @@
 mod build;
 mod foot;
 mod patch;
+mod refine;
 mod ring;
 mod rolling;
 mod tab;

@@ -3,7 +3,6 @@
 
 use super::plan::Plan;
 use crate::params::Blade;
-use glam::DVec2;
 
 /// Share of the blade's length, from the neck, at which the handle has run out.
 pub(crate) const REST: f64 = 0.36;
@@ -37,24 +36,47 @@ impl BladeSkins {
         ((x - self.bevel) / (plan.length - self.bevel)).max(0.0)
     }
 
-    fn eased(&self, plan: &Plan, p: DVec2) -> f64 {
-        let across = (p.y - plan.sway.value(p.x)) / plan.half_open(p.x);
-        (self.half - 0.5 * self.edge) * across.powi(2).powf(0.5 * EASED)
+    fn side(&self, plan: &Plan, x: f64, level: f64, fade: f64) -> BladeSide {
+        BladeSide {
+            level,
+            fade,
+            most: self.half - 0.5 * self.edge,
+            middle: plan.sway.value(x),
+            half_open: plan.half_open(x),
+        }
     }
 
-    /// Height of the top skin of the blade alone.
-    pub(crate) fn top(&self, plan: &Plan, p: DVec2) -> f64 {
-        let t = self.along_bevel(plan, p.x);
+    /// The top skin of the blade alone, at a place along the utensil.
+    pub(crate) fn top(&self, plan: &Plan, x: f64) -> BladeSide {
+        let t = self.along_bevel(plan, x);
         // The easing dies out over the bevel, so that the front edge is straight.
         let fade = (1.0 - t).max(0.0).powi(2);
-        self.half - (2.0 * self.half - self.front) * t - fade * self.eased(plan, p)
+        self.side(plan, x, self.half - (2.0 * self.half - self.front) * t, -fade)
     }
 
-    /// Height of the bottom skin of the blade alone.
-    pub(crate) fn bottom(&self, plan: &Plan, p: DVec2) -> f64 {
-        let t = self.along_bevel(plan, p.x).min(1.0);
+    /// The bottom skin of the blade alone, at a place along the utensil.
+    pub(crate) fn bottom(&self, plan: &Plan, x: f64) -> BladeSide {
+        let t = self.along_bevel(plan, x).min(1.0);
         // No slope at either end: the bottom has no line where the bevel begins.
         let fade = (1.0 - t) * (1.0 - t) * (1.0 + 2.0 * t);
-        -self.half + fade * self.eased(plan, p)
+        self.side(plan, x, -self.half, fade)
+    }
+}
+
+/// One side of the blade, cut across at one place.
+pub(crate) struct BladeSide {
+    level: f64,
+    fade: f64,
+    /// The easing at the sides.
+    most: f64,
+    middle: f64,
+    half_open: f64,
+}
+
+impl BladeSide {
+    /// Its height.
+    pub(crate) fn height(&self, y: f64) -> f64 {
+        let across = (y - self.middle) / self.half_open;
+        self.level + self.fade * (self.most * across.powi(2).powf(0.5 * EASED))
     }
 }

@@ -80,14 +80,15 @@ impl BowlSkins {
         0.5 * self.edge
     }
 
-    /// Height of the top skin: the rim plane, less the hollow.
-    pub(crate) fn top(&self, plan: &Plan, p: DVec2) -> f64 {
-        let mut height = self.rim_plane();
-        if p.x > self.rear && p.x < self.front {
-            let across = (p.y / self.half_width).abs().powf(plan.fullness);
-            height -= self.depth * round(self.opening(plan, p.x) - across);
+    /// The top skin at a place along the utensil: the rim plane, less the hollow.
+    pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
+        BowlTop {
+            n: plan.fullness,
+            rim_plane: self.rim_plane(),
+            depth: self.depth,
+            half_width: self.half_width,
+            opening: (x > self.rear && x < self.front).then(|| self.opening(plan, x)),
         }
-        height
     }
 
     /// Whether a point lies inside the line between hollow and rim land.
@@ -96,25 +97,25 @@ impl BowlSkins {
         p.x > self.rear && p.x < self.front && self.opening(plan, p.x) > across
     }
 
-    /// Height of the bottom skin under the middle line: the handle's underside, `ridge` lower than
-    /// the rim wall, and the bowl's back, joined.
-    pub(crate) fn bottom(&self, plan: &Plan, p: DVec2, ridge: f64) -> f64 {
+    /// The bottom skin at a place along the utensil.
+    pub(crate) fn bottom(&self, plan: &Plan, x: f64) -> BowlBottom {
         let n = plan.fullness;
-        let along = if p.x > plan.widest {
-            1.0 - plan.toward_tip(p.x).powf(n)
+        let along = if x > plan.widest {
+            1.0 - plan.toward_tip(x).powf(n)
         } else {
-            (plan.half(p.x) / plan.half_width).powf(n)
+            (plan.half(x) / plan.half_width).powf(n)
         };
-        let across = ((p.y - plan.sway.value(p.x)) / plan.half_width).abs().powf(n);
-        let back = self.back * round(along - across);
         let head = plan.length - plan.neck;
-        let keel = ridge.max(0.0) * (1.0 - ease((p.x - plan.neck) / (KEEL * head)));
-        if keel <= 0.0 {
-            return -0.5 * self.edge - back;
+        BowlBottom {
+            n,
+            edge: self.edge,
+            back: self.back,
+            along,
+            middle: plan.sway.value(x),
+            half_width: plan.half_width,
+            keel: 1.0 - ease((x - plan.neck) / (KEEL * head)),
+            begun: ease((x - plan.neck) / (plan.rest - plan.neck)),
         }
-        let back = back * ease((p.x - plan.neck) / (plan.rest - plan.neck));
-        // The deeper of the two, with a fair passage: the norm of the third power.
-        -0.5 * self.edge - (keel * keel * keel + back * back * back).cbrt()
     }
 
     /// The hollow's line round its front, by the outline's angle (see [`Plan::front_arc`]).
@@ -128,6 +129,60 @@ impl BowlSkins {
         let [along, across] = super::plan::polar(angle, plan.fullness);
         let x = plan.widest - (plan.widest - self.rear) * along;
         DVec2::new(x, across * self.half_open(plan, x))
+    }
+}
+
+/// The bowl's top skin, cut across at one place.
+pub(crate) struct BowlTop {
+    n: f64,
+    rim_plane: f64,
+    depth: f64,
+    half_width: f64,
+    /// None where there is no hollow.
+    opening: Option<f64>,
+}
+
+impl BowlTop {
+    /// Its height.
+    pub(crate) fn height(&self, y: f64) -> f64 {
+        let Some(opening) = self.opening else { return self.rim_plane };
+        let across = (y / self.half_width).abs().powf(self.n);
+        self.rim_plane - self.depth * round(opening - across)
+    }
+}
+
+/// The bowl's bottom skin, cut across at one place.
+pub(crate) struct BowlBottom {
+    n: f64,
+    edge: f64,
+    /// Depth of the back.
+    back: f64,
+    along: f64,
+    middle: f64,
+    half_width: f64,
+    /// How much is left of the handle's underside, and how much there is of the back.
+    keel: f64,
+    begun: f64,
+}
+
+impl BowlBottom {
+    /// Whether the handle's underside has not run out yet.
+    pub(crate) fn has_keel(&self) -> bool {
+        self.keel > 0.0
+    }
+
+    /// Its height under the middle line: the handle's underside, `ridge` lower than the rim wall,
+    /// and the bowl's back, joined.
+    pub(crate) fn height(&self, y: f64, ridge: f64) -> f64 {
+        let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
+        let back = self.back * round(self.along - across);
+        let keel = ridge.max(0.0) * self.keel;
+        if keel <= 0.0 {
+            return -0.5 * self.edge - back;
+        }
+        let back = back * self.begun;
+        // The deeper of the two, with a fair passage: the norm of the third power.
+        -0.5 * self.edge - (keel * keel * keel + back * back * back).cbrt()
     }
 }
 

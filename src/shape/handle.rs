@@ -5,7 +5,6 @@ use super::middle::MiddleLine;
 use super::plan::{Plan, stations};
 use super::spline::Swell;
 use crate::params::Design;
-use glam::DVec2;
 
 /// The handle's heights, in mm.
 #[derive(Clone, Debug)]
@@ -14,6 +13,28 @@ pub(crate) struct HandleSkins {
     pub(crate) rise: MiddleLine,
     thickness: Swell,
     edge: f64,
+}
+
+/// The handle cut across at one place.
+pub(crate) struct Section {
+    n: f64,
+    middle: f64,
+    half_open: f64,
+    /// |v|ⁿ along X.
+    along: f64,
+    thickness: f64,
+    /// Height of the cut at the outline, as a share of the thickness, to the power n.
+    cut: f64,
+}
+
+impl Section {
+    /// Half of the thickness over the middle line: `edge / 2` at the outline, half of the thickness
+    /// in the middle.
+    pub(crate) fn half_thickness(&self, y: f64) -> f64 {
+        let across = ((y - self.middle) / self.half_open).abs().powf(self.n);
+        let inside = (1.0 - across - self.along).max(0.0);
+        0.5 * self.thickness * (self.cut + (1.0 - self.cut) * inside).powf(1.0 / self.n)
+    }
 }
 
 impl HandleSkins {
@@ -28,19 +49,21 @@ impl HandleSkins {
         }
     }
 
-    /// Half of the thickness over the middle line at a point: `edge / 2` at the outline, half of
-    /// the thickness in the middle.
+    /// The section at a place along the utensil.
     ///
-    /// The section is the superellipse |v|ⁿ + |2z/t|ⁿ = 1, widened so that it is `edge` high at
+    /// It is the superellipse |v|ⁿ + |2z/t|ⁿ = 1, widened so that it is `edge` high at
     /// the outline. Where the end is rounded, |v|ⁿ is joined by the same power along X.
-    pub(crate) fn half_thickness(&self, plan: &Plan, p: DVec2) -> f64 {
+    pub(crate) fn section(&self, plan: &Plan, x: f64) -> Section {
         let n = plan.section;
-        let across = ((p.y - plan.sway.value(p.x)) / plan.half_open(p.x)).abs().powf(n);
-        let along = if p.x < plan.end { plan.toward_end(p.x).powf(n) } else { 0.0 };
-        let inside = (1.0 - across - along).max(0.0);
-        let thickness = self.thickness.value(p.x);
-        let cut = (self.edge / thickness).clamp(0.0, 1.0).powf(n);
-        0.5 * thickness * (cut + (1.0 - cut) * inside).powf(1.0 / n)
+        let thickness = self.thickness.value(x);
+        Section {
+            n,
+            middle: plan.sway.value(x),
+            half_open: plan.half_open(x),
+            along: if x < plan.end { plan.toward_end(x).powf(n) } else { 0.0 },
+            thickness,
+            cut: (self.edge / thickness).clamp(0.0, 1.0).powf(n),
+        }
     }
 
     /// Half of the rim wall's height.

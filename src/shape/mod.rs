@@ -10,6 +10,7 @@
 mod blade;
 mod bowl;
 mod brep;
+mod cut;
 mod handle;
 mod height;
 mod lattice;
@@ -20,6 +21,7 @@ mod plan;
 mod spline;
 
 pub use brep::solid;
+pub use cut::{CutBottom, CutTop};
 pub use height::Along;
 pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
 pub use measure::Solids;
@@ -34,7 +36,6 @@ use blade::BladeSkins;
 use bowl::BowlSkins;
 use handle::HandleSkins;
 use plan::Plan;
-use spline::ease;
 
 /// A curve in the plan, from parameter 0 to 1, in mm.
 pub type PlanCurve = Arc<dyn Fn(f64) -> DVec2 + Send + Sync>;
@@ -76,26 +77,6 @@ impl Body {
         Body(Arc::new(Parts { plan, handle, head }))
     }
 
-    /// Height of the top skin at a point inside the outline, in mm.
-    pub fn top(&self, p: DVec2) -> f64 {
-        let Parts { plan, handle, head } = &*self.0;
-        if p.x <= plan.neck {
-            return handle.rise.value(p.x) + handle.half_thickness(plan, p);
-        }
-        if p.x >= plan.rest {
-            return match head {
-                HeadSkins::Bowl(bowl) => bowl.top(plan, p),
-                HeadSkins::Blade(blade) => blade.top(plan, p),
-            };
-        }
-        let share = ease((p.x - plan.neck) / (plan.rest - plan.neck));
-        let head = match head {
-            HeadSkins::Bowl(bowl) => bowl.top(plan, p),
-            HeadSkins::Blade(blade) => blade.top(plan, p),
-        };
-        handle.rise.value(p.x) + (1.0 - share) * handle.half_thickness(plan, p) + share * head
-    }
-
     /// Whether a point of the top skin lies past the line where two skins meet: in the hollow, or on
     /// the bevel. Everywhere else, and on either side of that line, the skins have no kink.
     pub fn past_line(&self, p: DVec2) -> bool {
@@ -104,27 +85,6 @@ impl Body {
             HeadSkins::Bowl(bowl) => bowl.in_hollow(plan, p),
             HeadSkins::Blade(blade) => p.x > blade.bevel,
         }
-    }
-
-    /// Height of the bottom skin at a point inside the outline, in mm.
-    pub fn bottom(&self, p: DVec2) -> f64 {
-        let Parts { plan, handle, head } = &*self.0;
-        if p.x <= plan.neck {
-            return handle.rise.value(p.x) - handle.half_thickness(plan, p);
-        }
-        let rise = handle.rise.value(p.x);
-        let blade = match head {
-            HeadSkins::Bowl(bowl) => {
-                let ridge = handle.half_thickness(plan, p) - handle.half_edge();
-                return rise + bowl.bottom(plan, p, ridge);
-            }
-            HeadSkins::Blade(blade) => blade.bottom(plan, p),
-        };
-        if p.x >= plan.rest {
-            return blade;
-        }
-        let share = ease((p.x - plan.neck) / (plan.rest - plan.neck));
-        rise - (1.0 - share) * handle.half_thickness(plan, p) + share * blade
     }
 
     /// Height at a point of the outline where the two sides meet: the middle of the rim wall, in
@@ -172,7 +132,8 @@ impl Body {
         if !(0.0..=plan.length).contains(&x) {
             return [f64::INFINITY, f64::NEG_INFINITY];
         }
-        [-1.0, 1.0].map(|side| plan.outline_at(x, side).y)
+        let (middle, half) = (plan.sway.value(x), plan.half(x));
+        [middle - half, middle + half]
     }
 
     /// The outline, counter-clockwise from the very end of the handle: curves that are smooth in

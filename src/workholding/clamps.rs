@@ -112,10 +112,9 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
     let mut findings = Findings::new();
     let mut sides = [Side::default(), Side::default()];
     let mut rebates: Vec<Vec<DVec2>> = Vec::new();
-    for (count, side) in sides.iter_mut().enumerate() {
-        let (Some(setup), Some(envelope)) = (lies(order, count), envelope(order, count)) else {
-            continue;
-        };
+    let (top, bottom) = rayon::join(|| envelope(order, 0), || envelope(order, 1));
+    for ((count, side), envelope) in sides.iter_mut().enumerate().zip([top, bottom]) {
+        let (Some(setup), Some(envelope)) = (lies(order, count), envelope) else { continue };
         let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
         let mount = mounts::mount(shop, setup, size);
         let ground = Ground {

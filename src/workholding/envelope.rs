@@ -16,6 +16,7 @@ use crate::outline::ArcPath;
 use crate::params::Holder;
 use crate::units::Length;
 use glam::DVec2;
+use rayon::prelude::*;
 
 /// Distance of the places at which the tip's height is looked up.
 const GRID_MM: f64 = 1.0;
@@ -73,8 +74,8 @@ impl Envelope {
         let heights = Heights::new(relief, &relief.triangles);
         let bed = setup.stock_bottom.as_mm();
         let tip = |p: DVec2| heights.at(p).map(|[_, high]| high - bed);
-        let own = passes.iter().filter(|pass| pass.face == setup.face);
-        let sweeps = own.map(|pass| {
+        let own: Vec<&Pass> = passes.iter().filter(|pass| pass.face == setup.face).collect();
+        let sweeps = own.into_par_iter().with_max_len(1).map(|pass| {
             let paths: Vec<ArcPath> =
                 pass.centre.iter().map(|path| setup.from_design.path(path)).collect();
             let mut places = match pass.key {
@@ -166,7 +167,7 @@ fn apart(p: DVec2, polygon: &[DVec2]) -> f64 {
 }
 
 /// Places along paths, a grid step apart at most.
-fn along(paths: &[ArcPath], tip: &dyn Fn(DVec2) -> Option<f64>) -> Vec<(DVec2, f64)> {
+fn along(paths: &[ArcPath], tip: &(dyn Fn(DVec2) -> Option<f64> + Sync)) -> Vec<(DVec2, f64)> {
     let mut places = Vec::new();
     for path in paths {
         let chain = path.to_polyline(CHORD);
@@ -182,7 +183,7 @@ fn along(paths: &[ArcPath], tip: &dyn Fn(DVec2) -> Option<f64>) -> Vec<(DVec2, f
 }
 
 /// Cells of a grid inside paths, each with the least height of it and its neighbours.
-fn inside(paths: &[ArcPath], tip: &dyn Fn(DVec2) -> Option<f64>) -> Vec<(DVec2, f64)> {
+fn inside(paths: &[ArcPath], tip: &(dyn Fn(DVec2) -> Option<f64> + Sync)) -> Vec<(DVec2, f64)> {
     let bounds = paths.iter().filter_map(ArcPath::bounds);
     let Some((low, high)) = bounds.reduce(|(a, b), (c, d)| (a.min(c), b.max(d))) else {
         return Vec::new();
@@ -194,6 +195,8 @@ fn inside(paths: &[ArcPath], tip: &dyn Fn(DVec2) -> Option<f64>) -> Vec<(DVec2, 
     let tests: Vec<_> = paths.iter().map(ArcPath::inside).collect();
     let at = |column: usize, row: usize| low + DVec2::new(column as f64, row as f64) * GRID_MM;
     let heights: Vec<Option<f64>> = (0..rows * columns)
+        .into_par_iter()
+        .with_min_len(1024)
         .map(|cell| {
             let p = at(cell % columns, cell / columns);
             if tests.iter().any(|inside| inside(p)) { tip(p) } else { None }

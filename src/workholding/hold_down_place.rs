@@ -11,7 +11,7 @@ use super::hold_down::{HoldDownModel, shaped};
 use super::lift;
 use super::pins::place_pins;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Wood, apart};
+use crate::fit::{Region, Wood, apart};
 use crate::params::{Board, HoldForm, Shop};
 use crate::relief::Face;
 use crate::units::Length;
@@ -197,11 +197,16 @@ pub struct Ground<'a> {
 
 impl Ground<'_> {
     /// What is in the way of a hold-down at a place; none if nothing is.
-    fn way(&self, place: &HoldDownPlace, model: &HoldDownModel) -> Option<String> {
+    fn way(
+        &self,
+        skirts: &[Region<'_>],
+        place: &HoldDownPlace,
+        model: &HoldDownModel,
+    ) -> Option<String> {
         let rebate = place.rebate();
         let cut = rebate.as_ref().unwrap_or(&place.lip);
         let say = |text: &str| Some(text.to_owned());
-        if self.skirts.iter().any(|skirt| apart(cut, skirt) < self.margin.as_mm()) {
+        if skirts.iter().any(|skirt| skirt.nearer(cut, self.margin.as_mm())) {
             return say("the skirt is too near");
         }
         let beside = self.pin_hole.half().as_mm() + BESIDE_MM;
@@ -234,6 +239,7 @@ pub fn place_hold_downs(
 ) -> (Vec<HoldDownPlace>, Findings) {
     let size = ground.size;
     let carved = ground.skirts.concat();
+    let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
     let mut chosen: Vec<HoldDownPlace> = Vec::new();
     let mut ways: BTreeMap<&'static str, BTreeMap<String, usize>> = BTreeMap::new();
     for model in models {
@@ -243,7 +249,7 @@ pub fn place_hold_downs(
         let places = Edge::ALL.map(|edge| {
             let mut free = Vec::new();
             for place in along(edge, size, model) {
-                match ground.way(&place, model) {
+                match ground.way(&skirts, &place, model) {
                     None => free.push(place),
                     Some(way) => {
                         *ways.entry(edge.name()).or_default().entry(way).or_default() += 1;
@@ -345,12 +351,12 @@ fn choose(
             let p = if size.x >= size.y { place.at.x } else { place.at.y };
             (p - share * reach).abs()
         };
-        let best = places[edge]
-            .iter()
-            .filter(|place| from_start(place) < 0.25 * reach && apart_from(chosen, place))
-            .min_by(|a, b| from_start(a).total_cmp(&from_start(b)));
         if chosen.len() < WANTED {
-            chosen.extend(best.copied());
+            let mut near: Vec<&HoldDownPlace> =
+                places[edge].iter().filter(|place| from_start(place) < 0.25 * reach).collect();
+            near.sort_by(|a, b| from_start(a).total_cmp(&from_start(b)));
+            let best = near.into_iter().find(|place| apart_from(chosen, place)).copied();
+            chosen.extend(best);
         }
     }
     // Then wherever it is furthest from the others.
@@ -358,13 +364,13 @@ fn choose(
         let lonely = |place: &HoldDownPlace| {
             chosen.iter().map(|other| other.at.distance(place.at)).fold(reach, f64::min)
         };
-        let best = places
-            .iter()
-            .flatten()
-            .filter(|place| apart_from(chosen, place))
-            .max_by(|a, b| lonely(a).total_cmp(&lonely(b)))
-            .copied();
-        let Some(best) = best else { break };
+        let mut others: Vec<(f64, &HoldDownPlace)> =
+            places.iter().flatten().map(|place| (lonely(place), place)).collect();
+        // Of those equally far the last.
+        others.reverse();
+        others.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let best = others.into_iter().find(|(_, place)| apart_from(chosen, place));
+        let Some((_, &best)) = best else { break };
         chosen.push(best);
     }
 }

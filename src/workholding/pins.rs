@@ -3,7 +3,7 @@
 
 use super::registration::PIN_OUT_OF_PLACE;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Wood, apart};
+use crate::fit::{Region, Wood};
 use crate::params::Pin;
 use crate::units::Length;
 use glam::DVec2;
@@ -49,9 +49,10 @@ pub fn place_pins(
 ) -> (Option<Pins>, Findings) {
     let hole = pin.diameter + pin.play;
     let inset = hole.half().as_mm() + pin.diameter.as_mm();
+    let skirts: Vec<Region<'_>> = skirts.iter().map(|skirt| Region::new(skirt)).collect();
     let free = |p: DVec2| {
         let far = hole.half().as_mm() + margin.as_mm();
-        skirts.iter().all(|skirt| apart(&[p], skirt) >= far)
+        !skirts.iter().any(|skirt| skirt.nearer(&[p], far))
             && wood.gap(&[p]) > hole.half().as_mm() + 1.0
     };
     if !asked.is_empty() {

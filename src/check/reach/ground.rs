@@ -2,7 +2,7 @@
 
 use super::{Heights, NOTHING, Tool};
 use crate::relief::Face;
-use crate::shape::Body;
+use crate::shape::{Body, CutBottom, CutTop};
 use crate::units::Length;
 use glam::DVec2;
 use rayon::prelude::*;
@@ -27,28 +27,46 @@ pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> Ground {
     let origin = low - room;
     let size = (high + room - origin) / step;
     let (columns, rows) = (size.x.ceil() as usize + 1, size.y.ceil() as usize + 1);
-    let spans: Vec<[f64; 2]> = (0..columns)
-        .map(|column| body.across(Length::mm(origin.x + column as f64 * step)))
-        .collect();
-    let lines: Vec<Vec<f32>> = (0..rows)
+    // Across the body, cut by cut; then turned, so that a row runs along it.
+    let lines: Vec<Vec<f32>> = (0..columns)
         .into_par_iter()
-        .map(|row| {
-            let y = origin.y + row as f64 * step;
-            let height = |(column, span): (usize, &[f64; 2])| {
-                if y < span[0] || y > span[1] {
-                    return NOTHING;
-                }
-                let p = DVec2::new(origin.x + column as f64 * step, y);
-                match face {
-                    Face::Top => body.top(p) as f32,
-                    Face::Bottom => -body.bottom(p) as f32,
-                }
+        .with_min_len(16)
+        .map(|column| {
+            let x = origin.x + column as f64 * step;
+            let [right, left] = body.across(Length::mm(x));
+            let cut = Cut::of(body, face, x);
+            let height = |row: usize| {
+                let y = origin.y + row as f64 * step;
+                if y < right || y > left { NOTHING } else { cut.height(y) as f32 }
             };
-            spans.iter().enumerate().map(height).collect()
+            (0..rows).map(height).collect()
         })
         .collect();
-    let mm = lines.concat();
+    let mm = (0..rows).flat_map(|row| lines.iter().map(move |line| line[row])).collect();
     Ground { heights: Heights { columns, rows, cell, mm }, origin }
+}
+
+/// A side of the body as it lies in its setup, cut across.
+pub(super) enum Cut {
+    Top(CutTop),
+    Bottom(CutBottom),
+}
+
+impl Cut {
+    pub(super) fn of(body: &Body, face: Face, x: f64) -> Cut {
+        match face {
+            Face::Top => Cut::Top(body.cut_top(x)),
+            Face::Bottom => Cut::Bottom(body.cut_bottom(x)),
+        }
+    }
+
+    /// Height at a Y, in mm.
+    pub(super) fn height(&self, y: f64) -> f64 {
+        match self {
+            Cut::Top(cut) => cut.height(y),
+            Cut::Bottom(cut) => -cut.height(y),
+        }
+    }
 }
 
 /// Corners of a box that holds the outline, in mm.

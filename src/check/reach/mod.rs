@@ -6,6 +6,7 @@ mod cutters;
 mod ground;
 mod radius;
 mod rule;
+mod search;
 mod tile;
 mod tool;
 

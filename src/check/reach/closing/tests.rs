@@ -111,3 +111,37 @@ fn a_tool_of_more_cells_than_a_line_holds_is_still_exact() {
     let apart = worst(&landscape(40, 36, 0.05, 0.1), Tool::ball(Length::mm(13.0)));
     assert!(apart < 1e-5, "{apart}");
 }
+
+/// A strip with a rim, a lone cell, and a hole, as a body's grid has them: the tool stands beside
+/// the surface, too.
+#[test]
+fn beside_the_surface_the_tool_goes_down_and_leaves_nothing_lower_than_it() {
+    for (cell, rough) in [(0.25, 0.0), (0.25, 0.3), (0.1, 0.0)] {
+        let mut surface = landscape(131, 93, cell, rough);
+        let (wide, tall) = (131.0 * cell, 93.0 * cell);
+        for (at, z) in surface.mm.iter_mut().enumerate() {
+            let (x, y) = ((at % 131) as f64 * cell, (at / 131) as f64 * cell);
+            let half = 0.2 * tall + 0.1 * tall * (6.0 * x / wide).sin();
+            let on = (y - 0.5 * tall).abs() < half && x > 0.1 * wide && x < 0.9 * wide;
+            let hole = (x - 0.5 * wide).hypot(y - 0.5 * tall) < 8.0 * cell;
+            if (!on || hole) && at != 131 * 12 + 20 {
+                *z = NOTHING;
+            }
+        }
+        for tool in [Tool::ball(Length::mm(3.175)), Tool::flat(Length::mm(2.0))] {
+            let plain = plain(&surface, tool);
+            let left = closing(&surface, tool);
+            let mut on = 0;
+            for ((z, left), plain) in surface.mm.iter().zip(&left.mm).zip(&plain) {
+                if *z > SOMETHING {
+                    let apart = (f64::from(*left) - plain).abs();
+                    assert!(apart < 1e-5 && left >= z, "{tool:?} {cell}: {left} {plain} {z}");
+                    on += 1;
+                } else {
+                    assert_eq!(*left, NOTHING);
+                }
+            }
+            assert!(on > 2000, "{on}");
+        }
+    }
+}

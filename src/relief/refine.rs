@@ -1,0 +1,120 @@
+//! Makes a mesh finer round the tabs, where it has to follow a fillet.
+//!
+//! Promised: nothing opens; both triangles at an edge split it alike.
+
+use super::foot::{Built, Place};
+use glam::DVec2;
+
+/// Splits the edges between upper points that go through a tab's surroundings until none is longer
+/// than `most` in the plan. `near` are the faces that come near a tab, in order; no other has such
+/// an edge.
+pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: Vec<u32>) {
+    /// Halving so often takes a spoon's length to a fifth of a millimetre.
+    const ROUNDS: usize = 11;
+    // A face that a round leaves whole has no edge to split, in later rounds either.
+    let mut open = near;
+    for _ in 0..ROUNDS {
+        let mut halves = Halves::new(built.points.len());
+        for index in &open {
+            let face = built.faces[*index as usize];
+            for i in 0..3 {
+                let (a, b) = (face[i], face[(i + 1) % 3]);
+                if !built.upper[a as usize] || !built.upper[b as usize] {
+                    continue;
+                }
+                let (p, q) = (built.points[a as usize], built.points[b as usize]);
+                let long = p.truncate().distance(q.truncate()) > most;
+                let near = || places.iter().any(|place| place.crossed(p.truncate(), q.truncate()));
+                if long && halves.get(a, b).is_none() && near() {
+                    halves.add(a, b, built.points.len() as u32);
+                    built.points.push(p.midpoint(q));
+                    built.upper.push(true);
+                }
+            }
+        }
+        if halves.all.is_empty() {
+            return;
+        }
+        let count = built.faces.len() as u32;
+        let mut split = Vec::new();
+        for index in open {
+            let [a, b, c] = built.faces[index as usize];
+            let half = |p: u32, q: u32| halves.get(p, q);
+            let parts = match (half(a, b), half(b, c), half(c, a)) {
+                (None, None, None) => continue,
+                (Some(m), None, None) => vec![[a, m, c], [m, b, c]],
+                (None, Some(m), None) => vec![[a, b, m], [a, m, c]],
+                (None, None, Some(m)) => vec![[a, b, m], [m, b, c]],
+                (Some(m), Some(n), None) => vec![[m, b, n], [a, m, n], [a, n, c]],
+                (None, Some(m), Some(n)) => vec![[n, m, c], [a, b, m], [a, m, n]],
+                (Some(m), None, Some(n)) => vec![[a, m, n], [m, b, c], [m, c, n]],
+                (Some(m), Some(n), Some(o)) => {
+                    vec![[a, m, o], [m, b, n], [n, c, o], [m, n, o]]
+                }
+            };
+            split.push(index);
+            built.faces[index as usize] = parts[0];
+            built.faces.extend_from_slice(&parts[1..]);
+            let kind = built.kinds[index as usize];
+            built.kinds.resize(built.faces.len(), kind);
+        }
+        split.extend(count..built.faces.len() as u32);
+        open = split;
+    }
+}
+
+/// The points in the middles of edges, found by the edges' ends.
+struct Halves {
+    /// For each point the last of those edges that have it as their end of the lower index.
+    last: Vec<u32>,
+    /// The other end, the point, and the edge before with the same lower end.
+    all: Vec<[u32; 3]>,
+}
+
+impl Halves {
+    const NONE: u32 = u32::MAX;
+
+    fn new(points: usize) -> Halves {
+        Halves { last: vec![Self::NONE; points], all: Vec::new() }
+    }
+
+    fn add(&mut self, a: u32, b: u32, point: u32) {
+        let last = &mut self.last[a.min(b) as usize];
+        self.all.push([a.max(b), point, *last]);
+        *last = self.all.len() as u32 - 1;
+    }
+
+    fn get(&self, a: u32, b: u32) -> Option<u32> {
+        let mut at = self.last[a.min(b) as usize];
+        while at != Self::NONE {
+            let [other, point, before] = self.all[at as usize];
+            if other == a.max(b) {
+                return Some(point);
+            }
+            at = before;
+        }
+        None
+    }
+}
+
+impl Place {
+    /// Whether a line goes through what may be lifted.
+    fn crossed(&self, a: DVec2, b: DVec2) -> bool {
+        let (a, b) = (self.local(a), self.local(b));
+        let (mut from, mut to) = (0.0, 1.0);
+        for axis in 0..2 {
+            let way = b[axis] - a[axis];
+            let (low, high) = (self.low[axis] - a[axis], self.high[axis] - a[axis]);
+            if way == 0.0 {
+                if low > 0.0 || high < 0.0 {
+                    return false;
+                }
+                continue;
+            }
+            let (s, t) = (low / way, high / way);
+            from = f64::max(from, s.min(t));
+            to = f64::min(to, s.max(t));
+        }
+        from <= to
+    }
+}
