@@ -81,7 +81,7 @@ pub(super) struct Drawn {
 
 /// No section's drawing is wider, in mm: on a phone of 390 pixels its smallest letters are then
 /// about 9 pixels high.
-const WIDEST: f64 = 102.0;
+const WIDEST: f64 = 96.0;
 
 /// Each section by itself, so that they stand beside each other where there is room and under each
 /// other on a phone; at true size where it fits.
