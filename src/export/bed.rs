@@ -1,6 +1,7 @@
 //! `bed.dxf`: what goes into the bed and stands on it, in the machine's own frame.
 
 use super::files::{Drawn, Plans};
+use super::words;
 use crate::job::{Job, Round};
 use crate::outline::ArcPath;
 use crate::relief::Face;
@@ -12,7 +13,7 @@ const CROSS_MM: f64 = 8.0;
 
 impl<'a> Plans<'a> {
     pub(super) fn bed(&mut self, job: &'a Job, round: &'a Round) {
-        let role = "the bed's holes, and how the board lies on it in each setup";
+        let role = words::BED;
         self.drawing("bed", role, "bed", job.order.shop.unit, layers(job, round));
     }
 
@@ -30,7 +31,7 @@ impl<'a> Plans<'a> {
             layers.push(Drawn { name: area, paths: turned(&pass.area), circles: vec![] });
         }
         let side = face.name();
-        let role = "limits of each pass: where the cutter's centre stays, and what it may touch";
+        let role = words::LIMITS;
         self.drawing(&format!("{side}/limits"), role, side, job.order.shop.unit, layers);
     }
 }

@@ -4,7 +4,7 @@
 //! outlines are in the shop's unit, which stands in the DXF header.
 
 use super::dxf::{self, Layer};
-use super::{Artefact, ExportError, hold, stl, svg, threemf};
+use super::{Artefact, ExportError, hold, stl, svg, threemf, words};
 use crate::job::{Job, Round};
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
@@ -76,16 +76,14 @@ pub(super) fn plans(job: &Job) -> Vec<Plan<'_>> {
     let mesh = &job.mesh.mesh;
     let mut plans = Plans(Vec::new());
     // The slowest first, so that two threads share the work well.
-    plans.model("body.step", "the body, unslotted, as a solid of spline faces", "design", || {
+    plans.model("body.step", words::SOLID, "design", || {
         let solid = shape::solid(&job.body, &job.lattice).map_err(step_error)?;
         solid.step(&design.name).map_err(step_error)
     });
-    plans.model("body.3mf", "the body, unslotted", "design", || {
-        threemf::threemf(mesh, &design.name)
-    });
-    plans.mesh("body.stl", "the body, unslotted", "design", mesh);
+    plans.model("body.3mf", words::BODY, "design", || threemf::threemf(mesh, &design.name));
+    plans.mesh("body.stl", words::BODY, "design", mesh);
     if let Some(round) = &job.round {
-        let finished = "the body with its slots cut, to look at";
+        let finished = words::FINISHED;
         plans.mesh("finished.stl", finished, "design", &round.finished);
         for (setup, relief) in &round.setups {
             plans.setup(job, round, setup, relief);
@@ -97,7 +95,7 @@ pub(super) fn plans(job: &Job) -> Vec<Plan<'_>> {
         plans.board(job, round);
         for uncut in &job.checks.uncut {
             let name = format!("reach-{}.png", uncut.face.name());
-            let role = "what the finishing cutter leaves on this side, with a scale";
+            let role = words::REACH_MAP;
             plans.add(name, role, "", "", || super::reach_map::png(uncut));
         }
     }
@@ -165,37 +163,37 @@ impl<'a> Plans<'a> {
         let side = setup.face.name();
         let unit = job.order.shop.unit;
         let what = match setup.face {
-            Face::Top => "what setup 1 carves: the top, its skirt and its tabs",
-            Face::Bottom => "what setup 2 carves: the bottom, its skirt and its tabs",
+            Face::Top => words::RELIEF_TOP,
+            Face::Bottom => words::RELIEF_BOTTOM,
         };
         self.mesh(&format!("{side}/relief.stl"), what, side, relief);
         let turn = |path: &ArcPath| setup.from_design.path(path);
         let paths = |name, list: Vec<ArcPath>| vec![Drawn { name, paths: list, circles: vec![] }];
         let outlines = &job.outlines;
         let outline = paths("outline", vec![turn(&outlines.body)]);
-        self.drawing(&format!("{side}/outline"), "the body's outline", side, unit, outline);
+        self.drawing(&format!("{side}/outline"), words::OUTLINE, side, unit, outline);
         if !outlines.slots.is_empty() {
             let slots = paths("slots", outlines.slots.iter().map(turn).collect());
-            let role = "the slots, to be cut when both faces are finished";
+            let role = words::SLOTS;
             self.drawing(&format!("{side}/slots"), role, side, unit, slots);
         }
         let tabs = paths("tabs", round.tabs.iter().map(|(_, path)| turn(path)).collect());
-        self.drawing(&format!("{side}/tabs"), "the tabs", side, unit, tabs);
+        self.drawing(&format!("{side}/tabs"), words::TABS, side, unit, tabs);
         let saw = paths("saw-lines", round.saw_lines.iter().map(turn).collect());
-        let role = "where the tabs are sawn off by hand";
+        let role = words::SAW;
         self.drawing(&format!("{side}/saw"), role, side, unit, saw);
         let limit = paths("limit", vec![turn(&outlines.limit.centre)]);
-        let role = "where the finishing cutter's centre must stay";
+        let role = words::LIMIT;
         self.drawing(&format!("{side}/limit"), role, side, unit, limit);
         let hole = round.pins.hole.half();
         let holes = round.pins.places.iter().map(|p| (setup.from_board.place(*p), hole)).collect();
         let pins = vec![Drawn { name: "pins", paths: vec![], circles: holes }];
-        self.drawing(&format!("{side}/pins"), "holes for the pins", side, unit, pins);
+        self.drawing(&format!("{side}/pins"), words::PINS, side, unit, pins);
     }
 
     fn board(&mut self, job: &'a Job, round: &'a Round) {
         let layers = board(job, round);
-        let role = "everything on the board, on layers of its own";
+        let role = words::BOARD;
         self.drawing("board", role, "board", job.order.shop.unit, layers);
     }
 }

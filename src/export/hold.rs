@@ -1,7 +1,7 @@
 //! What holds the board, as files: blocks to print with their plates, and rebates.
 
 use super::files::{Drawn, Plans, step_error};
-use super::{ExportError, stl, threemf};
+use super::{ExportError, stl, threemf, words};
 use crate::job::{Job, Round};
 use crate::kernel::{Bore, Corner, Sunk, carved_prism};
 use crate::outline::ArcPath;
@@ -16,23 +16,21 @@ impl<'a> Plans<'a> {
         let clamps = &round.clamps;
         for model in &clamps.models {
             let role = match model.form {
-                HoldForm::Low => {
-                    "a block to print, whose lip bears in a rebate of the board's edge"
-                }
-                _ => "a block to print, as tall as the stock under its lip",
+                HoldForm::Low => words::LOW_HOLD_DOWN,
+                _ => words::HOLD_DOWN,
             };
             let name = format!("hold-down for stock {}", model.stock);
             self.block(model.stem(), role, name, &model.block, &model.mesh);
         }
         for spacer in clamps.spacers.iter().flatten() {
             if let Some((block, mesh)) = &spacer.printed {
-                let role = "a spacer to print, between a stop on the bed and the board's edge";
+                let role = words::SPACER;
                 self.block(&spacer.stem(), role, format!("spacer {}", spacer.size), block, mesh);
             }
         }
         let plates = clamps.plates.len();
         for (number, plate) in (1..).zip(&clamps.plates) {
-            let role = "blocks lying ready to print, without supports";
+            let role = words::PRINT_PLATE;
             let name = match number {
                 1 => "workholding/print-plate".to_owned(),
                 number => format!("workholding/print-plate-{number}"),
@@ -70,7 +68,7 @@ impl<'a> Plans<'a> {
             round.clamps.rebates(side).iter().map(|path| setup.from_board.path(path)).collect();
         if !paths.is_empty() {
             let layers = vec![Drawn { name: "rebates", paths, circles: vec![] }];
-            let role = "rebates in the board's edges, in which the low hold-downs bear";
+            let role = words::REBATES;
             let name = format!("{}/rebates", face.name());
             self.drawing(&name, role, face.name(), job.order.shop.unit, layers);
         }

@@ -12,6 +12,7 @@ pub mod set;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
+mod words;
 pub mod writer;
 
 use crate::mesh::Mesh;

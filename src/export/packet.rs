@@ -4,7 +4,7 @@
 //! the same text for the same job. Its last key, `seal`, is the SHA-256 of all text before it, so
 //! that the writer can tell a list that someone has edited.
 
-use super::{Artefact, ExportError};
+use super::{Artefact, ExportError, words};
 use crate::finding::Finding;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
@@ -345,7 +345,7 @@ pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, Expor
 fn listed(text: String) -> Artefact {
     Artefact {
         name: LIST.to_owned(),
-        role: "what is in the packet",
+        role: words::LIST,
         unit: "mm",
         frame: "",
         bytes: sealed(text).into_bytes(),

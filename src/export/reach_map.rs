@@ -10,7 +10,7 @@ use crate::check::reach::{Heights, NOTHING, Uncut};
 use crate::relief::Face;
 
 /// Greatest heights of the steps, in mm: a stroke of sandpaper, the shop's usual limit, more.
-const STEPS: [f32; 5] = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
+pub const STEPS: [f32; 5] = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
 /// Their words.
 const WORDS: [&str; 5] = ["< 0.02", "< 0.05", "< 0.1", "< 0.5 mm", "MORE"];
 /// Paper between two strokes of a pattern, in pixels: seen apart at half the size.

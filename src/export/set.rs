@@ -2,7 +2,7 @@
 //! which all pieces share.
 
 use super::files::{self, Drawn, Plan, Plans};
-use super::{Artefact, ExportError};
+use super::{Artefact, ExportError, words};
 use crate::job::Job;
 
 /// Whether a file of a piece is the same for all pieces of its board.
@@ -60,7 +60,7 @@ fn plans(jobs: &[Job]) -> Vec<Plan<'_>> {
     if let Some(first) = jobs.first()
         && first.round.is_some()
     {
-        let role = "everything on the board, on layers of its own";
+        let role = words::BOARD;
         board.drawing("board", role, "board", first.order.shop.unit, together(jobs));
     }
     plans.extend(board.0);

@@ -4,8 +4,10 @@
 //! the file that it is about. Many are collected; `cli` renders them in one place. Nothing here
 //! reads a file or prints.
 
+mod fill;
 mod spans;
 
+pub use fill::fill;
 pub use spans::Spans;
 
 use crate::units::Length;

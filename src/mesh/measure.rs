@@ -4,7 +4,8 @@
 //! The formula is asked only where along the utensil a station lies. Measured sizes differ from
 //! the exact body's by up to the mesh's own error.
 
-use super::{BodyMesh, Heights};
+use super::{BodyMesh, Heights, words};
+use crate::finding::fill;
 use crate::params::{Design, Head, Station};
 use crate::shape::Body;
 use crate::units::Length;
@@ -60,28 +61,28 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     let rule = Rule { body, mesh, top: skin(&mesh.top), bottom: skin(&mesh.bottom) };
     let [low, high] = mesh.mesh.bounds();
     let mut sizes = Sizes { low, high, ..Sizes::default() };
-    sizes.add("length over all", "utensil.length", design.length, high.x - low.x);
+    sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);
     match &design.head {
         Head::Bowl(bowl) => {
             let (rim, depth, under) = rule.hollow();
             sizes.bowl_depth = Some(Length::mm(depth));
             sizes.rim_least = rule.rim_land(rim);
             sizes.wall_least = rule.wall(rim);
-            sizes.add("width of the bowl", "bowl.width", bowl.width, rule.head_width());
-            sizes.add("depth of the hollow", "bowl.depth", bowl.depth, depth);
-            sizes.add("wood under the lowest point", "bowl.wall", bowl.wall, under);
+            sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width());
+            sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
+            sizes.add(words::WOOD_UNDER, "bowl.wall", bowl.wall, under);
             let land = sizes.rim_least.unwrap_or_default().as_mm();
-            sizes.add("least rim land", "bowl.rim", bowl.rim, land);
+            sizes.add(words::RIM_LAND, "bowl.rim", bowl.rim, land);
         }
         Head::Blade(blade) => {
             let middle = |x: f64| rule.thickness(DVec2::new(x, 0.0)).unwrap_or_default();
             let flat = body.length() - blade.bevel;
             let thick = middle(flat.as_mm() - 0.25 * (flat - body.neck_x()).as_mm());
             sizes.wall_least = Length::mm(thick);
-            sizes.add("width of the blade", "blade.width", blade.width, rule.head_width());
-            sizes.add("thickness of the blade", "blade.thickness", blade.thickness, thick);
+            sizes.add(words::BLADE_WIDTH, "blade.width", blade.width, rule.head_width());
+            sizes.add(words::BLADE_THICKNESS, "blade.thickness", blade.thickness, thick);
             let front = middle(high.x - 1e-6 * (high.x - low.x));
-            sizes.add("thickness of the front edge", "blade.front", blade.front, front);
+            sizes.add(words::FRONT_EDGE, "blade.front", blade.front, front);
         }
     }
     rule.handle(design, &mut sizes);
@@ -258,18 +259,19 @@ impl Rule<'_> {
         };
         let shift = |x: f64| self.extent(x).map(|[low, high]| 0.5 * (low + high));
         type Reading<'r> = &'r dyn Fn(f64) -> Option<f64>;
+        let [width_word, thickness_word, rise_word, shift_word] = words::STATIONS;
         let lists: [(&[Station], &str, &str, &str, Reading<'_>); 4] = [
-            (&design.handle.width, "width", "handle.width", "size", &width),
-            (&design.handle.thickness, "thickness", "handle.thickness", "size", &thick),
-            (&design.handle.curve, "rise", "handle.curve", "rise", &rise),
-            (&design.handle.sway, "shift", "handle.sway", "shift", &shift),
+            (&design.handle.width, width_word, "handle.width", "size", &width),
+            (&design.handle.thickness, thickness_word, "handle.thickness", "size", &thick),
+            (&design.handle.curve, rise_word, "handle.curve", "rise", &rise),
+            (&design.handle.sway, shift_word, "handle.sway", "shift", &shift),
         ];
         for (stations, word, key, field, reading) in lists {
             for (index, station) in stations.iter().enumerate() {
                 let x = body.handle_x(station.at).as_mm();
                 let place = crate::units::plain(station.at * 100.0, 1);
                 sizes.add(
-                    format!("handle {word} at {place} %"),
+                    fill(words::AT_STATION, &[("what", word), ("place", &place)]),
                     &format!("{key}[{index}].{field}"),
                     station.size,
                     reading(x).unwrap_or_default(),

@@ -7,6 +7,7 @@ mod grid;
 mod heights;
 mod measure;
 mod tessellate;
+mod words;
 
 pub use audit::{Audit, audit, closed};
 pub use cut::{CutFailed, cut_through};

@@ -29,10 +29,13 @@ pub(super) fn views(job: &Job) -> String {
     ink.done(size, words::VIEWS_NAME)
 }
 
-/// The cross-sections.
+/// The cross-sections, one SVG element after another, each as large on paper as it is drawn.
 pub(super) fn cross_sections(job: &Job) -> String {
-    let (ink, size) = sections::drawn(job);
-    ink.done(size, words::SECTIONS_NAME)
+    let named = |title: &str| words::fill(words::SECTION_NAME, &[("section", title)]);
+    sections::drawn(job)
+        .into_iter()
+        .map(|drawn| drawn.ink.done_at_size(drawn.size, &named(&drawn.title)))
+        .collect()
 }
 
 fn drawn(job: &Job) -> (Ink, DVec2) {

@@ -23,7 +23,9 @@ impl Both {
 
     /// In one line, such as `24 mm, 15/16 in (0.945)`.
     pub(super) fn line(&self) -> String {
-        format!("{}, {}", self.main, self.minor).replace(' ', "\u{a0}").replace(",\u{a0}", ", ")
+        let line = format!("{}, {}", self.main, self.minor).replace(' ', "\u{a0}");
+        // Neither a figure and its unit nor inches and their part come apart at a line's end.
+        line.replace(",\u{a0}", ", ").replace('-', "\u{2011}")
     }
 }
 

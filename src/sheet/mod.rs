@@ -82,7 +82,7 @@ pub fn sheet(wanted: &Wanted<'_>) -> Option<Artefact> {
 fn made(wanted: &Wanted<'_>, pictures: Vec<Vec<page::Picture>>) -> Option<Artefact> {
     Some(Artefact {
         name: "sheet.html".to_owned(),
-        role: "the job sheet: print it, or read it beside the machine",
+        role: words::SHEET_FILE,
         unit: "",
         frame: "",
         bytes: page::page(&model::of(wanted, pictures)?).into_bytes(),
@@ -227,12 +227,8 @@ fn template_files(job: &Job, round: &Round) -> Vec<Artefact> {
         bytes,
     };
     vec![
-        file(
-            "templates.pdf",
-            "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges",
-            templates::pdf(job, round),
-        ),
-        file("templates.svg", "the same templates on one sheet", templates::svg(job, round)),
+        file("templates.pdf", words::TEMPLATES_PDF, templates::pdf(job, round)),
+        file("templates.svg", words::TEMPLATES_SVG, templates::svg(job, round)),
     ]
 }
 

@@ -56,6 +56,7 @@ fn one(piece: &Piece<'_>, files: &[Artefact], pictures: Vec<Picture>) -> PieceIn
     let info = PacketInfo::of(job, piece.findings);
     PieceInfo {
         design: order.design.name.clone(),
+        folder: piece.folder.to_owned(),
         kind: order.design.kind.name(),
         species: order.board.species.clone(),
         sizes: sizes(job),

@@ -46,15 +46,17 @@ pub fn page(info: &SheetInfo) -> String {
                     @for piece in &info.pieces { (piece::page(info, piece)) }
                     (work::boards(info))
                     (care::begin(&info.notes))
-                    (work::steps(&info.steps))
                     @for board in &info.boards { (drill::chart(info, board)) }
+                    (work::steps(&info.steps))
                     (work::setups(info))
                     @for piece in &info.pieces { (checks::section(info, piece)) }
                     (care::sand(info))
                     (care::finish())
-                    (files::section(&info.files))
+                    div .kept {
+                        (files::section(info))
+                        footer { p { (text(&footer)) } }
+                    }
                 }
-                footer { p { (text(&footer)) } }
             }
         }
     }
@@ -99,13 +101,21 @@ fn heading(info: &SheetInfo, piece: &PieceInfo, heading: &str) -> String {
     }
 }
 
-/// A drawing, which may be wider than a phone and then moves under the finger. Whatever stands
-/// before the SVG element itself, such as an XML declaration, has no place in HTML.
+/// A drawing, which may be wider than a phone and then moves under the finger, because its words
+/// would be too small to read if it were made to fit.
 fn drawing(name: &str, svg: &str) -> Markup {
-    let Some(at) = svg.find("<svg") else { return html! {} };
     html! {
-        div .drawing role="region" aria-label=(name) tabindex="0" { (PreEscaped(&svg[at..])) }
+        @if !svg.is_empty() {
+            p .hint { (words::WIDE) }
+            div .drawing role="region" aria-label=(name) tabindex="0" { (element(svg)) }
+        }
     }
+}
+
+/// The SVG elements themselves. Whatever stands before them, such as an XML declaration, has no
+/// place in HTML.
+fn element(svg: &str) -> Markup {
+    PreEscaped(svg.find("<svg").map_or("", |at| &svg[at..]).to_owned())
 }
 
 /// Text in which what stands between backticks is a key, a code or a name.

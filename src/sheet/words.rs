@@ -1,5 +1,7 @@
 //! What the sheet, its drawings and the templates say: one table of messages, to be translated in
-//! one place. `{name}` stands for a word or a figure that is filled in.
+//! one place. `{name}` stands for a word or a figure that is filled in. What the sheet shows of
+//! other rooms stands in their own tables of the same form: `workholding/words.rs` (the order of
+//! work), `export/words.rs` (what each file is for), `mesh/words.rs` (sizes).
 
 mod checks;
 mod drawing;
@@ -11,37 +13,4 @@ pub(super) use drawing::*;
 pub(super) use page::*;
 pub(super) use work::*;
 
-/// A message with its gaps filled. A gap that has no value stays as it is.
-pub(super) fn fill(message: &str, values: &[(&str, &str)]) -> String {
-    let mut out = String::new();
-    let mut rest = message;
-    while let Some((before, after)) = rest.split_once('{') {
-        out.push_str(before);
-        let value = after.split_once('}').and_then(|(name, left)| {
-            values.iter().find(|(known, _)| *known == name).map(|(_, value)| (*value, left))
-        });
-        match value {
-            Some((value, left)) => {
-                out.push_str(value);
-                rest = left;
-            }
-            None => {
-                out.push('{');
-                rest = after;
-            }
-        }
-    }
-    out.push_str(rest);
-    out
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn gaps_are_filled_once_and_values_are_not_read_again() {
-        assert_eq!(fill("{a} and {b}", &[("a", "{b}"), ("b", "x")]), "{b} and x");
-        assert_eq!(fill("{a {b} {", &[("b", "x")]), "{a x {");
-    }
-}
+pub(super) use crate::finding::fill;

@@ -27,6 +27,7 @@ mod tab_auto;
 mod tab_hold;
 mod tab_load;
 mod tabs;
+mod words;
 
 pub use bolt::clearance_hole;
 pub use clamps::{ClampOrder, Clamps, HeldPiece, clamps};

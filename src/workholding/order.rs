@@ -4,6 +4,8 @@
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
 use super::order_more;
+use super::words::{self, Said};
+use crate::finding::fill;
 use crate::relief::Face;
 
 /// One step of the work.
@@ -89,149 +91,133 @@ fn arranged(mut left: Vec<Step>) -> Vec<Step> {
 }
 
 fn unordered(work: &Work) -> Vec<Step> {
-    let bench = |key, what: String, why, after: &[&'static str]| Step {
-        key,
-        what,
-        why,
-        mind: "",
-        after: after.to_vec(),
-        setup: None,
-        cutter: None,
-        files: Vec::new(),
-    };
-    let cut = |key,
-               face,
-               cutter: &str,
-               what: String,
-               why,
-               after: &[&'static str],
-               files: &[&'static str]| Step {
-        setup: Some(face),
-        cutter: Some(cutter.to_owned()),
-        files: files.to_vec(),
-        ..bench(key, what, why, after)
-    };
+    let cut =
+        |key, face, said: &Said, cutter: &str, after: &[&'static str], files: &[&'static str]| {
+            Step {
+                setup: Some(face),
+                cutter: Some(cutter.to_owned()),
+                files: files.to_vec(),
+                ..bench(key, said, &[("cutter", cutter)], after)
+            }
+        };
     let at = |side: usize| match &work.positions[side] {
-        Some(word) => format!(" at {word}"),
+        Some(word) => fill(words::AT_POSITION, &[("word", word)]),
         None => String::new(),
     };
-    let bore = work.bore.as_deref().unwrap_or("a drill");
+    let count = |side: usize| work.hold_downs[side].to_string();
+    let pins = work.pins.to_string();
+    let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
+    let (rough, finish) = (&work.rough, &work.finish);
+    let skims = [("top", &*work.skim_top), ("bottom", &work.skim_bottom), ("stock", &work.stock)];
     let mut steps = vec![
-        Step {
-            mind: "Short or thin stock can lift or tip in a planer; its manual says how short is too short.",
-            ..bench(
-                "skim",
-                format!("Skim {} off the top face and {} off the bottom face; the stock is then {} high.", work.skim_top, work.skim_bottom, work.stock),
-                "All heights are counted from flat, parallel faces.",
-                &[],
-            )
-        },
+        bench("skim", &words::SKIM, &skims, &[]),
         Step {
             files: vec!["workholding/hold-down.3mf"],
-            mind: "A printed part can be weak between its layers and creeps when left tight. Throw away one with a crack.",
-            ..bench(
-                "print",
-                "Print the hold-downs and try one on the stock: it is as tall under its lip as the stock, less the squeeze.".to_owned(),
-                "A block of the wrong height lets the board rise or cracks it.",
-                &["skim"],
-            )
+            ..bench("print", &words::PRINT, &[], &["skim"])
         },
         Step {
             cutter: work.bore.clone(),
             files: vec!["bed.dxf"],
-            ..bench(
-                "bore-bed",
-                format!("Bore the bed's pin holes for both setups, {} in diameter, with {bore}; the drill chart has their places.", work.hole),
-                "The bed's holes are the machine's own, so that each mounting finds the same place.",
-                &[],
-            )
+            ..bench("bore-bed", &words::BORE_BED, &[("hole", &work.hole), ("cutter", bore)], &[])
         },
         Step {
             setup: Some(Face::Top),
             ..bench(
                 "mount-top",
-                format!("Setup 1, top up{}: set the board square in its corner under {} hold-downs.", at(0), work.hold_downs[0]),
-                "The first mounting has no pins yet; the corner gives the place.",
+                &words::MOUNT_TOP,
+                &[("at", &at(0)), ("count", &count(0))],
                 &["skim", "print", "bore-bed"],
             )
         },
-        cut("bore-pins", Face::Top, bore, format!("Bore {} pin holes of {} through the board.", work.pins, work.hole), "The pins register everything after, and the board is still whole and flat.", &["mount-top"], &["top/pins.dxf"]),
         Step {
-            mind: "The hold-downs stand near the cutter's way. Run each path once above the wood before you cut.",
-            ..cut("rough-top", Face::Top, &work.rough, format!("Rough the top inside its limit with {}.", work.rough), "Most of the wood goes while the board is stiffest.", &["bore-pins"], &["top/relief.stl", "top/limits.dxf"])
+            what: fill(words::BORE_PINS.what, &[("count", &pins), ("hole", &work.hole)]),
+            ..cut(
+                "bore-pins",
+                Face::Top,
+                &words::BORE_PINS,
+                bore,
+                &["mount-top"],
+                &["top/pins.dxf"],
+            )
         },
-        Step {
-            mind: "Fine dust comes from finishing: extraction on, eyes, ears and breath protected.",
-            ..cut("finish-top", Face::Top, &work.finish, format!("Finish the top with {}.", work.finish), "Roughing leaves an even layer, so that the small cutter cuts little and does not chatter.", &["rough-top"], &["top/relief.stl", "top/limits.dxf"])
-        },
+        cut("rough-top", Face::Top, &words::ROUGH_TOP, rough, &["bore-pins"], &TOP),
+        cut("finish-top", Face::Top, &words::FINISH_TOP, finish, &["rough-top"], &TOP),
         Step {
             setup: Some(Face::Bottom),
-            mind: "The spindle stands still and the machine is stopped before hands go on the bed. If the board does not drop on without force, look for chips under it.",
             ..bench(
                 "turn",
-                format!("{} Setup 2, bottom up{}: put it on its pins, where it lies flat without force, under {} hold-downs.", work.turn, at(1), work.hold_downs[1]),
-                "The top must be done: it is not seen again.",
+                &words::TURN,
+                &[("turn", work.turn), ("at", &at(1)), ("count", &count(1))],
                 &["finish-top"],
             )
         },
-        cut("rough-bottom", Face::Bottom, &work.rough, format!("Rough the bottom inside its limit with {}.", work.rough), "As on the top.", &["turn"], &["bottom/relief.stl", "bottom/limits.dxf"]),
-        Step {
-            mind: "From now on the tabs alone hold the piece. Hands out until the spindle stands still.",
-            ..cut("finish-bottom", Face::Bottom, &work.finish, format!("Finish the bottom with {}.", work.finish), "The piece is held by its full roughed thickness until here.", &["rough-bottom"], &["bottom/relief.stl", "bottom/limits.dxf"])
-        },
-    ];
-    if work.clean_up > 0 {
-        steps.push(cut(
-            "clean-up",
+        cut("rough-bottom", Face::Bottom, &words::ROUGH_BOTTOM, rough, &["turn"], &BOTTOM),
+        cut(
+            "finish-bottom",
             Face::Bottom,
-            &work.finish,
-            format!("Look the faces over, and go over {} again inside the clean-up limits if they want it; the top on its pins in setup 1.", if work.clean_up == 1 { "the place".to_owned() } else { format!("the {} places", work.clean_up) }),
-            "What was left shows when both faces are finished, and the piece is still held.",
-            &["finish-top", "finish-bottom"],
-            &["top/limits.dxf", "bottom/limits.dxf"],
-        ));
+            &words::FINISH_BOTTOM,
+            finish,
+            &["rough-bottom"],
+            &BOTTOM,
+        ),
+    ];
+    let mut finished = vec!["finish-top", "finish-bottom"];
+    if work.clean_up > 0 {
+        let places = match work.clean_up {
+            1 => words::ONE_PLACE.to_owned(),
+            many => fill(words::PLACES, &[("count", &many.to_string())]),
+        };
+        let files = ["top/limits.dxf", "bottom/limits.dxf"];
+        steps.push(Step {
+            what: fill(words::CLEAN_UP.what, &[("places", &places)]),
+            ..cut("clean-up", Face::Bottom, &words::CLEAN_UP, finish, &finished, &files)
+        });
+        finished.push("clean-up");
     }
-    let finished: &[&'static str] = if work.clean_up > 0 {
-        &["finish-top", "finish-bottom", "clean-up"]
-    } else {
-        &["finish-top", "finish-bottom"]
-    };
     if let Some(cutter) = &work.slots {
-        steps.push(cut("slots", Face::Bottom, cutter, format!("Cut the slots with {cutter}, along their outlines, in shallow passes."), "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.", finished, &["bottom/slots.dxf"]));
+        let files = ["bottom/slots.dxf"];
+        steps.push(cut("slots", Face::Bottom, &words::SLOTS, cutter, &finished, &files));
     }
     if let Some(cutter) = &work.edge {
-        let mut after = finished.to_vec();
+        let mut after = finished;
         after.extend(work.slots.is_some().then_some("slots"));
-        steps.push(cut("edge", Face::Bottom, cutter, format!("Run once round the edge with {cutter} where a step is left between the two sides, lifting over the tabs."), "It takes the step off when both sides are there to be seen, and last, because it frees the piece most.", &after, &["bottom/limits.dxf"]));
+        let files = ["bottom/limits.dxf"];
+        steps.push(cut("edge", Face::Bottom, &words::EDGE, cutter, &after, &files));
     }
     let last_cut = steps.last().map_or("finish-bottom", |step| step.key);
     steps.push(Step {
         files: vec!["bottom/saw.dxf", "templates.pdf"],
-        mind: "Hold the piece in a padded vice, not in the hand, and keep both hands behind the saw. The last tab lets go at once. Never free or hold a small piece by hand near a cutter.",
-        ..bench(
-            "tabs-off",
-            "Stop the spindle and wait until it stands still. Take the board off. Saw through the tabs along their saw lines by hand and pare the stubs flush.".to_owned(),
-            "The tabs are all that holds the piece, so nothing is cut by machine after them; a tab cut by the machine lets the piece go into the cutter.",
-            &[last_cut, "bore-pins"],
-        )
+        ..bench("tabs-off", &words::TABS_OFF, &[], &[last_cut, "bore-pins"])
     });
     steps.push(Step {
         files: vec!["templates.pdf"],
-        mind: "Wear a mask made for fine dust, and draw the dust away.",
-        ..bench(
-            "sand",
-            "Hold the gauges of templates.pdf against the handle, fair the edge where the two sides meet, then sand 100, 150, 220 (common practice, no source).".to_owned(),
-            "The tabs' stubs must be off before the edge is sanded through.",
-            &["tabs-off"],
-        )
+        ..bench("sand", &words::SAND, &[], &["tabs-off"])
     });
-    steps.push(bench(
-        "raise-grain",
-        "Wet the wood, let it dry, and sand 220 again.".to_owned(),
-        "Water lifts the fibres that sanding pressed down; better now than at the first wash.",
-        &["sand"],
-    ));
+    steps.push(bench("raise-grain", &words::RAISE_GRAIN, &[], &["sand"]));
     steps
+}
+
+/// What both passes over a side load.
+const TOP: [&str; 2] = ["top/relief.stl", "top/limits.dxf"];
+const BOTTOM: [&str; 2] = ["bottom/relief.stl", "bottom/limits.dxf"];
+
+/// A step away from the machine.
+pub(super) fn bench(
+    key: &'static str,
+    said: &Said,
+    values: &[(&str, &str)],
+    after: &[&'static str],
+) -> Step {
+    Step {
+        key,
+        what: fill(said.what, values),
+        why: said.why,
+        mind: said.mind,
+        after: after.to_vec(),
+        setup: None,
+        cutter: None,
+        files: Vec::new(),
+    }
 }
 
 #[cfg(test)]
@@ -257,6 +243,11 @@ mod tests {
         assert!(at("bore-pins") < at("rough-top") && at("tabs-off") > at("edge"));
         assert_eq!(steps.last().map(|s| s.key), Some("raise-grain"));
         assert!(steps.iter().all(|s| !s.why.is_empty()));
+        assert!(steps.iter().all(|s| !s.what.contains(['{', '}'])), "no gap is left open");
+        // Each of these is where a maker gets hurt.
+        for key in ["skim", "rough-top", "turn", "finish-bottom", "slots", "tabs-off", "sand"] {
+            assert!(!steps[at(key)].mind.is_empty(), "{key} has its caution");
+        }
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! Steps of the order of work that only some jobs have: rebates for low hold-downs, spacers, and a
 //! pass that clears the skirt where the roughing cutter is too thick for it.
 
-use super::order::Step;
+use super::order::{Step, bench};
+use super::words;
 use crate::relief::Face;
 
 /// What these steps depend on.
@@ -22,28 +23,18 @@ pub(super) fn added(more: &More, mut steps: Vec<Step>) -> Vec<Step> {
     for step in &mut steps {
         if step.key == "print" {
             step.files = vec!["workholding/print-plate.3mf"];
-            step.what.push_str(
-                " They lie on the print plate as they print without supports; the figure on the \
-                 side of each is the height of the stock that it is for.",
-            );
+            step.what.push_str(words::PRINT_PLATE);
         }
         if step.key == "mount-top" && more.spacers {
-            step.what.push_str(" Its spacers set it off from the stops.");
+            step.what.push_str(words::SPACERS);
         }
     }
-    let [top, bottom] = more.rebates;
-    if top + bottom > 0 {
+    if more.rebates != [0, 0] {
+        let [top, bottom] = more.rebates.map(|count| count.to_string());
+        let values = [("depth", more.rebate.as_str()), ("top", &top), ("bottom", &bottom)];
         let rebates = Step {
-            what: format!(
-                "Cut the rebates for the low hold-downs, {} deep: {top} in the top face, {bottom} in \
-                 the bottom face, along their outlines, on a router table, or on the machine with \
-                 the board clamped across its middle.",
-                more.rebate
-            ),
-            why: "The low hold-downs bear in them, so they come before the first mounting, while \
-                  the board can be clamped anywhere.",
-            after: vec!["skim"],
-            ..like("rebates", &["top/rebates.dxf", "bottom/rebates.dxf"])
+            files: vec!["top/rebates.dxf", "bottom/rebates.dxf"],
+            ..bench("rebates", &words::REBATES, &values, &["skim"])
         };
         before(&mut steps, "mount-top", rebates);
     }
@@ -53,35 +44,15 @@ pub(super) fn added(more: &More, mut steps: Vec<Step>) -> Vec<Step> {
             ("clear-bottom", Face::Bottom, "rough-bottom", "finish-bottom", "bottom/limits.dxf"),
         ] {
             let clear = Step {
-                what: format!(
-                    "Clear the skirt with {cutter} inside its own limit (clear-centre), in shallow \
-                     passes, down to a finishing layer."
-                ),
-                why: "The roughing cutter is thicker than the skirt is wide, and the small ball must \
-                      not cut there at full depth.",
-                after: vec![after],
                 setup: Some(face),
                 cutter: Some(cutter.clone()),
-                ..like(key, &[file])
+                files: vec![file],
+                ..bench(key, &words::CLEAR, &[("cutter", cutter)], &[after])
             };
             before(&mut steps, next, clear);
         }
     }
     steps
-}
-
-/// A step with nothing but its name and its files.
-fn like(key: &'static str, files: &[&'static str]) -> Step {
-    Step {
-        key,
-        what: String::new(),
-        why: "",
-        after: Vec::new(),
-        setup: None,
-        cutter: None,
-        files: files.to_vec(),
-        mind: "",
-    }
 }
 
 /// Puts a step before another, which then needs it.

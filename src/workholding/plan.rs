@@ -10,6 +10,7 @@ use super::pins::Pins;
 use super::registration::{self, Registration};
 use super::setup::Setup;
 use super::spacer::Make;
+use super::words;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
 use crate::mesh::Mesh;
@@ -201,8 +202,8 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
         hole: pins.hole.to_string(),
         pins: pins.places.len(),
         turn: match shop.turn {
-            TurnAxis::X => "Turn the board about X, its back edge to the front.",
-            TurnAxis::Y => "Turn the board about Y, its right end to the left.",
+            TurnAxis::X => words::TURN_X,
+            TurnAxis::Y => words::TURN_Y,
         },
         bore: bore.map(|cutter| cutter.name.clone()),
         clean_up: order.clean_up.len(),

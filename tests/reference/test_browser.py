@@ -46,6 +46,21 @@ for (const wide of [360, 390, 430, 820]) {
 return found;
 """
 
+# The smallest letters of the drawings on a phone of 390 pixels, in pixels.
+LETTERS = """
+const frame = document.createElement('iframe');
+frame.style.width = '390px'; frame.style.height = '800px'; frame.style.border = '0';
+const ready = new Promise(done => frame.onload = done);
+frame.srcdoc = SHEET;
+document.body.append(frame);
+await ready;
+const sizes = [...frame.contentDocument.querySelectorAll('svg')].flatMap(svg => {
+  const scale = svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+  return [...svg.querySelectorAll('text')].map(text => scale * text.getAttribute('font-size'));
+});
+return {least: Math.min(...sizes), count: sizes.length};
+"""
+
 
 @pytest.fixture
 def sheet(packet):
@@ -84,3 +99,12 @@ def test_no_phone_scrolls_sideways(sheet):
     for wide, (reached, there) in found.items():
         # The browser's own scroll bar takes a few pixels, which makes it harder.
         assert int(wide) - 20 <= there <= int(wide) and reached <= there, found
+
+
+def test_letters_of_the_drawings_can_be_read_on_a_phone(sheet):
+    text = json.dumps(sheet).replace("</", "<\\/")
+    page = "<!DOCTYPE html><html lang='en'><title>x</title><body></body></html>"
+    found = browser.ask(page, f"const SHEET = {text};" + LETTERS)
+    assert found["count"] > 30
+    # About 9 pixels, with the 15 that this browser's own scroll bar takes from the width.
+    assert found["least"] > 8.7

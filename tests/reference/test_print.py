@@ -3,11 +3,13 @@
 import html
 import io
 import re
+import subprocess
 import unicodedata
 import warnings
 
 import browser
 import pytest
+from conftest import BOARDS, PROGRAM, ROOT
 from pypdf import PdfReader
 
 # ISO 216; ANSI/ASME Y14.1. In mm.
@@ -35,12 +37,31 @@ def sheet(packet):
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_nothing_is_cut_by_the_end_of_a_page(sheet, paper):
+    reader = whole(sheet, paper, 12)
+    # The four pictures of the piece stand together on the first page.
+    assert len(reader.pages[0].images) == 4
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_nothing_is_cut_in_a_set(tmp_path_factory, paper):
+    if browser.PROGRAM is None:
+        pytest.skip("NO CHROMIUM: the job sheet was not printed")
+    out = tmp_path_factory.mktemp("sets") / "set"
+    designs = [ROOT / f"params/designs/harvest-{kind}.toml" for kind in BOARDS]
+    board = ("--board", ROOT / "params/boards/pear-wide.toml")
+    shop = ("--shop", ROOT / "params/shop.toml")
+    subprocess.run([PROGRAM, "build", *designs, *board, *shop, "--out", out], check=True, capture_output=True)
+    whole((out / "sheet.html").read_text(encoding="utf-8"), paper, 18)
+
+
+def whole(sheet, paper, most):
+    """Prints a sheet and looks whether all of it is on some page, in no more pages than `most`."""
     reader = PdfReader(io.BytesIO(browser.printed(sheet, paper)))
     pages = [words(page.extract_text()) for page in reader.pages]
     for page in reader.pages:
         size = [float(page.mediabox.width) * 25.4 / 72, float(page.mediabox.height) * 25.4 / 72]
         assert size == pytest.approx(PAPERS[paper], abs=0.5)
-    assert len(pages) <= 12
+    assert len(pages) <= most
     assert all(len(page) > 150 for page in pages), "no page is all but empty"
 
     def page_of(text):
@@ -71,6 +92,4 @@ def test_nothing_is_cut_by_the_end_of_a_page(sheet, paper):
             assert row[:40] in pages[heading], row
         places.append(heading)
     assert places[0] != places[1]
-
-    # The four pictures of the piece stand together on the first page.
-    assert len(reader.pages[0].images) == 4
+    return reader

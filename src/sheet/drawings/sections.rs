@@ -3,7 +3,7 @@
 use super::super::ink::{Anchor, Ink, Line, MAIN};
 use super::super::measure::Both;
 use super::super::words;
-use super::{LEFT, RIGHT, WIDE, cut};
+use super::{LEFT, RIGHT, cut};
 use crate::job::Job;
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -71,63 +71,57 @@ fn extent(points: &[DVec2]) -> (DVec2, DVec2) {
 /// Room for a section's figures under and beside it, in mm of paper.
 const FIGURES: f64 = 24.0;
 const BESIDE: f64 = 30.0;
-const BETWEEN: f64 = 4.0;
 
-/// The sections in rows, at true size where the widest fits.
-pub(super) fn drawn(job: &Job) -> (Ink, DVec2) {
-    let mut ink = Ink::default();
-    let sections = sections(job);
-    let widest = sections.iter().map(|s| s.width.as_mm()).fold(1.0, f64::max);
-    let scale = ((WIDE - BESIDE - BETWEEN) / widest).min(1.0);
-    let cell = |s: &Section| (s.width.as_mm() * scale).max(FIGURES) + BESIDE + BETWEEN;
-    let mut left = 0.0;
-    let mut top = 0.0;
-    let mut row: Vec<(f64, &Section)> = Vec::new();
-    for section in &sections {
-        if left + cell(section) > WIDE + BETWEEN && !row.is_empty() {
-            top = draw_row(&mut ink, &row, top, scale);
-            (left, row) = (0.0, Vec::new());
-        }
-        row.push((left, section));
-        left += cell(section);
-    }
-    top = draw_row(&mut ink, &row, top, scale);
-    (ink, DVec2::new(WIDE, top))
+/// A section's drawing, its size, and its title.
+pub(super) struct Drawn {
+    pub(super) ink: Ink,
+    pub(super) size: DVec2,
+    pub(super) title: String,
 }
 
-/// One row from `top` down; returns where the next may begin.
-fn draw_row(ink: &mut Ink, row: &[(f64, &Section)], top: f64, scale: f64) -> f64 {
-    // Upright figures may stand out over a flat section, so there is room for them.
-    let high = row.iter().map(|(_, s)| s.height.as_mm() * scale).fold(FIGURES - 8.0, f64::max);
-    let middle = top + 10.0 + high / 2.0;
-    for (left, section) in row {
-        let (low, most) = extent(&section.corners);
-        let wide = (section.width.as_mm() * scale).max(FIGURES);
-        // Half of a wide line more than the paper's edge.
-        let left = left + 0.5;
-        let centre = DVec2::new(left + wide / 2.0, middle);
-        let paper = |p: DVec2| {
-            let off = (p - (low + most) / 2.0) * scale;
-            centre + DVec2::new(off.x, -off.y)
-        };
-        let corners: Vec<DVec2> = section.corners.iter().map(|p| paper(*p)).collect();
-        ink.hatched(&corners);
-        ink.lines(Line::Seen, &corners, true);
-        let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
-        let title = words::fill(words::SECTION, &named);
-        ink.words(DVec2::new(left, top + 4.0), Anchor::Start, false, MAIN, &title);
-        let (least, most) = extent(&corners);
-        // From where the section is widest, and from its highest and lowest place.
-        let at = |score: &dyn Fn(&DVec2) -> f64| {
-            corners.iter().copied().max_by(|a, b| score(a).total_cmp(&score(b))).unwrap_or(centre)
-        };
-        let (west, east) = (at(&|p| -p.x), at(&|p| p.x));
-        let (north, south) = (at(&|p| -p.y), at(&|p| p.y));
-        let foot = (middle + high / 2.0).max(most.y) + 6.5;
-        ink.across(west, east, foot, &Both::of(section.width));
-        let beside = (left + wide).max(most.x.max(least.x)) + 6.5;
-        let figure = Both::of(section.height);
-        ink.upright(north, south, beside, Anchor::Start, "", &figure);
-    }
-    middle + high / 2.0 + 6.5 + 7.0
+/// No section's drawing is wider, in mm: on a phone of 390 pixels its smallest letters are then
+/// about 9 pixels high.
+const WIDEST: f64 = 96.0;
+
+/// Each section by itself, so that they stand beside each other where there is room and under each
+/// other on a phone; at true size where it fits.
+pub(super) fn drawn(job: &Job) -> Vec<Drawn> {
+    let sections = sections(job);
+    let scale = |s: &Section| ((WIDEST - BESIDE) / s.width.as_mm().max(1.0)).min(1.0);
+    // Those of the handle are of one height, so that what is read across stands level. Upright
+    // figures may stand out over a flat section, so there is room for them.
+    let (head, handle) = sections.split_last().map_or((None, &[][..]), |(h, rest)| (Some(h), rest));
+    let high = |s: &Section| (s.height.as_mm() * scale(s)).max(FIGURES - 8.0);
+    let level = handle.iter().map(high).fold(0.0, f64::max);
+    let handle = handle.iter().map(|section| one(section, scale(section), level));
+    handle.chain(head.map(|section| one(section, scale(section), high(section)))).collect()
+}
+
+fn one(section: &Section, scale: f64, high: f64) -> Drawn {
+    let mut ink = Ink::default();
+    let (low, most) = extent(&section.corners);
+    let wide = (section.width.as_mm() * scale).max(FIGURES);
+    // Half of a wide line more than the paper's edge.
+    let centre = DVec2::new(0.5 + wide / 2.0, 10.0 + high / 2.0);
+    let paper = |p: DVec2| {
+        let off = (p - (low + most) / 2.0) * scale;
+        centre + DVec2::new(off.x, -off.y)
+    };
+    let corners: Vec<DVec2> = section.corners.iter().map(|p| paper(*p)).collect();
+    ink.hatched(&corners);
+    ink.lines(Line::Seen, &corners, true);
+    let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
+    let title = words::fill(words::SECTION, &named);
+    ink.words(DVec2::new(0.5, 4.0), Anchor::Start, false, MAIN, &title);
+    // From where the section is widest, and from its highest and lowest place.
+    let at = |score: &dyn Fn(&DVec2) -> f64| {
+        corners.iter().copied().max_by(|a, b| score(a).total_cmp(&score(b))).unwrap_or(centre)
+    };
+    let (west, east) = (at(&|p| -p.x), at(&|p| p.x));
+    let (north, south) = (at(&|p| -p.y), at(&|p| p.y));
+    let foot = centre.y + high / 2.0 + 6.5;
+    ink.across(west, east, foot, &Both::of(section.width));
+    let beside = 0.5 + wide + 6.5;
+    ink.upright(north, south, beside, Anchor::Start, "", &Both::of(section.height));
+    Drawn { ink, size: DVec2::new(wide + BESIDE, foot + 5.5), title }
 }

@@ -3,8 +3,10 @@
 //! A caution that belongs to one step stands at that step and not here.
 
 use super::piece::shown;
-use super::{SheetInfo, heading, text};
-use crate::sheet::words;
+use super::{SheetInfo, text};
+use crate::export::reach_map::STEPS;
+use crate::sheet::words::{self, fill};
+use crate::units::plain;
 use maud::{Markup, html};
 
 pub(super) fn begin(notes: &[String]) -> Markup {
@@ -25,14 +27,20 @@ pub(super) fn begin(notes: &[String]) -> Markup {
 }
 
 pub(super) fn sand(info: &SheetInfo) -> Markup {
+    // What holds for all pieces is said once.
+    let mut ridges: Vec<&str> = info.pieces.iter().map(|p| p.sand.ridges.as_str()).collect();
+    ridges.dedup();
+    let mapped = info.pieces.iter().any(|piece| !piece.sand.maps.is_empty());
     html! {
         section .leaf {
+            h2 { (words::SAND) }
+            @if let [all] = ridges.as_slice() { p { (all) } }
+            @if mapped { p { (sand_map()) } }
             @for piece in &info.pieces {
-                section {
-                    h2 { (heading(info, piece, words::SAND)) }
-                    p { (piece.sand.ridges) }
+                section .kept {
+                    @if info.pieces.len() > 1 { h3 { (piece.design) } }
+                    @if ridges.len() > 1 { p { (piece.sand.ridges) } }
                     @if !piece.sand.maps.is_empty() {
-                        p { (words::SAND_MAP) }
                         div .maps { @for map in &piece.sand.maps { (shown(map)) } }
                     }
                 }
@@ -47,9 +55,17 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
     }
 }
 
+/// What the maps' patterns say.
+fn sand_map() -> String {
+    let [clean, dots, strokes, lattice, _] = STEPS.map(|most| plain(f64::from(most), 2));
+    let values =
+        [("clean", &*clean), ("dots", &dots), ("strokes", &strokes), ("lattice", &lattice)];
+    fill(words::SAND_MAP, &values)
+}
+
 pub(super) fn finish() -> Markup {
     html! {
-        section {
+        section .kept {
             h2 { (words::FINISHING) }
             dl .cautions {
                 @for (what, text) in words::FINISH { div { dt { (what) } dd { (text) } } }

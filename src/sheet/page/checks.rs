@@ -49,7 +49,7 @@ pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
 
 fn table(rows: &[Row]) -> Markup {
     html! {
-        table .stack {
+        table .stack .rules {
             thead {
                 tr {
                     th scope="col" { (words::RULE) }

@@ -75,7 +75,29 @@ pub(super) fn with(name: &str, what: &str) -> String {
     }
 }
 
-/// The text with its per cent signs held to their figures.
+/// The text with its units held to their figures.
 pub(super) fn unbroken(text: &str) -> String {
-    text.replace(" %", "\u{a0}%")
+    let mut out = String::with_capacity(text.len());
+    let mut before = None;
+    for (at, c) in text.char_indices() {
+        let unit = || {
+            let next = text[at + 1..].split([' ', ';', ',', ':', ')', '.']).next();
+            next.is_some_and(|next| words::UNITS.contains(&next))
+        };
+        let held = c == ' ' && before.is_some_and(|c: char| c.is_ascii_digit()) && unit();
+        out.push(if held { '\u{a0}' } else { c });
+        before = Some(c);
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::unbroken;
+
+    #[test]
+    fn a_unit_stays_with_its_figure_and_words_may_part() {
+        assert_eq!(unbroken("4 % over 0.02 mm; 4 slots"), "4\u{a0}% over 0.02\u{a0}mm; 4 slots");
+        assert_eq!(unbroken("a mm of 9 "), "a mm of 9 ");
+    }
 }

@@ -1,7 +1,7 @@
 //! The packet's files: one line for a thing in all its formats.
 
-use super::FileLine;
-use crate::sheet::words;
+use super::{FileLine, SheetInfo, text};
+use crate::sheet::words::{self, fill};
 use maud::{Markup, html};
 
 /// Files that are one thing in several formats.
@@ -11,11 +11,12 @@ struct Group<'a> {
     formats: Vec<&'a str>,
 }
 
-pub(super) fn section(files: &[FileLine]) -> Markup {
+pub(super) fn section(info: &SheetInfo) -> Markup {
+    let parts = parts(info);
     html! {
-        section .leaf .packed {
+        section .packed {
             h2 { (words::FILES) }
-            table .stack {
+            table .stack .files {
                 thead {
                     tr {
                         th scope="col" { (words::FILE) }
@@ -24,26 +25,87 @@ pub(super) fn section(files: &[FileLine]) -> Markup {
                         th scope="col" { (words::UNIT) }
                     }
                 }
-                tbody {
-                    @for group in grouped(files) {
-                        tr {
-                            th scope="row" {
-                                code {
-                                    (group.stem) @for format in &group.formats {
-                                        @if *format != group.formats[0] { " " }
-                                        "." (format)
-                                    }
+                @for part in &parts {
+                    tbody {
+                        @if parts.len() > 1 {
+                            tr .part {
+                                th scope="rowgroup" colspan="4" {
+                                    (text(&where_to(&part.folders, info.pieces.len())))
                                 }
                             }
-                            td data-label=(words::FILE_FOR) { (group.first.role) }
-                            td data-label=(words::FRAME) { (or_dash(&group.first.frame)) }
-                            td data-label=(words::UNIT) { (or_dash(&group.first.unit)) }
                         }
+                        @for group in grouped(&part.files) { (row(&group)) }
                     }
                 }
             }
             p .small { (words::FILES_NOTE) }
         }
+    }
+}
+
+fn row(group: &Group<'_>) -> Markup {
+    html! {
+        tr {
+            th scope="row" {
+                code {
+                    (group.stem) @for format in &group.formats {
+                        @if *format != group.formats[0] { " " }
+                        "." (format)
+                    }
+                }
+            }
+            td data-label=(words::FILE_FOR) { (group.first.role) }
+            td data-label=(words::FRAME) { (or_dash(&group.first.frame)) }
+            td data-label=(words::UNIT) { (or_dash(&group.first.unit)) }
+        }
+    }
+}
+
+/// Files that are in the same folders, by their names there.
+struct Part<'a> {
+    folders: Vec<&'a str>,
+    files: Vec<FileLine>,
+}
+
+/// The packet's own files, those that each piece has, and those that only some have.
+fn parts(info: &SheetInfo) -> Vec<Part<'_>> {
+    let folders: Vec<&str> = info.pieces.iter().map(|piece| piece.folder.as_str()).collect();
+    let mut things: Vec<(Vec<&str>, FileLine)> = Vec::new();
+    for file in &info.files {
+        let inside = |folder: &&str| file.name.strip_prefix(*folder)?.strip_prefix('/');
+        let found = folders.iter().find_map(|folder| Some((*folder, inside(folder)?)));
+        let Some((folder, name)) = found else {
+            things.push((Vec::new(), file.clone()));
+            continue;
+        };
+        let own = FileLine { name: name.to_owned(), ..file.clone() };
+        match things.iter_mut().find(|(within, thing)| !within.is_empty() && *thing == own) {
+            Some((within, _)) => within.push(folder),
+            None => things.push((vec![folder], own)),
+        }
+    }
+    let mut parts: Vec<Part<'_>> = Vec::new();
+    for (within, file) in things {
+        match parts.iter_mut().find(|part| part.folders == within) {
+            Some(part) => part.files.push(file),
+            None => parts.push(Part { folders: within, files: vec![file] }),
+        }
+    }
+    // The packet's own, then what most pieces have.
+    parts.sort_by_key(|part| match part.folders.len() {
+        0 => 0,
+        some => 1 + folders.len() - some,
+    });
+    parts
+}
+
+fn where_to(folders: &[&str], pieces: usize) -> String {
+    let named = |folder: &&str| fill(words::FOLDER, &[("folder", folder)]);
+    let list = folders.iter().map(named).collect::<Vec<_>>().join(", ");
+    match folders.len() {
+        0 => words::FILES_HERE.to_owned(),
+        all if all == pieces => fill(words::FILES_EACH, &[("folders", &list)]),
+        _ => fill(words::FILES_SOME, &[("folders", &list)]),
     }
 }
 

@@ -36,6 +36,8 @@ pub struct SheetInfo {
 pub struct PieceInfo {
     /// The design's name.
     pub design: String,
+    /// Its folder in the packet; empty for the packet itself.
+    pub folder: String,
     /// `spoon`, `fork` or `turner`.
     pub kind: &'static str,
     /// Its wood.
@@ -111,7 +113,7 @@ pub struct Figure {
 }
 
 /// A file of the packet.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FileLine {
     /// Its path in the packet.
     pub name: String,

@@ -1,7 +1,7 @@
 //! The finished piece: its pictures, its sizes, its drawing.
 
 use super::figures::{bare, off_by, unbroken};
-use super::{Figure, Picture, PieceInfo, SheetInfo, Size, drawing, heading, said};
+use super::{Figure, Picture, PieceInfo, SheetInfo, Size, drawing, element, heading, said};
 use crate::export::packet::Change;
 use crate::sheet::words::{self, fill};
 use crate::units::Unit;
@@ -26,7 +26,10 @@ pub(super) fn page(info: &SheetInfo, piece: &PieceInfo) -> Markup {
             section .leaf {
                 h2 { (heading(info, piece, words::DRAWING)) }
                 (drawing(&heading(info, piece, words::PLAN), &piece.plan_svg))
-                (drawing(&heading(info, piece, words::SECTIONS), &piece.profile_svg))
+                @if !piece.profile_svg.is_empty() {
+                    h3 { (words::SECTIONS) }
+                    div .sections { (element(&piece.profile_svg)) }
+                }
             }
         }
     }

@@ -66,6 +66,7 @@ fn sample(unit: Unit) -> SheetInfo {
     };
     let piece = PieceInfo {
         design: "harvest fork <with> \"oak leaves\" & apples".into(),
+        folder: String::new(),
         kind: "fork",
         species: "pear".into(),
         sizes: vec![

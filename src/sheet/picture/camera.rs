@@ -3,6 +3,7 @@
 use super::View;
 use crate::mesh::Mesh;
 use glam::{DVec2, DVec3};
+use rayon::prelude::*;
 
 /// Paper left free on each side, as a fraction of the picture's shorter side.
 const MARGIN: f64 = 0.06;
@@ -12,6 +13,7 @@ const MARGIN: f64 = 0.06;
 const THREE_QUARTER: DVec3 = DVec3::new(0.42, -0.72, 0.62);
 
 /// Turns the mesh's frame into the picture's: x right, y up, z towards the eye.
+#[derive(Clone, Copy)]
 pub(super) struct Camera {
     right: DVec3,
     up: DVec3,
@@ -31,14 +33,17 @@ impl Camera {
         (wide, high): (usize, usize),
     ) -> Option<Camera> {
         let (right, up, toward) = axes(view);
-        let mut least = DVec2::INFINITY;
-        let mut most = DVec2::NEG_INFINITY;
-        for &corner in triangles.iter().flatten() {
+        let seen = |&corner: &u32| {
             let point = mesh.points[corner as usize];
             let seen = DVec2::new(point.dot(right), point.dot(up));
-            least = least.min(seen);
-            most = most.max(seen);
-        }
+            (seen, seen)
+        };
+        let none = || (DVec2::INFINITY, DVec2::NEG_INFINITY);
+        let both = |a: (DVec2, DVec2), b: (DVec2, DVec2)| (a.0.min(b.0), a.1.max(b.1));
+        let (least, most) = triangles
+            .par_iter()
+            .map(|corners| corners.iter().map(seen).fold(none(), both))
+            .reduce(none, both);
         let extent = most - least;
         if triangles.is_empty() || !extent.is_finite() || extent.max_element() <= 0.0 {
             return None;
@@ -48,11 +53,6 @@ impl Camera {
         let scale = (room / extent.max(DVec2::splat(f64::MIN_POSITIVE))).min_element();
         let middle = (least + most) / 2.0;
         scale.is_finite().then_some(Camera { right, up, toward, middle, scale, centre: size / 2.0 })
-    }
-
-    /// The way towards the eye, in the mesh's frame.
-    pub(super) fn toward(&self) -> DVec3 {
-        self.toward
     }
 
     /// How many samples a millimetre is.
@@ -67,6 +67,13 @@ impl Camera {
         let x = self.centre.x + seen.x * self.scale;
         let y = self.centre.y - seen.y * self.scale;
         DVec3::new(x, y, point.dot(self.toward) * self.scale)
+    }
+
+    /// The point that falls there: [`Camera::projected`] backwards.
+    pub(super) fn placed(&self, seen: DVec3) -> DVec3 {
+        let x = (seen.x - self.centre.x) / self.scale + self.middle.x;
+        let y = (self.centre.y - seen.y) / self.scale + self.middle.y;
+        self.right * x + self.up * y + self.toward * (seen.z / self.scale)
     }
 
     /// A direction of the mesh's frame in the picture's: x right, y up, z towards the eye.

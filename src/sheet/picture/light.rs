@@ -4,7 +4,7 @@
 //! Shadows and closeness are read from the depth buffer, so only what the eye sees casts them.
 
 use super::raster::Buffer;
-use glam::{DVec3, Vec3};
+use glam::Vec3;
 use rayon::prelude::*;
 
 /// From where the lights come, in the picture's frame (x right, y up, z towards the eye). Upper
@@ -23,13 +23,21 @@ const SHEEN: f32 = 0.045;
 const CLOSE_REACH: f64 = 14.0;
 const SHADOW_REACH: f64 = 45.0;
 
-/// Directions in which closeness is looked for: whole turns by eighths.
-const AROUND: [(f32, f32); 8] = {
+/// Directions in which closeness is looked for, right and down, and the same backwards.
+const AROUND: [(f32, f32); 4] = {
     const H: f32 = std::f32::consts::FRAC_1_SQRT_2;
-    [(1.0, 0.0), (H, H), (0.0, 1.0), (-H, H), (-1.0, 0.0), (-H, -H), (0.0, -1.0), (H, -H)]
+    [(1.0, 0.0), (H, H), (0.0, 1.0), (-H, H)]
 };
 const CLOSE_STEPS: usize = 5;
 const SHADOW_STEPS: usize = 40;
+
+/// Nothing nearer than this is looked at, in picture elements: it is the place itself.
+const NEAREST: f32 = 1.5;
+
+/// How much of the key light is hidden when its ray just grazes, and how fast that grows with the
+/// height of what hides it, for its distance.
+const GRAZING: f32 = 0.35;
+const SOFTNESS: f32 = 3.0;
 
 /// How dark the object's shadow on the paper is at most, and its softness in mm.
 const PAPER_SHADOW: f32 = 0.30;
@@ -38,9 +46,7 @@ const PAPER_SOFTNESS: f64 = 3.5;
 const PAPER_SHIFT: f64 = 3.0;
 
 /// What the light does to each picture element.
-pub(super) struct Scene<'a> {
-    /// The samples.
-    pub(super) buffer: &'a Buffer,
+pub(super) struct Scene {
     wide: usize,
     shades: Vec<Shade>,
     ground: Coarse,
@@ -61,9 +67,9 @@ pub(super) struct Lit {
     pub(super) sheen: f32,
 }
 
-impl<'a> Scene<'a> {
+impl Scene {
     /// Reads shadows and closeness from the buffer, one figure for `samples` × `samples`.
-    pub(super) fn new(buffer: &'a Buffer, samples: usize, samples_per_mm: f64) -> Scene<'a> {
+    pub(super) fn new(buffer: &Buffer, samples: usize, samples_per_mm: f64) -> Scene {
         let (wide, high) = (buffer.wide / samples, buffer.high / samples);
         let heights: Vec<f32> = (0..wide * high)
             .into_par_iter()
@@ -72,14 +78,14 @@ impl<'a> Scene<'a> {
                     / samples as f32
             })
             .collect();
-        let field = Field { wide, high, heights, per_mm: (samples_per_mm / samples as f64) as f32 };
+        let field = Field::new(wide, high, heights, (samples_per_mm / samples as f64) as f32);
         let shades = (0..wide * high)
             .into_par_iter()
             .with_min_len(wide)
             .map(|i| field.shade(i % wide, i / wide))
             .collect();
         let ground = field.paper_shadow();
-        Scene { buffer, wide, shades, ground }
+        Scene { wide, shades, ground }
     }
 
     /// Light at a picture element.
@@ -95,8 +101,7 @@ impl<'a> Scene<'a> {
 
 impl Shade {
     /// Light that leaves a surface with this normal (picture's frame).
-    pub(super) fn lit(&self, normal: DVec3) -> Lit {
-        let normal = normal.as_vec3();
+    pub(super) fn lit(&self, normal: Vec3) -> Lit {
         // A triangle that is seen from behind is lit as if it faced the eye.
         let normal = if normal.z < 0.0 { -normal } else { normal };
         let key_way = KEY.normalize();
@@ -120,9 +125,62 @@ struct Field {
     high: usize,
     heights: Vec<f32>,
     per_mm: f32,
+    tallest: f32,
+    /// Where closeness is looked for: along four lines, on both sides.
+    close: [[[Step; CLOSE_STEPS]; 2]; 4],
+    /// Where the key light is looked for.
+    shadow: Vec<Step>,
+}
+
+/// From a picture element to another one.
+#[derive(Clone, Copy, Default)]
+struct Step {
+    right: i32,
+    down: i32,
+    /// How far that is.
+    run: f32,
+}
+
+impl Step {
+    fn new(right: f32, down: f32, run: f32) -> Step {
+        Step { right: (right * run).round() as i32, down: (down * run).round() as i32, run }
+    }
 }
 
 impl Field {
+    fn new(wide: usize, high: usize, heights: Vec<f32>, per_mm: f32) -> Field {
+        let tallest = heights.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+        let reach = CLOSE_REACH as f32 * per_mm;
+        let close = std::array::from_fn(|line| {
+            [1.0, -1.0].map(|sign| {
+                let (right, down) = AROUND[line];
+                std::array::from_fn(|step| {
+                    let run = reach * ((step + 1) as f32 / CLOSE_STEPS as f32).powi(2);
+                    Step::new(sign * right, sign * down, run.max(NEAREST))
+                })
+            })
+        });
+        let across = (KEY.x * KEY.x + KEY.y * KEY.y).sqrt();
+        let reach = SHADOW_REACH as f32 * per_mm;
+        let shadow = (1..=SHADOW_STEPS)
+            .map(|step| reach * (step as f32 / SHADOW_STEPS as f32).powi(2))
+            .filter(|&run| run >= NEAREST)
+            .map(|run| Step::new(KEY.x / across, -KEY.y / across, run))
+            .collect();
+        Field { wide, high, heights, per_mm, tallest, close, shadow }
+    }
+
+    /// The height at a step from a picture element; minus infinity for paper and outside.
+    fn beside(&self, (x, y): (usize, usize), step: Step) -> f32 {
+        let x = x.wrapping_add_signed(step.right as isize);
+        let y = y.wrapping_add_signed(step.down as isize);
+        if x < self.wide && y < self.high {
+            self.heights[y * self.wide + x]
+        } else {
+            f32::NEG_INFINITY
+        }
+    }
+
     fn height(&self, x: f32, y: f32) -> Option<f32> {
         let (x, y) = (x.round(), y.round());
         let inside = x >= 0.0 && y >= 0.0 && x < self.wide as f32 && y < self.high as f32;
@@ -132,33 +190,28 @@ impl Field {
     }
 
     fn shade(&self, x: usize, y: usize) -> Shade {
-        let (x, y) = (x as f32, y as f32);
-        match self.height(x, y) {
+        let height = self.heights[y * self.wide + x];
+        match (height > f32::MIN).then_some(height) {
             Some(height) => {
-                Shade { key: 1.0 - self.shadow(x, y, height), open: self.open(x, y, height) }
+                Shade { key: 1.0 - self.shadow((x, y), height), open: self.open((x, y), height) }
             }
             None => Shade { key: 1.0, open: 1.0 },
         }
     }
 
     /// How much of the sky is free, from the heights of the horizon round a place.
-    fn open(&self, x: f32, y: f32, height: f32) -> f32 {
-        let reach = CLOSE_REACH as f32 * self.per_mm;
+    fn open(&self, at: (usize, usize), height: f32) -> f32 {
         // Slopes on both sides are averaged, so that a plane, however tilted, closes nothing off.
-        let closed: f32 = AROUND[..4]
+        let closed: f32 = self
+            .close
             .iter()
-            .map(|&(ax, ay)| {
-                let slope = |sign: f32| {
-                    (1..=CLOSE_STEPS).fold(-4.0_f32, |most, step| {
-                        let run = reach * (step as f32 / CLOSE_STEPS as f32).powi(2);
-                        let run = run.max(1.5);
-                        match self.height(x + sign * ax * run, y + sign * ay * run) {
-                            Some(other) => most.max((other - height) / run),
-                            None => most,
-                        }
+            .map(|line| {
+                let slope = |steps: &[Step; CLOSE_STEPS]| {
+                    steps.iter().fold(-4.0_f32, |most, &step| {
+                        most.max((self.beside(at, step) - height) / step.run)
                     })
                 };
-                let both = slope(1.0) + slope(-1.0);
+                let both = slope(&line[0]) + slope(&line[1]);
                 (both / 2.0).clamp(0.0, 1.5)
             })
             .sum::<f32>()
@@ -167,24 +220,20 @@ impl Field {
     }
 
     /// How much of the key light is hidden, softly.
-    fn shadow(&self, x: f32, y: f32, height: f32) -> f32 {
-        let across = (KEY.x * KEY.x + KEY.y * KEY.y).sqrt();
-        let (wx, wy, rise) = (KEY.x / across, -KEY.y / across, KEY.z / across);
-        let reach = SHADOW_REACH as f32 * self.per_mm;
+    fn shadow(&self, at: (usize, usize), height: f32) -> f32 {
+        let rise = KEY.z / (KEY.x * KEY.x + KEY.y * KEY.y).sqrt();
         let mut hidden = 0.0_f32;
-        for step in 1..=SHADOW_STEPS {
-            let run = reach * (step as f32 / SHADOW_STEPS as f32).powi(2);
-            if run < 1.5 {
-                continue;
+        for &step in &self.shadow {
+            // From here on the ray is too high over all of the piece for it to be hidden.
+            if self.tallest - height < (rise - GRAZING / SOFTNESS) * step.run {
+                break;
             }
-            if let Some(other) = self.height(x + wx * run, y + wy * run) {
-                // How far above the ray, for its distance: a window of some width is hidden bit by
-                // bit, and roughly half of it when the ray just grazes.
-                let over = (other - height - rise * run) / run;
-                hidden = hidden.max((over * 3.0 + 0.35).clamp(0.0, 1.0));
-                if hidden >= 1.0 {
-                    break;
-                }
+            // How far above the ray, for its distance: a window of some width is hidden bit by
+            // bit, and roughly half of it when the ray just grazes.
+            let over = (self.beside(at, step) - height - rise * step.run) / step.run;
+            hidden = hidden.max((over * SOFTNESS + GRAZING).clamp(0.0, 1.0));
+            if hidden >= 1.0 {
+                break;
             }
         }
         hidden * hidden * (3.0 - 2.0 * hidden) * 0.85

@@ -20,6 +20,7 @@ use crate::mesh::Mesh;
 use camera::Camera;
 use glam::DVec3;
 use rayon::prelude::*;
+use std::sync::LazyLock;
 
 /// From where the mesh is seen. All views are parallel projections.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,7 +75,7 @@ pub fn shaded(mesh: &Mesh, view: &View, size: (u32, u32), wood: Wood) -> Vec<u8>
 
 /// What a picture is drawn from: the camera, the triangles, and which of them each sample shows.
 struct Seen {
-    camera: Camera,
+    samples_per_mm: f64,
     corners: raster::Corners,
     buffer: raster::Buffer,
 }
@@ -83,16 +84,16 @@ impl Seen {
     /// None for a mesh without extent.
     fn new(mesh: &Mesh, view: View, (wide, high): (usize, usize)) -> Option<Seen> {
         let triangles: Vec<[u32; 3]> =
-            mesh.triangles.iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
+            mesh.triangles.par_iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
         let samples = (wide * SAMPLES, high * SAMPLES);
         let camera = Camera::fitted(mesh, &triangles, view, samples)?;
         let corners = raster::Corners::new(mesh, &triangles, &camera);
         let buffer = raster::draw(&corners, samples);
-        Some(Seen { camera, corners, buffer })
+        Some(Seen { samples_per_mm: camera.samples_per_mm(), corners, buffer })
     }
 
-    fn scene(&self) -> light::Scene<'_> {
-        light::Scene::new(&self.buffer, SAMPLES, self.camera.samples_per_mm())
+    fn scene(&self) -> light::Scene {
+        light::Scene::new(&self.buffer, SAMPLES, self.samples_per_mm)
     }
 }
 
@@ -100,12 +101,12 @@ impl Seen {
 fn draw(mesh: &Mesh, view: View, (wide, high): (usize, usize), wood: Wood) -> Vec<[f32; 3]> {
     let mut colours = vec![[PAPER; 3]; wide * high];
     let Some(seen) = Seen::new(mesh, view, (wide, high)) else { return colours };
-    let Seen { camera, corners, .. } = &seen;
     let scene = seen.scene();
     colours.par_chunks_mut(wide * BAND).enumerate().for_each(|(band, rows)| {
+        let mut figure = wood.figure();
         for (i, colour) in rows.iter_mut().enumerate() {
-            let (x, y) = (i % wide, band * BAND + i / wide);
-            *colour = element(&scene, corners, wood, camera, (x, y));
+            let at = (i % wide, band * BAND + i / wide);
+            *colour = element(&seen, &scene, &mut figure, at);
         }
     });
     colours
@@ -113,56 +114,44 @@ fn draw(mesh: &Mesh, view: View, (wide, high): (usize, usize), wood: Wood) -> Ve
 
 /// Samples of one picture element that lie together on one smooth place: less than this apart in
 /// height, in elements, and in the cosine of their normals. They take their colour once.
-const TOGETHER: (f64, f64) = (3.0, 0.995);
+const TOGETHER: (f32, f32) = (3.0, 0.995);
 
 /// The colour of one picture element: the mean of its samples.
 fn element(
+    seen: &Seen,
     scene: &light::Scene,
-    corners: &raster::Corners,
-    wood: Wood,
-    camera: &Camera,
+    figure: &mut wood::Figure,
     (x, y): (usize, usize),
 ) -> [f32; 3] {
-    let paper = PAPER * scene.ground(x, y);
-    let hits = hits(scene, corners, (x, y));
-    let covered = hits.iter().flatten().count();
-    let Some(first) = hits.iter().flatten().next() else { return [paper; 3] };
     let shade = scene.shade(x, y);
-    let coloured = |hit: &raster::Hit| {
-        let lit = shade.lit(camera.turned(hit.normal));
-        let base = wood.colour(hit.point);
+    let mut coloured = |hit: &raster::Hit| {
+        let lit = shade.lit(hit.normal);
+        let base = figure.colour(hit.point);
         [0, 1, 2].map(|k| base[k] * lit.diffuse[k] + lit.sheen)
     };
-    let height = |hit: &raster::Hit| hit.point.dot(camera.toward());
-    let far = TOGETHER.0 * SAMPLES as f64 / camera.samples_per_mm();
-    let together = hits.iter().flatten().all(|hit| {
-        (height(hit) - height(first)).abs() < far && hit.normal.dot(first.normal) > TOGETHER.1
-    });
+    let first = (x * SAMPLES, y * SAMPLES);
+    let near = (TOGETHER.0 * SAMPLES as f32, TOGETHER.1);
+    if let Some(hit) = seen.corners.together::<SAMPLES>(&seen.buffer, first, near) {
+        return coloured(&hit);
+    }
+    let hits = hits(seen, (x, y));
+    let covered = hits.iter().flatten().count();
+    let paper = PAPER * scene.ground(x, y);
+    if covered == 0 {
+        return [paper; 3];
+    }
     let all = (SAMPLES * SAMPLES) as f32;
     let bare = paper * (all - covered as f32);
-    if together {
-        let count = covered as f64;
-        let sum = hits
-            .iter()
-            .flatten()
-            .fold((DVec3::ZERO, DVec3::ZERO), |sum, hit| (sum.0 + hit.point, sum.1 + hit.normal));
-        let normal = sum.1.normalize_or_zero();
-        let colour = coloured(&raster::Hit { point: sum.0 / count, normal });
-        return colour.map(|value| (value * covered as f32 + bare) / all);
-    }
     let colours = hits.iter().flatten().map(coloured);
     let sum = colours.fold([bare; 3], |sum, colour| [0, 1, 2].map(|k| sum[k] + colour[k]));
     sum.map(|value| value / all)
 }
 
 /// What the samples of a picture element show.
-fn hits(
-    scene: &light::Scene,
-    corners: &raster::Corners,
-    (x, y): (usize, usize),
-) -> [Option<raster::Hit>; SAMPLES * SAMPLES] {
+fn hits(seen: &Seen, (x, y): (usize, usize)) -> [Option<raster::Hit>; SAMPLES * SAMPLES] {
     std::array::from_fn(|i| {
-        corners.at(scene.buffer, x * SAMPLES + i % SAMPLES, y * SAMPLES + i / SAMPLES)
+        let (x, y) = (x * SAMPLES + i % SAMPLES, y * SAMPLES + i / SAMPLES);
+        seen.corners.at(&seen.buffer, x, y)
     })
 }
 
@@ -173,7 +162,7 @@ fn is_sound(mesh: &Mesh, corners: [u32; 3]) -> bool {
 
 /// The picture as PNG.
 fn png_of(colours: &[[f32; 3]], (wide, high): (u32, u32)) -> Vec<u8> {
-    let table = Coded::new();
+    let table = &*CODED;
     let mut bytes = vec![0; colours.len() * 3];
     bytes.par_chunks_mut(3 * 4096).zip(colours.par_chunks(4096)).for_each(|(bytes, colours)| {
         for (out, colour) in bytes.chunks_exact_mut(3).zip(colours) {
@@ -195,6 +184,9 @@ fn png_of(colours: &[[f32; 3]], (wide, high): (u32, u32)) -> Vec<u8> {
     }
     file
 }
+
+/// The one table.
+static CODED: LazyLock<Coded> = LazyLock::new(Coded::new);
 
 /// Bytes of linear values, looked up: so many steps that the steepest place of the curve, near
 /// black, is a fifth of a byte from one to the next.

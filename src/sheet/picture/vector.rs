@@ -4,9 +4,10 @@
 //! nothing, and its name is escaped. Not promised: the wood's figure, which would make it large.
 
 use super::tones::{Field, area, simpler};
-use super::{SAMPLES, Seen, View, Wood, coded, hits};
+use super::{SAMPLES, Seen, View, Wood, coded, hits, light, raster};
 use crate::export::svg::escaped;
 use crate::mesh::Mesh;
+use rayon::prelude::*;
 use std::fmt::Write;
 
 /// Picture elements along the longer side of the field that tones are traced in. More shows no
@@ -75,11 +76,16 @@ fn areas(svg: &mut String, seen: &Seen, (wide, high): (usize, usize), wood: Wood
         "<g fill-rule=\"evenodd\">\n<g clip-path=\"url(#piece)\">\n<path fill=\"{}\" d=\"{outline}\"/>",
         colour(low)
     );
-    for count in 1..=TONES {
-        let level = low + step * (count as f32 - 0.5);
-        let d = path(&tone, level);
+    let level = |count: usize| low + step * (count as f32 - 0.5);
+    let paths: Vec<String> = (1..TONES + 1)
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|count| path(&tone, level(count)))
+        .collect();
+    for (count, d) in (1..).zip(paths) {
         if step > 0.0 && !d.is_empty() {
-            let _ = writeln!(svg, "<path fill=\"{}\" d=\"{d}\"/>", colour(level + step / 2.0));
+            let fill = colour(level(count) + step / 2.0);
+            let _ = writeln!(svg, "<path fill=\"{fill}\" d=\"{d}\"/>");
         }
     }
     let _ = writeln!(
@@ -93,24 +99,20 @@ fn areas(svg: &mut String, seen: &Seen, (wide, high): (usize, usize), wood: Wood
 /// light, which the eye sees in even steps.
 fn fields(seen: &Seen, (wide, high): (usize, usize)) -> (Field, Field) {
     let scene = seen.scene();
-    let mut cover = vec![0.0_f32; wide * high];
-    let mut tone = vec![f32::NAN; wide * high];
-    for (i, (cover, tone)) in cover.iter_mut().zip(&mut tone).enumerate() {
+    let light = |hit: &raster::Hit, shade: light::Shade| {
+        let lit = shade.lit(hit.normal);
+        lit.diffuse.iter().sum::<f32>() / 3.0 + lit.sheen
+    };
+    let look = |i: usize| {
         let (x, y) = (i % wide, i / wide);
-        let shade = scene.shade(x, y);
-        let lights: Vec<f32> = hits(&scene, &seen.corners, (x, y))
-            .iter()
-            .flatten()
-            .map(|hit| {
-                let lit = shade.lit(seen.camera.turned(hit.normal));
-                lit.diffuse.iter().sum::<f32>() / 3.0 + lit.sheen
-            })
-            .collect();
-        if !lights.is_empty() {
-            *cover = lights.len() as f32 / (SAMPLES * SAMPLES) as f32;
-            *tone = (lights.iter().sum::<f32>() / lights.len() as f32).max(0.0).sqrt();
-        }
-    }
+        let hits = hits(seen, (x, y));
+        let count = hits.iter().flatten().count() as f32;
+        let sum: f32 = hits.iter().flatten().map(|hit| light(hit, scene.shade(x, y))).sum();
+        // No light over no hits is not a number, which is what paper is here.
+        (count / (SAMPLES * SAMPLES) as f32, (sum / count).sqrt())
+    };
+    let (cover, mut tone): (Vec<f32>, Vec<f32>) =
+        (0..wide * high).into_par_iter().with_min_len(wide).map(look).unzip();
     for _ in 0..PAST {
         tone = spread(&tone, wide, |value, mean| if value.is_nan() { mean } else { value });
     }
@@ -121,9 +123,11 @@ fn fields(seen: &Seen, (wide, high): (usize, usize)) -> (Field, Field) {
 }
 
 /// Each value made from itself and the mean of the known ones in the square round it.
-fn spread(values: &[f32], wide: usize, made: impl Fn(f32, f32) -> f32) -> Vec<f32> {
+fn spread(values: &[f32], wide: usize, made: impl Fn(f32, f32) -> f32 + Sync) -> Vec<f32> {
     let high = values.len() / wide.max(1);
     (0..values.len())
+        .into_par_iter()
+        .with_min_len(wide)
         .map(|i| {
             let (x, y) = (i % wide, i / wide);
             let (mut sum, mut count) = (0.0_f32, 0.0_f32);

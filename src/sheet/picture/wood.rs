@@ -77,30 +77,59 @@ impl Wood {
         [0, 1, 2].map(|k| early[k] * 0.7 + late[k] * 0.3)
     }
 
+    /// Its figure, to be painted.
+    pub(super) fn figure(self) -> Figure {
+        let look = self.look();
+        let (early, late) = (look.early.map(linear), look.late.map(linear));
+        Figure {
+            early,
+            more: [0, 1, 2].map(|k| late[k] - early[k]),
+            rings: look.rings,
+            fibres: look.fibres,
+            per_mm: 1.0 / look.spacing,
+            noises: std::array::from_fn(|_| Noise::new()),
+        }
+    }
+}
+
+/// A wood's figure. It keeps what it has worked out for one point, since the next one is mostly
+/// near it; what it says of a point does not depend on those before.
+pub(super) struct Figure {
+    early: [f32; 3],
+    more: [f32; 3],
+    rings: f32,
+    fibres: f32,
+    /// Rings.
+    per_mm: f32,
+    noises: [Noise; 6],
+}
+
+impl Figure {
     /// Linear colour of the wood at a point of the design frame.
     ///
     /// Rings lie round a line along the grain (X) that is well under and beside the utensil, as in
     /// a flat-sawn board.
-    pub(super) fn colour(self, point: DVec3) -> [f32; 3] {
-        let look = self.look();
+    pub(super) fn colour(&mut self, point: DVec3) -> [f32; 3] {
+        let [aside, under, unevenness, year, fibres, bands] = &mut self.noises;
         let p = point.as_vec3();
         // The rings wander slowly along the grain, as a trunk does.
         let slow = Vec3::new(p.x * 0.012, p.y * 0.03, p.z * 0.03);
-        let wander = Vec3::new(0.0, noise(slow) * 9.0, noise(slow + Vec3::splat(31.7)) * 7.0);
-        let radius = (p.y + 23.0 + wander.y).hypot(p.z + 74.0 + wander.z);
-        let jitter = noise(Vec3::new(p.x * 0.004, radius * 0.21, 7.0)) * 1.6;
-        let turn = radius / look.spacing + jitter;
-        let within = turn - turn.floor();
+        let y = p.y + 23.0 + aside.at(slow) * 9.0;
+        let z = p.z + 74.0 + under.at(slow + Vec3::splat(31.7)) * 7.0;
+        let radius = (y * y + z * z).sqrt();
+        let jitter = unevenness.at(Vec3::new(p.x * 0.004, radius * 0.21, 7.0)) * 1.6;
+        let turn = radius * self.per_mm + jitter;
+        let ring = floor(turn) as f32;
+        let within = turn - ring;
         // Growth darkens slowly over the season and stops at once; the stop is smoothed.
         let late = within.powi(3) * (1.0 - smooth((within - 0.90) / 0.10));
-        let strength = 0.55 + 0.45 * noise(Vec3::new(turn.floor() * 3.1, 0.5, 11.0));
-        let fine = noise(Vec3::new(p.x * 0.10, p.y * 3.3, p.z * 3.3));
-        let broad = noise(Vec3::new(p.x * 0.02, p.y * 0.22, p.z * 0.22));
+        let strength = 0.55 + 0.45 * year.at(Vec3::new(ring * 3.1, 0.5, 11.0));
+        let fine = fibres.at(Vec3::new(p.x * 0.10, p.y * 3.3, p.z * 3.3));
+        let broad = bands.at(Vec3::new(p.x * 0.02, p.y * 0.22, p.z * 0.22));
         let mix =
-            (late * look.rings * (0.6 + 0.4 * strength) * 1.25 + 0.10 * broad).clamp(0.0, 1.0);
-        let tone = 1.0 + look.fibres * fine + 0.05 * broad;
-        let (early, dark) = (look.early.map(linear), look.late.map(linear));
-        [0, 1, 2].map(|k| ((early[k] + (dark[k] - early[k]) * mix) * tone).max(0.0))
+            (late * self.rings * (0.6 + 0.4 * strength) * 1.25 + 0.10 * broad).clamp(0.0, 1.0);
+        let tone = 1.0 + self.fibres * fine + 0.05 * broad;
+        [0, 1, 2].map(|k| ((self.early[k] + self.more[k] * mix) * tone).max(0.0))
     }
 }
 
@@ -117,17 +146,44 @@ fn smooth(t: f32) -> f32 {
 }
 
 /// Smooth noise from -1 to 1 by hashing the corners of a unit lattice: the same everywhere, always.
-fn noise(p: Vec3) -> f32 {
-    let cell = p.floor();
-    let f = p - cell;
-    let w = Vec3::new(smooth(f.x), smooth(f.y), smooth(f.z));
-    let (x, y, z) = (cell.x as i32, cell.y as i32, cell.z as i32);
-    let mix = |a: f32, b: f32, t: f32| a + (b - a) * t;
-    let row = |dy: i32, dz: i32| {
-        let (y, z) = (y.wrapping_add(dy), z.wrapping_add(dz));
-        mix(hash(x, y, z), hash(x.wrapping_add(1), y, z), w.x)
-    };
-    mix(mix(row(0, 0), row(1, 0), w.y), mix(row(0, 1), row(1, 1), w.y), w.z)
+/// It keeps the corners of the last cell.
+struct Noise {
+    cell: [i32; 3],
+    corners: [f32; 8],
+}
+
+impl Noise {
+    fn new() -> Noise {
+        Noise { cell: [0; 3], corners: corners([0; 3]) }
+    }
+
+    fn at(&mut self, p: Vec3) -> f32 {
+        let cell = p.to_array().map(floor);
+        if cell != self.cell {
+            *self = Noise { cell, corners: corners(cell) };
+        }
+        let part = |axis: usize| smooth(p[axis] - cell[axis] as f32);
+        let (x, y, z) = (part(0), part(1), part(2));
+        let mix = |a: f32, b: f32, t: f32| a + (b - a) * t;
+        let [a, b, c, d, e, f, g, h] = self.corners;
+        let (near, far) = (mix(mix(a, b, x), mix(c, d, x), y), mix(mix(e, f, x), mix(g, h, x), y));
+        mix(near, far, z)
+    }
+}
+
+/// The values of a cell's corners, X first, Z last.
+fn corners([x, y, z]: [i32; 3]) -> [f32; 8] {
+    std::array::from_fn(|i| {
+        let i = i as i32;
+        hash(x.wrapping_add(i & 1), y.wrapping_add(i >> 1 & 1), z.wrapping_add(i >> 2))
+    })
+}
+
+/// The whole number at or under a value. A cast and a step back: this is asked ten million times a
+/// picture, and the library's own is a call.
+fn floor(value: f32) -> i32 {
+    let whole = value as i32;
+    whole.saturating_sub(i32::from(value < whole as f32))
 }
 
 /// A value from -1 to 1 for a lattice corner. Odd multipliers and shifts spread neighbours apart
@@ -157,12 +213,23 @@ mod tests {
     }
 
     #[test]
+    fn a_point_has_its_colour_wherever_the_brush_was_before() {
+        let mut walked = Wood::Oak.figure();
+        for i in 0..500 {
+            let at = DVec3::new(f64::from(i * 37 % 260), f64::from(i % 70) - 35.0, -4.3);
+            assert_eq!(walked.colour(at), Wood::Oak.figure().colour(at));
+        }
+        assert_eq!([-1.0, -0.2, 0.0, 0.9, 2.0, f32::NAN].map(floor), [-1, -1, 0, 0, 2, 0]);
+    }
+
+    #[test]
     fn fibres_run_along_the_grain() {
         let change = |step: DVec3| -> f32 {
             (0..400)
                 .map(|i| {
                     let at = DVec3::new(f64::from(i) * 0.71, f64::from(i % 20), 3.0);
-                    (Wood::Beech.colour(at)[0] - Wood::Beech.colour(at + step)[0]).abs()
+                    let colour = |at| Wood::Beech.figure().colour(at)[0];
+                    (colour(at) - colour(at + step)).abs()
                 })
                 .sum()
         };

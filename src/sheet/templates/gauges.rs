@@ -29,7 +29,7 @@ pub(super) fn of(job: &Job) -> Vec<Part> {
             let size = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
             // Letters are no wider than this much of their height.
             let letters = title.chars().count().max(size.chars().count()) as f64;
-            let wide = (high.x - low.x + 2.0 * ROUND).max(letters * LETTERS.as_mm() * 0.62 + 4.0);
+            let wide = (high.x - low.x + 2.0 * ROUND).max(letters * LETTERS.as_mm() * 0.68 + 4.0);
             let tall = high.y - low.y + 2.0 * ROUND;
             let shift = DVec2::new((wide - (high.x + low.x)) / 2.0, ROUND - low.y);
             let hole: Vec<DVec2> = section.corners.iter().map(|p| *p + shift).collect();

@@ -3,8 +3,8 @@
 // The dimensioned drawing.
 pub(in crate::sheet) const VIEWS_NAME: &str =
     "Dimensioned drawing: plan from above, and section along the middle line";
-pub(in crate::sheet) const SECTIONS_NAME: &str =
-    "Cross-sections, seen towards the tip, with their sizes";
+pub(in crate::sheet) const SECTION_NAME: &str =
+    "Cross-section {section}, seen towards the tip, with its sizes";
 pub(in crate::sheet) const PROFILE_CAPTION: &str = "Section along the middle line, before slots are cut; the chain line is where the two sides meet";
 pub(in crate::sheet) const PROJECTION: &str =
     "Third-angle projection. Not to scale: read the figures.";
@@ -41,7 +41,7 @@ pub(in crate::sheet) const ZERO_BOTTOM: &str = "0, bottom up";
 pub(in crate::sheet) const TEMPLATE_PAGE: &str =
     "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
 pub(in crate::sheet) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
-pub(in crate::sheet) const TEMPLATE_LINES: &str = "Dashed: tabs. Chain: saw lines.";
+pub(in crate::sheet) const TEMPLATE_LINES: &str = "Dashed: tabs. Chain: saw lines and the middle.";
 pub(in crate::sheet) const TEMPLATE_GAUGES: &str = "Cut in two, hold to the handle.";
 pub(in crate::sheet) const GAUGE: &str = "{letter}: {place}";
 pub(in crate::sheet) const GAUGE_SIZE: &str = "{width} x {height}";

@@ -47,6 +47,11 @@ pub(in crate::sheet) const GIVE_LIMIT: &str = "Limit";
 pub(in crate::sheet) const DRAWING: &str = "Drawing";
 pub(in crate::sheet) const PLAN: &str = "Plan and section";
 pub(in crate::sheet) const SECTIONS: &str = "Cross-sections";
+pub(in crate::sheet) const WIDE: &str =
+    "Wider than this screen: move it sideways, or turn the phone.";
+
+// Signs of units, as they stand after a figure.
+pub(in crate::sheet) const UNITS: [&str; 8] = ["mm", "%", "in", "N", "g", "MPa", "mL", "minutes"];
 
 // Measured figures.
 pub(in crate::sheet) const HEIGHT: &str = "height over all";
@@ -106,9 +111,18 @@ pub(in crate::sheet) const MAP_CAPTION: &str =
 pub(in crate::sheet) const FINISHING: &str = "Finishing";
 
 // The files.
+pub(in crate::sheet) const SHEET_FILE: &str =
+    "the job sheet: print it, or read it beside the machine";
+pub(in crate::sheet) const TEMPLATES_PDF: &str =
+    "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges";
+pub(in crate::sheet) const TEMPLATES_SVG: &str = "the same templates on one sheet";
 pub(in crate::sheet) const FILES: &str = "Files";
 pub(in crate::sheet) const FILE: &str = "File";
 pub(in crate::sheet) const FILE_FOR: &str = "What it is for";
+pub(in crate::sheet) const FILES_HERE: &str = "In the packet itself";
+pub(in crate::sheet) const FILES_EACH: &str = "In the folder of each piece: {folders}";
+pub(in crate::sheet) const FILES_SOME: &str = "In {folders} alone";
+pub(in crate::sheet) const FOLDER: &str = "`{folder}/`";
 pub(in crate::sheet) const FRAME: &str = "Frame";
 pub(in crate::sheet) const UNIT: &str = "Unit";
 pub(in crate::sheet) const FILES_NOTE: &str = "Files in the frame of a setup are already turned over and moved to its zero: load them as \

@@ -86,8 +86,8 @@ pub(in crate::sheet) const PASS_NAMES: [(&str, &str); 8] = [
 pub(in crate::sheet) const SAND_RIDGES: &str = "The finishing cutter leaves ridges about {ridge} high, {step} apart, a fine line where the \
      two sides meet, and the tabs\u{2019} stubs. Where the ball cannot reach it leaves more: in \
      the corner under a rim, at the roots of slots, in tight hollows.";
-pub(in crate::sheet) const SAND_MAP: &str =
-    "The maps show where. White is cut clean; what is dark wants a scraper or P100 first.";
+pub(in crate::sheet) const SAND_MAP: &str = "The maps show where. White is cut clean, to {clean}\u{a0}mm; dots say that less than {dots}\u{a0}mm is left, strokes \
+     less than {strokes}\u{a0}mm, a lattice less than {lattice}\u{a0}mm, black more. What is dark wants a scraper or P100 first.";
 pub(in crate::sheet) const SAND_STEPS: [[&str; 2]; 5] = [
     [
         "Pare the stubs flush, and fair the line round the edge with a scraper or a fine file. Hold \
@@ -124,10 +124,9 @@ pub(in crate::sheet) const FINISH: [(&str, &str); 4] = [
     ),
     (
         "Published rules",
-        "European Union: Regulation (EC) No 1935/2004 holds for all that is meant to touch food, \
-         wood included. USA: white mineral oil that touches food must meet 21 CFR 178.3620(a) and \
-         172.878; coatings that cure are in 21 CFR 175.300. If you sell, ask what holds in your \
-         place.",
+        "For the European Union, Regulation (EC) No 1935/2004 is the frame for all that is meant to \
+         touch food. For the United States, 21 CFR 175.300 covers resinous and polymeric \
+         coatings. Ask the maker of the finish which rules it meets, and what holds in your place.",
     ),
     (
         "Rags",

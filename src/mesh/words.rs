@@ -1,0 +1,14 @@
+//! Names of the sizes that a file asks for, as the sheet and `packet.json` have them. `{name}` stands for
+//! what is filled in.
+
+pub(super) const LENGTH: &str = "length over all";
+pub(super) const BOWL_WIDTH: &str = "width of the bowl";
+pub(super) const HOLLOW_DEPTH: &str = "depth of the hollow";
+pub(super) const WOOD_UNDER: &str = "wood under the lowest point";
+pub(super) const RIM_LAND: &str = "least rim land";
+pub(super) const BLADE_WIDTH: &str = "width of the blade";
+pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";
+pub(super) const FRONT_EDGE: &str = "thickness of the front edge";
+pub(super) const AT_STATION: &str = "handle {what} at {place} %";
+/// What a station of the handle sets, in the order of the file's keys.
+pub(super) const STATIONS: [&str; 4] = ["width", "thickness", "rise", "shift"];
