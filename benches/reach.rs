@@ -19,7 +19,7 @@ const TURNS: usize = 9;
 fn main() {
     rayon::ThreadPoolBuilder::new().num_threads(2).build_global().expect("two threads");
     println!("what a 1/8 in ball leaves, 2 million cells, two threads; median of {TURNS} turns");
-    for (cell, mixed) in [(0.25, "spoons side by side"), (0.1, "spoons side by side")] {
+    for cell in [0.25, 0.2, 0.1] {
         let tool = Tool::ball(Length::inches(0.125));
         for face in Face::BOTH {
             let ground = ground(Length::mm(cell), face);
@@ -46,7 +46,7 @@ fn main() {
             }
             let (fast, plain) = (median(fast), median(plain));
             println!(
-                "{cell} mm cells, {mixed}, {} of {} x {}: {fast:.1} ms; every cell {plain:.1} ms; \
+                "{cell} mm cells, spoons side by side, {} of {} x {}: {fast:.1} ms; every cell {plain:.1} ms; \
                  ratio {:.2}; apart at most {apart:.1e} mm",
                 face.name(),
                 ground.columns,
