@@ -67,9 +67,8 @@ pub struct PacketInfo {
 pub struct RoundInfo {
     /// The setups by their names, `top` and `bottom`.
     pub setups: BTreeMap<&'static str, SetupInfo>,
-    /// Where the design's origin lies on the board.
-    #[serde(rename = "placement")]
-    pub placement: PlaceInfo,
+    /// Where the piece lies on the board.
+    pub placement: LaidInfo,
     /// Middles of the pins, on the board.
     pub pins: Vec<PlaceInfo>,
     /// Diameter of the pins' holes.
@@ -94,6 +93,18 @@ pub struct PlaceInfo {
     /// Along Y.
     #[serde(rename = "y_mm", serialize_with = "mm")]
     pub y: Length,
+}
+
+/// Where a piece lies on the board: its design's origin, and the angle from the board's X to the
+/// design's, counter-clockwise seen from above.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct LaidInfo {
+    /// The origin, on the board.
+    #[serde(flatten)]
+    pub origin: PlaceInfo,
+    /// The angle.
+    #[serde(rename = "angle_deg", serialize_with = "degrees")]
+    pub angle: Angle,
 }
 
 /// One mounting of the board. The matrices are 4 × 4, row by row, in mm: a point in homogeneous

@@ -162,7 +162,13 @@ fn figures(job: &Job, info: &PacketInfo) -> Vec<Figure> {
     ];
     let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
     figures.push(figure(words::TAB_BEARS, fill(words::TIMES_PUSH, &values), true));
-    figures.push(figure(words::GIVES_WAY, length(held.borne.sag), true));
+    // An estimate of nothing would say more than is known.
+    let least = Length::mm(0.01);
+    let sag = match held.borne.sag < least {
+        true => fill(words::UNDER, &[("least", &length(least))]),
+        false => length(held.borne.sag),
+    };
+    figures.push(figure(words::GIVES_WAY, sag, true));
     figures
 }
 

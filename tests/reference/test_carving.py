@@ -153,11 +153,12 @@ class Carved:
         return radius - np.sqrt(radius**2 - ball["step_over_mm"] ** 2 / 4.0)
 
 
-def on_board(packet):
-    """The design's origin on the board, and z of the stock's underside in the design frame."""
+def in_design(packet, plan):
+    """Places on the board in the design frame, and z of the stock's underside there. A piece may
+    lie askew or turned end for end."""
     m = np.array(packet.json["setups"]["top"]["design_to_setup"], float).reshape(4, 4)
     zero = packet.json["setups"]["top"]["stock_bottom_mm"]
-    return m[:2, 3], m[2, 3] - zero
+    return (plan - m[:2, 3]) @ np.linalg.inv(m[:2, :2]).T, m[2, 3] - zero
 
 
 def check(packet):
@@ -169,10 +170,9 @@ def check(packet):
     assert carved.miss[0][1:] == ((1, -1) if axis == "x" else (-1, 1))
     assert carved.miss[1][0] > play
 
-    origin, lift = on_board(packet)
+    plan, lift = in_design(packet, carved.plan)
     body = packet.upright("body.stl")
     outline = region(packet, "outline")
-    plan = carved.plan - origin
     low, high = outline.bounds[:2], outline.bounds[2:]
     near = ((plan > np.array(low) - 6) & (plan < np.array(high) + 6)).all(axis=1)
     over, under = carved.over.ravel(), carved.under.ravel()

@@ -139,7 +139,9 @@ def test_handles_lie_within_their_lean_of_the_grain(packet):
     grain = lengths.degrees(lengths.read(BOARD)["board"]["grain"])
     for piece in packet["pieces"]:
         matrix = np.array(piece["setups"]["top"]["design_to_setup"], float).reshape(4, 4)
-        off = (math.degrees(math.atan2(matrix[1, 0], matrix[0, 0])) - grain) % 180
+        turn = math.degrees(math.atan2(matrix[1, 0], matrix[0, 0]))
+        assert (piece["placement"]["angle_deg"] - turn + 180) % 360 == pytest.approx(180, abs=1e-4)
+        off = (turn - grain) % 180
         assert min(off, 180 - off) <= 8 + 1e-6
 
 

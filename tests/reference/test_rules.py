@@ -1,21 +1,14 @@
-"""The rules of carving and use, against scipy and against a beam of finite elements."""
+"""The rules of carving and use, against scipy, and what docs/checks.md says that they say."""
 
+import json
 import os
 import subprocess
 
 import lengths
 import numpy as np
 import pytest
-from conftest import BOARDS, ROOT, TARGET
+from conftest import PROGRAM, ROOT, TARGET
 from scipy import integrate, ndimage
-
-# psi, 10^6 psi at 12 %: Wood Handbook, FPL-GTR-282 (2021), Table 5-3b. Cherry only: the European
-# woods of the other boards are not in it.
-CHERRY = (12300 * 6.894757e-3, 1.49 * 6894.757)
-# Hankinson with the exponent 2 (Wood Handbook, ch. 5); strength across over along, the low end of
-# the handbook's range for bending.
-ACROSS = 0.04
-HAND_MM, BEHIND_MM = 90.0, 2.0
 
 
 def closing_program():
@@ -63,68 +56,6 @@ def test_what_a_cutter_leaves_is_scipys_grey_closing(tmp_path, design, face, cel
     known = ndimage.grey_closing(deep, footprint=under, structure=tool)
     worst = np.abs(known - left)[body].max()
     assert worst < 1e-3, f"{worst} mm apart"
-
-
-def sections(packet, from_mm, to_mm):
-    """Centroid, area, second moment and outermost fibre by upright rays through the mesh."""
-    upright = packet.upright("body.stl")
-    rows = []
-    for x in np.arange(from_mm, to_mm + 0.5, 1.0):
-        y = np.arange(-45.0, 45.0, 0.1)
-        line, height, _ = upright.hits(np.column_stack([np.full_like(y, x + 1e-4), y + 3e-5]))
-        low, high = np.full(len(y), np.inf), np.full(len(y), -np.inf)
-        np.minimum.at(low, line, height)
-        np.maximum.at(high, line, height)
-        on = high > low
-        low, high = low[on], high[on]
-        area = (high - low).sum() * 0.1
-        middle = ((high**2 - low**2) / 2).sum() * 0.1 / area
-        second = (((high - middle) ** 3 - (low - middle) ** 3) / 3).sum() * 0.1
-        rows.append((x, middle, area, second, max(high.max() - middle, middle - low.min())))
-    return np.array(rows)
-
-
-def test_a_spoon_bends_as_a_beam_of_finite_elements(packets):
-    """Hermite elements (cubic, two nodes, two degrees of freedom each), lumped section by section."""
-    packet = packets("spoon")
-    assert BOARDS["spoon"] == "cherry"
-    figures = packet.json["checks"]["figures"]
-    force = packet.json["design"]["load"]["tip_n"]
-    load_at = packet.length - BEHIND_MM
-    beam = sections(packet, HAND_MM, load_at)
-    x, middle, _, second, outer = beam.T
-    lean = np.arctan(np.gradient(middle, x))
-
-    def hankinson(along):
-        across = ACROSS * along
-        return along * across / (along * np.sin(lean) ** 2 + across * np.cos(lean) ** 2)
-
-    rupture, stiffness = (hankinson(value) for value in CHERRY)
-    count = len(x)
-    whole = np.zeros((2 * count, 2 * count))
-    for i in range(count - 1):
-        long = (x[i + 1] - x[i]) / np.cos((lean[i] + lean[i + 1]) / 2)
-        ei = (stiffness[i] * second[i] + stiffness[i + 1] * second[i + 1]) / 2
-        one = ei / long**3 * np.array(
-            [
-                [12, 6 * long, -12, 6 * long],
-                [6 * long, 4 * long**2, -6 * long, 2 * long**2],
-                [-12, -6 * long, 12, -6 * long],
-                [6 * long, 2 * long**2, -6 * long, 4 * long**2],
-            ]
-        )
-        whole[2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += one
-    load = np.zeros(2 * count)
-    load[-2] = force
-    free = np.arange(2, 2 * count)
-    moved = np.linalg.solve(whole[np.ix_(free, free)], load[free])
-    # The elements lie along the curve, the rule's moment arms in the plan: a few per cent.
-    assert moved[-2] == pytest.approx(figures["strength_tip_sag_mm"], rel=0.05)
-    stress = force * (load_at - x) * outer / second
-    worst = np.argmax(stress / rupture)
-    assert 1 / (stress / rupture)[worst] == pytest.approx(figures["strength_tip_factor"], rel=0.03)
-    assert stress[worst] == pytest.approx(figures["strength_tip_stress_mpa"], rel=0.03)
-    assert x[worst] == pytest.approx(figures["strength_tip_at_mm"], abs=3.0)
 
 
 def test_balance_point_is_the_meshs_centroid(packet):
@@ -186,3 +117,19 @@ def test_each_rule_has_a_line_and_the_examples_no_fault(packet):
     assert len(rules) >= 10
     assert {rule["verdict"] for rule in rules} <= {"good", "caution", "accepted"}
     assert all(rule["says"] for rule in rules)
+
+
+@pytest.mark.parametrize("name", ["comb-fork", "deep-ladle", "paper-turner"])
+def test_the_notes_say_what_each_failing_design_is_told(name):
+    design = ROOT / f"params/designs/failing/{name}.toml"
+    told = subprocess.run(
+        [PROGRAM, "check", design, "--board", ROOT / "params/boards/cherry.toml"]
+        + ["--shop", ROOT / "params/shop.toml", "--json"],
+        capture_output=True,
+        text=True,
+    )
+    assert told.returncode == 1, told.stderr
+    findings = json.loads(told.stdout)["findings"]
+    said = (ROOT / "docs/checks.md").read_text(encoding="utf-8").split(f"**{name}**")[1].split("**")[0]
+    lines = [line for line in said.splitlines() if line.startswith("- ")]
+    assert lines == [f"- {f['severity']} `{f['code']}`: {f['message']}" for f in findings]

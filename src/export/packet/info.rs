@@ -1,8 +1,8 @@
 //! What `packet.json` says of a job.
 
 use super::{
-    Change, ChecksInfo, GrainInfo, HoldDownInfo, Measured, MeshInfo, MovedInfo, PacketInfo,
-    PlaceInfo, RoundInfo, SetupInfo, Stock,
+    Change, ChecksInfo, GrainInfo, HoldDownInfo, LaidInfo, Measured, MeshInfo, MovedInfo,
+    PacketInfo, PlaceInfo, RoundInfo, SetupInfo, Stock,
 };
 use crate::finding::Findings;
 use crate::fit::{self, movement};
@@ -102,7 +102,7 @@ fn round(round: &crate::job::Round) -> RoundInfo {
     };
     RoundInfo {
         setups: [("top", setup(0)), ("bottom", setup(1))].into(),
-        placement: place(round.placement.origin),
+        placement: LaidInfo { origin: place(round.placement.origin), angle: round.placement.angle },
         pins: round.pins.places.iter().map(|p| place(*p)).collect(),
         pin_hole: round.pins.hole,
         hold_downs: round.clamps.places.iter().flatten().map(|held| place(held.at)).collect(),

@@ -67,6 +67,7 @@ pub(in crate::sheet) const KEYED: &str = "All {count} ways to put the board on i
 pub(in crate::sheet) const TAB_BEARS: &str = "the weakest tab bears";
 pub(in crate::sheet) const TIMES_PUSH: &str = "{times} times a push of {push} N in {wood}";
 pub(in crate::sheet) const WEAKEST_WOOD: &str = "{wood}, the weakest wood known";
+pub(in crate::sheet) const UNDER: &str = "under {least}";
 pub(in crate::sheet) const GIVES_WAY: &str = "pushed so, the piece gives way by";
 
 /// What the packet's files are that a step loads, and what it is called on a setup's page, by the
