@@ -10,6 +10,7 @@ use treenwright::finding::Findings;
 use treenwright::job::{self, Job, Order, Scope};
 use treenwright::params;
 use treenwright::sheet;
+use treenwright::sheet::Shown;
 use treenwright::sheet::picture::{View, Wood};
 use treenwright::units::Length;
 
@@ -48,9 +49,14 @@ fn main() {
     say("body.stl (baseline)", base);
     for view in View::ALL {
         let name = format!("picture, {}, 1200 x 500", view.name());
-        say(&name, least(9, || sheet::picture_of(&job, view, (1200, 500), Wood::Beech)));
+        say(
+            &name,
+            least(9, || sheet::picture_of(&job, Shown::Finished, view, (1200, 500), Wood::Beech)),
+        );
     }
-    let vector = || sheet::picture_svg_of(&job, View::ThreeQuarter, (1200, 500), Wood::Beech);
+    let vector = || {
+        sheet::picture_svg_of(&job, Shown::Finished, View::ThreeQuarter, (1200, 500), Wood::Beech)
+    };
     say("picture, three-quarter, SVG", least(9, vector));
     let templates = ["templates.pdf".to_owned(), "templates.svg".to_owned()];
     say("templates, PDF and SVG", least(9, || sheet::some(&job, &findings, &templates)));

@@ -443,6 +443,9 @@ fn a_picture_is_drawn_of_a_design_alone_and_never_over_a_file() {
     let read = |name: &str| fs::read(place.path(name)).expect("a picture");
     assert_eq!(read("first.png"), read("second.png"));
     assert_ne!(read("first.png"), png);
+    assert_eq!(status(&draw(&[&board[..], &["--on-tabs", "--out", "tabs.png"]].concat())), 0);
+    assert_ne!(read("tabs.png"), read("first.png"), "tabs stand out");
+    assert_eq!(status(&draw(&["--on-tabs", "--out", "no.png"])), 2, "without a board no tabs");
 
     assert_eq!(status(&draw(&["--view", "inside", "--out", "no.png"])), 2);
     assert_eq!(status(&place.run(&["picture", "no.toml", "--out", "no.png"])), 1);

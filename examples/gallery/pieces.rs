@@ -12,6 +12,7 @@ use treenwright::fit::layout::{Effort, Match};
 use treenwright::job::{Job, Order, Scope, SetOrder, plan, plan_set};
 use treenwright::mesh::Mesh;
 use treenwright::params::{Board, HoldForm};
+use treenwright::sheet::Shown;
 use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
 use treenwright::workholding::{self, hold_down};
@@ -25,6 +26,9 @@ pub const SHEET_OF: &str = "fork";
 
 /// Of which there is a picture as SVG, too.
 pub const VECTOR_OF: &str = "turner";
+
+/// Of which there is one on its tabs.
+pub const ON_TABS: &str = "fork";
 
 /// What the list calls the sheet, of which only screenshots are kept.
 pub const SHEET: &str = "sheet.html";
@@ -51,13 +55,18 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
         let (job, findings) = job(kind, board)?;
         let wood = Wood::of(&job.order.board.species);
         for view in View::ALL {
-            let png = sheet::picture_of(&job, view, size(view), wood);
+            let png = sheet::picture_of(&job, Shown::Finished, view, size(view), wood);
             files.push((format!("{kind}-{}.png", view.name()), png));
         }
         if kind == VECTOR_OF {
             let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
-            let svg = sheet::picture_svg_of(&job, view, size, wood);
+            let svg = sheet::picture_svg_of(&job, Shown::Finished, view, size, wood);
             files.push((format!("{kind}-{}.svg", view.name()), svg.into_bytes()));
+        }
+        if kind == ON_TABS {
+            let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
+            let png = sheet::picture_of(&job, Shown::OnTabs, view, size, wood);
+            files.push((format!("{kind}-on-tabs.png"), png));
         }
         if kind == SHEET_OF {
             let packet = sheet::packet(&job, &findings)?;

@@ -169,6 +169,9 @@ pub(super) struct PictureOf {
     /// From where it is seen
     #[arg(long, value_enum, default_value = "three-quarter")]
     pub(super) view: Seen,
+    /// Show it on its tabs, as it leaves the machine; needs a board and a shop
+    #[arg(long, requires_all = ["board", "shop"])]
+    pub(super) on_tabs: bool,
     /// Width and height in pixels, each from 16 to 4096
     #[arg(long, value_name = "WxH", default_value = "1200x500", value_parser = size)]
     pub(super) size: (u32, u32),

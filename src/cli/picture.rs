@@ -6,7 +6,7 @@ use super::{Ending, files, make};
 use crate::finding::{Findings, Source};
 use crate::job;
 use crate::params::{self, Board, Shop};
-use crate::sheet::{self, picture::Wood};
+use crate::sheet::{self, Shown, picture::Wood};
 use crate::units::Length;
 
 pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
@@ -52,7 +52,10 @@ fn drawn(
         (None, None) => Wood::Other,
     };
     console.progress("drawing");
-    let scope = job::Scope::Body;
+    let (scope, shown) = match wanted.on_tabs {
+        true => (job::Scope::Packet, Shown::OnTabs),
+        false => (job::Scope::Body, Shown::Finished),
+    };
     let outcome = job::plan(&job::Order { design, board, shop, tolerance: input.tolerance, scope });
     // What there is to say about a board and a shop that nobody gave concerns nobody.
     if wanted.board.is_some() && wanted.shop.is_some() {
@@ -64,9 +67,9 @@ fn drawn(
     let (job, view, size) = (outcome.job?, wanted.view.into(), wanted.size);
     let vector = wanted.out.extension().is_some_and(|form| form.eq_ignore_ascii_case("svg"));
     let picture = if vector {
-        sheet::picture_svg_of(&job, view, size, wood).into_bytes()
+        sheet::picture_svg_of(&job, shown, view, size, wood).into_bytes()
     } else {
-        sheet::picture_of(&job, view, size, wood)
+        sheet::picture_of(&job, shown, view, size, wood)
     };
     console.progress_done();
     Some(picture)

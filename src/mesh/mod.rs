@@ -10,7 +10,7 @@ mod tessellate;
 mod words;
 
 pub use audit::{Audit, audit, closed};
-pub use cut::{CutFailed, cut_through};
+pub use cut::{CutFailed, Post, cut_through, join};
 pub use heights::Heights;
 pub use measure::{Size, Sizes, measure};
 pub use tessellate::{COARSEST, FINEST, USUAL, tessellate};

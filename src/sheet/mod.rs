@@ -20,6 +20,7 @@ use crate::fit::layout::Layout;
 use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
+use crate::relief::skirt_width;
 use crate::units::Length;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -261,25 +262,62 @@ pub fn some(
 /// Chords of the slots in a picture: less than a pixel shows.
 const PICTURE_CHORD: Length = Length::mm(0.01);
 
-/// A shaded picture of a job's piece, slots cut, as PNG. `size` is width and height in pixels. If
-/// the slots can't be cut through the mesh, the body is shown without them.
+/// What a picture shows of a piece.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shown {
+    /// The piece when it is finished, slots cut.
+    #[default]
+    Finished,
+    /// The same on its tabs, as it leaves the machine. Without a board there are none.
+    OnTabs,
+}
+
+/// A shaded picture of a job's piece as PNG. `size` is width and height in pixels. If the slots
+/// can't be cut through the mesh, or the tabs not joined to it, it is shown without them.
 pub fn picture_of(
     job: &Job,
+    shown: Shown,
     view: picture::View,
     size: (u32, u32),
     wood: picture::Wood,
 ) -> Vec<u8> {
-    picture::shaded(&finished(job), &view, size, wood)
+    picture::shaded(&piece(job, shown), &view, size, wood)
 }
 
 /// The same as SVG, in areas of equal tone and named after the design.
 pub fn picture_svg_of(
     job: &Job,
+    shown: Shown,
     view: picture::View,
     size: (u32, u32),
     wood: picture::Wood,
 ) -> String {
-    picture::shaded_svg(&finished(job), &view, size, wood, &job.order.design.name)
+    picture::shaded_svg(&piece(job, shown), &view, size, wood, &job.order.design.name)
+}
+
+/// The piece as it is shown.
+fn piece(job: &Job, shown: Shown) -> Cow<'_, mesh::Mesh> {
+    /// From the outline into the body, whose edge is upright there, and to the skirt's end.
+    const INTO: f64 = 1.0;
+    let finished = finished(job);
+    let (Shown::OnTabs, Some(round)) = (shown, &job.round) else { return finished };
+    let finisher = job.order.shop.cutter(&job.order.shop.work.finish);
+    let Some(skirt) = finisher.map(|ball| skirt_width(ball.diameter).as_mm()) else {
+        return finished;
+    };
+    let posts: Vec<mesh::Post> = round
+        .tabs
+        .iter()
+        .map(|(tab, _)| {
+            let [from, to] = tab.sides();
+            let (inward, outward) = (tab.out * -INTO, tab.out * skirt);
+            mesh::Post {
+                outline: vec![from + inward, from + outward, to + outward, to + inward],
+                span: [tab.bottom.as_mm(), tab.top.as_mm()],
+            }
+        })
+        .collect();
+    mesh::join(&finished, &posts).map_or(finished, Cow::Owned)
 }
 
 /// The piece with its slots cut.

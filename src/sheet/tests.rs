@@ -222,7 +222,13 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
         role: "a map",
         unit: "",
         frame: "",
-        bytes: picture_of(&jobs[0], picture::View::Top, (40, 20), picture::Wood::Other),
+        bytes: picture_of(
+            &jobs[0],
+            Shown::Finished,
+            picture::View::Top,
+            (40, 20),
+            picture::Wood::Other,
+        ),
     };
     let files = [map("fork/reach-top.png"), map("reach-bottom.png")];
     let folders = ["spoon", "fork", "turner"];
