@@ -64,8 +64,8 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((format!("{kind}-{}.svg", view.name()), svg.into_bytes()));
         }
         if kind == ON_TABS {
-            let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
-            let png = sheet::picture_of(&job, Shown::OnTabs, view, size, wood);
+            let view = View::ThreeQuarter;
+            let png = sheet::picture_of(&job, Shown::OnTabs, view, (480, 250), wood);
             files.push((format!("{kind}-on-tabs.png"), png));
         }
         if kind == SHEET_OF {
