@@ -88,7 +88,12 @@ pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
         let held = from.corners.iter().filter(|p| into.holds(**p));
         held.map(|p| into.distance(*p)).fold(f64::NEG_INFINITY, f64::max)
     };
-    let depth = if boxes(one.bounds(), other.bounds()) > 0.0 {
+    // Lines that neither cross nor touch lie apart, or one wholly in the other: then any corner
+    // tells which.
+    let first =
+        |from: &Outline, into: &Outline| from.corners.first().is_some_and(|p| into.holds(*p));
+    let apart = !cross && least > 0.0 && !first(one, other) && !first(other, one);
+    let depth = if apart || boxes(one.bounds(), other.bounds()) > 0.0 {
         f64::NEG_INFINITY
     } else {
         deep(one, other).max(deep(other, one))

@@ -111,7 +111,7 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, ends: &[f64]) -> Start {
                 let b = corners[(i + 1) % corners.len()];
                 let (from, to) = (steps(a.x.min(b.x)).floor(), steps(a.x.max(b.x)).ceil());
                 let reach = from as usize..=to as usize;
-                for (step, floor) in ceiling.iter().enumerate().filter(|(i, _)| reach.contains(i)) {
+                for (step, floor) in reach.clone().zip(&ceiling[reach]) {
                     let share = ((step as f64 * STEP - x - a.x) / (b.x - a.x)).clamp(0.0, 1.0);
                     let y = if share.is_finite() { a.y + share * (b.y - a.y) } else { a.y };
                     lift = lift.max(floor + table.frame - y);
