@@ -8,6 +8,7 @@
 //! pieces' carved skirts, which count as frame.
 
 use super::notes::Notes;
+use super::reach::Cut;
 use super::{Context, HOLDER_HITS};
 use crate::finding::{Finding, Source};
 use crate::outline::{ArcPath, offset::offset};
@@ -196,7 +197,7 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
         .map(|column| {
             let along = origin.x + CELL * column as f64;
             let own = at.body.across(Length::mm(along));
-            let (top_cut, bottom_cut) = (at.body.cut_top(along), at.body.cut_bottom(along));
+            let cut = Cut::of(at.body, face, along);
             // Beyond the ends the nearest place of the rim lies at them.
             let x = along.clamp(1e-6, length - 1e-6);
             let [right, left] = at.body.across(Length::mm(x));
@@ -204,10 +205,7 @@ fn ground(at: &Context<'_>, around: &Around<'_>, face: Face, widest: f64) -> Gro
             let cell = |row: usize| {
                 let p = DVec2::new(along, origin.y + CELL * row as f64);
                 if p.y >= own[0] && p.y <= own[1] {
-                    let z = match face {
-                        Face::Top => top_cut.height(p.y),
-                        Face::Bottom => -bottom_cut.height(p.y),
-                    };
+                    let z = cut.height(p.y);
                     return ((z, Meets::Piece), z);
                 }
                 // In the skirt, as deep as the relief model goes beside the nearest place of the rim.

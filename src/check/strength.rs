@@ -70,12 +70,16 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     if let Some(tines) = &at.design.tines {
         let root = length - tines.slot.length.as_mm();
         let gaps = 0..tines.count as usize;
-        let weakest = gaps
+        // Each with the place of its load.
+        let tines: Vec<(Vec<Section>, f64)> = gaps
             .filter_map(|gap| {
                 let tine = columns.sections(|x, found| x >= root && found == Some(gap));
-                let end = columns.end(gap)? - BEHIND;
-                Some(reckon(&tine, load.tine_n, end, wood, grain))
+                Some((tine, columns.end(gap)? - BEHIND))
             })
+            .collect();
+        let weakest = tines
+            .iter()
+            .map(|(tine, load_at)| reckon(tine, load.tine_n, *load_at, wood, grain))
             .max_by(|a, b| a.used.total_cmp(&b.used));
         if let Some(bent) = weakest {
             notes.figure("strength_tine_factor", 1.0 / bent.used);
@@ -89,32 +93,30 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 plain(1.0 / bent.used, 1)
             ));
             judge(at, "a tine", "tines", load.tine_n, &bent, notes);
-            says.push(root_says(at, &columns, [root, length], load.tine_n, wood, notes)?);
+            says.push(root_says(at, &tines, load.tine_n, wood, notes)?);
         }
     }
     Some(says.join("; "))
 }
 
-/// Stress at the roots of the tines with its concentration, in words.
+/// Stress at the roots of the tines with its concentration, in words. `tines` are their sections,
+/// each with the place of its load.
 fn root_says(
     at: &Context<'_>,
-    columns: &Columns,
-    [root, _]: [f64; 2],
+    tines: &[(Vec<Section>, f64)],
     force: f64,
     wood: &Species,
     notes: &mut Notes,
 ) -> Option<String> {
     let grain = at.board.grain.as_radians();
-    let gaps = 0..at.design.tines.as_ref()?.count as usize;
-    let used = |gap: usize| {
-        let tine = columns.sections(|x, found| x >= root && found == Some(gap));
+    let used = |(tine, load_at): &(Vec<Section>, f64)| {
         let first = tine.first()?;
-        let arm = columns.end(gap)? - BEHIND - first.along;
+        let arm = load_at - first.along;
         let stress = force * arm * first.outer / first.second;
         let strength = wood.strength_mpa_at(grain);
         Some((stress / strength, stress, first.along))
     };
-    let (used, stress, along) = gaps.filter_map(used).max_by(|a, b| a.0.total_cmp(&b.0))?;
+    let (used, stress, along) = tines.iter().filter_map(used).max_by(|a, b| a.0.total_cmp(&b.0))?;
     let [low, high] = CONCENTRATION;
     let factor = 1.0 / (used * low);
     notes.figure("strength_root_stress_mpa", stress);

@@ -166,8 +166,8 @@ pub(super) fn inside(polygon: &[DVec2], p: DVec2) -> bool {
     odd_crossings(edges(polygon, true), p)
 }
 
-fn odd_crossings(mut edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> bool {
-    edges.by_ref().fold(false, |odd, (a, b)| {
+fn odd_crossings(edges: impl Iterator<Item = (DVec2, DVec2)>, p: DVec2) -> bool {
+    edges.fold(false, |odd, (a, b)| {
         let crosses =
             (a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x);
         odd != crosses

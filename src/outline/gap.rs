@@ -1,7 +1,6 @@
 //! Least distance between two paths of lines and arcs and where it is, exact but for rounding.
 
 use super::{ArcPath, Segment};
-use crate::units::Length;
 use glam::DVec2;
 
 /// The nearest pair so far: a place on each of two segments.
@@ -132,17 +131,12 @@ impl ArcPath {
         }
         best.map(|(ends, _)| ends)
     }
-
-    /// Least distance between the lines of two paths; 0 when they cross or touch, infinite when
-    /// one has no segment.
-    pub fn gap(&self, other: &ArcPath) -> Length {
-        Length::mm(self.nearest(other).map_or(f64::INFINITY, |[a, b]| a.distance(b)))
-    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::units::Length;
     use proptest::prelude::*;
 
     fn circle(x: f64, y: f64, radius: f64) -> ArcPath {
@@ -151,7 +145,9 @@ mod tests {
 
     #[test]
     fn circles_and_squares_by_hand() {
-        let gap = |a: &ArcPath, b: &ArcPath| a.gap(b).as_mm();
+        let gap = |a: &ArcPath, b: &ArcPath| {
+            a.nearest(b).map_or(f64::INFINITY, |[here, there]| here.distance(there))
+        };
         assert!((gap(&circle(0., 0., 2.), &circle(6., 8., 3.)) - 5.0).abs() < 1e-12);
         assert!((gap(&circle(0., 0., 9.), &circle(1., 0., 3.)) - 5.0).abs() < 1e-12, "inside");
         assert_eq!(gap(&circle(0., 0., 2.), &circle(3., 0., 2.)), 0.0);

@@ -99,13 +99,12 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     grain(&mut ink, board.grain.as_radians(), setup);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
-        let held: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
-        axes(&mut ink, paper.at(DVec2::ZERO), &held);
+        let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
+        axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
         spacers(&mut ink, round, setup, &paper);
-        for (i, block) in (1..).zip(&blocks) {
-            let corners = block.map(|p| paper.at(p));
-            ink.filled(&corners, "white");
-            ink.lines(Line::Seen, &corners, true);
+        for (i, corners) in (1..).zip(&blocks) {
+            ink.filled(corners, "white");
+            ink.lines(Line::Seen, corners, true);
             let middle = corners.iter().sum::<DVec2>() / 4.0;
             let off = DVec2::Y * 0.26 * MINOR;
             ink.words(middle + off, Anchor::Middle, false, MINOR, &format!("H{i}"));

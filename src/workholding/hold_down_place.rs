@@ -2,9 +2,9 @@
 //!
 //! Promised: a lip bears wholly on sound wood of full height (or on the floor of its own rebate),
 //! the shop's margin from the skirt and clear of pins and of the corner that is zero; no holder, no
-//! stop and no rebate of the other side comes into its way. Where fewer than four find room, a finding says at which edge and
-//! why. Not promised: the best places. Those nearest to the corners are taken, crosswise, from as far
-//! out as bears a pull best.
+//! stop and no rebate of the other side comes into its way. Where fewer than four find room, a
+//! finding says at which edge and why. Not promised: the best places. Those nearest to the corners
+//! are taken, crosswise, from as far out as bears a pull best.
 
 use super::envelope::{Envelope, Standing};
 use super::hold_down::{HoldDownModel, shaped};
@@ -24,8 +24,9 @@ pub const FEW_HOLD_DOWNS: Code = Code {
     explain: "Fewer than four hold-downs find room on the board's edges in one of the setups. \
         Each bears with its whole lip on sound wood, the shop's margin away from the skirt and \
         clear of the pins, leaves the corner that is zero free to be touched off, and stands where \
-        neither a stop nor the holder of any cutter comes: the holder is as wide as the shop file says and hangs as low over the bed as the deepest place \
-        near there and the cutter's stick-out bring it. \
+        neither a stop nor the holder of any cutter comes: the holder is as wide as the shop file \
+        says and hangs as low over the bed as the deepest place near there and the cutter's \
+        stick-out bring it. \
         The message names, for each edge without one, what is in the way most often. \
         With fewer than four the board can lift or turn under the cutter. \
         Use a wider or longer board, a longer stick-out, a narrower block, low hold-downs \

@@ -47,13 +47,14 @@ pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> Ground {
 }
 
 /// A side of the body as it lies in its setup, cut across.
-pub(super) enum Cut {
+pub(in crate::check) enum Cut {
     Top(CutTop),
     Bottom(CutBottom),
 }
 
 impl Cut {
-    pub(super) fn of(body: &Body, face: Face, x: f64) -> Cut {
+    /// At an X, in mm.
+    pub(in crate::check) fn of(body: &Body, face: Face, x: f64) -> Cut {
         match face {
             Face::Top => Cut::Top(body.cut_top(x)),
             Face::Bottom => Cut::Bottom(body.cut_bottom(x)),
@@ -61,7 +62,7 @@ impl Cut {
     }
 
     /// Height at a Y, in mm.
-    pub(super) fn height(&self, y: f64) -> f64 {
+    pub(in crate::check) fn height(&self, y: f64) -> f64 {
         match self {
             Cut::Top(cut) => cut.height(y),
             Cut::Bottom(cut) => -cut.height(y),

@@ -12,6 +12,7 @@ mod tool;
 
 pub use closing::{Heights, NOTHING, closing};
 pub use cutters::Reached;
+pub(super) use ground::Cut;
 pub use ground::{Ground, surface};
 pub use radius::least_concave;
 pub(super) use rule::look;

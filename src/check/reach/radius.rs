@@ -1,7 +1,6 @@
 //! The least concave radius of a side: the roundest ball that could follow it everywhere.
 
-use super::ground::Cut;
-use super::{Ground, Heights, NOTHING};
+use super::{Cut, Ground, Heights, NOTHING};
 use crate::relief::Face;
 use crate::shape::Body;
 use crate::units::Length;

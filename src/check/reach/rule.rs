@@ -2,7 +2,7 @@
 
 use super::cutters::{self, Reached};
 use super::radius::least_concave;
-use super::{Ground, Heights, NOTHING, Tool, advice, closing};
+use super::{Cut, Ground, Heights, NOTHING, Tool, advice, closing};
 use crate::check::notes::Notes;
 use crate::check::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -121,7 +121,7 @@ fn slope(surface: &Heights, index: usize) -> f64 {
 fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> f64 {
     /// Step of the differences that give the normal, in mm.
     const STEP: f64 = 1e-3;
-    let height = |p: DVec2| height(body, face, p);
+    let height = |p: DVec2| Cut::of(body, face, p.x).height(p.y);
     let slope = |step: DVec2| (height(p + step) - height(p - step)) / (2.0 * STEP);
     let normal =
         DVec3::new(-slope(DVec2::X * STEP), -slope(DVec2::Y * STEP), 1.0).normalize_or_zero();
@@ -144,14 +144,6 @@ fn raised(body: &Body, face: Face, ground: &Ground, tool: Tool, p: DVec2) -> f64
         }
     }
     most
-}
-
-/// Height of a side as it lies in its setup, in mm.
-pub(super) fn height(body: &Body, face: Face, p: DVec2) -> f64 {
-    match face {
-        Face::Top => body.top(p),
-        Face::Bottom => -body.bottom(p),
-    }
 }
 
 pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
