@@ -3,11 +3,12 @@
 mod advice;
 mod closing;
 mod cutters;
+mod field;
 mod ground;
+mod kernel;
 mod radius;
 mod rule;
 mod search;
-mod tile;
 mod tool;
 
 pub use closing::{Heights, NOTHING, closing};

@@ -1,8 +1,8 @@
-//! The end of a cutter as a form of revolution, and the same on a grid.
+//! The end of a cutter as a form of revolution.
 
 use crate::params::{Cutter, CutterForm};
 use crate::units::Length;
-use glam::{DVec3, IVec2, Vec2};
+use glam::DVec3;
 
 /// The end of a cutter: a disc whose edge is rounded.
 ///
@@ -77,94 +77,6 @@ impl Tool {
         let arc = cell * cell * (1.0 + slope * slope).powf(1.5) / (2.0 * self.corner);
         if self.corner < self.radius { arc.max(sharp) } else { arc }
     }
-
-    /// Where, from the axis, the tool touches a plane of that slope, in mm.
-    fn touch(&self, slope: Vec2) -> Vec2 {
-        let steep = slope.length();
-        if steep < 1e-6 {
-            return Vec2::ZERO;
-        }
-        let out = self.corner as f32 * steep / (1.0 + steep * steep).sqrt();
-        slope / steep * (out + (self.radius - self.corner) as f32)
-    }
-}
-
-/// A tool on a grid: how high it stands over its tip in each cell that it covers.
-#[derive(Clone, Debug)]
-pub(super) struct Kernel {
-    tool: Tool,
-    cell: f32,
-    /// Cells from the middle to the edge, at most.
-    pub(super) reach: usize,
-    /// Heights over the tip, (2·reach + 1)² of them; infinite past the edge.
-    heights: Vec<f32>,
-    /// The farthest column that it covers in each row of offsets.
-    widths: Vec<i32>,
-    /// Most that it stands over its tip.
-    deepest: f32,
-}
-
-impl Kernel {
-    pub(super) fn new(tool: Tool, cell: Length) -> Kernel {
-        let cell = cell.as_mm();
-        let reach = (tool.radius / cell * (1.0 + 1e-12)).floor() as i32;
-        let mut heights = Vec::new();
-        for dy in -reach..=reach {
-            for dx in -reach..=reach {
-                let away = f64::from(dx * dx + dy * dy).sqrt() * cell;
-                heights.push(tool.height(away).map_or(f32::INFINITY, |height| height as f32));
-            }
-        }
-        let width = |row: &[f32]| row.iter().filter(|z| z.is_finite()).count() as i32 / 2;
-        let widths = heights.chunks_exact(2 * reach as usize + 1).map(width).collect();
-        let finite = heights.iter().copied().filter(|z| z.is_finite());
-        let deepest = finite.fold(0.0, f32::max);
-        Kernel { tool, cell: cell as f32, reach: reach as usize, heights, widths, deepest }
-    }
-
-    /// Height over the tip at an offset in cells; infinite past the edge.
-    pub(super) fn height(&self, offset: IVec2) -> f32 {
-        let reach = self.reach as i32;
-        if offset.abs().max_element() > reach {
-            return f32::INFINITY;
-        }
-        self.heights[((offset.y + reach) * (2 * reach + 1) + offset.x + reach) as usize]
-    }
-
-    /// Heights over the tip in one row of offsets, from one column to another; infinite past the
-    /// edge.
-    pub(super) fn row(&self, dy: i32, from: i32, to: i32) -> &[f32] {
-        let reach = self.reach as i32;
-        let row = (dy + reach) * (2 * reach + 1) + reach;
-        self.heights.get((row + from) as usize..=(row + to) as usize).unwrap_or(&[])
-    }
-
-    /// The farthest column that it covers in a row of offsets.
-    pub(super) fn width(&self, dy: i32) -> i32 {
-        self.widths[(dy + self.reach as i32) as usize]
-    }
-
-    /// Most that it stands over its tip, in mm.
-    pub(super) fn deepest(&self) -> f32 {
-        self.deepest
-    }
-
-    /// Radius of a ball, in mm; none for another tool.
-    pub(super) fn ball(&self) -> Option<f32> {
-        (self.tool.corner >= self.tool.radius).then_some(self.tool.radius as f32)
-    }
-
-    /// Distance of the cells, in mm.
-    pub(super) fn cell(&self) -> f32 {
-        self.cell
-    }
-
-    /// The cell in which the tool touches a plane of that slope (rise per cell).
-    pub(super) fn touch(&self, slope: Vec2) -> IVec2 {
-        let at = self.tool.touch(slope / self.cell) / self.cell;
-        let near = at.round().as_ivec2();
-        if self.height(near).is_finite() { near } else { at.as_ivec2() }
-    }
 }
 
 #[cfg(test)]
@@ -183,23 +95,5 @@ mod tests {
         assert_eq!((flat.height(2.9), flat.height(3.1)), (Some(0.0), None));
         let bull = Tool::bull(Length::mm(6.0), Length::mm(1.0));
         assert_eq!((bull.height(2.0), bull.height(3.0)), (Some(0.0), Some(1.0)));
-    }
-
-    #[test]
-    fn the_touching_cell_is_always_under_the_tool() {
-        for tool in [
-            Tool::ball(Length::mm(3.175)),
-            Tool::flat(Length::mm(3.175)),
-            Tool::bull(Length::mm(6.0), Length::mm(1.0)),
-        ] {
-            let kernel = Kernel::new(tool, Length::mm(0.25));
-            for step in 0..360 {
-                let angle = (step as f32).to_radians();
-                for steep in [0.0, 0.01, 0.3, 1.0, 50.0] {
-                    let slope = Vec2::from_angle(angle) * steep;
-                    assert!(kernel.height(kernel.touch(slope)).is_finite());
-                }
-            }
-        }
     }
 }
