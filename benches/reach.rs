@@ -14,6 +14,7 @@ use treenwright::shape::Body;
 use treenwright::units::Length;
 
 const TURNS: usize = 9;
+const CELLS: usize = 2_000_000;
 
 #[expect(clippy::disallowed_methods, reason = "a bench measures time")]
 fn main() {
@@ -22,7 +23,7 @@ fn main() {
     for cell in [0.25, 0.2, 0.1] {
         let tool = Tool::ball(Length::inches(0.125));
         for face in Face::BOTH {
-            let ground = ground(Length::mm(cell), face);
+            let ground = ground(Length::mm(cell), face, CELLS);
             let (mut fast, mut plain) = (Vec::new(), Vec::new());
             let mut apart = 0.0_f32;
             for _ in 0..TURNS {
@@ -55,6 +56,22 @@ fn main() {
             );
         }
     }
+    println!("cost by the number of cells, 0.2 mm, top");
+    let tool = Tool::ball(Length::inches(0.125));
+    for cells in [CELLS / 4, CELLS, 4 * CELLS] {
+        let ground = ground(Length::mm(0.2), Face::Top, cells);
+        let time = median(
+            (0..TURNS)
+                .map(|_| {
+                    let start = Instant::now();
+                    std::hint::black_box(closing(&ground, tool));
+                    start.elapsed().as_secs_f64() * 1e3
+                })
+                .collect(),
+        );
+        let each = time * 1e6 / ground.mm.len() as f64;
+        println!("{} cells: {time:.1} ms, {each:.1} ns a cell", ground.mm.len());
+    }
 }
 
 fn median(mut times: Vec<f64>) -> f64 {
@@ -62,15 +79,14 @@ fn median(mut times: Vec<f64>) -> f64 {
     times[times.len() / 2]
 }
 
-/// Two million cells of the shipped spoon: as many of its surfaces, side by side and end to end,
-/// as they take.
-fn ground(cell: Length, face: Face) -> Heights {
+/// So many cells of the shipped spoon: as many of its surfaces, side by side and end to end, as
+/// they take.
+fn ground(cell: Length, face: Face, cells: usize) -> Heights {
     let mut findings = Findings::new();
     let text = template(treenwright::finding::Source::Design);
     let (design, _) = parse_design(text, &mut findings).expect("the shipped spoon");
     let one = surface(&Body::new(&design), face, Tool::ball(Length::inches(0.125)), cell).heights;
-    let cells = 2_000_000;
-    let columns = one.columns * (2_000_000_f64.sqrt() / one.columns as f64).ceil() as usize;
+    let columns = one.columns * ((cells as f64).sqrt() / one.columns as f64).ceil() as usize;
     let rows = cells / columns + 1;
     let mut mm = Vec::with_capacity(columns * rows);
     for y in 0..rows {

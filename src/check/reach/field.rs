@@ -25,15 +25,23 @@ pub(super) struct Field {
     pub(super) cells: Vec<f32>,
     /// What the surface does in each tile, and from the cells before it.
     tiles: Vec<Rises>,
-    /// Whether there, or in the cells before, some have no surface.
-    torn: Vec<bool>,
+    kinds: Vec<Kind>,
+}
+
+/// How much of a tile has a surface.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Empty,
+    /// Some cells have none, there or before it.
+    Torn,
+    Whole,
 }
 
 impl Field {
     pub(super) fn new(columns: usize, room: usize) -> Field {
         // A row of the tool's table may stand over its edge by less than a tile.
         let wide = columns.next_multiple_of(TILE) + 2 * room + TILE;
-        Field { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new(), torn: Vec::new() }
+        Field { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new(), kinds: Vec::new() }
     }
 
     /// So many rows, all as high.
@@ -46,23 +54,23 @@ impl Field {
     /// Looks at each tile.
     pub(super) fn bound(&mut self) {
         self.tiles.clear();
-        self.torn.clear();
+        self.kinds.clear();
         for y in (0..self.high).step_by(TILE) {
             for x in (0..self.wide).step_by(TILE) {
-                let (rises, torn) = self.look(x, y);
+                let (rises, kind) = self.look(x, y);
                 self.tiles.push(rises);
-                self.torn.push(torn);
+                self.kinds.push(kind);
             }
         }
     }
 
     #[inline(always)]
-    fn look(&self, x: usize, y: usize) -> (Rises, bool) {
+    fn look(&self, x: usize, y: usize) -> (Rises, Kind) {
         let wide = self.wide;
         let at = y * wide + x;
-        // Room, or nothing that a tool could come to: see `room`.
-        if x == 0 {
-            return ([NEVER; 4], true);
+        // The first tile of a row is room.
+        if x == 0 || !(0..TILE).any(|row| some(&eight(&self.cells, at + row * wide))) {
+            return ([NEVER; 4], Kind::Empty);
         }
         let mut above = eight(&self.cells, if y == 0 { at } else { at - wide });
         let (mut east, mut north) = ([NEVER; TILE], [NEVER; TILE]);
@@ -83,9 +91,10 @@ impl Field {
         }
         // One NaN makes the sum NaN.
         let torn = sum.iter().sum::<f32>().is_nan();
+        let kind = if torn { Kind::Torn } else { Kind::Whole };
         let most = |of: [f32; TILE]| of.into_iter().fold(NEVER, max);
         let least = |of: [f32; TILE]| of.into_iter().fold(-NEVER, min);
-        ([most(east), most(north), -least(west), -least(south)], torn)
+        ([most(east), most(north), -least(west), -least(south)], kind)
     }
 
     /// The most of the rises round a block of places, as many tiles out on each side; nothing if no
@@ -105,19 +114,19 @@ impl Field {
 
     /// Whether a tile has any surface.
     pub(super) fn any(&self, x: usize, y: usize) -> bool {
-        let tile = y / TILE * (self.wide / TILE) + x / TILE;
-        !self.torn[tile] || (y..y + TILE).any(|y| some(&eight(&self.cells, y * self.wide + x)))
+        self.kinds[y / TILE * (self.wide / TILE) + x / TILE] != Kind::Empty
     }
 
     /// Every cell with a surface that has a neighbour without: column, row and height. The outermost
     /// rows are not looked at: no tool comes to them.
     pub(super) fn rims(&self, mut each: impl FnMut(usize, usize, f32)) {
         let (wide, across) = (self.wide, self.wide / TILE);
-        for (tile, torn) in self.torn.iter().enumerate() {
+        for (tile, kind) in self.kinds.iter().enumerate() {
             let (tx, ty) = (tile % across, tile / across);
             // What is after a tile stands with the next ones.
-            let after = |tile: usize| self.torn.get(tile).copied().unwrap_or(true);
-            if tx == 0 || tx + 1 == across || !(*torn || after(tile + 1) || after(tile + across)) {
+            let whole = |tile: usize| self.kinds.get(tile) == Some(&Kind::Whole);
+            let inside = whole(tile) && whole(tile + 1) && whole(tile + across);
+            if *kind == Kind::Empty || inside {
                 continue;
             }
             for y in (ty * TILE).max(1)..((ty + 1) * TILE).min(self.high - 1) {
