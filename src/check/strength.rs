@@ -36,7 +36,7 @@ pub const ROOT_WEAK: Code = Code {
 
 /// Even stress at a hole's rim in a bent plate, over the stress away from it: (5 + 3ν) / (3 + ν)
 /// with ν = 0.3, and 3 for a hole that is small against the thickness. J. N. Goodier, Philosophical
-/// Magazine 22 (1936); from memory.
+/// Magazine 22 (1936); from memory. The reference tests solve the plate's equation for the former.
 const CONCENTRATION: [f64; 2] = [5.9 / 3.3, 3.0];
 
 /// The hand holds the handle up to here, from its end (common practice, no source).

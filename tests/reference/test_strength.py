@@ -183,3 +183,52 @@ def slots(packet):
     m = [back[0, 0], back[0, 1], back[1, 0], back[1, 1], back[0, 3], back[1, 3]]
     paths = [path for name, path in packet.drawing("top/slots.dxf").paths if name == "slots"]
     return shapely.union_all([affinity.affine_transform(arcs.polygon(path), m) for path in paths])
+
+
+def hole_in_a_bent_plate(nu):
+    """Greatest stress at the free rim of a round hole in a wide thin plate bent one way, over the
+    stress far from it: the biharmonic equation of a Kirchhoff plate, w = w0(r) + w2(r) cos 2t, with
+    the constants from the rim's two conditions (no bending moment, no effective shear) in each part.
+    Radius 1, stiffness 1. Each term r^k is differentiated as such; ln r has its own derivatives."""
+    def power(k, n):
+        """Radial moment, effective shear and hoop moment at r = 1 of w = r^k cos nt."""
+        d1, d2, d3 = k, k * (k - 1), k * (k - 1) * (k - 2)
+        return terms(1.0, d1, d2, d3, n)
+
+    def terms(w, d1, d2, d3, n):
+        radial = -(d2 + nu * (d1 - n * n * w))
+        hoop = -((d1 - n * n * w) + nu * d2)
+        # V_r = -d/dr(laplacian) + (1/r) d M_rt / dt, M_rt = -(1 - nu) d/dr(w_t / r).
+        laplacian = d3 + (d2 - d1) - n * n * (d1 - 2 * w)
+        twist = (1 - nu) * n * n * (d1 - w)
+        return radial, -laplacian + twist, hoop
+
+    log = terms(0.0, 1.0, -1.0, 2.0, 0)
+    # Far away one moment of 1 about Y: w_xx = -1 / (1 - nu²), w_yy = -nu · w_xx.
+    xx = -1 / (1 - nu**2)
+    yy = -nu * xx
+    even, odd = (xx + yy) / 4, (xx - yy) / 4
+    far0, far2 = np.array(power(2, 0)) * even, np.array(power(2, 2)) * odd
+    # Dying away outward: ln r, and r^-2 and 1 times cos 2t.
+    c = -far0[0] / log[0]
+    dying = np.array([power(-2, 2), power(0, 2)]).T
+    d, e = np.linalg.solve(dying[:2], -far2[:2])
+    hoop0 = far0[2] + c * log[2]
+    hoop2 = far2[2] + dying[2] @ [d, e]
+    assert abs(far0[1] + c * log[1]) < 1e-12
+    return max(hoop0 + hoop2, hoop0 - hoop2)
+
+
+@pytest.mark.parametrize("nu", [0.0, 0.25, 0.3, 0.4])
+def test_stress_gathers_at_a_hole_as_the_plate_equation_has_it(nu):
+    assert hole_in_a_bent_plate(nu) == pytest.approx((5 + 3 * nu) / (3 + nu), rel=1e-9)
+
+
+def test_a_root_has_the_even_stress_of_its_beam_times_that_of_the_plate(packets):
+    packet = packets("fork")
+    figures = packet.json["checks"]["figures"]
+    lower = figures["strength_root_concentration_least_factor"]
+    assert lower == pytest.approx(hole_in_a_bent_plate(0.3), rel=1e-6)
+    strength, _ = WOOD["beech"]
+    even = figures["strength_root_stress_mpa"]
+    assert strength / (even * lower) == pytest.approx(figures["strength_root_factor"], rel=0.01)
