@@ -183,7 +183,7 @@ pub(crate) fn apart(one: &[DVec2], other: &[DVec2]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::{Angle, Length};
+    use crate::units::Length;
 
     fn square(centre: DVec2, half: f64) -> Vec<DVec2> {
         [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
@@ -216,27 +216,10 @@ mod tests {
 
     #[test]
     fn beyond_a_wane_there_is_no_wood() {
-        let board = Board {
-            name: String::new(),
-            species: "pear".to_owned(),
-            length: Length::mm(400.0),
-            width: Length::mm(120.0),
-            readings: Vec::new(),
-            skim_top: Length::ZERO,
-            skim_bottom: Length::ZERO,
-            moisture_now: None,
-            moisture_use: None,
-            grain: Angle::degrees(0.0),
-            form: crate::params::Form::default(),
-            flaws: vec![Flaw {
-                kind: FlawKind::Wane,
-                shape: FlawShape::Line(vec![
-                    DVec2::new(-1.0, 100.0),
-                    DVec2::new(200.0, 90.0),
-                    DVec2::new(401.0, 105.0),
-                ]),
-            }],
-        };
+        let wane = [(-1.0, 100.0), (200.0, 90.0), (401.0, 105.0)].map(DVec2::from);
+        let shape = FlawShape::Line(wane.to_vec());
+        let flaws = vec![Flaw { kind: FlawKind::Wane, shape }];
+        let board = Board::bare(DVec2::new(400.0, 120.0), flaws);
         let wood = Wood::of(&board);
         assert_eq!(wood.gap(&[DVec2::new(200.0, 110.0)]), 0.0);
         assert!(wood.gap(&[DVec2::new(200.0, 60.0)]) > 29.0);

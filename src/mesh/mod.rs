@@ -7,6 +7,8 @@ mod grid;
 mod heights;
 mod measure;
 mod tessellate;
+#[cfg(test)]
+mod upright;
 mod words;
 
 pub use audit::{Audit, audit, closed};

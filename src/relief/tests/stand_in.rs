@@ -189,23 +189,7 @@ impl<'a> Rays<'a> {
 
     pub fn at(&self, p: DVec2) -> Vec<f64> {
         let cell = ((p.x / Self::CELL).floor() as i64, (p.y / Self::CELL).floor() as i64);
-        let mut heights: Vec<f64> = self
-            .cells
-            .get(&cell)
-            .into_iter()
-            .flatten()
-            .filter_map(|index| {
-                let [a, b, c] = self.mesh.triangles[*index].map(|i| self.mesh.points[i as usize]);
-                let (u, v) = ((b - a).truncate(), (c - a).truncate());
-                let area = u.perp_dot(v);
-                let w = p - a.truncate();
-                let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
-                (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                    .then_some(a.z + s * (b.z - a.z) + t * (c.z - a.z))
-            })
-            .collect();
-        heights.sort_by(f64::total_cmp);
-        heights
+        self.mesh.met_among(self.cells.get(&cell).into_iter().flatten().copied(), p)
     }
 }
 

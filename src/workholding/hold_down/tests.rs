@@ -43,33 +43,14 @@ fn made(shop: &Shop, height: f64) -> Result<HoldDownModel, Box<Finding>> {
     hold_down(shop, Length::mm(height), HoldForm::Stepped)
 }
 
-/// Heights at which an upright line meets a mesh.
-fn ray(mesh: &Mesh, p: DVec2) -> Vec<f64> {
-    let mut heights: Vec<f64> = mesh
-        .triangles
-        .iter()
-        .filter_map(|t| {
-            let [a, b, c] = t.map(|i| mesh.points[i as usize]);
-            let (u, v) = ((b - a).truncate(), (c - a).truncate());
-            let area = u.perp_dot(v);
-            let w = p - a.truncate();
-            let (s, t) = (w.perp_dot(v) / area, u.perp_dot(w) / area);
-            (area != 0.0 && s >= 0.0 && t >= 0.0 && s + t < 1.0)
-                .then_some(a.z + s * (b.z - a.z) + t * (c.z - a.z))
-        })
-        .collect();
-    heights.sort_by(f64::total_cmp);
-    heights
-}
-
 #[test]
 fn an_inch_and_a_quarter_of_stock_gives_a_bearing_face_there_exactly() {
     let model = made(&shop(0.0), 31.75).expect("it fits");
-    assert_eq!(ray(&model.mesh, DVec2::new(4.3, 3.1)), [31.75, 39.75]);
-    assert_eq!(ray(&model.mesh, DVec2::new(-30.2, 3.1)), [0.0, 39.75], "the heel is on the bed");
+    assert_eq!(model.mesh.met_by(DVec2::new(4.3, 3.1)), [31.75, 39.75]);
+    assert_eq!(model.mesh.met_by(DVec2::new(-30.2, 3.1)), [0.0, 39.75], "the heel is on the bed");
     assert_eq!(model.bearing, Length::mm(31.75));
     let squeezed = made(&shop(0.3), 31.75).expect("it fits");
-    assert_eq!(ray(&squeezed.mesh, DVec2::new(4.3, 3.1))[0], 31.75 - 0.3);
+    assert_eq!(squeezed.mesh.met_by(DVec2::new(4.3, 3.1))[0], 31.75 - 0.3);
 }
 
 #[test]
@@ -107,7 +88,7 @@ fn the_bolt_passes_and_its_washer_stays_on_the_block() {
         let way = DVec2::from_angle(TAU * f64::from(i) / 360.0);
         let r = (300..600)
             .map(|k| f64::from(k) / 100.0 + 1e-5)
-            .find(|r| !ray(&model.mesh, centre + way * *r).is_empty())
+            .find(|r| !model.mesh.met_by(centre + way * *r).is_empty())
             .expect("plastic round the hole");
         least = least.min(r);
         // Under the ridge there is more room, elsewhere no more than the mesh's error.
@@ -144,7 +125,7 @@ fn every_member_is_sound_and_prints_without_supports() {
                     // So that no file of 32-bit floats loses one.
                     assert!(thinnest(&model.mesh) > 1e-3, "{what}: {}", thinnest(&model.mesh));
                     let under = if form == HoldForm::Low { 20.0 } else { 30.0 };
-                    let lip = ray(&model.mesh, DVec2::new(4.3, 3.1));
+                    let lip = model.mesh.met_by(DVec2::new(4.3, 3.1));
                     assert!((lip[0] - (under - 0.2)).abs() < 1e-9, "{what}: {lip:?}");
                     assert_eq!(model.mark, "30", "{what}");
                     let hollow = model.block.sunk.iter().any(|(_, deep)| deep.as_mm() > 10.0);
@@ -166,9 +147,9 @@ fn a_pocket_takes_the_washer_and_the_head_sits_flush() {
     assert_eq!(model.over, model.height);
     // Beside the hole, within the washer: the pocket's floor, a washer and a head down.
     let at = model.hole.centre - DVec2::Y * 5.9;
-    assert!((ray(&model.mesh, at)[1] - (39.75 - 5.6)).abs() < 1e-9);
-    assert_eq!(ray(&model.mesh, model.hole.centre - DVec2::Y * 6.2)[1], 39.75);
-    assert!(ray(&model.mesh, model.hole.centre).is_empty());
+    assert!((model.mesh.met_by(at)[1] - (39.75 - 5.6)).abs() < 1e-9);
+    assert_eq!(model.mesh.met_by(model.hole.centre - DVec2::Y * 6.2)[1], 39.75);
+    assert!(model.mesh.met_by(model.hole.centre).is_empty());
 }
 
 #[test]
