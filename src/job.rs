@@ -271,7 +271,7 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
     }
     let whole = models.len() == pieces.len();
     let clamps = held.as_ref().filter(|_| whole).map(|held| {
-        let (clamps, findings) = round::clamped(board, shop, held, &pieces, &models);
+        let (clamps, findings) = round::clamped(board, shop, held, &models);
         said.of_all(findings);
         clamps
     });
@@ -282,11 +282,7 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         .map(|(index, mut piece)| {
             let (round, findings) = match (&held, &clamps, models.next()) {
                 (Some(held), Some(clamps), Some(model)) => {
-                    let ((round, mut findings), (more, room)) = rayon::join(
-                        || round::round(&piece, held, clamps, model, index),
-                        || round::holder_room(&piece, held, clamps, index),
-                    );
-                    findings.extend(more);
+                    let (round, findings, room) = round::round(&piece, held, clamps, model, index);
                     piece.checks.extend(room);
                     (round, findings)
                 }

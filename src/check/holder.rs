@@ -12,13 +12,16 @@ use crate::units::Length;
 pub const HOLDER_HITS: Code = Code {
     name: "holder-hits",
     explain: "Somewhere in a pass the holder comes nearer than the shop's limits.holder to the \
-        frame, to a hold-down or to the piece. It is taken as a cone from its nose, over the \
-        cutter's stick-out, to its greatest diameter ([holder], or the cutter's own holder), and \
-        is looked at wherever the cutter's centre may go, with the tip at its lowest there. Let \
-        the cutter stick out further (measured with it chucked; a longer cutter bends more, so cut \
-        lighter), take a slimmer holder, plane the board thinner, or move the hold-downs. The rule \
-        doesn't see bolts, dust shoes or the spindle above the holder, nor wood that a roughing \
-        pass has yet to clear at a higher level.",
+        frame, to a hold-down or to the piece with its tabs; or, when the pins' holes are bored, to \
+        the board or the bed. It is taken as a cone from its nose, over the cutter's stick-out, to \
+        its greatest diameter ([holder], or the cutter's own holder), and the room is measured \
+        upright. Every pass of the order of work is looked at with its own cutter: roughing, \
+        clearing the skirt, finishing, cleaning up, slots, edge and holes, wherever the cutter's \
+        centre may go, with the tip at its lowest there: on the finished surface, for slots down to \
+        the bed. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
+        more, so cut lighter), take a slimmer holder, plane the board thinner, or move the \
+        hold-downs. The rule doesn't see dust shoes, stops and spacers on the bed, the spindle \
+        above the holder, nor wood that a roughing pass has yet to clear at a higher level.",
 };
 
 /// The cutter goes deeper than it has cutting edges.

@@ -9,6 +9,8 @@ use crate::mesh::{self, Mesh};
 use crate::outline::ArcPath;
 use crate::params::{Board, Shop};
 use crate::relief::{self, Face, Skin, Tab};
+use crate::workholding::passes::{self, Pass};
+use crate::workholding::sweep::{Sweep, Swept};
 use crate::workholding::{
     self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldDownPlace, HoldOrder, Pins, Setup,
 };
@@ -19,6 +21,8 @@ use rayon::prelude::*;
 pub(super) struct Held {
     placements: Vec<Placement>,
     pins: Pins,
+    /// The boring of their holes through the board.
+    bores: Option<Sweep>,
     blocks: Vec<HoldDownModel>,
     /// The skirts' edges on the board.
     skirts: Vec<Vec<DVec2>>,
@@ -27,6 +31,9 @@ pub(super) struct Held {
 /// What a piece is carved by.
 pub(super) struct Carved {
     setups: [(Setup, Mesh); 2],
+    passes: Vec<Pass>,
+    /// What they sweep in each setup.
+    swept: [Swept; 2],
     tabs: Vec<(Tab, ArcPath)>,
     saw_lines: Vec<ArcPath>,
     held: workholding::HeldTabs,
@@ -63,7 +70,13 @@ pub(super) fn held(
         blocks.map_err(|fault| findings.push(*fault)).ok()
     });
     let placements = placements.to_vec();
-    let held = pins.zip(blocks).map(|(pins, blocks)| Held { placements, pins, blocks, skirts });
+    let held = pins.zip(blocks).zip(pieces.first()).map(|((pins, blocks), piece)| Held {
+        bores: workholding::bores(shop, piece.stock.height, &pins),
+        placements,
+        pins,
+        blocks,
+        skirts,
+    });
     (held, findings)
 }
 
@@ -72,17 +85,13 @@ pub(super) fn clamped(
     board: &Board,
     shop: &Shop,
     held: &Held,
-    pieces: &[Made],
     carved: &[Carved],
 ) -> (Clamps, Findings) {
-    let pieces: Vec<HeldPiece<'_>> = pieces
+    let pieces: Vec<HeldPiece<'_>> = carved
         .iter()
-        .zip(carved)
-        .map(|(piece, carved)| HeldPiece {
-            outline: &piece.outlines.body,
-            limit: &piece.outlines.limit,
-            slots: &piece.outlines.slots,
-            setups: &carved.setups,
+        .map(|carved| HeldPiece {
+            setups: carved.setups.each_ref().map(|(setup, _)| setup),
+            swept: &carved.swept,
         })
         .collect();
     let order = ClampOrder {
@@ -91,29 +100,33 @@ pub(super) fn clamped(
         pieces: &pieces,
         skirts: &held.skirts,
         pins: &held.pins,
+        bores: held.bores.as_ref(),
         blocks: &held.blocks,
     };
     workholding::clamps(&order)
 }
 
 /// Whether the holders stay off all that stands round one piece.
-pub(super) fn holder_room(
+fn holder_room(
     piece: &Made,
     held: &Held,
     clamps: &Clamps,
+    swept: &[Swept; 2],
     index: usize,
 ) -> (Findings, check::Checks) {
     let Some(placement) = held.placements.get(index) else { return Default::default() };
-    let stands = clamps.places.each_ref().map(|places| {
-        let parts = |place: &HoldDownPlace| Some(place.stands(clamps.model(place)?));
+    let hold_downs = clamps.places.each_ref().map(|places| {
+        let parts = |place: &HoldDownPlace| Some(place.standing(clamps.model(place)?));
         places.iter().filter_map(parts).flatten().collect()
     });
     check::around(
         &piece.context(),
         &check::Around {
-            limit: &piece.outlines.limit,
-            on_board: &|p| placement.on_board(p),
-            hold_downs: stands,
+            swept,
+            bores: held.bores.as_ref(),
+            area: &piece.outlines.limit.area.transformed(placement.affine()),
+            in_design: &|p| placement.in_design(p),
+            hold_downs,
         },
     )
 }
@@ -162,7 +175,10 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         return None;
     }
 
-    // What each setup carves, and the view of the finished piece.
+    // What each setup carves and sweeps, and the view of the finished piece.
+    let (passes, said) =
+        passes::all(shop, &outlines.body, &outlines.limit, &outlines.slots, &design.clean_up);
+    findings.extend(said);
     let setups = Setup::both(shop.turn, shop.zero, size, stock, &placement);
     let model = |setup: &Setup| {
         let (range, rim) = match setup.face {
@@ -187,26 +203,29 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         .map(|relief| {
             let mesh = setup.from_design.mesh(&relief.mesh);
             let closed = mesh::closed(&mesh);
-            (mesh, closed, relief.findings)
+            let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
+            (mesh, swept, closed, relief.findings)
         })
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
         || mesh::cut_through(&mesh.mesh, &slots),
     );
-    let mut models = Vec::new();
+    let (mut models, mut swept) = (Vec::new(), Vec::new());
     for relief in reliefs {
         match relief {
-            Ok((mesh, closed, said)) => {
+            Ok((mesh, sweeps, closed, said)) => {
                 findings.extend(said);
                 sound(closed, findings)?;
                 models.push(mesh);
+                swept.push(sweeps);
             }
             Err(fault) => findings.push(*fault),
         }
     }
     sound(finished.is_ok(), findings)?;
     let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
+    let swept = <[Swept; 2]>::try_from(swept).ok()?;
     let contours = tabs.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
@@ -215,6 +234,8 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     let saw_lines = tabs.iter().map(|tab| workholding::saw_line(tab, &outline)).collect();
     Some(Carved {
         setups: [(setups[0], top), (setups[1], bottom)],
+        passes,
+        swept,
         tabs: contours,
         saw_lines,
         held: held_tabs,
@@ -223,22 +244,21 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     })
 }
 
-/// One piece with all that stands round it.
+/// One piece with all that stands round it, and what the rule says that looks at that.
 pub(super) fn round(
     piece: &Made,
     held: &Held,
     clamps: &Clamps,
     carved: Carved,
     index: usize,
-) -> (Option<Round>, Findings) {
+) -> (Option<Round>, Findings, check::Checks) {
     let Made { order, stock, outlines, .. } = piece;
     let [(top, above), (bottom, below)] = &carved.setups;
-    let (hold, findings) = workholding::plan(&HoldOrder {
+    let order = HoldOrder {
         board: &order.board,
         shop: &order.shop,
         stock,
-        outline: &outlines.body,
-        limit: &outlines.limit,
+        passes: &carved.passes,
         slots: &outlines.slots,
         clean_up: &order.design.clean_up,
         parting: &carved.parting,
@@ -249,8 +269,13 @@ pub(super) fn round(
             workholding::lowest(below, bottom.stock_bottom),
         ],
         clamps,
-    });
+    };
+    let ((hold, mut findings), (said, checks)) = rayon::join(
+        || workholding::plan(&order),
+        || holder_room(piece, held, clamps, &carved.swept, index),
+    );
     let placement = held.placements.get(index).copied().filter(|_| !findings.has_fault());
+    findings.extend(said);
     let round = placement.map(|placement| Round {
         placement,
         tabs: carved.tabs,
@@ -262,5 +287,5 @@ pub(super) fn round(
         setups: carved.setups,
         finished: carved.finished,
     });
-    (round, findings)
+    (round, findings, checks)
 }

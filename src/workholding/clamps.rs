@@ -6,14 +6,12 @@ use super::envelope::Envelope;
 use super::hold_down::{HoldDownModel, hold_down};
 use super::hold_down_place::{Ground, HoldDownPlace, place_hold_downs};
 use super::lift::{self, Lift};
-use super::limit::Limit;
 use super::mounts;
-use super::passes;
 use super::pins::Pins;
-use super::plan::boring_cutter;
 use super::plate::{self, Plate};
 use super::setup::Setup;
 use super::spacer::{Make, Spacer, spacers, stops_on_board};
+use super::sweep::{Sweep, Swept};
 use crate::finding::{Findings, Source};
 use crate::fit::Wood;
 use crate::mesh::Mesh;
@@ -35,6 +33,8 @@ pub struct ClampOrder<'a> {
     pub skirts: &'a [Vec<DVec2>],
     /// The pins on the board.
     pub pins: &'a Pins,
+    /// The boring of their holes through the board, in the first setup; none without a cutter.
+    pub bores: Option<&'a Sweep>,
     /// The hold-downs for this stock: the one that is taken first, then its stand-in.
     pub blocks: &'a [HoldDownModel],
 }
@@ -42,14 +42,10 @@ pub struct ClampOrder<'a> {
 /// One piece on the board.
 #[derive(Clone, Copy)]
 pub struct HeldPiece<'a> {
-    /// The outline in the design frame.
-    pub outline: &'a ArcPath,
-    /// The limits of finishing, in the design frame.
-    pub limit: &'a Limit,
-    /// The slots, in the design frame.
-    pub slots: &'a [ArcPath],
-    /// The two setups, each with the piece's relief in its own frame.
-    pub setups: &'a [(Setup, Mesh); 2],
+    /// The two setups.
+    pub setups: [&'a Setup; 2],
+    /// What its passes sweep in each.
+    pub swept: &'a [Swept; 2],
 }
 
 /// Everything that holds the board down and sets it in its place.
@@ -112,9 +108,9 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
     let mut findings = Findings::new();
     let mut sides = [Side::default(), Side::default()];
     let mut rebates: Vec<Vec<DVec2>> = Vec::new();
-    let (top, bottom) = rayon::join(|| envelope(order, 0), || envelope(order, 1));
-    for ((count, side), envelope) in sides.iter_mut().enumerate().zip([top, bottom]) {
-        let (Some(setup), Some(envelope)) = (lies(order, count), envelope) else { continue };
+    for (count, side) in sides.iter_mut().enumerate() {
+        let Some(setup) = lies(order, count) else { continue };
+        let envelope = envelope(order, count);
         let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
         let mount = mounts::mount(shop, setup, size);
         let ground = Ground {
@@ -182,29 +178,15 @@ struct Side {
 
 /// A setup as it is for any piece: how the board lies in it.
 fn lies<'a>(order: &ClampOrder<'a>, side: usize) -> Option<&'a Setup> {
-    order.pieces.first()?.setups.get(side).map(|(setup, _)| setup)
+    order.pieces.first()?.setups.get(side).copied()
 }
 
 /// What is swept in a setup for all pieces.
-fn envelope(order: &ClampOrder<'_>, side: usize) -> Option<Envelope> {
-    let ClampOrder { shop, pins, .. } = *order;
-    let room = shop.limits.check.holder;
-    let each = order.pieces.iter().filter_map(|piece| {
-        let passes = passes::passes(shop, piece.outline, piece.limit, piece.slots);
-        let (setup, relief) = piece.setups.get(side)?;
-        Some(Envelope::new(setup, relief, &passes, shop.bed.holder, room))
-    });
-    let whole = each.reduce(Envelope::and)?;
-    let setup = lies(order, side)?;
-    let height = setup.stock_top - setup.stock_bottom;
+fn envelope<'a>(order: &ClampOrder<'a>, side: usize) -> Envelope<'a> {
+    let passes = order.pieces.iter().flat_map(|piece| &piece.swept[side].sweeps);
     // The pins' holes are bored in the first setup.
-    let bore = boring_cutter(shop, height, pins.hole).filter(|_| side == 0);
-    Some(match bore {
-        Some(cutter) => {
-            whole.with_bores(cutter, &pins.places, (pins.hole - cutter.diameter).half())
-        }
-        None => whole,
-    })
+    let bores = order.bores.filter(|_| side == 0);
+    Envelope::new(passes.chain(bores), order.shop.limits.check.holder)
 }
 
 /// Hold-downs of the forms used for the other heights that the shop asks for.

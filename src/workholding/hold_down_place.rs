@@ -156,17 +156,12 @@ impl HoldDownPlace {
     }
 
     /// What of it stands on the bed: the block, and the bolt's head on it.
-    fn standing(&self, model: &HoldDownModel) -> [Standing; 2] {
-        self.stands(model).map(|(plan, top)| Standing { plan: plan.to_vec(), top })
-    }
-
-    /// The plans of the block and of the bolt's head, counter-clockwise, each with the height of
-    /// its top over the bed.
-    pub fn stands(&self, model: &HoldDownModel) -> [([DVec2; 4], Length); 2] {
+    pub fn standing(&self, model: &HoldDownModel) -> [Standing; 2] {
         let (middle, half) = (model.hole.centre, model.head);
         let head = [(-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0), (1.0, 1.0)]
             .map(|(x, y)| self.on_board(middle + half * DVec2::new(x, y)));
         [(self.plan, model.height), (head, model.over)]
+            .map(|(plan, top)| Standing { plan: plan.to_vec(), top })
     }
 }
 
@@ -189,7 +184,7 @@ pub struct Ground<'a> {
     /// The corner that is zero in the setup.
     pub zero: DVec2,
     /// What the cutters sweep; none where only the plan counts.
-    pub envelope: Option<&'a Envelope>,
+    pub envelope: Option<&'a Envelope<'a>>,
     /// Closed polygons of stops on the bed.
     pub stops: &'a [Vec<DVec2>],
     /// Rebates of the other setup.

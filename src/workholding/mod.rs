@@ -23,6 +23,7 @@ pub mod plate;
 pub mod registration;
 mod setup;
 pub mod spacer;
+pub mod sweep;
 mod tab_auto;
 mod tab_hold;
 mod tab_load;
@@ -38,7 +39,7 @@ pub use hold_down_place::{
 pub use limit::{Limit, centre_reach};
 pub use order::Step;
 pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
-pub use plan::{Boring, Hold, HoldOrder, lowest, plan};
+pub use plan::{Boring, Hold, HoldOrder, bores, lowest, plan};
 pub use registration::Registration;
 pub use setup::{Frame, Setup};
 pub use tab_auto::{AutoGround, NO_ROOM_FOR_TABS, choose};

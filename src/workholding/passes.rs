@@ -27,8 +27,22 @@ pub struct Pass {
     pub through: bool,
 }
 
+/// All passes over a piece, those that clean up last. `limit` is that of finishing.
+pub fn all(
+    shop: &Shop,
+    outline: &ArcPath,
+    limit: &Limit,
+    slots: &[ArcPath],
+    clean_up: &[CleanUp],
+) -> (Vec<Pass>, Findings) {
+    let mut all = passes(shop, outline, limit, slots);
+    let (cleaned, findings) = clean_ups(shop, clean_up, limit);
+    all.extend(cleaned);
+    (all, findings)
+}
+
 /// The passes of a job in the order in which they are cut.
-pub fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) -> Vec<Pass> {
+fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) -> Vec<Pass> {
     let mut all = Vec::new();
     let rough = shop.cutter(&shop.work.rough);
     let finish = shop.cutter(&shop.work.finish);
@@ -127,7 +141,7 @@ pub const CLEAN_UP_ASTRAY: Code = Code {
 
 /// The passes of the places to clean up. `finish` is the limit of finishing with the finishing
 /// cutter.
-pub fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Findings) {
+fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Findings) {
     let (mut passes, mut findings) = (Vec::new(), Findings::new());
     for (index, place) in asked.iter().enumerate() {
         let name = place.cutter.as_deref().unwrap_or(&shop.work.finish);

@@ -1,7 +1,6 @@
 //! Puts together all that stands between the board and the bed, once the pieces of it are placed.
 
 use super::clamps::Clamps;
-use super::limit::Limit;
 use super::mounts::{self, Mount, Reached};
 use super::order::{self, Step, Work};
 use super::order_more;
@@ -10,6 +9,7 @@ use super::pins::Pins;
 use super::registration::{self, Registration};
 use super::setup::Setup;
 use super::spacer::Make;
+use super::sweep::Sweep;
 use super::words;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
@@ -80,10 +80,8 @@ pub struct HoldOrder<'a> {
     pub shop: &'a Shop,
     /// How the body lies in the stock.
     pub stock: &'a Stock,
-    /// The outline in the design frame.
-    pub outline: &'a ArcPath,
-    /// The limits of finishing, in the design frame.
-    pub limit: &'a Limit,
+    /// The passes over the piece.
+    pub passes: &'a [Pass],
     /// The slots, in the design frame.
     pub slots: &'a [ArcPath],
     /// The places to clean up, in the design frame.
@@ -108,10 +106,7 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
         registration::register(size, pins, &shop.bed, shop.turn, order.parting);
     let (mounts, said) = mounts::mounts(shop, &setups, size);
     findings.extend(said);
-    let mut passes = passes::passes(shop, order.outline, order.limit, order.slots);
-    let (cleaned, said) = passes::clean_ups(shop, order.clean_up, order.limit);
-    passes.extend(cleaned);
-    findings.extend(said);
+    let passes = order.passes;
     let bore = boring_cutter(shop, stock.height, pins.hole);
     if bore.is_none() {
         findings.push(
@@ -149,11 +144,19 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
         findings.push(finding);
     }
     let steps = order::steps(&work(order, &mounts, bore));
-    (Hold { registration, borings, bore: bore.cloned(), mounts, passes, steps }, findings)
+    let (bore, passes) = (bore.cloned(), passes.to_vec());
+    (Hold { registration, borings, bore, mounts, passes, steps }, findings)
+}
+
+/// The boring of the pins' holes through a board of that height; none without a cutter for it.
+pub fn bores(shop: &Shop, height: Length, pins: &Pins) -> Option<Sweep> {
+    let cutter = boring_cutter(shop, height, pins.hole)?;
+    let round = (pins.hole - cutter.diameter).half();
+    Some(Sweep::bores(cutter, shop.bed.holder, &pins.places, round))
 }
 
 /// The thickest flat cutter that bores the hole and goes through the stock.
-pub(super) fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
+fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
     let able = |cutter: &&Cutter| {
         cutter.form == CutterForm::Flat
             && cutter.diameter < hole

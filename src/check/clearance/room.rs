@@ -1,0 +1,192 @@
+//! The room under a holder: a cone over each place of a sweep, against all that stands round it.
+
+use crate::outline::ArcPath;
+use crate::params::Holder;
+use crate::workholding::envelope::Standing;
+use crate::workholding::sweep::{CELL_MM, Surface, Sweep};
+use glam::DVec2;
+
+/// What the holder could meet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Meets {
+    Frame,
+    HoldDown,
+    Piece,
+    Board,
+    Bed,
+}
+
+/// A holder over its cutter's tip, in mm.
+struct Cone {
+    stick_out: f64,
+    nose: f64,
+    outer: f64,
+    length: f64,
+}
+
+impl Cone {
+    fn of(sweep: &Sweep) -> Cone {
+        let Holder { diameter, nose, length } = sweep.holder;
+        Cone {
+            stick_out: sweep.cutter.stick_out.as_mm(),
+            nose: nose.half().as_mm(),
+            outer: diameter.half().as_mm(),
+            length: length.as_mm(),
+        }
+    }
+
+    /// Height over the tip of what is lowest of it so far from its axis and beyond; none where there
+    /// is nothing of it.
+    fn over(&self, away: f64) -> Option<f64> {
+        let up = match self.outer - self.nose {
+            wide if wide > 1e-9 => ((away - self.nose) / wide).max(0.0) * self.length,
+            _ => 0.0,
+        };
+        (away <= self.outer).then_some(self.stick_out + up)
+    }
+}
+
+/// What is carved in a setup.
+pub(super) struct Carved<'a> {
+    /// Encloses it; outside stands the frame.
+    area: &'a ArcPath,
+    surface: &'a Surface,
+    /// Each cell's height, raised to that of its highest neighbour.
+    heights: Vec<f64>,
+    highest: f64,
+}
+
+impl<'a> Carved<'a> {
+    pub(super) fn new(surface: &'a Surface, area: &'a ArcPath) -> Carved<'a> {
+        let heights = surface.greatest_round();
+        let highest = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Carved { area, surface, heights, highest }
+    }
+
+    fn at(&self, column: isize, row: isize) -> f64 {
+        self.surface.cell(column, row).map_or(f64::NEG_INFINITY, |cell| self.heights[cell])
+    }
+}
+
+/// What stands in a setup, heights over the bed in mm.
+pub(super) struct Ground<'a> {
+    /// None while the board is whole.
+    pub(super) carved: Option<Carved<'a>>,
+    /// What stands on the bed.
+    pub(super) hold_downs: &'a [Standing],
+    /// Of the stock.
+    pub(super) height: f64,
+}
+
+/// The least that is known so far.
+struct Least(f64, Option<(DVec2, Meets)>);
+
+impl Least {
+    fn take(&mut self, room: f64, at: DVec2, meets: Meets) {
+        if room < self.0 {
+            *self = Least(room, Some((at, meets)));
+        }
+    }
+}
+
+impl Ground<'_> {
+    /// The least room under a pass's holder, the place of its axis, and what is met there; none where
+    /// there is nothing in its reach.
+    pub(super) fn nearest(&self, sweep: &Sweep) -> Option<(f64, DVec2, Meets)> {
+        let cone = Cone::of(sweep);
+        let rings = self.carved.as_ref().map_or(Vec::new(), |_| rings(&cone, sweep.slack));
+        let tops = self.hold_downs.iter().map(|stands| stands.top.as_mm());
+        let highest = tops.fold(self.height, f64::max);
+        let mut least = Least(f64::INFINITY, None);
+        for (p, tip) in &sweep.places {
+            let nose = tip + cone.stick_out;
+            // Sorted: all that follow are higher.
+            if nose - highest >= least.0 {
+                break;
+            }
+            match &self.carved {
+                None => least.take(nose - self.height, *p, Meets::Board),
+                Some(carved) => {
+                    carved.frame(sweep, &cone, (*p, *tip), self.height, &mut least);
+                    carved.piece(sweep, &cone, &rings, (*p, *tip), &mut least);
+                }
+            }
+            for stands in self.hold_downs {
+                let top = stands.top.as_mm();
+                if nose - top >= least.0 {
+                    continue;
+                }
+                let away = (stands.apart(*p) - sweep.slack).max(0.0);
+                if let Some(over) = cone.over(away) {
+                    least.take(tip + over - top, *p, Meets::HoldDown);
+                }
+            }
+        }
+        let Least(room, at) = least;
+        at.map(|(p, meets)| (room, p, meets))
+    }
+}
+
+/// How far a point of a cell may be from its middle, in mm.
+const IN_CELL_MM: f64 = std::f64::consts::FRAC_1_SQRT_2 * CELL_MM;
+
+/// Cells that a holder could be over, from its axis' own: how far away their middles are, in mm,
+/// nearest first, and which they are.
+fn rings(cone: &Cone, slack: f64) -> Vec<(f64, isize, isize)> {
+    let most = cone.outer + slack + 2.0 * IN_CELL_MM;
+    let reach = (most / CELL_MM).ceil() as isize;
+    let each = (-reach..=reach).flat_map(|dy| (-reach..=reach).map(move |dx| (dx, dy)));
+    let mut rings: Vec<(f64, isize, isize)> = each
+        .map(|(dx, dy)| (CELL_MM * ((dx * dx + dy * dy) as f64).sqrt(), dx, dy))
+        .filter(|(away, ..)| *away <= most)
+        .collect();
+    rings.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    rings
+}
+
+impl Carved<'_> {
+    /// The room over the frame, as high as `height`, with the axis at a place and the tip so high.
+    fn frame(
+        &self,
+        sweep: &Sweep,
+        cone: &Cone,
+        (p, tip): (DVec2, f64),
+        height: f64,
+        least: &mut Least,
+    ) {
+        // No pass touches the frame: the centre stays the cutter's radius off it.
+        let beside = sweep.cutter.diameter.half().as_mm();
+        let room = |away: f64| cone.over(away).map(|over| tip + over - height);
+        if room(beside).is_none_or(|room| room >= least.0) {
+            return;
+        }
+        let away = (self.area.distance(p).as_mm() - sweep.slack).max(beside);
+        if let Some(room) = room(away) {
+            least.take(room, p, Meets::Frame);
+        }
+    }
+
+    /// The room over what is carved.
+    fn piece(
+        &self,
+        sweep: &Sweep,
+        cone: &Cone,
+        rings: &[(f64, isize, isize)],
+        (p, tip): (DVec2, f64),
+        least: &mut Least,
+    ) {
+        let [column, row] = self.surface.cell_of(p);
+        let off = p.distance(self.surface.middle(column, row));
+        let unsure = sweep.slack + off + IN_CELL_MM;
+        for (away, dx, dy) in rings {
+            let Some(over) = cone.over((away - unsure).max(0.0)) else { break };
+            if tip + over - self.highest >= least.0 {
+                break;
+            }
+            least.take(tip + over - self.at(column + dx, row + dy), p, Meets::Piece);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;
