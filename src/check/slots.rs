@@ -25,7 +25,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     }
     let pass = cutter.depth_of_pass();
     let passes = (thick / pass.as_mm()).ceil();
-    // How far the tip goes under the stock's face, from either side.
+    // How far the wood goes under the stock's face, from either side.
     let reach = [at.stock.top.as_mm() - lowest, highest - at.stock.bottom.as_mm()];
     let root = 0.5 * tines.slot.width.as_mm() * (0.5 * tines.slot.taper.as_radians()).cos();
     notes.figure("slot_wood_mm", thick);
@@ -36,7 +36,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("slot_reach_from_bottom_mm", reach[1]);
     Some(format!(
         "{} wide, root R {} mm; {} mm of wood in {} passes of {} mm; cut with the bottom up, when \
-         both sides are done: the tip goes {} mm under the stock's face ({} mm with the top up), \
+         both sides are done: the wood ends {} mm under the stock's face ({} mm with the top up), \
          and splinters come off at the rim, not on the back",
         tines.slot.width,
         plain(root, 2),

@@ -108,7 +108,7 @@ mod tests {
         Mesh { points, triangles }
     }
 
-    fn swept(stick_out: f64, through: bool) -> Swept {
+    fn swept(stick_out: f64, through: Option<Length>) -> Swept {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
         let placement = Placement::at(DVec2::ZERO);
         let size = DVec2::new(100.0, 40.0);
@@ -149,7 +149,7 @@ mod tests {
     /// The tip is at 8 and the holder's face at 8 + 30 = 38; its radius is 10, the room 2.
     #[test]
     fn a_holder_passes_over_what_is_lower_and_beside_what_is_further() {
-        let swept = swept(30.0, false);
+        let swept = swept(30.0, None);
         let envelope = envelope(&swept);
         assert_eq!(envelope.hits(&post(75.0, 35.9)), None, "38 less 2 is over it");
         assert_eq!(envelope.hits(&post(75.0, 36.1)), Some(("finish", "ball")));
@@ -167,7 +167,7 @@ mod tests {
 
     #[test]
     fn a_pass_that_goes_through_brings_the_holder_lower() {
-        let swept = swept(30.0, true);
+        let swept = swept(30.0, Some(Length::ZERO));
         assert_eq!(envelope(&swept).hits(&post(75.0, 27.9)), None);
         assert_eq!(envelope(&swept).hits(&post(75.0, 28.1)), Some(("finish", "ball")));
     }
@@ -175,7 +175,7 @@ mod tests {
     #[test]
     fn a_hole_for_a_pin_counts_as_well() {
         let near = post(90.0, 40.0);
-        let swept = swept(30.0, false);
+        let swept = swept(30.0, None);
         assert_eq!(envelope(&swept).hits(&near), None);
         let cutter = Cutter {
             name: "flat".to_owned(),

@@ -50,8 +50,8 @@ pub struct Work {
     pub rough: String,
     /// Finishing.
     pub finish: String,
-    /// Slots; none without slots.
-    pub slots: Option<String>,
+    /// Slots, and how far under the stock's upper face they go; none without slots.
+    pub slots: Option<(String, String)>,
     /// Edge pass.
     pub edge: Option<String>,
     /// How many places are cleaned up.
@@ -174,9 +174,10 @@ fn unordered(work: &Work) -> Vec<Step> {
         });
         finished.push("clean-up");
     }
-    if let Some(cutter) = &work.slots {
+    if let Some((cutter, deep)) = &work.slots {
         let files = ["bottom/slots.dxf"];
-        steps.push(cut("slots", Face::Bottom, &words::SLOTS, cutter, &finished, &files));
+        let step = cut("slots", Face::Bottom, &words::SLOTS, cutter, &finished, &files);
+        steps.push(Step { what: fill(&step.what, &[("deep", deep)]), ..step });
     }
     if let Some(cutter) = &work.edge {
         let mut after = finished;
@@ -226,7 +227,7 @@ mod tests {
 
     fn fork() -> Work {
         Work {
-            slots: Some("flat 1/8".to_owned()),
+            slots: Some(("flat 1/8".to_owned(), "13.5 mm".to_owned())),
             edge: Some("flat 1/8".to_owned()),
             clean_up: 2,
             turn: "Turn the board about X.",

@@ -9,6 +9,7 @@ use crate::finding::{Code, Finding, Findings, Source};
 use crate::outline::{ArcPath, common::common, offset::offset};
 use crate::params::{CleanUp, Cutter, CutterForm, Serves, Shop};
 use crate::relief::Face;
+use crate::units::Length;
 
 /// One pass of one setup. Paths in the design frame, counter-clockwise.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,26 +24,34 @@ pub struct Pass {
     pub centre: Vec<ArcPath>,
     /// What may be touched: inside these, and for the edge between the two.
     pub area: Vec<ArcPath>,
-    /// Whether it goes through to the bed.
-    pub through: bool,
+    /// Of one that goes through the wood, how low its tip goes, over the bed.
+    pub through: Option<Length>,
 }
 
-/// All passes over a piece, those that clean up last. `limit` is that of finishing.
+/// All passes over a piece, those that clean up last. `limit` is that of finishing; in slots the tip
+/// goes down to `under_slots` over the bed.
 pub fn all(
     shop: &Shop,
     outline: &ArcPath,
     limit: &Limit,
     slots: &[ArcPath],
+    under_slots: Length,
     clean_up: &[CleanUp],
 ) -> (Vec<Pass>, Findings) {
-    let mut all = passes(shop, outline, limit, slots);
+    let mut all = passes(shop, outline, limit, slots, under_slots);
     let (cleaned, findings) = clean_ups(shop, clean_up, limit);
     all.extend(cleaned);
     (all, findings)
 }
 
 /// The passes of a job in the order in which they are cut.
-fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) -> Vec<Pass> {
+fn passes(
+    shop: &Shop,
+    outline: &ArcPath,
+    limit: &Limit,
+    slots: &[ArcPath],
+    under_slots: Length,
+) -> Vec<Pass> {
     let mut all = Vec::new();
     let rough = shop.cutter(&shop.work.rough);
     let finish = shop.cutter(&shop.work.finish);
@@ -60,12 +69,12 @@ fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, slots: &[ArcPath]) -> V
             all.push(pass("finish", face, cutter, centre, area));
         }
     }
-    let through = |pass: Pass| Pass { through: true, ..pass };
     if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !slots.is_empty()) {
         let radius = cutter.diameter.half();
         let centre = slots.iter().flat_map(|slot| offset(slot, -radius)).collect();
         let area = counter_clockwise(slots.to_vec());
-        all.push(through(pass("slots", Face::Bottom, cutter, counter_clockwise(centre), area)));
+        let slots = pass("slots", Face::Bottom, cutter, counter_clockwise(centre), area);
+        all.push(Pass { through: Some(under_slots), ..slots });
     }
     if let Some(cutter) = edge_cutter(shop) {
         let radius = cutter.diameter.half();
@@ -120,7 +129,7 @@ fn pass(
     centre: Vec<ArcPath>,
     area: Vec<ArcPath>,
 ) -> Pass {
-    Pass { key, face, cutter: cutter.clone(), centre, area, through: false }
+    Pass { key, face, cutter: cutter.clone(), centre, area, through: None }
 }
 
 fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {

@@ -127,7 +127,7 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
         let reached: Vec<Reached<'_>> = passes
             .iter()
             .filter(|pass| pass.face == setup.face)
-            .map(|pass| Reached { pass, deepest: if pass.through { Length::ZERO } else { floor } })
+            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(floor) })
             .collect();
         let bored: Vec<DVec2> =
             borings.iter().filter(|hole| hole.face == setup.face).map(|hole| hole.at).collect();
@@ -212,7 +212,10 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
         clean_up: order.clean_up.len(),
         rough: shop.work.rough.clone(),
         finish: shop.work.finish.clone(),
-        slots: (!order.slots.is_empty()).then(|| shop.work.slots.clone()),
+        slots: order.passes.iter().find_map(|pass| {
+            let deep = stock.height - pass.through?;
+            Some((pass.cutter.name.clone(), deep.to_string()))
+        }),
         edge: passes::edge_cutter(shop).map(|cutter| cutter.name.clone()),
         hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
         more: order_more::More {

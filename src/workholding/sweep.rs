@@ -1,7 +1,7 @@
 //! What each pass of a setup sweeps: the places of the cutter's centre, with the tip at its lowest.
 //!
 //! The tip may go down to the relief's face wherever a pass's limit lets its centre go, and to the
-//! bed where a pass goes through.
+//! pass's own depth where it goes through the wood.
 //!
 //! Promised: wherever the centre may go, a place of the sweep is no further away than its slack, and
 //! the tip there is no higher than the relief's face is, within the limit, on the middles of the nine
@@ -89,8 +89,9 @@ impl Swept {
         let sweeps = own.into_par_iter().with_max_len(1).map(|pass| {
             let on_board = |path| setup.from_board.path_back(&setup.from_design.path(path));
             let paths: Vec<ArcPath> = pass.centre.iter().map(on_board).collect();
-            let tip = |p: DVec2| if pass.through { Some(0.0) } else { face(p) };
-            let cell = |cell: usize| if pass.through { 0.0 } else { surface.heights[cell] };
+            let through = pass.through.map(Length::as_mm);
+            let tip = |p: DVec2| through.or_else(|| face(p));
+            let cell = |cell: usize| through.unwrap_or_else(|| surface.heights[cell]);
             let along = along(&paths, &tip);
             let (mut places, slack) = match pass.key {
                 // It runs along its paths and not inside them.

@@ -109,7 +109,7 @@ pub(super) const ONE_PLACE: &str = "the place";
 pub(super) const PLACES: &str = "the {count} places";
 
 pub(super) const SLOTS: Said = Said {
-    what: "Cut the slots with {cutter}, along their outlines, in shallow passes.",
+    what: "Cut the slots with {cutter}, along their outlines, in shallow passes, down to {deep} under the stock's upper face: through the wood, into the hollow under it.",
     why: "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.",
     mind: "Thin tines break, and what breaks off is small and flies. Clamp nothing on the head and hold no part of \
            it by hand; if a tine starts to hum or chatter, stop and take less at a time.",

@@ -118,7 +118,7 @@ def passes(packet, side):
         known = ~np.isnan(tip)
         plan, tip = plan[known], tip[known]
         if entry["through"]:
-            tip = np.zeros_like(tip)
+            tip = np.full_like(tip, entry["tip_lowest_mm"])
         flat = np.column_stack([plan, np.zeros(len(plan)), np.ones(len(plan))]) @ back.T
         yield key, cutter, flat[:, :2], tip
     if side == "top":

@@ -116,7 +116,7 @@ class Scene:
                 inner = shapely.contains_xy(shapely.union_all(rings), grid[:, 0], grid[:, 1])
                 plan, tip = np.concatenate([plan, grid[inner]]), np.concatenate([tip, heights[inner]])
             if entry["through"]:
-                tip = np.zeros(len(plan))
+                tip = np.full(len(plan), entry["tip_lowest_mm"])
             known = np.isfinite(tip)
             yield entry["pass"], cutters[entry["cutter"]], plan[known], tip[known]
 
@@ -333,12 +333,14 @@ def named(text, name, **fields):
     return f'{head}name = "{name}"' + "\n".join(lines) + "\n" + sep + tail
 
 
-# A cutter for the edge pass alone: the clearing pass takes the thickest that fits.
-THIN = """
+def for_slots(diameter):
+    """Lines of the shop for another cutter than the usual one in slots."""
+    name = f"flat {diameter}"
+    cutter = f"""
 [[cutter]]
-name = "flat 3"
+name = "{name}"
 form = "flat"
-diameter = "3 mm"
+diameter = "{diameter} mm"
 flute = "20 mm"
 stick_out = "38 mm"
 feed = "1000 mm/min"
@@ -346,14 +348,19 @@ speed = "18000 rpm"
 step_over = "1 mm"
 
 [work] """
-EDGE = [("\n[work] ", THIN), ('slots = "flat 1/8"', 'slots = "flat 3"')]
+    return [("\n[work] ", cutter), ('slots = "flat 1/8"', f'slots = "{name}"')]
+
+
+# For the edge pass alone: the clearing pass takes the thickest that fits. And for slots alone: too
+# thick for the skirt, so that the edge is left to the ball.
+EDGE, SLOTS = for_slots(3), for_slots(5)
 
 # Kind, changes of the shop, cutter and how far it sticks out, and the pass in which that is too near.
 SHORT = [
     ("spoon", [], "ball 1/8", 28.2, "finish", "finishing"),
     ("turner", EDGE, "flat 1/8", 24.7, "clear", "clearing the skirt"),
     ("turner", EDGE, "flat 3", 24.7, "edge", "going round the edge"),
-    ("fork", [], "flat 1/8", 28.6, "slots", "cutting slots"),
+    ("fork", SLOTS, "flat 5", 15.2, "slots", "cutting slots"),
     ("spoon", [], "vee 60", 16.5, "clean-up", "cleaning up"),
 ]
 

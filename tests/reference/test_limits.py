@@ -2,9 +2,11 @@
 and the area that may be touched."""
 
 import math
+import re
 
 import arcs
 import lengths
+import numpy as np
 import pytest
 import shapely
 from conftest import BOARDS, PROGRAM, ROOT, Packet
@@ -115,6 +117,33 @@ def test_slots(cleaned):
     slots = at.one(cleaned.drawing("bottom/slots.dxf"), "slots")
     same(at.area("slots-area"), slots, "slots area")
     same(at.area("slots-centre"), grown(slots, -radius), "slots centre")
+
+
+def test_slots_go_through_the_wood_and_not_through_the_stock(packets):
+    packet = packets("fork")
+    own = next(p for p in packet.json["workholding"]["passes"] if p["pass"] == "slots")
+    assert own["setup"] == "bottom" and own["through"]
+    slots = shapely.union_all([arcs.polygon(p) for n, p in packet.drawing("top/slots.dxf").paths if n == "slots"])
+    back = np.linalg.inv(packet.to_setup("top"))
+    plan = np.random.default_rng(3).uniform(slots.bounds[:2], slots.bounds[2:], (4000, 2))
+    plan = plan[shapely.contains_xy(slots, plan[:, 0], plan[:, 1])]
+    flat = (np.column_stack([plan, np.zeros(len(plan)), np.ones(len(plan))]) @ back.T)[:, :2]
+    low, high = packet.upright("body.stl").span(flat)
+    wood = ~np.isnan(high)
+    assert wood.sum() > 500
+    ends = []
+    for z in (low, high):
+        points = np.column_stack([flat, z, np.ones(len(z))])[wood]
+        ends.append((points @ packet.to_setup("bottom").T)[:, 2])
+    under = np.min(ends) - packet.json["setups"]["bottom"]["stock_bottom_mm"]
+    # The overlap of the shop under the wood; the highest of the tines may be beside the slots.
+    spare = under - own["tip_lowest_mm"]
+    overlap = packet.json["shop"]["limits"]["overlap_mm"]
+    assert overlap - 0.02 < spare < overlap + 1.0
+    deep = packet.json["stock"]["height_mm"] - own["tip_lowest_mm"]
+    step = next(s for s in packet.json["workholding"]["steps"] if s["key"] == "slots")
+    stated = float(re.search(r"down to ([\d.]+) mm", step["what"])[1])
+    assert stated == pytest.approx(deep, abs=0.006)
 
 
 @pytest.mark.parametrize("side", ["top", "bottom"])

@@ -83,7 +83,8 @@ pub(super) fn value(round: &Round) -> Value {
             "pass": pass.key,
             "cutter": pass.cutter.name,
             "centre_mm2": area(&pass.centre),
-            "through": pass.through,
+            "through": pass.through.is_some(),
+            "tip_lowest_mm": pass.through.map(in_mm),
         })
     });
     let steps = hold.steps.iter().map(|step| {

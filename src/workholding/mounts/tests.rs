@@ -106,7 +106,7 @@ fn reach(travel: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String>
         cutter,
         area: centre.clone(),
         centre,
-        through: false,
+        through: None,
     };
     let reached = [Reached { pass: &pass, deepest: Length::mm(deepest) }];
     let here = mount(&shop, &top, SIZE);
