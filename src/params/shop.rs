@@ -127,6 +127,26 @@ impl Cutter {
     }
 }
 
+#[cfg(test)]
+impl Cutter {
+    /// A cutter that cuts all along, for tests of where it goes; sizes in mm.
+    pub(crate) fn bare(name: &str, form: CutterForm, diameter: f64, stick_out: f64) -> Cutter {
+        let [diameter, stick_out] = [diameter, stick_out].map(Length::mm);
+        Cutter {
+            name: name.to_owned(),
+            form,
+            diameter,
+            flute: stick_out,
+            stick_out,
+            feed_mm_min: 1000.0,
+            speed_rpm: 16_000.0,
+            step_over: diameter * 0.1,
+            pass_depth: None,
+            holder: None,
+        }
+    }
+}
+
 /// Which cutter does what, by name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Work {

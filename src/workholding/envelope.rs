@@ -113,18 +113,7 @@ mod tests {
         let placement = Placement::at(DVec2::ZERO);
         let size = DVec2::new(100.0, 40.0);
         let setup = Setup::new(Face::Top, TurnAxis::X, Zero::Bottom, size, &stock, &placement);
-        let cutter = Cutter {
-            name: "ball".to_owned(),
-            form: CutterForm::Ball,
-            diameter: Length::mm(3.0),
-            flute: Length::mm(20.0),
-            stick_out: Length::mm(stick_out),
-            feed_mm_min: 1000.0,
-            speed_rpm: 16000.0,
-            step_over: Length::mm(0.3),
-            pass_depth: None,
-            holder: None,
-        };
+        let cutter = Cutter::bare("ball", CutterForm::Ball, 3.0, stick_out);
         let corners = [(30.0, 10.0), (70.0, 10.0), (70.0, 30.0), (30.0, 30.0)];
         let centre = vec![ArcPath::polygon(corners.map(DVec2::from))];
         let pass =
@@ -177,18 +166,7 @@ mod tests {
         let near = post(90.0, 40.0);
         let swept = swept(30.0, None);
         assert_eq!(envelope(&swept).hits(&near), None);
-        let cutter = Cutter {
-            name: "flat".to_owned(),
-            form: CutterForm::Flat,
-            diameter: Length::mm(5.0),
-            flute: Length::mm(35.0),
-            stick_out: Length::mm(38.0),
-            feed_mm_min: 1000.0,
-            speed_rpm: 16000.0,
-            step_over: Length::mm(1.0),
-            pass_depth: None,
-            holder: None,
-        };
+        let cutter = Cutter::bare("flat", CutterForm::Flat, 5.0, 38.0);
         let bores = Sweep::bores(&cutter, holder(), &[DVec2::new(80.0, 20.0)], Length::mm(0.5));
         let with = Envelope::new(swept.sweeps.iter().chain([&bores]), Length::mm(2.0));
         assert_eq!(with.hits(&near), Some(("pins", "flat")));

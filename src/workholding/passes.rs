@@ -218,18 +218,7 @@ mod tests {
     use glam::DVec2;
 
     fn cutter(form: CutterForm, diameter: f64) -> Cutter {
-        Cutter {
-            name: "cutter".to_owned(),
-            form,
-            diameter: Length::mm(diameter),
-            flute: Length::mm(25.0),
-            stick_out: Length::mm(38.0),
-            feed_mm_min: 1000.0,
-            speed_rpm: 16000.0,
-            step_over: Length::mm(0.3),
-            pass_depth: None,
-            holder: None,
-        }
+        Cutter::bare("cutter", form, diameter, 38.0)
     }
 
     fn disc_side() -> DVec2 {

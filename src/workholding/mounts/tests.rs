@@ -86,18 +86,7 @@ fn reach(travel: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String>
     let mut shop = positioned(vec![position("G54", at.x, at.y, Serves::Both)]);
     shop.bed.travel = Some(travel);
     let [top, _] = setups(TurnAxis::X, Zero::Top);
-    let cutter = Cutter {
-        name: "ball 3".to_owned(),
-        form: CutterForm::Ball,
-        diameter: Length::mm(3.0),
-        flute: Length::mm(20.0),
-        stick_out: Length::mm(stick_out),
-        feed_mm_min: 1000.0,
-        speed_rpm: 16000.0,
-        step_over: Length::mm(0.3),
-        pass_depth: None,
-        holder: None,
-    };
+    let cutter = Cutter::bare("ball 3", CutterForm::Ball, 3.0, stick_out);
     let corners = [(50.0, -20.0), (250.0, -20.0), (250.0, 20.0), (50.0, 20.0)];
     let centre = vec![ArcPath::polygon(corners.map(DVec2::from))];
     let pass = Pass {

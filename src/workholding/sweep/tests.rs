@@ -35,18 +35,7 @@ fn holder() -> Holder {
 }
 
 fn swept(key: &'static str, centre: ArcPath, through: Option<Length>) -> Sweep {
-    let cutter = Cutter {
-        name: "ball".to_owned(),
-        form: CutterForm::Ball,
-        diameter: Length::mm(3.0),
-        flute: Length::mm(20.0),
-        stick_out: Length::mm(30.0),
-        feed_mm_min: 1000.0,
-        speed_rpm: 16000.0,
-        step_over: Length::mm(0.3),
-        pass_depth: None,
-        holder: None,
-    };
+    let cutter = Cutter::bare("ball", CutterForm::Ball, 3.0, 30.0);
     let centre = vec![centre];
     let pass = Pass { key, face: Face::Top, cutter, area: centre.clone(), centre, through };
     let mut swept = Swept::new(&setup(), &wedge(slope), &[pass], holder());

@@ -6,18 +6,7 @@ use crate::units::Length;
 
 /// A cutter of 4 mm that sticks out 30 mm.
 fn cutter() -> Cutter {
-    Cutter {
-        name: "flat".to_owned(),
-        form: CutterForm::Flat,
-        diameter: Length::mm(4.0),
-        flute: Length::mm(20.0),
-        stick_out: Length::mm(30.0),
-        feed_mm_min: 1000.0,
-        speed_rpm: 16000.0,
-        step_over: Length::mm(1.0),
-        pass_depth: None,
-        holder: None,
-    }
+    Cutter::bare("flat", CutterForm::Flat, 4.0, 30.0)
 }
 
 /// From a radius of 3 mm to one of 13 mm over 40 mm: 4 mm up for each mm out.
