@@ -109,6 +109,11 @@ impl Body {
         Length::mm(self.0.plan.neck)
     }
 
+    /// X from which on the head is all there is: the handle's ridge has run out into it.
+    pub fn blended_x(&self) -> Length {
+        Length::mm(self.0.plan.rest)
+    }
+
     /// X of the widest place of the head.
     pub fn widest_x(&self) -> Length {
         Length::mm(self.0.plan.widest)
