@@ -1,7 +1,7 @@
 //! The parts of a utensil that a maker would name, and which of them a place of its skins is on.
 
 use crate::check::edges::INSIDE;
-use crate::check::reach::{Heights, NOTHING};
+use crate::check::reach::{Ground, Heights, NOTHING};
 use crate::check::{Context, Sides};
 use crate::params::Head;
 use crate::relief::Face;
@@ -90,7 +90,7 @@ impl Parts<'_> {
             head: at.body.blended_x().as_mm(),
             roots: roots.fold(f64::INFINITY, f64::min),
             columns: sides.grounds[0].heights.columns,
-            edge: edge(&sides.grounds[0].heights),
+            edge: edge(&sides.grounds[0], outline(at)),
             past: past(at, sides),
         }
     }
@@ -137,29 +137,34 @@ fn past(at: &Context<'_>, sides: &Sides) -> Vec<bool> {
     (0..top.mm.len()).into_par_iter().with_min_len(4096).map(on).collect()
 }
 
+/// Points on the outline, closer together than cells.
+fn outline(at: &Context<'_>) -> impl Iterator<Item = DVec2> {
+    /// Of each of its curves, the longest of which is about as long as the piece.
+    const POINTS: u32 = 2000;
+    let along = |point: u32| f64::from(point) / f64::from(POINTS);
+    let curves = at.body.outline();
+    curves.into_iter().flat_map(move |curve| (0..POINTS).map(move |point| curve(along(point))))
+}
+
 /// Cells that are no further from the outline than the edge is wide.
-fn edge(heights: &Heights) -> Vec<bool> {
-    let Heights { columns, rows, cell, mm } = heights;
-    let on = |index: usize| mm[index] > NOTHING;
+fn edge(ground: &Ground, outline: impl Iterator<Item = DVec2>) -> Vec<bool> {
+    let Heights { columns, rows, cell, mm } = &ground.heights;
     let mut found = vec![false; mm.len()];
-    // The outline lies half a cell beyond its outermost cells, on the mean.
-    let wide = INSIDE / cell.as_mm() - 0.5;
-    let reach = wide.max(0.0) as usize;
-    let widths: Vec<usize> = (0..=reach)
-        .map(|row| (wide * wide - (row * row) as f64).max(0.0).sqrt() as usize)
-        .collect();
-    // Round the body there is always room for the tool, so that no row or column runs out.
-    for row in reach.max(1)..rows.saturating_sub(reach.max(1)) {
-        for column in reach.max(1)..columns.saturating_sub(reach.max(1)) {
-            let at = row * columns + column;
-            if !on(at) || [at - 1, at + 1, at - columns, at + columns].into_iter().all(on) {
-                continue;
-            }
-            for (away, width) in widths.iter().enumerate() {
-                for row in [row - away, row + away] {
-                    let from = row * columns + column;
-                    found[from - width..=from + width].fill(true);
-                }
+    let wide = INSIDE / cell.as_mm();
+    for point in outline {
+        let at = (point - ground.origin) / cell.as_mm();
+        let span = |middle: f64, wide: f64, count: usize| {
+            let from = (middle - wide).ceil().max(0.0) as usize;
+            from..((middle + wide).floor().max(-1.0) + 1.0).min(count as f64) as usize
+        };
+        for row in span(at.y, wide, *rows) {
+            let away = row as f64 - at.y;
+            let width = (wide * wide - away * away).max(0.0).sqrt();
+            let cells = span(at.x, width, *columns);
+            if let Some(cells) =
+                found.get_mut(row * columns + cells.start..row * columns + cells.end)
+            {
+                cells.fill(true);
             }
         }
     }
@@ -174,20 +179,27 @@ mod tests {
     #[test]
     fn the_edge_of_a_disc_is_a_ring_as_wide_as_it_says() {
         let (side, cell, radius) = (301, 0.2, 20.0);
-        let from_middle = |index: usize| {
-            let middle = (side / 2) as f64;
-            let at = DVec2::new((index % side) as f64, (index / side) as f64);
-            cell * (at - middle).length()
-        };
-        let mm = (0..side * side)
-            .map(|index| if from_middle(index) <= radius { 1.0 } else { NOTHING })
-            .collect();
-        let disc = Heights { columns: side, rows: side, cell: Length::mm(cell), mm };
-        for (index, found) in edge(&disc).into_iter().enumerate() {
-            let in_from_rim = radius - from_middle(index);
-            if in_from_rim > 0.0 && (in_from_rim - INSIDE).abs() > cell {
-                assert_eq!(found, in_from_rim < INSIDE, "{in_from_rim}");
+        let origin = DVec2::new(-30.0, -30.0);
+        let mm = vec![0.0; side * side];
+        let heights = Heights { columns: side, rows: side, cell: Length::mm(cell), mm };
+        let disc = Ground { heights, origin };
+        let round = (0..2000).map(|i| radius * DVec2::from_angle(f64::from(i) * 0.003_141_592_7));
+        for (index, found) in edge(&disc, round).into_iter().enumerate() {
+            let at = origin + cell * DVec2::new((index % side) as f64, (index / side) as f64);
+            let from_rim = (radius - at.length()).abs();
+            if (from_rim - INSIDE).abs() > 0.005 {
+                assert_eq!(found, from_rim < INSIDE, "{at}");
             }
         }
+    }
+
+    #[test]
+    fn an_outline_that_leaves_the_grid_marks_what_is_on_it() {
+        let heights = Heights { columns: 9, rows: 9, cell: Length::mm(0.2), mm: vec![0.0; 81] };
+        let ground = Ground { heights, origin: DVec2::ZERO };
+        let found = edge(&ground, [DVec2::new(-0.1, 0.8), DVec2::new(90.0, -90.0)].into_iter());
+        // 1.5 mm from a point 0.1 mm to the left: as far as the seventh cell.
+        assert!(found[4 * 9 + 7] && !found[4 * 9 + 8]);
+        assert!(found[0] && !found[8]);
     }
 }
