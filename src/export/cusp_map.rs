@@ -25,39 +25,34 @@ pub fn steps(limit: Length) -> [f32; COUNT] {
 /// # Errors
 /// When the picture can't be encoded; a fault of the tool.
 pub fn png(cusps: &Cusps) -> Result<Vec<u8>, ExportError> {
-    let values = &highest_around(&cusps.high);
-    FaceMap { face: cusps.face, values, steps: steps(cusps.limit) }.png()
+    let steps = steps(cusps.limit);
+    let values = &highest_around(&cusps.high, steps[0]);
+    FaceMap { face: cusps.face, values, steps }.png()
 }
 
-/// In each cell the greatest value within [`AROUND`]; cells without a value stay so.
-fn highest_around(values: &Heights) -> Heights {
+/// In each cell the greatest value within [`AROUND`], as far as it is over `least`; cells without a
+/// value stay so.
+fn highest_around(values: &Heights, least: f32) -> Heights {
     let Heights { columns, rows, cell, mm } = values;
     let wide = AROUND.as_mm() / cell.as_mm();
     let reach = wide as usize;
-    let mut around = vec![NOTHING; mm.len()];
-    for (row, out) in around.chunks_mut(*columns).enumerate() {
+    let widths: Vec<usize> = (0..=reach)
+        .map(|away| (wide * wide - (away * away) as f64).max(0.0).sqrt() as usize)
+        .collect();
+    let mut around = mm.clone();
+    for (index, high) in mm.iter().enumerate().filter(|(_, high)| **high >= least) {
+        let (row, column) = (index / columns, index % columns);
         for other in row.saturating_sub(reach)..(row + reach + 1).min(*rows) {
-            let away = row.abs_diff(other) as f64;
-            let width = ((wide * wide - away * away).max(0.0).sqrt() as usize).min(*columns);
-            let from = &mm[other * columns..(other + 1) * columns];
-            for by in 0..=width {
-                darken(&mut out[by..], from);
-                darken(out, &from[by..]);
+            let width = widths[row.abs_diff(other)];
+            let (from, to) = (column.saturating_sub(width), (column + width + 1).min(*columns));
+            for value in &mut around[other * columns + from..other * columns + to] {
+                if *value > NOTHING && *value < *high {
+                    *value = *high;
+                }
             }
         }
     }
-    for (around, value) in around.iter_mut().zip(mm) {
-        if *value <= NOTHING {
-            *around = NOTHING;
-        }
-    }
     Heights { mm: around, ..values.clone() }
-}
-
-fn darken(values: &mut [f32], by: &[f32]) {
-    for (value, by) in values.iter_mut().zip(by) {
-        *value = if *by > *value { *by } else { *value };
-    }
 }
 
 #[cfg(test)]
@@ -75,7 +70,7 @@ mod tests {
         }
         mm[0] = 0.3;
         let values = Heights { columns, rows, cell: Length::mm(0.2), mm };
-        let found = highest_around(&values);
+        let found = highest_around(&values, 0.1);
         for (index, value) in found.mm.iter().enumerate() {
             let (column, row) = (index % columns, index / columns);
             let from = |x: f64, y: f64| 0.2 * (column as f64 - x).hypot(row as f64 - y);

@@ -89,9 +89,16 @@ impl Sheet {
         let mut file = Vec::new();
         let mut encoder = png::Encoder::new(&mut file, wide, high);
         encoder.set_color(png::ColorType::Grayscale);
-        encoder.set_depth(png::BitDepth::Eight);
+        encoder.set_depth(png::BitDepth::One);
         let mut writer = encoder.write_header().map_err(refused)?;
-        writer.write_image_data(&self.grey).map_err(refused)?;
+        // Each row begins in a byte of its own, its first pixel in the highest bit (PNG 1.2, 2.3).
+        let byte = |pixels: &[u8]| {
+            let bit = |(place, grey): (usize, &u8)| (grey >> 7) << (7 - place);
+            pixels.iter().enumerate().map(bit).fold(0, |byte, bit| byte | bit)
+        };
+        let rows = self.grey.chunks(self.wide);
+        let bits: Vec<u8> = rows.flat_map(|row| row.chunks(8).map(byte)).collect();
+        writer.write_image_data(&bits).map_err(refused)?;
         writer.finish().map_err(refused)?;
         Ok(file)
     }
@@ -184,9 +191,10 @@ impl FaceMap<'_> {
                     Face::Bottom => row - low[1],
                 };
                 let (x, y) = (MARGIN + column - low[0], MARGIN + y);
-                if edge || inked(step, x, y) {
-                    let thick = if edge { 2 } else { 1 };
-                    sheet.fill(x, y, thick, thick, LINE);
+                if edge {
+                    sheet.fill(x, y, 2, 2, LINE);
+                } else if inked(step, x, y) {
+                    sheet.grey[y * sheet.wide + x] = LINE;
                 }
             }
         }
@@ -224,7 +232,10 @@ mod tests {
 
     /// The pixels of a PNG, and its width.
     fn pixels(png: &[u8]) -> (usize, Vec<u8>) {
-        let mut reader = png::Decoder::new(std::io::Cursor::new(png)).read_info().expect("a PNG");
+        let mut decoder = png::Decoder::new(std::io::Cursor::new(png));
+        decoder.set_transformations(png::Transformations::EXPAND);
+        let mut reader = decoder.read_info().expect("a PNG");
+        assert_eq!(reader.info().bit_depth, png::BitDepth::One);
         let mut grey = vec![0; reader.output_buffer_size().expect("a size")];
         let frame = reader.next_frame(&mut grey).expect("a frame");
         assert_eq!(frame.color_type, png::ColorType::Grayscale);

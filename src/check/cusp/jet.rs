@@ -25,140 +25,124 @@ pub(super) struct Jet {
     pub(super) bend: [f64; 3],
 }
 
-/// Which way parallel passes run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Run {
-    /// So that they leave the highest ridge; level along the slope where the skin is a plane.
-    Worst,
-    /// Along the piece.
-    Along,
-    /// Across it.
-    Across,
-}
-
-/// How many ways are tried for the worst.
-const WAYS: usize = 16;
-/// Cosine and sine of twice the angle of each against the steepest way.
-const TWICE: [[f64; 2]; WAYS] = {
-    // The eighths of a right angle, to the last place (tables).
-    const C: [f64; 5] =
-        [1.0, 0.923_879_532_511_286_7, 0.707_106_781_186_547_6, 0.382_683_432_365_089_8, 0.0];
-    let mut twice = [[0.0; 2]; WAYS];
-    let mut way = 0;
-    while way < WAYS {
-        let (quarter, eighth) = (way / 4, way % 4);
-        let (cos, sin) = (C[eighth], C[4 - eighth]);
-        twice[way] = match quarter {
-            0 => [cos, sin],
-            1 => [-sin, cos],
-            2 => [-cos, -sin],
-            _ => [sin, -cos],
-        };
-        way += 1;
-    }
-    twice
-};
-
 impl Jet {
     /// The square of how much further apart than they are passes would have to lie on a level place
-    /// to leave as high a ridge, for a ball of a radius and passes a step apart in the plan, in mm.
+    /// to leave as high a ridge, for a ball of a radius and passes a step apart in the plan, in mm;
+    /// for passes that run in the worst way.
     ///
     /// Where the ball is rounder than the hollow it does not touch at all, and what it leaves is no
     /// ridge between passes: there it is that of the plane.
-    pub(super) fn spread_squared(&self, run: Run, radius: f64, step: f64) -> f64 {
-        // A ball that is hardly less round than the hollow goes no deeper between two passes than
-        // half a step-over above its floor.
-        let most = 1.0 + 2.0 * radius / step;
-        match self.bent(run, radius) {
-            Some(spread) if spread <= most => spread,
-            Some(spread) => spread.min(most * self.plane(run)),
-            None => self.plane(run),
-        }
+    pub(super) fn worst(&self, radius: f64, step: f64) -> f64 {
+        let plane = 1.0 + self.slope.length_squared();
+        let bent = self.forms(radius).map(|forms| greatest(self.slope, forms));
+        held(bent, plane, radius, step)
     }
 
-    /// Without its bend.
-    fn plane(&self, run: Run) -> f64 {
-        let (x, y) = (self.slope.x * self.slope.x, self.slope.y * self.slope.y);
-        match run {
-            Run::Along => 1.0 + y / (1.0 + x),
-            Run::Across => 1.0 + x / (1.0 + y),
-            Run::Worst => 1.0 + x + y,
-        }
+    /// The same for passes along X, and for passes along Y.
+    pub(super) fn along_and_across(&self, radius: f64, step: f64) -> [f64; 2] {
+        let squared = self.slope * self.slope;
+        let steep = 1.0 + squared.x + squared.y;
+        let forms = self.forms(radius);
+        let one = |bent: fn([f64; 3]) -> f64, own: f64| {
+            let bent = forms.map(|forms| bent(forms) * (steep / own).powi(2));
+            held(bent, steep / own, radius, step)
+        };
+        [one(|[_, y, _]| y, 1.0 + squared.x), one(|[x, ..]| x, 1.0 + squared.y)]
     }
 
-    /// With it; nothing where the ball is rounder.
-    fn bent(&self, run: Run, radius: f64) -> Option<f64> {
+    /// (G + R B)⁻¹ along X, along Y and mixed; nothing where the ball is rounder.
+    fn forms(&self, radius: f64) -> Option<[f64; 3]> {
         let Jet { slope, bend } = *self;
-        let steep = 1.0 + slope.length_squared();
-        let lean = radius / steep.sqrt();
-        // G + R B, and its inverse.
+        let lean = radius / (1.0 + slope.length_squared()).sqrt();
         let x = 1.0 + slope.x * slope.x - lean * bend[0];
         let y = 1.0 + slope.y * slope.y - lean * bend[1];
         let mixed = slope.x * slope.y - lean * bend[2];
         let fits = x * y - mixed * mixed;
-        (x > 0.0 && fits > 0.0).then(|| {
-            let [along, across, twist] = [y, x, -mixed].map(|form| form / fits);
-            match run {
-                Run::Along => across * (steep / (1.0 + slope.x * slope.x)).powi(2),
-                Run::Across => along * (steep / (1.0 + slope.y * slope.y)).powi(2),
-                Run::Worst => worst(slope, [along, across, twist]),
-            }
-        })
+        (x > 0.0 && fits > 0.0).then(|| [y / fits, x / fits, -mixed / fits])
     }
 }
 
+/// A figure with the skin's bend, where the ball fits into it, held to what can be.
+fn held(bent: Option<f64>, plane: f64, radius: f64, step: f64) -> f64 {
+    // A ball that is hardly less round than the hollow goes no deeper between two passes than half
+    // a step-over above its floor.
+    bent.map_or(plane, |bent| bent.min(plane + 2.0 * radius / step * plane))
+}
+
 /// The greatest of eᵀQe / (eᵀG⁻¹e)², over all e; Q is given along X, along Y and mixed.
-fn worst(slope: DVec2, [x, y, mixed]: [f64; 3]) -> f64 {
-    let squared = slope.length_squared();
-    // Turned so that the first axis is the steepest way, and both forms by twice the angle.
-    let up = if squared > 1e-18 { slope / squared.sqrt() } else { DVec2::X };
-    let (cos, sin) = (up.x * up.x - up.y * up.y, 2.0 * up.x * up.y);
-    let (mean, half) = (0.5 * (x + y), 0.5 * (x - y));
-    let (half, twist) = (half * cos + mixed * sin, mixed * cos - half * sin);
-    let lean = 0.5 * squared / (1.0 + squared);
-    let tried: [f64; WAYS] = std::array::from_fn(|way| {
-        let [cos, sin] = TWICE[way];
-        let under = 1.0 - lean - lean * cos;
-        (mean + half * cos + twist * sin) / (under * under)
+///
+/// It is worked out at a place that is right for a plane and for a level skin, and one step of
+/// Newton's method is taken from there: exact for both, within a hundredth for shipped bodies.
+fn greatest(slope: DVec2, [x, y, mixed]: [f64; 3]) -> f64 {
+    // With w the unit at twice the angle of e, they are mean + half · w and upright - lean · w.
+    let (mean, half) = (0.5 * (x + y), DVec2::new(0.5 * (x - y), mixed));
+    let squared = slope * slope;
+    let flat = 1.0 / (1.0 + squared.x + squared.y);
+    let lean = flat * DVec2::new(0.5 * (squared.x - squared.y), slope.x * slope.y);
+    let upright = 0.5 + 0.5 * flat;
+    let w = (upright * half + 2.0 * mean * lean).try_normalize().unwrap_or(DVec2::X);
+    let beside = w.perp();
+    let (over, under) = (mean + half.dot(w), upright - lean.dot(w));
+    let inverse = 1.0 / (over * under);
+    let found = over / (under * under);
+    // Of the logarithm: first and second derivative by twice the angle.
+    let (one, other) = (half.dot(beside) * under * inverse, -lean.dot(beside) * over * inverse);
+    let first = one - 2.0 * other;
+    let second = -half.dot(w) * under * inverse
+        - one * one
+        - 2.0 * (lean.dot(w) * over * inverse - other * other);
+    // Its top is so much higher, if it is near; the logarithm hardly differs from the figure.
+    let rise = if second < 0.0 { -0.5 * first * first / second } else { 0.0 };
+    found * (1.0 + rise.min(1.0))
+}
+
+/// The whole of the inner cells in the plan, each with 1 / cos of its slope: their own area, in
+/// cells.
+pub(in crate::check) fn skin(heights: &Heights) -> f64 {
+    let step = 2.0 * heights.cell.as_mm();
+    let mut whole = 0.0;
+    inner(heights, |_, around| whole += (1.0 + slope(&around, step).length_squared()).sqrt());
+    whole
+}
+
+/// The jet of each inner cell, over two cells.
+pub(super) fn jets(heights: &Heights, mut each: impl FnMut(usize, Jet)) {
+    let cell = heights.cell.as_mm();
+    let squared = cell * cell;
+    inner(heights, |at, around| {
+        let [[a, south, b], [west, middle, east], [c, north, d]] = around;
+        let known = [a, b, c, d].iter().all(|z| *z > NOTHING);
+        let [a, b, c, d] = [a, b, c, d].map(f64::from);
+        // At the rim, where a corner is missing, it is not known.
+        let twist = if known { (a - b - c + d) / (4.0 * squared) } else { 0.0 };
+        let bend = |one: f32, other: f32| {
+            (f64::from(one) - 2.0 * f64::from(middle) + f64::from(other)) / squared
+        };
+        let bend = [bend(west, east), bend(south, north), twist];
+        each(at, Jet { slope: slope(&around, 2.0 * cell), bend });
     });
-    let best = (0..WAYS).fold(0, |best, way| if tried[way] > tried[best] { way } else { best });
-    // The top of the parabola through it and its neighbours.
-    let (left, top, right) =
-        (tried[(best + WAYS - 1) % WAYS], tried[best], tried[(best + 1) % WAYS]);
-    let bow = 2.0 * top - left - right;
-    if bow > 0.0 { top + (right - left).powi(2) / (8.0 * bow) } else { top }
 }
 
-/// 1 / cos of the slope of each inner cell.
-pub(in crate::check) fn steeper(heights: &Heights) -> impl Iterator<Item = f64> + '_ {
-    jets(heights).map(|(_, jet)| (1.0 + jet.slope.length_squared()).sqrt())
+/// From one neighbour of a cell to the other, `step` apart.
+fn slope([[_, south, _], [west, _, east], [_, north, _]]: &[[f32; 3]; 3], step: f64) -> DVec2 {
+    let rise = |from: f32, to: f32| f64::from(to) - f64::from(from);
+    DVec2::new(rise(*west, *east), rise(*south, *north)) / step
 }
 
-/// The jet of each cell whose four neighbours are on the body, by those: over two cells.
-pub(super) fn jets(heights: &Heights) -> impl Iterator<Item = (usize, Jet)> + '_ {
-    let Heights { columns, rows, cell, mm } = heights;
-    let cell = cell.as_mm();
-    let inner = (1..rows.saturating_sub(1))
-        .flat_map(move |row| (1..columns.saturating_sub(1)).map(move |at| row * columns + at));
-    inner.filter_map(move |at| {
-        let around = [at, at - 1, at + 1, at - columns, at + columns].map(|i| mm[i]);
-        around.iter().all(|z| *z > NOTHING).then(|| {
-            let [middle, west, east, south, north] = around.map(f64::from);
-            let corners = [at - columns - 1, at - columns + 1, at + columns - 1, at + columns + 1];
-            let corners = corners.map(|i| mm[i]);
-            // At the rim, where a corner is missing, it is not known.
-            let twist = match corners.iter().all(|z| *z > NOTHING) {
-                true => {
-                    let [a, b, c, d] = corners.map(f64::from);
-                    (a - b - c + d) / (4.0 * cell * cell)
-                }
-                false => 0.0,
-            };
-            let bend = |one: f64, other: f64| (one - 2.0 * middle + other) / (cell * cell);
-            let slope = DVec2::new(east - west, north - south) / (2.0 * cell);
-            (at, Jet { slope, bend: [bend(west, east), bend(south, north), twist] })
-        })
-    })
+/// Cells whose four neighbours are on the body, with the heights round them, row by row.
+fn inner(heights: &Heights, mut each: impl FnMut(usize, [[f32; 3]; 3])) {
+    let Heights { columns, mm, .. } = heights;
+    let rows: Vec<&[f32]> = mm.chunks_exact((*columns).max(1)).collect();
+    for (row, rows) in rows.windows(3).enumerate() {
+        let [south, middle, north] = [rows[0], rows[1], rows[2]].map(|row| row.windows(3));
+        for (column, ((south, middle), north)) in south.zip(middle).zip(north).enumerate() {
+            let around = [south, middle, north].map(|row| [row[0], row[1], row[2]]);
+            let [[_, south, _], [west, middle, east], [_, north, _]] = around;
+            if [middle, west, east, south, north].iter().all(|z| *z > NOTHING) {
+                each((row + 1) * columns + column + 1, around);
+            }
+        }
+    }
 }
 
 #[cfg(test)]
@@ -166,8 +150,6 @@ mod tests {
     use super::*;
     use crate::units::Length;
     use glam::DVec3;
-
-    const RUNS: [Run; 3] = [Run::Worst, Run::Along, Run::Across];
 
     /// Tracks as lines in space: the distance of two of them, by the point of one and its foot on
     /// the other.
@@ -187,7 +169,8 @@ mod tests {
             DVec2::new(-2.5, 0.4),
         ] {
             let jet = Jet { slope, bend: [0.0; 3] };
-            let [worst, along, across] = RUNS.map(|run| jet.spread_squared(run, 1.5, 0.3).sqrt());
+            let worst = jet.worst(1.5, 0.3).sqrt();
+            let [along, across] = jet.along_and_across(1.5, 0.3).map(f64::sqrt);
             assert!((along - apart(slope, DVec2::X)).abs() < 1e-12, "{slope}");
             assert!((across - apart(slope, DVec2::Y)).abs() < 1e-12, "{slope}");
             // No way of running is worse than the worst, and one is as bad.
@@ -198,7 +181,7 @@ mod tests {
         // Straight up and down a slope they are no further apart than on the level.
         let slope = DVec2::new(9.0, 0.0);
         let jet = Jet { slope, bend: [0.0; 3] };
-        assert!((jet.spread_squared(Run::Along, 1.5, 0.3) - 1.0).abs() < 1e-12);
+        assert!((jet.along_and_across(1.5, 0.3)[0] - 1.0).abs() < 1e-12);
     }
 
     /// Two balls of radius R beside each other in a round hollow of radius r, or on a round back:
@@ -219,14 +202,14 @@ mod tests {
         for round in [-12.0, -6.0, -4.0, 3.0, 8.0, 40.0] {
             // A level place of a channel or a rail along X.
             let jet = Jet { slope: DVec2::ZERO, bend: [0.0, -1.0 / round, 0.0] };
-            let ridge = |run| {
-                super::super::cusp(radius, step * jet.spread_squared(run, radius, step).sqrt())
-            };
+            let ridge = |spread: f64| super::super::cusp(radius, step * spread.sqrt());
             let exact = between_two_balls(radius, round, step);
-            assert!((ridge(Run::Along) / exact - 1.0).abs() < 0.01, "{round}: {exact}");
             let level = super::super::cusp(radius, step);
-            assert!((ridge(Run::Across) / level - 1.0).abs() < 1e-9, "{round}");
-            assert!((ridge(Run::Worst) / exact.max(level) - 1.0).abs() < 0.01, "{round}");
+            let [along, across] = jet.along_and_across(radius, step).map(ridge);
+            assert!((along / exact - 1.0).abs() < 0.01, "{round}: {exact}");
+            assert!((across / level - 1.0).abs() < 1e-9, "{round}");
+            let worst = ridge(jet.worst(radius, step));
+            assert!((worst / exact.max(level) - 1.0).abs() < 0.01, "{round}");
         }
     }
 
@@ -239,12 +222,15 @@ mod tests {
             let second = |a: f64, b: f64, same: f64| -(same + a * b / (up * up)) / up;
             let slope = -p / up;
             let bend = [second(p.x, p.x, 1.0), second(p.y, p.y, 1.0), second(p.x, p.y, 0.0)];
-            for (run, plane) in RUNS
-                .map(|run| (run, Jet { slope, bend: [0.0; 3] }.spread_squared(run, radius, step)))
-            {
-                let found = Jet { slope, bend }.spread_squared(run, radius, step);
+            let jet = Jet { slope, bend };
+            let all = |jet: Jet| {
+                let [along, across] = jet.along_and_across(radius, step);
+                [jet.worst(radius, step), along, across]
+            };
+            let plane = all(Jet { slope, bend: [0.0; 3] });
+            for (found, plane) in all(jet).into_iter().zip(plane) {
                 let exact = plane / (1.0 + radius / ball);
-                assert!((found / exact - 1.0).abs() < 1e-9, "{run:?} {p}: {found} {exact}");
+                assert!((found / exact - 1.0).abs() < 1e-9, "{p}: {found} {exact}");
             }
         }
     }
@@ -258,7 +244,7 @@ mod tests {
             (DVec2::new(0.0, 0.05), [-0.4, 0.3, 0.2]),
             (DVec2::new(2.0, 2.0), [-1.0, -3.0, 0.7]),
         ] {
-            let worst = Jet { slope, bend }.spread_squared(Run::Worst, radius, step);
+            let worst = Jet { slope, bend }.worst(radius, step);
             // Turned by each angle, the passes still run along X.
             let turned = |angle: f64| {
                 let (x, y) = (DVec2::from_angle(angle), DVec2::from_angle(angle).perp());
@@ -268,9 +254,8 @@ mod tests {
                 let slope = DVec2::new(slope.dot(x), slope.dot(y));
                 Jet { slope, bend: [form(x, x), form(y, y), form(x, y)] }
             };
-            let all = (0..1800).map(|i| {
-                turned(f64::from(i) * 0.001_745_33).spread_squared(Run::Along, radius, step)
-            });
+            let all = (0..1800)
+                .map(|i| turned(f64::from(i) * 0.001_745_33).along_and_across(radius, step)[0]);
             let most = all.fold(0.0, f64::max);
             assert!((worst / most - 1.0).abs() < 0.01, "{slope}: {worst} {most}");
         }
@@ -279,7 +264,7 @@ mod tests {
     #[test]
     fn where_the_ball_does_not_fit_it_leaves_no_ridge_of_its_own() {
         let jet = |round: f64| Jet { slope: DVec2::ZERO, bend: [0.0, 1.0 / round, 0.0] };
-        let spread = |round: f64| jet(round).spread_squared(Run::Along, 1.5, 0.3);
+        let spread = |round: f64| jet(round).along_and_across(1.5, 0.3)[0];
         assert_eq!(spread(1.2), 1.0);
         // Hardly: 1 + 2 R/s at most, and without a jump before.
         assert!(spread(1.501) <= 11.0 + 1e-9 && spread(1.501) > 10.9);
@@ -295,15 +280,27 @@ mod tests {
         };
         let mm: Vec<f32> = (0..columns * columns).map(height).collect();
         let mut heights = Heights { columns, rows: columns, cell: Length::mm(cell), mm };
-        assert_eq!(jets(&heights).count(), 25);
-        let (_, jet) = jets(&heights).find(|(at, _)| *at == 3 * columns + 2).expect("a cell");
+        let all = |heights: &Heights| {
+            let mut found = Vec::new();
+            jets(heights, |at, jet| found.push((at, jet)));
+            found
+        };
+        let found = all(&heights);
+        assert_eq!(found.len(), 25);
+        let (_, jet) = found.iter().find(|(at, _)| *at == 3 * columns + 2).expect("a cell");
         let [x, y] = [2.0 * cell, 3.0 * cell];
         let slope = DVec2::new(0.3 + x + 0.4 * y, -0.2 - 0.5 * y + 0.4 * x);
         assert!((jet.slope - slope).length() < 1e-5);
         for (found, exact) in jet.bend.into_iter().zip([1.0, -0.5, 0.4]) {
             assert!((found - exact).abs() < 1e-4, "{:?}", jet.bend);
         }
+        let whole: f64 =
+            found.iter().map(|(_, jet)| (1.0 + jet.slope.length_squared()).sqrt()).sum();
+        assert!((skin(&heights) - whole).abs() < 1e-12);
         heights.mm[3 * columns + 3] = NOTHING;
-        assert_eq!(steeper(&heights).count(), 20);
+        let found = all(&heights);
+        assert_eq!(found.len(), 20);
+        let twists = found.iter().filter(|(_, jet)| jet.bend[2] == 0.0);
+        assert_eq!(twists.count(), 4, "round the hole");
     }
 }

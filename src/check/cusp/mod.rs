@@ -14,16 +14,16 @@
 //!
 //! `jet` has what the surface's own curve does to it.
 //!
-//! Promised: the ridge square to the surface, within a few hundredths of what a ball leaves on the
-//! shipped bodies. Not promised: a ridge where the surface bends within a step-over (a line, an
-//! edge), or where the ball is hardly less round than a hollow.
+//! Promised: the ridge square to the surface, to a twentieth of what a ball leaves on the shipped
+//! bodies, and within a step-over of their edge to a sixth. Not promised: a ridge where the surface
+//! bends within a step-over (a line, an edge), or where the ball is hardly less round than a hollow.
 
 mod jet;
 mod part;
 mod rule;
 mod side;
 
-pub(super) use jet::steeper;
+pub(super) use jet::skin;
 pub use part::Part;
 pub use rule::CUSP_TOO_HIGH;
 pub(super) use rule::look;
@@ -32,7 +32,12 @@ pub use side::{Cusps, OnPart, Over};
 /// Height of the ridge between two passes of a ball square to the surface, in mm: geometry. `apart`
 /// is the distance of their tracks along the surface.
 pub(crate) fn cusp(radius: f64, apart: f64) -> f64 {
-    let under = radius * radius - 0.25 * apart * apart;
+    cusp_of_squared(radius, apart * apart)
+}
+
+/// The same for the square of the distance.
+fn cusp_of_squared(radius: f64, apart: f64) -> f64 {
+    let under = radius * radius - 0.25 * apart;
     if under > 0.0 { radius - under.sqrt() } else { radius }
 }
 

@@ -1,12 +1,12 @@
 //! The parts of a utensil that a maker would name, and which of them a place of its skins is on.
 
 use crate::check::edges::INSIDE;
-use crate::check::reach::{Ground, Heights, NOTHING};
+use crate::check::reach::{Ground, Heights};
 use crate::check::{Context, Sides};
 use crate::params::Head;
 use crate::relief::Face;
+use crate::units::Length;
 use glam::DVec2;
-use rayon::prelude::*;
 
 /// A part of one side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -127,20 +127,20 @@ impl Parts<'_> {
 
 /// Cells of the top that lie past the line where two skins meet.
 fn past(at: &Context<'_>, sides: &Sides) -> Vec<bool> {
-    let top = &sides.grounds[0].heights;
-    // No line runs behind the neck.
-    let neck = at.body.neck_x().as_mm();
-    let on = |index: usize| {
-        let p = sides.place(index % top.columns, index / top.columns);
-        p.x > neck && top.mm[index] > NOTHING && at.body.past_line(p)
+    let Heights { columns, rows, .. } = sides.grounds[0].heights;
+    let within = |column| at.body.past_line_within(Length::mm(sides.place(column, 0).x)).as_mm();
+    let within: Vec<f64> = (0..columns).map(within).collect();
+    let row = |row| {
+        let beside = sides.place(0, row).y.abs();
+        within.iter().map(move |within| beside < *within)
     };
-    (0..top.mm.len()).into_par_iter().with_min_len(4096).map(on).collect()
+    (0..rows).flat_map(row).collect()
 }
 
-/// Points on the outline, closer together than cells.
+/// Points on the outline, hardly further apart than cells.
 fn outline(at: &Context<'_>) -> impl Iterator<Item = DVec2> {
     /// Of each of its curves, the longest of which is about as long as the piece.
-    const POINTS: u32 = 2000;
+    const POINTS: u32 = 800;
     let along = |point: u32| f64::from(point) / f64::from(POINTS);
     let curves = at.body.outline();
     curves.into_iter().flat_map(move |curve| (0..POINTS).map(move |point| curve(along(point))))
@@ -174,7 +174,6 @@ fn edge(ground: &Ground, outline: impl Iterator<Item = DVec2>) -> Vec<bool> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::units::Length;
 
     #[test]
     fn the_edge_of_a_disc_is_a_ring_as_wide_as_it_says() {

@@ -48,7 +48,7 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
     let (top, bottom) = rayon::join(|| of(top), || of(bottom));
     let both = [top, bottom];
 
-    let level = passes.cusp(1.0);
+    let level = passes.level();
     let sloped = quantile(&both, 0.9).unwrap_or(level);
     let cells = [0, 1].map(|side| both[side].parts.iter().map(|on| on.area_mm2).sum::<f64>());
     let whole = (cells[0] + cells[1]).max(f64::MIN_POSITIVE);
@@ -136,7 +136,7 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     let cutter = at.shop.cutter(&at.shop.work.finish)?;
     let limit = at.shop.limits.check.cusp;
     let wanted = step_for(passes.radius, passes.limit);
-    let level = passes.cusp(1.0);
+    let level = passes.level();
     if level > passes.limit {
         let message = format!(
             "steps of {} with \"{}\" leave cusps of {} mm on a level place; the shop allows {limit}",

@@ -1,8 +1,8 @@
 //! The cusps of one side, cell by cell and part by part.
 
-use super::jet::{Run, jets};
+use super::jet::jets;
 use super::part::Part;
-use super::{cusp, step_for};
+use super::{cusp_of_squared, step_for};
 use crate::check::reach::{Ground, Heights, NOTHING};
 use crate::params::CutterForm;
 use crate::relief::Face;
@@ -28,10 +28,9 @@ impl Passes {
         })
     }
 
-    /// Height of the cusps that are as high as on a level place with the tracks further apart by a
-    /// factor.
-    pub(super) fn cusp(&self, spread: f64) -> f64 {
-        cusp(self.radius, self.step * spread)
+    /// Height of the cusps on a level place.
+    pub(super) fn level(&self) -> f64 {
+        cusp_of_squared(self.radius, self.step * self.step)
     }
 }
 
@@ -93,12 +92,11 @@ impl Cusps {
 #[derive(Clone, Copy, Default)]
 struct Count {
     cells: usize,
+    /// At worst, along and across.
     over: [usize; 3],
     most: f64,
     at: DVec2,
 }
-
-const RUNS: [Run; 3] = [Run::Worst, Run::Along, Run::Across];
 
 /// The cusps of a side. `part` says on which part a cell lies, by its index and its place in the
 /// design frame, and `smooth` whether all round it is of one skin, so that it has a bend.
@@ -113,7 +111,7 @@ pub(super) fn cusps(
     let limit = (step_for(passes.radius, passes.limit) / passes.step).powi(2);
     let mut high = vec![NOTHING; mm.len()];
     let mut counts = [Count::default(); Part::ALL.len()];
-    for (index, mut jet) in jets(&ground.heights) {
+    jets(&ground.heights, |index, mut jet| {
         if !smooth(index) {
             jet.bend = [0.0; 3];
         }
@@ -121,18 +119,21 @@ pub(super) fn cusps(
         let place = ground.origin + cell.as_mm() * place;
         let count = &mut counts[part(index, place) as usize];
         count.cells += 1;
-        let spread = RUNS.map(|run| jet.spread_squared(run, passes.radius, passes.step));
-        for (over, spread) in count.over.iter_mut().zip(spread) {
-            *over += usize::from(spread > limit);
+        let worst = jet.worst(passes.radius, passes.step);
+        if worst > limit {
+            let [along, across] = jet.along_and_across(passes.radius, passes.step);
+            let over = [worst, along, across].map(|spread| usize::from(spread > limit));
+            count.over = [0, 1, 2].map(|run| count.over[run] + over[run]);
         }
-        let height = passes.cusp(spread[0].sqrt());
+        let height = cusp_of_squared(passes.radius, worst * passes.step * passes.step);
         high[index] = height as f32;
         if height > count.most {
             (count.most, count.at) = (height, place);
         }
-    }
-    let share = |cells: usize, over: [usize; 3]| {
-        let [worst, along, across] = over.map(|over| over as f64 / cells.max(1) as f64);
+    });
+    let share = |count: &Count| {
+        let cells = count.cells.max(1) as f64;
+        let [worst, along, across] = count.over.map(|over| over as f64 / cells);
         Over { worst, along, across }
     };
     let all = counts.iter().fold(Count::default(), |sum, one| Count {
@@ -143,7 +144,7 @@ pub(super) fn cusps(
     let on_part = |(part, count): (Part, Count)| OnPart {
         part,
         area_mm2: count.cells as f64 * cell.as_mm().powi(2),
-        over: share(count.cells, count.over),
+        over: share(&count),
         most: Length::mm(count.most),
         at: count.at,
     };
@@ -152,7 +153,7 @@ pub(super) fn cusps(
         face,
         limit: Length::mm(passes.limit),
         high: Heights { columns: *columns, rows: *rows, cell: *cell, mm: high },
-        over: share(all.cells, all.over),
+        over: share(&all),
         most: Length::mm(all.most),
         at: all.at,
         parts: found.map(on_part).collect(),
@@ -164,6 +165,11 @@ mod tests {
     use super::*;
 
     const PASSES: Passes = Passes { radius: 1.5, step: 0.4, limit: 0.02 };
+
+    /// With the tracks further apart by a factor.
+    fn ridge(spread: f64) -> f64 {
+        super::super::cusp(PASSES.radius, PASSES.step * spread)
+    }
 
     /// A hollow with the form of a ball of 30 mm, 20 mm from its middle to its rim.
     fn dish() -> Ground {
@@ -206,9 +212,8 @@ mod tests {
         near(hollow.over.worst, circle);
         near(tines.over.along, lines);
         // The highest is at the rim, a cell or so inside.
-        let rim = |from_middle: f64| {
-            PASSES.cusp(((1.0 - (from_middle / 30.0_f64).powi(2)) * 0.95).powf(-0.5))
-        };
+        let rim =
+            |from_middle: f64| ridge(((1.0 - (from_middle / 30.0_f64).powi(2)) * 0.95).powf(-0.5));
         let most = found.most.as_mm();
         assert!(most > rim(19.5) && most < rim(20.0), "{most}");
         assert!(((found.at - DVec2::new(122.0, 0.0)).length() - 19.8).abs() < 0.3);
@@ -226,7 +231,7 @@ mod tests {
         let roof = Ground { heights, origin: DVec2::ZERO };
         let smooth = |index: usize| (index % side).abs_diff(20) > 1;
         let found = cusps(Face::Top, &roof, PASSES, |_, _| Part::Handle, smooth);
-        let (level, steep) = (PASSES.cusp(1.0), PASSES.cusp(2.0_f64.sqrt()));
+        let (level, steep) = (ridge(1.0), ridge(2.0_f64.sqrt()));
         assert!((f64::from(found.high.mm[20 * side + 20]) - level).abs() < 1e-6);
         assert!((f64::from(found.high.mm[20 * side + 10]) - steep).abs() < 1e-6);
         assert!((found.most.as_mm() - steep).abs() < 1e-6);
