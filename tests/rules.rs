@@ -122,6 +122,7 @@ fn the_shipped_examples_give_no_fault() {
         let job = job.expect("a job");
         assert!(job.checks.rows.len() >= 10, "{:#?}", job.checks.rows);
         assert_eq!(job.checks.uncut.len(), 2);
+        assert_eq!(job.checks.cusps.len(), 2);
     }
 }
 
@@ -148,5 +149,57 @@ fn the_designs_that_fail_on_purpose_fail_as_they_say() {
         for code in gives.split(", ") {
             assert!(got.contains(&code), "{}: no {code} in {got:?}", path.display());
         }
+    }
+}
+
+/// The shipped shop with another step-over of the finishing ball.
+fn with_steps(step: &str) -> (Findings, Option<Job>) {
+    let shop = template(Source::Shop).replace("\"0.3 mm\"", &format!("\"{step}\""));
+    let read = |name: &str| fs::read_to_string(root().join(name)).expect("a file");
+    let design = read("params/designs/harvest-fork.toml");
+    plan(&design, &read("params/boards/beech.toml"), &shop)
+}
+
+#[test]
+fn cusps_that_keep_to_the_limit_on_the_level_alone_are_cautioned_of_with_their_place() {
+    // 0.5 mm leave 0.0198 mm on a level place, and the shop allows 0.02 mm.
+    let (findings, job) = with_steps("0.5 mm");
+    let found = findings.iter().find(|finding| finding.code == check::CUSP_TOO_HIGH);
+    let found = found.expect("the caution");
+    assert!(found.severity == Severity::Caution && found.message.contains("tines"), "{found:#?}");
+    let spot = found.spot.as_ref().expect("a place on the piece");
+    let job = job.expect("a job");
+    let worst = |side: &check::Cusps| side.over.worst;
+    let [top, bottom] = job.checks.cusps.as_slice() else { panic!("two sides") };
+    let worse = if worst(bottom) > worst(top) { bottom } else { top };
+    assert_eq!(spot.side, Some(worse.face.name()));
+    assert_eq!(spot.along.as_mm(), worse.at.x);
+    // The step-over that the help names is enough, and a little more is not.
+    let (_, rest) = found.help.split_once("A step-over of ").expect("a step-over");
+    let step: f64 = rest.split(' ').next().and_then(|step| step.parse().ok()).expect("a figure");
+    let told = |step: f64| {
+        let (findings, _) = with_steps(&format!("{step} mm"));
+        findings.iter().any(|finding| finding.code == check::CUSP_TOO_HIGH)
+    };
+    assert!(!told(step) && told(step + 0.02), "{step}");
+}
+
+#[test]
+fn a_fork_has_the_parts_of_a_fork() {
+    let (_, job) = with_steps("0.3 mm");
+    let job = job.expect("a job");
+    let parts = |side: usize| {
+        let cusps = &job.checks.cusps[side];
+        cusps.parts.iter().map(|on| on.part.name()).collect::<Vec<_>>()
+    };
+    let top = ["handle", "handle edge", "neck", "hollow", "rim", "tines", "head edge"];
+    let bottom = ["handle", "handle edge", "neck", "back", "tines", "head edge"];
+    assert_eq!((parts(0), parts(1)), (top.to_vec(), bottom.to_vec()));
+    for side in &job.checks.cusps {
+        let highest = side.parts.iter().map(|on| on.most.as_mm()).fold(0.0, f64::max);
+        assert_eq!(side.most.as_mm(), highest);
+        let over: f64 = side.parts.iter().map(|on| on.area_mm2 * on.over.worst).sum();
+        let whole: f64 = side.parts.iter().map(|on| on.area_mm2).sum();
+        assert!((over / whole - side.over.worst).abs() < 1e-9);
     }
 }

@@ -42,7 +42,7 @@ pub const KNIFE_EDGE: Code = Code {
 
 /// The edge is looked at this far inside the outline: where a first rounding by hand ends (common
 /// practice, no source).
-const INSIDE: f64 = 1.5;
+pub(super) const INSIDE: f64 = 1.5;
 /// Cells from one looked-at place to the next.
 const STRIDE: usize = 5;
 /// Nearer to the outline than this, in mm, is the rim itself.

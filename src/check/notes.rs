@@ -1,5 +1,6 @@
 //! What the rules write down: findings, one line each for the table, and figures.
 
+use super::cusp::Cusps;
 use super::reach::{Reached, Uncut};
 use crate::finding::{Finding, Findings, Severity};
 use std::collections::BTreeMap;
@@ -57,6 +58,8 @@ pub struct Checks {
     pub figures: BTreeMap<String, f64>,
     /// What the finishing cutter can't reach, of each setup.
     pub uncut: Vec<Uncut>,
+    /// How high its cusps are, on each side.
+    pub cusps: Vec<Cusps>,
     /// What each cutter of the shop would leave of each side; the finishing cutter first.
     pub reached: Vec<Reached>,
     /// Which codes belong to which row.
@@ -71,6 +74,7 @@ impl Checks {
         self.rows.extend(other.rows);
         self.figures.extend(other.figures);
         self.uncut.extend(other.uncut);
+        self.cusps.extend(other.cusps);
         self.reached.extend(other.reached);
     }
 

@@ -5,7 +5,7 @@
 //! Not promised: what the path program makes of it. Its links, its lifts and the machine's
 //! acceleration are the reason for a range.
 
-use super::cusp::slopes;
+use super::cusp::skin;
 use super::notes::Notes;
 use super::{Context, Sides, slots};
 use crate::finding::{Code, Finding, Source};
@@ -55,8 +55,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let cleared = (cells + skirt) * height - body;
     let rate = rough.feed_mm_min * rough.step_over.as_mm() * rough.depth_of_pass().as_mm();
     let roughing = cleared / rate;
-    let skins: f64 =
-        sides.grounds.iter().flat_map(|ground| slopes(&ground.heights)).sum::<f64>() * area;
+    let skins: f64 = sides.grounds.iter().map(|ground| skin(&ground.heights)).sum::<f64>() * area;
     let finishing = (skins + 2.0 * skirt) / (finish.step_over.as_mm() * finish.feed_mm_min);
     let mut changes = 3.0;
     let slotting = slots::minutes(at, Length::mm(height));

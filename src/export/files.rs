@@ -98,6 +98,10 @@ pub(super) fn plans(job: &Job) -> Vec<Plan<'_>> {
             let role = words::REACH_MAP;
             plans.add(name, role, "", "", || super::reach_map::png(uncut));
         }
+        for cusps in &job.checks.cusps {
+            let name = format!("cusps-{}.png", cusps.face.name());
+            plans.add(name, words::CUSP_MAP, "", "", || super::cusp_map::png(cusps));
+        }
     }
     plans.0
 }

@@ -3,7 +3,9 @@
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
 mod bed;
+pub mod cusp_map;
 pub mod dxf;
+mod face_map;
 pub mod files;
 mod hold;
 pub mod packet;

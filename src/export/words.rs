@@ -4,6 +4,7 @@ pub(super) const SOLID: &str = "the body, unslotted, as a solid of spline faces"
 pub(super) const BODY: &str = "the body, unslotted";
 pub(super) const FINISHED: &str = "the body with its slots cut, to look at";
 pub(super) const REACH_MAP: &str = "what the finishing cutter leaves on this side, with a scale";
+pub(super) const CUSP_MAP: &str = "how high the ridges can be on this side, with a scale";
 pub(super) const RELIEF_TOP: &str = "what setup 1 carves: the top, its skirt and its tabs";
 pub(super) const RELIEF_BOTTOM: &str = "what setup 2 carves: the bottom, its skirt and its tabs";
 pub(super) const OUTLINE: &str = "the body's outline";

@@ -97,6 +97,14 @@ impl BowlSkins {
         p.x > self.rear && p.x < self.front && self.opening(plan, p.x) > across
     }
 
+    /// Half of the hollow's width at a place along the utensil; 0 outside.
+    pub(crate) fn half_hollow(&self, plan: &Plan, x: f64) -> f64 {
+        match x > self.rear && x < self.front {
+            true => self.half_width * self.opening(plan, x).max(0.0).powf(1.0 / plan.fullness),
+            false => 0.0,
+        }
+    }
+
     /// The bottom skin at a place along the utensil.
     pub(crate) fn bottom(&self, plan: &Plan, x: f64) -> BowlBottom {
         let n = plan.fullness;

@@ -87,6 +87,18 @@ impl Body {
         }
     }
 
+    /// How far to either side of the middle the top skin lies past that line at a place along the
+    /// utensil; nothing where it does not.
+    pub fn past_line_within(&self, x: Length) -> Length {
+        let Parts { plan, head, .. } = &*self.0;
+        let x = x.as_mm();
+        Length::mm(match head {
+            HeadSkins::Bowl(bowl) => bowl.half_hollow(plan, x),
+            HeadSkins::Blade(blade) if x > blade.bevel => f64::INFINITY,
+            HeadSkins::Blade(_) => 0.0,
+        })
+    }
+
     /// Height at a point of the outline where the two sides meet: the middle of the rim wall, in
     /// mm.
     pub fn parting(&self, p: DVec2) -> f64 {
@@ -107,6 +119,11 @@ impl Body {
     /// X of the neck, where the head begins.
     pub fn neck_x(&self) -> Length {
         Length::mm(self.0.plan.neck)
+    }
+
+    /// X from which on the head is all there is: the handle's ridge has run out into it.
+    pub fn blended_x(&self) -> Length {
+        Length::mm(self.0.plan.rest)
     }
 
     /// X of the widest place of the head.

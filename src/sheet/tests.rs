@@ -33,11 +33,13 @@ const SPEAKS: [(&str, &str); 23] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 99] = [
+const NO_ENGLISH: [&str; 102] = [
     "clean",
     "dots",
     "strokes",
     "lattice",
+    "limit",
+    "around",
     "folder",
     "folders",
     "section",
@@ -123,6 +125,7 @@ const NO_ENGLISH: [&str; 99] = [
     "pins",
     "x-axis",
     "reach-{}.png",
+    "cusps-{face}.png",
     "data:image/png;base64,{}",
     "sheet.html",
     "page/style.css",
@@ -216,6 +219,12 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
     jobs[2].order.board = board;
     let hostile = "turner </h2><script>alert(1)</script> \"& `x`";
     jobs[2].order.design.name = hostile.to_owned();
+    // Only what is not white all over is shown: here the fork's top, and of its back the ridges.
+    let shown = [Length::mm(0.3), Length::mm(0.019)];
+    for (side, most) in jobs[1].checks.uncut.iter_mut().zip(shown) {
+        side.most = most;
+    }
+    jobs[1].checks.cusps[0].over.worst = 0.0;
     let findings = Findings::new();
     let map = |name: &str| Artefact {
         name: name.to_owned(),
@@ -230,7 +239,9 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
             picture::Wood::Other,
         ),
     };
-    let files = [map("fork/reach-top.png"), map("reach-bottom.png")];
+    let names = ["reach-top", "reach-bottom", "cusps-top", "cusps-bottom"];
+    let mut files = names.map(|name| map(&format!("fork/{name}.png"))).to_vec();
+    files.push(map("reach-bottom.png"));
     let folders = ["spoon", "fork", "turner"];
     let pieces: Vec<Piece<'_>> = jobs
         .iter()
@@ -257,6 +268,10 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
     assert_eq!(text.matches("Left to sand</h2>").count(), 1);
     assert_eq!(text.matches("leaves ridges about").count(), 1, "what holds for all is said once");
     assert_eq!(text.matches("alt=\"Map of the").count(), 1, "the fork's map is in its folder");
+    assert!(text.contains("alt=\"Map of the top") && text.contains("white all over"));
+    assert_eq!(text.matches("alt=\"Ridges of the").count(), 1);
+    assert!(text.contains("alt=\"Ridges of the bottom"));
+    assert_eq!(text.matches("maps of the ridges white").count(), 1, "the scale is said once");
     // A slot is cut in the fork alone, and has the same number on its page as in the order.
     assert_eq!(text.matches(". cut the slots").count(), 1);
     assert!(

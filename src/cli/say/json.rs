@@ -66,7 +66,7 @@ struct Whole<'a> {
     /// `good`, `accepted`, `caution` or `fault`: the gravest of the findings.
     verdict: &'static str,
     findings: Vec<Said<'a>>,
-    /// For each design the table, the figures and the reach of the cutters.
+    /// For each design the table, the figures, the reach of the cutters and the cusps by part.
     pieces: Vec<Looked<'a>>,
 }
 

@@ -2,7 +2,7 @@
 
 use super::rounded;
 use crate::check::reach::Reached;
-use crate::check::{Checks, Row};
+use crate::check::{Checks, Cusps, Over, Row};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -15,6 +15,8 @@ pub struct ChecksInfo {
     pub figures: BTreeMap<String, f64>,
     /// What each cutter of the shop would leave of each side.
     pub reach: Vec<ReachInfo>,
+    /// How high the cusps between the finishing passes are on each part of each side.
+    pub cusps: Vec<CuspsInfo>,
 }
 
 /// What a cutter of the shop would leave of one side.
@@ -56,6 +58,47 @@ impl From<&Reached> for ReachInfo {
     }
 }
 
+/// The cusps on one part of a side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct CuspsInfo {
+    /// `top` or `bottom`.
+    pub side: &'static str,
+    /// What a maker calls it, such as `hollow` or `handle edge`.
+    pub part: &'static str,
+    /// Its area in the plan.
+    pub area_mm2: f64,
+    /// What share of it is over the shop's limit at worst, where the passes run level along every
+    /// slope.
+    pub over_limit_percent: f64,
+    /// The same where they run along the piece.
+    pub over_limit_along_percent: f64,
+    /// The same where they run across it.
+    pub over_limit_across_percent: f64,
+    /// The highest, at worst.
+    pub highest_mm: f64,
+    /// Where that is: along the piece from the handle's end, and to the left of its middle.
+    pub highest_at_mm: [f64; 2],
+}
+
+impl CuspsInfo {
+    /// The parts of a side.
+    fn of(side: &Cusps) -> impl Iterator<Item = CuspsInfo> + '_ {
+        side.parts.iter().map(|on| {
+            let Over { worst, along, across } = on.over;
+            CuspsInfo {
+                side: side.face.name(),
+                part: on.part.name(),
+                area_mm2: rounded(on.area_mm2),
+                over_limit_percent: rounded(100.0 * worst),
+                over_limit_along_percent: rounded(100.0 * along),
+                over_limit_across_percent: rounded(100.0 * across),
+                highest_mm: rounded(on.most.as_mm()),
+                highest_at_mm: [rounded(on.at.x), rounded(on.at.y)],
+            }
+        })
+    }
+}
+
 /// What one rule says.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct CheckInfo {
@@ -84,6 +127,7 @@ impl ChecksInfo {
                 .map(|(name, value)| (name.clone(), rounded(*value)))
                 .collect(),
             reach: checks.reached.iter().map(ReachInfo::from).collect(),
+            cusps: checks.cusps.iter().flat_map(CuspsInfo::of).collect(),
         }
     }
 }

@@ -1,41 +1,77 @@
-//! What the machine leaves to be done by hand: the ridges between passes, and the maps of what the
-//! finishing cutter can't reach.
+//! What the machine leaves to be done by hand: the ridges between passes, and the maps of where they
+//! are high and of what the finishing cutter can't reach.
 
 use super::super::Piece;
 use super::super::base64;
 use super::super::page::{Picture, Sand};
 use super::super::words::{self, fill};
-use crate::export::Artefact;
+use crate::check::{Cusps, cusp_height};
+use crate::export::{Artefact, cusp_map, reach_map};
 use crate::relief::Face;
 use crate::units::{Length, plain};
 
 pub(super) fn of(piece: &Piece<'_>, files: &[Artefact]) -> Sand {
     let shop = &piece.job.order.shop;
-    let (high, apart) =
-        shop.cutter(&shop.work.finish).map_or((Length::ZERO, Length::ZERO), |cutter| {
-            (ridge(cutter.diameter, cutter.step_over), cutter.step_over)
-        });
-    let ridge = format!("{}\u{a0}mm", plain(high.as_mm(), 3));
-    let step = format!("{}\u{a0}mm", plain(apart.as_mm(), 2));
+    let (high, apart) = shop.cutter(&shop.work.finish).map_or((0.0, 0.0), |cutter| {
+        let apart = cutter.step_over.as_mm();
+        (cusp_height(cutter.diameter.half().as_mm(), apart), apart)
+    });
+    let ridge = format!("{}\u{a0}mm", plain(high, 3));
+    let step = format!("{}\u{a0}mm", plain(apart, 2));
+    let checks = &piece.job.checks;
+    // What is white all over is no picture.
+    let high = checks.cusps.iter().filter(|side| side.over.worst > 0.0);
+    let left = checks.uncut.iter().filter(|side| side.most.as_mm() >= reach_map::STEPS[0].into());
+    let limit = shop.limits.check.cusp;
     Sand {
         ridges: fill(words::SAND_RIDGES, &[("ridge", &ridge), ("step", &step)]),
-        maps: Face::BOTH.into_iter().filter_map(|face| map(piece, face, files)).collect(),
+        ridge_scale: ridge_scale(limit),
+        ridge_maps: high.filter_map(|side| ridge_map(piece, side, files)).collect(),
+        maps: left.filter_map(|side| reach(piece, side.face, files)).collect(),
     }
 }
 
-/// The map of a side, from among the packet's files.
-fn map(piece: &Piece<'_>, face: Face, files: &[Artefact]) -> Option<Picture> {
-    let name = piece.path(&format!("reach-{}.png", face.name()));
+/// What the patterns of the maps of the ridges say.
+fn ridge_scale(limit: Length) -> String {
+    let [limit, dots, strokes, lattice, _] =
+        cusp_map::steps(limit).map(|most| plain(f64::from(most), 3));
+    let around = plain(cusp_map::AROUND.as_mm(), 1);
+    let values = [
+        ("limit", &*limit),
+        ("dots", &dots),
+        ("strokes", &strokes),
+        ("lattice", &lattice),
+        ("around", &around),
+    ];
+    fill(words::SAND_CUSPS, &values)
+}
+
+/// The map of a side's ridges, from among the packet's files.
+fn ridge_map(piece: &Piece<'_>, side: &Cusps, files: &[Artefact]) -> Option<Picture> {
+    let face = side.face.name();
+    let values = [("face", face)];
+    let said = [words::RIDGES_CAPTION, words::RIDGES_ALT].map(|said| fill(said, &values));
+    map(piece, &format!("cusps-{face}.png"), said, files)
+}
+
+/// The map of what is left of a side, from among the packet's files.
+fn reach(piece: &Piece<'_>, face: Face, files: &[Artefact]) -> Option<Picture> {
+    let values = [("face", face.name())];
+    let said = [words::MAP_CAPTION, words::MAP_ALT].map(|said| fill(said, &values));
+    map(piece, &format!("reach-{}.png", face.name()), said, files)
+}
+
+fn map(
+    piece: &Piece<'_>,
+    name: &str,
+    [caption, alt]: [String; 2],
+    files: &[Artefact],
+) -> Option<Picture> {
+    let name = piece.path(name);
     let png = &files.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
-    let face = [("face", face.name())];
-    Some(Picture {
-        caption: fill(words::MAP_CAPTION, &face),
-        alt: fill(words::MAP_ALT, &face),
-        width,
-        height,
-        source: format!("data:image/png;base64,{}", base64::encoded(png)),
-    })
+    let source = format!("data:image/png;base64,{}", base64::encoded(png));
+    Some(Picture { caption, alt, width, height, source })
 }
 
 /// Width and height of a PNG, from its first chunk (PNG 1.2, 11.2.2).
@@ -46,28 +82,21 @@ fn size(png: &[u8]) -> Option<(u32, u32)> {
     Some((number(16)?, number(20)?))
 }
 
-/// How high the ridges are that a ball of a diameter leaves on a flat place when its passes are
-/// `step` apart: the sagitta of the chord.
-fn ridge(diameter: Length, step: Length) -> Length {
-    let radius = diameter.half().as_mm();
-    let half = step.half().as_mm().min(radius);
-    Length::mm(radius - (radius * radius - half * half).max(0.0).sqrt())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// A ball of 6 mm and passes 1 mm apart: 3 - sqrt(9 - 0.25) = 0.04196 mm.
-    #[test]
-    fn ridges_have_the_height_of_the_arc_over_its_chord() {
-        let high = ridge(Length::mm(6.0), Length::mm(1.0)).as_mm();
-        assert!((high - 0.041_960_11).abs() < 1e-7, "{high}");
-    }
 
     #[test]
     fn a_file_that_is_no_picture_gives_no_map() {
         assert_eq!(size(b"\x89PNG"), None);
         assert_eq!(size(&[0; 40]), None);
+    }
+
+    #[test]
+    fn the_scale_of_the_ridges_goes_up_by_doubling_from_the_shops_limit() {
+        let told = ridge_scale(Length::mm(0.015));
+        for step in ["0.015", "0.03", "0.06", "0.12"] {
+            assert!(told.contains(&format!("{step}\u{a0}mm")), "{step}: {told}");
+        }
     }
 }

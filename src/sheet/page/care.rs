@@ -3,7 +3,7 @@
 //! A caution that belongs to one step stands at that step and not here.
 
 use super::piece::shown;
-use super::{SheetInfo, text};
+use super::{Sand, SheetInfo, text};
 use crate::export::reach_map::STEPS;
 use crate::sheet::words::{self, fill};
 use crate::units::plain;
@@ -30,19 +30,32 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
     // What holds for all pieces is said once.
     let mut ridges: Vec<&str> = info.pieces.iter().map(|p| p.sand.ridges.as_str()).collect();
     ridges.dedup();
-    let mapped = info.pieces.iter().any(|piece| !piece.sand.maps.is_empty());
+    let sands = || info.pieces.iter().map(|piece| &piece.sand);
+    let mapped = sands().any(|sand| !sand.maps.is_empty());
+    let mut scales: Vec<&str> = sands()
+        .filter(|sand| !sand.ridge_maps.is_empty())
+        .map(|sand| sand.ridge_scale.as_str())
+        .collect();
+    scales.dedup();
+    let mut told: Vec<String> = scales.into_iter().map(str::to_owned).collect();
+    if mapped {
+        told.push(sand_map());
+    }
+    // Two sides, each with its ridges and with what is left.
+    if sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4) {
+        let last = told.pop().map_or(String::new(), |last| last + " ");
+        told.push(last + words::SAND_WHITE);
+    }
     html! {
         section .leaf {
             h2 { (words::SAND) }
             @if let [all] = ridges.as_slice() { p { (all) } }
-            @if mapped { p { (sand_map()) } }
+            @for told in &told { p { (told) } }
             @for piece in &info.pieces {
                 section .kept {
                     @if info.pieces.len() > 1 { h3 { (piece.design) } }
                     @if ridges.len() > 1 { p { (piece.sand.ridges) } }
-                    @if !piece.sand.maps.is_empty() {
-                        div .maps { @for map in &piece.sand.maps { (shown(map)) } }
-                    }
+                    (maps(&piece.sand))
                 }
             }
             ol .tick {
@@ -52,6 +65,13 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
             }
             p .mind { strong { (words::MIND) } " " (words::SAND_DUST) }
         }
+    }
+}
+
+fn maps(sand: &Sand) -> Markup {
+    let all = || sand.ridge_maps.iter().chain(&sand.maps);
+    html! {
+        @if all().next().is_some() { div .maps { @for map in all() { (shown(map)) } } }
     }
 }
 

@@ -86,7 +86,11 @@ pub struct BoardInfo {
 pub struct Sand {
     /// What is left everywhere, in words.
     pub ridges: String,
-    /// Maps of what the finishing cutter can't reach.
+    /// What the patterns of the maps of the ridges say.
+    pub ridge_scale: String,
+    /// Maps of where the ridges can be over the shop's limit; none of a side where they can't.
+    pub ridge_maps: Vec<Picture>,
+    /// Maps of what the finishing cutter can't reach; none of a side where it reaches all.
     pub maps: Vec<Picture>,
 }
 

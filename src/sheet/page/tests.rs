@@ -106,7 +106,12 @@ fn sample(unit: Unit) -> SheetInfo {
             "-5 -15 300 30",
             "<path d=\"M0 3C60 -8 140 -8 190 0L290 0C280 9 200 12 180 9S60 0 0 7Z\"/>",
         ),
-        sand: Sand { ridges: "Ridges 0.007 mm high.".into(), maps: vec![picture("The top")] },
+        sand: Sand {
+            ridges: "Ridges 0.007 mm high.".into(),
+            ridge_scale: "Dots are 0.04 mm.".into(),
+            ridge_maps: vec![picture("The top's ridges")],
+            maps: vec![picture("The top")],
+        },
     };
     SheetInfo {
         name: piece.design.clone(),

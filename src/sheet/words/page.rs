@@ -108,6 +108,9 @@ pub(in crate::sheet) const MAP_ALT: &str = "Map of the {face}: the darker, the m
      beneath it.";
 pub(in crate::sheet) const MAP_CAPTION: &str =
     "The {face}, tip to the right: the darker, the more is left";
+pub(in crate::sheet) const RIDGES_ALT: &str = "Ridges of the {face} as a map: the darker, the higher they can be between two passes. Heights \
+     are in the scale beneath it.";
+pub(in crate::sheet) const RIDGES_CAPTION: &str = "The {face}: the darker, the higher the ridges";
 pub(in crate::sheet) const FINISHING: &str = "Finishing";
 
 // The files.

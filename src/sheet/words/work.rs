@@ -87,7 +87,12 @@ pub(in crate::sheet) const PASS_NAMES: [(&str, &str); 8] = [
 pub(in crate::sheet) const SAND_RIDGES: &str = "The finishing cutter leaves ridges about {ridge} high, {step} apart, a fine line where the \
      two sides meet, and the tabs\u{2019} stubs. Where the ball cannot reach it leaves more: in \
      the corner under a rim, at the roots of slots, in tight hollows.";
-pub(in crate::sheet) const SAND_MAP: &str = "The maps show where. White is cut clean, to {clean}\u{a0}mm; dots say that less than {dots}\u{a0}mm is left, strokes \
+pub(in crate::sheet) const SAND_CUSPS: &str = "On slopes the ridges are higher, but for passes that run straight up and down them. In the maps \
+     of the ridges white keeps to the shop\u{2019}s {limit}\u{a0}mm whichever way the passes run; on dots they can be up to \
+     {dots}\u{a0}mm high, on strokes {strokes}\u{a0}mm, on a lattice {lattice}\u{a0}mm, on black more. Each place is as dark as the \
+     highest within {around}\u{a0}mm of it.";
+pub(in crate::sheet) const SAND_WHITE: &str = "A map that would be white all over is left out.";
+pub(in crate::sheet) const SAND_MAP: &str = "The maps of what is left show where. White is cut clean, to {clean}\u{a0}mm; dots say that less than {dots}\u{a0}mm is left, strokes \
      less than {strokes}\u{a0}mm, a lattice less than {lattice}\u{a0}mm, black more. What is dark wants a scraper or P100 first.";
 pub(in crate::sheet) const SAND_STEPS: [[&str; 2]; 5] = [
     [
