@@ -7,6 +7,7 @@ use crate::finding::{Code, Finding, Source};
 use crate::params::Cutter;
 use crate::relief::SKIRT_FLOOR;
 use crate::units::Length;
+use crate::workholding::passes::clearing_cutter;
 
 /// The holder would run into something.
 pub const HOLDER_HITS: Code = Code {
@@ -45,8 +46,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("cut_deepest_mm", deepest.as_mm());
     let mut says = vec![format!("deepest cut {deepest}")];
     let mut jobs = vec![(&work.rough, deepest), (&work.finish, deepest)];
-    if at.design.tines.is_some() {
-        // Slots go through the head, from the stock's upper face as it lies.
+    jobs.extend(clearing_cutter(at.shop).map(|cutter| (&cutter.name, deepest)));
+    if !at.slots.is_empty() {
         jobs.push((&work.slots, slots(at, sides)));
     }
     let mut seen: Vec<&str> = Vec::new();
@@ -102,14 +103,19 @@ fn deepest(at: &Context<'_>, sides: &Sides) -> Length {
     top.max(bottom).min(most)
 }
 
-/// Depth of a slot's floor under the stock's upper face: the whole head is under it.
+/// Depth of a slot's floor under the stock's upper face. Slots are cut with the bottom up and end the
+/// skirt's overlap past the top, as it is at its highest from the slots on.
 fn slots(at: &Context<'_>, sides: &Sides) -> Length {
-    let head = at.body.neck_x().as_mm();
-    let low = sides
+    let from = at.slots.iter().filter_map(|slot| slot.bounds()).map(|(low, _)| low.x);
+    let from = from.fold(f64::INFINITY, f64::min);
+    let high = sides
         .cells()
-        .filter(|(column, row, ..)| sides.place(*column, *row).x > head)
-        .fold(f64::INFINITY, |low, (_, _, _, bottom)| low.min(bottom));
-    if low.is_finite() { at.stock.top - Length::mm(low) } else { Length::ZERO }
+        .filter(|(column, row, ..)| sides.place(*column, *row).x >= from)
+        .fold(f64::NEG_INFINITY, |high, (_, _, top, _)| high.max(top));
+    match high.is_finite() {
+        true => (Length::mm(high) - at.stock.bottom + at.shop.limits.overlap).min(at.stock.height),
+        false => Length::ZERO,
+    }
 }
 
 /// Heights of the parting line all along the outline, in mm.
