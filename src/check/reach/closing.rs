@@ -22,6 +22,7 @@ use super::search::{Run, block, spread};
 use super::tool::Tool;
 use crate::units::Length;
 use rayon::prelude::*;
+use std::sync::Mutex;
 
 /// The height of a cell that has no surface, in mm: far below every surface.
 pub const NOTHING: f32 = -1e9;
@@ -47,7 +48,8 @@ pub struct Heights {
 /// Worked out in bands of rows, each with its neighbours' rows within reach.
 pub fn closing(surface: &Heights, tool: Tool) -> Heights {
     let kernel = Kernel::new(tool, surface.cell);
-    let mut mm = vec![NOTHING; surface.mm.len()];
+    // Every cell is written; zeros cost nothing until then.
+    let mut mm = vec![0.0; surface.mm.len()];
     if surface.columns == 0 {
         return Heights { mm, ..*surface };
     }
@@ -57,9 +59,17 @@ pub fn closing(surface: &Heights, tool: Tool) -> Heights {
     // A band's edges are done twice: a twelfth of the first pass.
     let bands = surface.rows.div_ceil(24 * room).next_multiple_of(threads).max(1);
     let band = surface.rows.div_ceil(bands).next_multiple_of(TILE);
-    mm.par_chunks_mut(band * surface.columns).enumerate().with_max_len(1).for_each_init(
-        || Scratch::new(surface.columns, room),
-        |scratch, (index, to)| scratch.close(surface, &kernel, index * band, to),
+    // A thread takes what another band was worked out in, so that its memory is fresh but once.
+    let spare: Mutex<Vec<Scratch>> = Mutex::new(Vec::new());
+    mm.par_chunks_mut(band * surface.columns).enumerate().with_max_len(1).for_each(
+        |(index, to)| {
+            let used = spare.lock().ok().and_then(|mut spare| spare.pop());
+            let mut scratch = used.unwrap_or_else(|| Scratch::new(surface.columns, room));
+            scratch.close(surface, &kernel, index * band, to);
+            if let Ok(mut spare) = spare.lock() {
+                spare.push(scratch);
+            }
+        },
     );
     Heights { mm, ..*surface }
 }
