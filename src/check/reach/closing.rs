@@ -56,8 +56,8 @@ pub fn closing(surface: &Heights, tool: Tool) -> Heights {
     // A cell's neighbours are looked at, too.
     let room = (kernel.reach + 1).next_multiple_of(TILE);
     let threads = rayon::current_num_threads();
-    // A band's edges are done twice: a twelfth of the first pass.
-    let bands = surface.rows.div_ceil(24 * room).next_multiple_of(threads).max(1);
+    // Small bands stay in a core's own memory; their edges, done twice, are a third of a pass.
+    let bands = surface.rows.div_ceil(6 * room).next_multiple_of(threads).max(1);
     let band = surface.rows.div_ceil(bands).next_multiple_of(TILE);
     // A thread takes what another band was worked out in, so that its memory is fresh but once.
     let spare: Mutex<Vec<Scratch>> = Mutex::new(Vec::new());
@@ -128,13 +128,16 @@ impl Scratch {
 
 /// Takes rows of a surface, from two rooms before `first` on, which may lie before its first.
 fn take(field: &mut Field, surface: &Heights, first: usize, rows: usize) {
-    field.fill(rows, GONE);
+    field.rows(rows);
     let (room, columns) = (field.room, surface.columns);
     for (y, to) in field.cells.chunks_exact_mut(field.wide).enumerate() {
         let row = (first + y).checked_sub(2 * room).filter(|row| *row < surface.rows);
-        let Some(row) = row else { continue };
-        let from = &surface.mm[row * columns..(row + 1) * columns];
-        for (to, from) in to[room..].iter_mut().zip(from) {
+        let from = row.map_or(&[][..], |row| &surface.mm[row * columns..(row + 1) * columns]);
+        let (before, to) = to.split_at_mut(room);
+        let (to, after) = to.split_at_mut(from.len());
+        before.fill(GONE);
+        after.fill(GONE);
+        for (to, from) in to.iter_mut().zip(from) {
             *to = if *from > SOMETHING { *from } else { GONE };
         }
     }

@@ -44,11 +44,16 @@ impl Field {
         Field { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new(), kinds: Vec::new() }
     }
 
+    /// So many rows, to be written.
+    pub(super) fn rows(&mut self, rows: usize) {
+        self.high = rows;
+        self.cells.resize(rows * self.wide, GONE);
+    }
+
     /// So many rows, all as high.
     pub(super) fn fill(&mut self, rows: usize, height: f32) {
-        self.high = rows;
-        self.cells.clear();
-        self.cells.resize(rows * self.wide, height);
+        self.rows(rows);
+        self.cells.fill(height);
     }
 
     /// Looks at each tile.
