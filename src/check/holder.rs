@@ -18,8 +18,8 @@ pub const HOLDER_HITS: Code = Code {
         its greatest diameter ([holder], or the cutter's own holder), and the room is measured \
         upright. Every pass of the order of work is looked at with its own cutter: roughing, \
         clearing the skirt, finishing, cleaning up, slots, edge and holes, wherever the cutter's \
-        centre may go, with the tip at its lowest there: on the finished surface, for slots down to \
-        the bed. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
+        centre may go, with the tip at its lowest there: on the finished surface, in slots and \
+        holes as deep as they are cut. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
         more, so cut lighter), take a slimmer holder, plane the board thinner, or move the \
         hold-downs. The rule doesn't see dust shoes, stops and spacers on the bed, the spindle \
         above the holder, nor wood that a roughing pass has yet to clear at a higher level.",
@@ -47,9 +47,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let mut says = vec![format!("deepest cut {deepest}")];
     let mut jobs = vec![(&work.rough, deepest), (&work.finish, deepest)];
     jobs.extend(clearing_cutter(at.shop).map(|cutter| (&cutter.name, deepest)));
-    if !at.slots.is_empty() {
-        jobs.push((&work.slots, slots(at, sides)));
-    }
+    jobs.extend(at.under_slots.map(|under| (&work.slots, at.stock.height - under)));
     let mut seen: Vec<&str> = Vec::new();
     for (name, depth) in jobs {
         let Some(cutter) = at.shop.cutter(name) else { continue };
@@ -64,8 +62,6 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
 }
 
 fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
-    let index = at.shop.cutters.iter().position(|other| other.name == cutter.name);
-    let key = |field: &str| format!("cutter[{}].{field}", index.unwrap_or_default());
     if cutter.flute < depth {
         notes.say(
             Finding::caution(
@@ -77,7 +73,7 @@ fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
                 "Clear a wide skirt round the piece first, take a longer cutter, or plane the \
                  board thinner.",
             )
-            .at(Source::Shop, key("flute")),
+            .at(Source::Shop, at.shop.key_of(cutter, "flute")),
         );
     }
 }
@@ -101,21 +97,6 @@ fn deepest(at: &Context<'_>, sides: &Sides) -> Length {
     let bottom =
         (Length::mm(skin_high) - stock.bottom).max(Length::mm(highest) + down - stock.bottom);
     top.max(bottom).min(most)
-}
-
-/// Depth of a slot's floor under the stock's upper face. Slots are cut with the bottom up and end the
-/// skirt's overlap past the top, as it is at its highest from the slots on.
-fn slots(at: &Context<'_>, sides: &Sides) -> Length {
-    let from = at.slots.iter().filter_map(|slot| slot.bounds()).map(|(low, _)| low.x);
-    let from = from.fold(f64::INFINITY, f64::min);
-    let high = sides
-        .cells()
-        .filter(|(column, row, ..)| sides.place(*column, *row).x >= from)
-        .fold(f64::NEG_INFINITY, |high, (_, _, top, _)| high.max(top));
-    match high.is_finite() {
-        true => (Length::mm(high) - at.stock.bottom + at.shop.limits.overlap).min(at.stock.height),
-        false => Length::ZERO,
-    }
 }
 
 /// Heights of the parting line all along the outline, in mm.

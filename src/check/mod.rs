@@ -47,6 +47,7 @@ use crate::outline::slots::SlotMeasure;
 use crate::params::{Board, Design, Shop};
 use crate::relief::Face;
 use crate::shape::{Body, Solids};
+use crate::units::Length;
 use notes::Notes;
 use rayon::prelude::*;
 use reach::{Ground, Tool};
@@ -98,6 +99,8 @@ pub struct Context<'a> {
     pub sizes: &'a Sizes,
     /// The slots, of a fork.
     pub slots: &'a [ArcPath],
+    /// How far over the bed they end, cut with the bottom up; none without slots.
+    pub under_slots: Option<Length>,
     /// What the tines measure, of a fork.
     pub tines: Option<&'a SlotMeasure>,
     /// What would do, when the design could not be made to fit.

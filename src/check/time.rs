@@ -72,7 +72,6 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("time_most_min", most);
     let longest = shop.limits.check.longest_min;
     if least > longest {
-        let index = shop.cutters.iter().position(|other| other.name == finish.name);
         notes.say(
             Finding::caution(
                 LONG_JOB,
@@ -88,7 +87,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                     finish.name
                 ),
             )
-            .at(Source::Shop, format!("cutter[{}].step_over", index.unwrap_or_default())),
+            .at(Source::Shop, shop.key_of(finish, "step_over")),
         );
     }
     Some(format!(

@@ -4,9 +4,9 @@ use super::{Job, Order, Outlines, Round, SetOrder, sound};
 use crate::check;
 use crate::finding::Findings;
 use crate::fit::{self, Stock};
-use crate::mesh::{self, BodyMesh, Sizes};
+use crate::mesh::{self, BodyMesh, Mesh, Sizes};
 use crate::outline::slots::SlotMeasure;
-use crate::outline::{arcs, slots};
+use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{Design, Head};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
@@ -25,6 +25,8 @@ pub(super) struct Made {
     pub(super) solids: Solids,
     pub(super) stock: Stock,
     pub(super) outlines: Outlines,
+    /// How far over the bed the slots end; none without slots.
+    pub(super) under_slots: Option<Length>,
     pub(super) tines: Option<SlotMeasure>,
     pub(super) checks: check::Checks,
 }
@@ -42,6 +44,7 @@ impl Made {
             stock: &self.stock,
             sizes: &self.sizes,
             slots: &self.outlines.slots,
+            under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.fitted.advice.as_ref(),
         }
@@ -102,6 +105,8 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
     let tines = outlines.as_ref().and_then(|outlines| {
         slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
     });
+    let cuts = outlines.as_ref().map_or(&[][..], |outlines| &outlines.slots);
+    let under_slots = under(cuts, &mesh.mesh, &stock, shop.limits.overlap);
     let context = check::Context {
         design,
         board,
@@ -110,7 +115,8 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
         solids: &solids,
         stock: &stock,
         sizes: &sizes,
-        slots: outlines.as_ref().map_or(&[], |outlines| &outlines.slots),
+        slots: cuts,
+        under_slots,
         tines: tines.as_ref(),
         advice: fitted.advice.as_ref(),
     };
@@ -127,9 +133,19 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
         sizes,
         solids,
         stock,
+        under_slots,
         tines,
         checks,
     })
+}
+
+/// How far over the bed slots end that are cut with the bottom up: the skirt's overlap lower than the
+/// highest place of the top from the slots on, and in the bed at no time. None without slots.
+fn under(slots: &[ArcPath], body: &Mesh, stock: &Stock, overlap: Length) -> Option<Length> {
+    let from = slots::rearmost(slots)?;
+    let head = body.points.iter().filter(|p| p.x >= from).map(|p| p.z);
+    let high = Length::mm(head.fold(f64::NEG_INFINITY, f64::max));
+    Some((stock.top - high - overlap).max(Length::ZERO))
 }
 
 /// The outlines, as far as the cutters that they need are in the shop.

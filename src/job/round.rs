@@ -4,12 +4,11 @@ use super::made::Made;
 use super::{CHORD, Order, Outlines, Round, sound};
 use crate::check;
 use crate::finding::Findings;
-use crate::fit::{self, Placement, Stock, Wood};
+use crate::fit::{self, Placement, Wood};
 use crate::mesh::{self, Mesh};
 use crate::outline::ArcPath;
 use crate::params::{Board, Shop};
 use crate::relief::{self, Face, Skin, Tab};
-use crate::units::Length;
 use crate::workholding::passes::{self, Pass};
 use crate::workholding::sweep::{Sweep, Swept};
 use crate::workholding::{
@@ -178,7 +177,7 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
 
     // What each setup carves and sweeps, and the view of the finished piece.
     let Outlines { body: edge, limit, slots: cuts, .. } = outlines;
-    let under_slots = under(cuts, &mesh.mesh, stock, shop.limits.overlap);
+    let under_slots = piece.under_slots;
     let (passes, said) = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up);
     findings.extend(said);
     let setups = Setup::both(shop.turn, shop.zero, size, stock, &placement);
@@ -244,15 +243,6 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         finished: finished.ok()?,
         parting: outline.iter().map(|p| placement.on_board(*p)).collect(),
     })
-}
-
-/// How far over the bed a slot's floor is, in the setup with the bottom up: the skirt's overlap lower
-/// than the highest place of the top from the slots on, and in the bed at no time.
-fn under(slots: &[ArcPath], body: &Mesh, stock: &Stock, overlap: Length) -> Length {
-    let from = slots.iter().filter_map(ArcPath::bounds).map(|(low, _)| low.x);
-    let from = from.fold(f64::INFINITY, f64::min);
-    let head = body.points.iter().filter(|p| p.x >= from).map(|p| p.z);
-    (stock.top - Length::mm(head.fold(f64::NEG_INFINITY, f64::max)) - overlap).max(Length::ZERO)
 }
 
 /// One piece with all that stands round it, and what the rule says that looks at that.

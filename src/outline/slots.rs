@@ -195,6 +195,11 @@ impl Plan {
     }
 }
 
+/// X of the rearmost place of slots, in mm; none without slots.
+pub fn rearmost(slots: &[ArcPath]) -> Option<f64> {
+    slots.iter().filter_map(ArcPath::bounds).map(|(low, _)| low.x).reduce(f64::min)
+}
+
 /// The greatest x of an outline between two heights. All in mm.
 fn furthest(outline: &ArcPath, low: f64, high: f64) -> Option<f64> {
     let within = |p: DVec2| (low..=high).contains(&p.y);

@@ -271,4 +271,10 @@ impl Shop {
     pub fn cutter(&self, name: &str) -> Option<&Cutter> {
         self.cutters.iter().find(|cutter| cutter.name == name)
     }
+
+    /// The key of a cutter's field in the shop file, such as `cutter[2].flute`.
+    pub(crate) fn key_of(&self, cutter: &Cutter, field: &str) -> String {
+        let index = self.cutters.iter().position(|other| other.name == cutter.name);
+        format!("cutter[{}].{field}", index.unwrap_or_default())
+    }
 }

@@ -35,7 +35,7 @@ pub fn all(
     outline: &ArcPath,
     limit: &Limit,
     slots: &[ArcPath],
-    under_slots: Length,
+    under_slots: Option<Length>,
     clean_up: &[CleanUp],
 ) -> (Vec<Pass>, Findings) {
     let mut all = passes(shop, outline, limit, slots, under_slots);
@@ -50,7 +50,7 @@ fn passes(
     outline: &ArcPath,
     limit: &Limit,
     slots: &[ArcPath],
-    under_slots: Length,
+    under_slots: Option<Length>,
 ) -> Vec<Pass> {
     let mut all = Vec::new();
     let rough = shop.cutter(&shop.work.rough);
@@ -74,7 +74,7 @@ fn passes(
         let centre = slots.iter().flat_map(|slot| offset(slot, -radius)).collect();
         let area = counter_clockwise(slots.to_vec());
         let slots = pass("slots", Face::Bottom, cutter, counter_clockwise(centre), area);
-        all.push(Pass { through: Some(under_slots), ..slots });
+        all.push(Pass { through: under_slots, ..slots });
     }
     if let Some(cutter) = edge_cutter(shop) {
         let radius = cutter.diameter.half();

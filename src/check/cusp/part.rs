@@ -3,6 +3,7 @@
 use crate::check::edges::INSIDE;
 use crate::check::reach::{Ground, Heights};
 use crate::check::{Context, Sides};
+use crate::outline::slots::rearmost;
 use crate::params::Head;
 use crate::relief::Face;
 use crate::units::Length;
@@ -83,12 +84,11 @@ pub(super) struct Parts<'a> {
 
 impl Parts<'_> {
     pub(super) fn of<'a>(at: &'a Context<'a>, sides: &Sides) -> Parts<'a> {
-        let roots = at.slots.iter().filter_map(|slot| slot.bounds()).map(|(low, _)| low.x);
         Parts {
             at,
             neck: at.body.neck_x().as_mm(),
             head: at.body.blended_x().as_mm(),
-            roots: roots.fold(f64::INFINITY, f64::min),
+            roots: rearmost(at.slots).unwrap_or(f64::INFINITY),
             columns: sides.grounds[0].heights.columns,
             edge: edge(&sides.grounds[0], outline(at)),
             past: past(at, sides),

@@ -184,9 +184,8 @@ fn floored(step: f64) -> Length {
 }
 
 fn about(at: &Context<'_>, cutter: &Cutter, message: String, help: String) -> Finding {
-    let index = at.shop.cutters.iter().position(|other| other.name == cutter.name);
     Finding::caution(CUSP_TOO_HIGH, message, help)
-        .at(Source::Shop, format!("cutter[{}].step_over", index.unwrap_or_default()))
+        .at(Source::Shop, at.shop.key_of(cutter, "step_over"))
 }
 
 /// The height in mm that a share of the cells of these sides keeps to, at worst; nothing of none.
