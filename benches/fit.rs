@@ -7,13 +7,13 @@
 use glam::DVec2;
 use std::hint::black_box;
 use std::time::{Duration, Instant};
+use treenwright::bed;
 use treenwright::finding::Findings;
 use treenwright::fit::choosing::{How, offer, piece};
 use treenwright::fit::layout::{Ask, Effort, Match, Piece, lay};
 use treenwright::fit::{self, Placement, Spare};
 use treenwright::params::{self, Board, Design, Shop};
 use treenwright::units::{Angle, Length};
-use treenwright::workholding;
 
 #[expect(clippy::disallowed_methods, reason = "a bench measures time")]
 fn least<T>(runs: u32, work: impl Fn() -> T) -> Duration {
@@ -113,7 +113,7 @@ fn main() {
     };
     let pieces: Vec<Piece> = designs.iter().filter_map(|design| piece(design, &shop)).collect();
     let frame = shop.limits.margin;
-    let room = |board: &Board, skirts: &[Vec<DVec2>]| workholding::has_room(board, &shop, skirts);
+    let room = |board: &Board, skirts: &[Vec<DVec2>]| bed::has_room(board, &shop, skirts);
     let ask = |effort| Ask { frame, together: Match::Free, effort, room: &room };
     let two = &pieces[..2];
     let base = least(1, || grid(&narrow, two, frame.as_mm()));

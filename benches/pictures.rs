@@ -9,9 +9,9 @@ use treenwright::export::stl::stl;
 use treenwright::finding::Findings;
 use treenwright::job::{self, Job, Order, Scope};
 use treenwright::params;
+use treenwright::render::{View, Wood};
 use treenwright::sheet;
 use treenwright::sheet::Shown;
-use treenwright::sheet::picture::{View, Wood};
 use treenwright::units::Length;
 
 #[expect(clippy::disallowed_methods, reason = "a bench measures time")]

@@ -5,7 +5,10 @@ mod laid;
 mod made;
 mod round;
 
+use crate::bed::{self, Clamps, Pins};
+use crate::blocks;
 use crate::check;
+use crate::cutting::{self, Limit};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::layout::Match;
 use crate::fit::{self, Change, Placement, Spare, Stock};
@@ -14,9 +17,11 @@ use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
 use crate::params::{self, Board, Design, Shop};
 use crate::relief::{self, Tab};
+use crate::setup::Setup;
 use crate::shape::{Body, Lattice, Solids};
+use crate::tabs;
 use crate::units::Length;
-use crate::workholding::{self, Clamps, Hold, Limit, Pins, Setup};
+use crate::work::{self, Hold};
 use made::Made;
 use rayon::prelude::*;
 use round::Carved;
@@ -100,7 +105,7 @@ pub struct Round {
     /// The lines along which the tabs are sawn off, open, in the design frame.
     pub saw_lines: Vec<ArcPath>,
     /// The tabs as they are made, and what they bear by estimate.
-    pub held: workholding::HeldTabs,
+    pub held: crate::tabs::HeldTabs,
     /// The pins, on the board.
     pub pins: Pins,
     /// Hold-downs and spacers: what they are like, and where they stand in each setup.
@@ -181,7 +186,19 @@ pub const SET_NOT_PLACED: Code = Code {
 /// Every code of a finding about a job.
 pub fn codes() -> Vec<Code> {
     let own: &[Code] = &[MESH_UNSOUND, SET_NOT_PLACED];
-    [params::CODES, fit::CODES, relief::CODES, workholding::CODES, check::CODES, own].concat()
+    [
+        params::CODES,
+        fit::CODES,
+        relief::CODES,
+        tabs::CODES,
+        cutting::CODES,
+        blocks::CODES,
+        bed::CODES,
+        work::CODES,
+        check::CODES,
+        own,
+    ]
+    .concat()
 }
 
 /// Chords of the outlines that only clearances are measured with, and that slots are cut with in

@@ -4,15 +4,20 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `sheet`, `export`, `job`, `check`, `workholding`, `fit`, `relief`, `mesh`, `outline`,
-//! `shape`, `kernel`, `params`, `finding`, `units`.
+//! `cli`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
+//! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
+//! `units`.
 
 #![forbid(unsafe_code)]
 #![deny(missing_docs)]
 #![cfg_attr(not(test), deny(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
+pub mod bed;
+pub mod blocks;
 pub mod check;
 pub mod cli;
+pub mod cutting;
+pub mod drawing;
 pub mod export;
 pub mod finding;
 pub mod fit;
@@ -22,7 +27,10 @@ pub mod mesh;
 pub mod outline;
 pub mod params;
 pub mod relief;
+pub mod render;
+pub mod setup;
 pub mod shape;
 pub mod sheet;
+pub mod tabs;
 pub mod units;
-pub mod workholding;
+pub mod work;

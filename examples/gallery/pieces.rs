@@ -5,6 +5,8 @@ use sha2::{Digest, Sha256};
 use std::error::Error;
 use std::fs;
 use std::path::Path;
+use treenwright::bed;
+use treenwright::blocks::hold_down;
 use treenwright::finding::Findings;
 use treenwright::fit::Spare;
 use treenwright::fit::choosing::{How, offer};
@@ -12,10 +14,9 @@ use treenwright::fit::layout::{Effort, Match};
 use treenwright::job::{Job, Order, Scope, SetOrder, plan, plan_set};
 use treenwright::mesh::Mesh;
 use treenwright::params::{Board, HoldForm};
+use treenwright::render::{View, Wood, shaded};
 use treenwright::sheet::Shown;
-use treenwright::sheet::picture::{View, Wood, shaded};
 use treenwright::units::Length;
-use treenwright::workholding::{self, hold_down};
 use treenwright::{params, sheet};
 
 /// Designs, each with its board.
@@ -92,7 +93,7 @@ fn layout() -> Result<String, Box<dyn Error>> {
     let (board, _) = params::parse_board(&text, &mut said).ok_or("the board has faults")?;
     let text = fs::read_to_string(root.join("shop.toml"))?;
     let (shop, _) = params::parse_shop(&text, &mut said).ok_or("the shop has faults")?;
-    let room = |board: &Board, skirts: &[Vec<_>]| workholding::has_room(board, &shop, skirts);
+    let room = |board: &Board, skirts: &[Vec<_>]| bed::has_room(board, &shop, skirts);
     let (spare, together) = (Spare::Leave, Match::Free);
     let how = How { spare, together, effort: Effort::Best, room: &room };
     let offer = offer(0, &designs, &board, &shop, &how);

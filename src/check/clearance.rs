@@ -16,12 +16,12 @@ mod room;
 
 use super::notes::Notes;
 use super::{Context, HOLDER_HITS};
+use crate::cutting::envelope::Standing;
+use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::{Finding, Source};
 use crate::outline::ArcPath;
 use crate::relief::Face;
 use crate::units::{Length, plain};
-use crate::workholding::envelope::Standing;
-use crate::workholding::sweep::{Sweep, Swept};
 use glam::DVec2;
 use rayon::prelude::*;
 use room::{Carved, Ground, Meets};

@@ -1,10 +1,10 @@
 //! Are the cutters that the work names in the shop, and can they do it?
 
 use super::Context;
+use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::relief::skirt_width;
-use crate::workholding::passes;
 
 /// The work names a cutter that the shop does not have.
 pub const CUTTER_ABSENT: Code = Code {

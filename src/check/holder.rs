@@ -3,11 +3,11 @@
 
 use super::notes::Notes;
 use super::{Context, Sides};
+use crate::cutting::passes::clearing_cutter;
 use crate::finding::{Code, Finding, Source};
 use crate::params::Cutter;
 use crate::relief::SKIRT_FLOOR;
 use crate::units::Length;
-use crate::workholding::passes::clearing_cutter;
 
 /// The holder would run into something.
 pub const HOLDER_HITS: Code = Code {

@@ -2,7 +2,7 @@
 
 use crate::finding::Source;
 use crate::params;
-use crate::sheet::picture::View;
+use crate::render::View;
 use crate::units::Length;
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;

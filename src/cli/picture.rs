@@ -6,7 +6,8 @@ use super::{Ending, files, make};
 use crate::finding::{Findings, Source};
 use crate::job;
 use crate::params::{self, Board, Shop};
-use crate::sheet::{self, Shown, picture::Wood};
+use crate::render::Wood;
+use crate::sheet::{self, Shown};
 use crate::units::Length;
 
 pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {

@@ -10,9 +10,9 @@ use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::FlawShape;
 use crate::relief::Face;
+use crate::setup::Setup;
 use crate::shape;
 use crate::units::{Length, Unit};
-use crate::workholding::Setup;
 use glam::DVec2;
 use rayon::prelude::*;
 

@@ -2,13 +2,13 @@
 
 use super::files::{Drawn, Plans, step_error};
 use super::{ExportError, stl, threemf, words};
+use crate::blocks::block::Block;
 use crate::job::{Job, Round};
 use crate::kernel::{Bore, Corner, Sunk, carved_prism};
 use crate::outline::ArcPath;
 use crate::params::HoldForm;
 use crate::relief::Face;
 use crate::units::Length;
-use crate::workholding::block::Block;
 
 impl<'a> Plans<'a> {
     /// Hold-downs, spacers and print plates.

@@ -2,10 +2,10 @@
 
 use super::made::Made;
 use super::{SET_NOT_PLACED, SetOrder};
+use crate::bed;
 use crate::finding::{Finding, Findings, Source};
 use crate::fit::layout::{self, Ask, Effort, Piece};
 use crate::fit::{self, Footprint, Placement};
-use crate::workholding;
 use std::collections::BTreeMap;
 
 /// A place for each piece. A single piece that finds none clear of flaws is laid in the board's
@@ -21,7 +21,7 @@ pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, 
         })
         .collect();
     let frame = shop.limits.margin;
-    let room = |board: &_, skirts: &[Vec<_>]| workholding::has_room(board, shop, skirts);
+    let room = |board: &_, skirts: &[Vec<_>]| bed::has_room(board, shop, skirts);
     let ask = Ask { frame, together: set.together, effort: Effort::Best, room: &room };
     let layout = layout::lay(board, &footprints, &ask);
     let mut findings = Findings::new();

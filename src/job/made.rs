@@ -2,6 +2,7 @@
 
 use super::{Job, Order, Outlines, Round, SetOrder, sound};
 use crate::check;
+use crate::cutting::Limit;
 use crate::finding::Findings;
 use crate::fit::{self, Stock};
 use crate::mesh::{self, BodyMesh, Mesh, Sizes};
@@ -10,7 +11,6 @@ use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{Design, Head};
 use crate::shape::{Body, Lattice, Solids};
 use crate::units::Length;
-use crate::workholding::Limit;
 
 /// A piece that can be laid on a board.
 pub(super) struct Made {

@@ -2,18 +2,19 @@
 
 use super::made::Made;
 use super::{CHORD, Order, Outlines, Round, sound};
+use crate::bed::{self, ClampOrder, Clamps, HeldPiece, HoldDownPlace, Pins};
+use crate::blocks::HoldDownModel;
 use crate::check;
+use crate::cutting::passes::{self, Pass};
+use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::{self, Placement, Wood};
 use crate::mesh::{self, Mesh};
 use crate::outline::ArcPath;
 use crate::params::{Board, Shop};
 use crate::relief::{self, Face, Skin, Tab};
-use crate::workholding::passes::{self, Pass};
-use crate::workholding::sweep::{Sweep, Swept};
-use crate::workholding::{
-    self, ClampOrder, Clamps, HeldPiece, HoldDownModel, HoldDownPlace, HoldOrder, Pins, Setup,
-};
+use crate::setup::Setup;
+use crate::work::{self, HoldOrder};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -36,7 +37,7 @@ pub(super) struct Carved {
     swept: [Swept; 2],
     tabs: Vec<(Tab, ArcPath)>,
     saw_lines: Vec<ArcPath>,
-    held: workholding::HeldTabs,
+    held: crate::tabs::HeldTabs,
     finished: Mesh,
     /// The outline on the board.
     parting: Vec<DVec2>,
@@ -61,17 +62,16 @@ pub(super) fn held(
         })
         .collect();
     let margin = shop.limits.margin;
-    let (pins, said) =
-        workholding::place_pins(size, &wood, &skirts, shop.pin, margin, &shop.bed.pin.place);
+    let (pins, said) = bed::place_pins(size, &wood, &skirts, shop.pin, margin, &shop.bed.pin.place);
     findings.extend(said);
     // The stock's height is the board's, so the same blocks serve all.
     let blocks = pieces.first().and_then(|piece| {
-        let blocks = workholding::hold_downs(shop, &piece.stock);
+        let blocks = crate::blocks::hold_downs(shop, &piece.stock);
         blocks.map_err(|fault| findings.push(*fault)).ok()
     });
     let placements = placements.to_vec();
     let held = pins.zip(blocks).zip(pieces.first()).map(|((pins, blocks), piece)| Held {
-        bores: workholding::bores(shop, piece.stock.height, &pins),
+        bores: work::bores(shop, piece.stock.height, &pins),
         placements,
         pins,
         blocks,
@@ -103,7 +103,7 @@ pub(super) fn clamped(
         bores: held.bores.as_ref(),
         blocks: &held.blocks,
     };
-    workholding::clamps(&order)
+    bed::clamps(&order)
 }
 
 /// Whether the holders stay off all that stands round one piece.
@@ -152,9 +152,9 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     let parting = |p: DVec2| body.parting(p);
     findings.extend(fit::short_grain(design, board, &placement));
     let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
-    let (held_tabs, said) = workholding::hold_tabs(&workholding::TabOrder {
+    let (held_tabs, said) = crate::tabs::hold_tabs(&crate::tabs::TabOrder {
         asked: &design.tabs,
-        ground: workholding::TabGround {
+        ground: crate::tabs::TabGround {
             length: design.length,
             outline: &outline,
             parting: &parting,
@@ -229,10 +229,10 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     let swept = <[Swept; 2]>::try_from(swept).ok()?;
     let contours = tabs.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
-        Some((*tab, workholding::tab_contour(tab, bearing, skirt)))
+        Some((*tab, crate::tabs::tab_contour(tab, bearing, skirt)))
     });
     let contours = contours.collect();
-    let saw_lines = tabs.iter().map(|tab| workholding::saw_line(tab, &outline)).collect();
+    let saw_lines = tabs.iter().map(|tab| crate::tabs::saw_line(tab, &outline)).collect();
     Some(Carved {
         setups: [(setups[0], top), (setups[1], bottom)],
         passes,
@@ -265,14 +265,11 @@ pub(super) fn round(
         parting: &carved.parting,
         pins: &held.pins,
         setups: [top, bottom],
-        lowest: [
-            workholding::lowest(above, top.stock_bottom),
-            workholding::lowest(below, bottom.stock_bottom),
-        ],
+        lowest: [work::lowest(above, top.stock_bottom), work::lowest(below, bottom.stock_bottom)],
         clamps,
     };
     let ((hold, mut findings), (said, checks)) = rayon::join(
-        || workholding::plan(&order),
+        || work::plan(&order),
         || holder_room(piece, held, clamps, &carved.swept, index),
     );
     let placement = held.placements.get(index).copied().filter(|_| !findings.has_fault());

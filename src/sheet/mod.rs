@@ -2,17 +2,12 @@
 //! sheet completes.
 
 mod base64;
-mod board_view;
-mod drawings;
-mod ink;
-mod measure;
 mod model;
 pub mod page;
-pub mod picture;
 mod shots;
-mod templates;
 mod words;
 
+use crate::drawing::{board, templates};
 use crate::export::packet::{self, PacketInfo};
 use crate::export::{Artefact, ExportError, files, set};
 use crate::finding::{Finding, Findings};
@@ -21,6 +16,7 @@ use crate::job::{Job, Round};
 use crate::mesh;
 use crate::outline::ArcPath;
 use crate::relief::skirt_width;
+use crate::render;
 use crate::units::Length;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -215,7 +211,7 @@ fn within(folder: &str, artefacts: Vec<Artefact>) -> Vec<Artefact> {
 pub fn layout_drawing(jobs: &[Job], layout: &Layout) -> String {
     let whole: Vec<(&Job, &Round)> =
         jobs.iter().filter_map(|job| Some((job, job.round.as_ref()?))).collect();
-    board_view::layout::svg(&whole, &layout.offcuts, layout.clearance)
+    board::layout::svg(&whole, &layout.offcuts, layout.clearance)
 }
 
 /// The templates as files.
@@ -277,22 +273,22 @@ pub enum Shown {
 pub fn picture_of(
     job: &Job,
     shown: Shown,
-    view: picture::View,
+    view: render::View,
     size: (u32, u32),
-    wood: picture::Wood,
+    wood: render::Wood,
 ) -> Vec<u8> {
-    picture::shaded(&piece(job, shown), &view, size, wood)
+    render::shaded(&piece(job, shown), &view, size, wood)
 }
 
 /// The same as SVG, in areas of equal tone and named after the design.
 pub fn picture_svg_of(
     job: &Job,
     shown: Shown,
-    view: picture::View,
+    view: render::View,
     size: (u32, u32),
-    wood: picture::Wood,
+    wood: render::Wood,
 ) -> String {
-    picture::shaded_svg(&piece(job, shown), &view, size, wood, &job.order.design.name)
+    render::shaded_svg(&piece(job, shown), &view, size, wood, &job.order.design.name)
 }
 
 /// The piece as it is shown.

@@ -4,16 +4,17 @@ mod checks;
 mod sand;
 mod setups;
 
-use super::board_view::{self, Shows};
 use super::page::{BoardInfo, Figure, FileLine, Picture, PieceInfo, SheetInfo, Size};
 use super::words::{self, fill};
-use super::{Piece, Wanted, drawings};
+use super::{Piece, Wanted};
+use crate::drawing::board::{self, Shows};
+use crate::drawing::piece as drawings;
 use crate::export::Artefact;
 use crate::export::packet::PacketInfo;
 use crate::job::{Job, Round};
 use crate::params::Head;
 use crate::units::{Length, Unit, plain};
-use crate::workholding::Hold;
+use crate::work::Hold;
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
@@ -89,7 +90,7 @@ fn boards(whole: &[Whole<'_>], hold: &Hold) -> Vec<BoardInfo> {
             name: order.board.name.clone(),
             species: order.board.species.clone(),
             stock_height: piece.job.stock.height,
-            layout_svg: board_view::svg(&drawn, 0, Shows::Wood, words::LAYOUT_NAME),
+            layout_svg: board::svg(&drawn, 0, Shows::Wood, board::LAYOUT_NAME),
             setups: setups::setups(lot, &drawn, hold),
             drill: setups::drill(round),
             register: setups::register(round),

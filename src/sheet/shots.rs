@@ -2,9 +2,9 @@
 
 use super::base64;
 use super::page::Picture;
-use super::picture::{View, Wood, shaded};
 use super::words::{self, fill};
 use crate::job::{Job, Round};
+use crate::render::{View, Wood, shaded};
 use rayon::prelude::*;
 
 /// Width and height of a view in the sheet, in picture elements: two beside each other on paper

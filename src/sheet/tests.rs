@@ -1,7 +1,7 @@
 //! Tests of the whole sheet: of a set, and of where its text comes from.
 
-use super::drawings::tests::job;
 use super::*;
+use crate::drawing::piece::tests::job;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
@@ -19,16 +19,16 @@ const SPEAKS: [(&str, &str); 23] = [
     ("model/sand", include_str!("model/sand.rs")),
     ("model/setups", include_str!("model/setups.rs")),
     ("shots", include_str!("shots.rs")),
-    ("drawings", include_str!("drawings.rs")),
-    ("drawings/cut", include_str!("drawings/cut.rs")),
-    ("drawings/sections", include_str!("drawings/sections.rs")),
-    ("board_view", include_str!("board_view.rs")),
-    ("board_view/clear", include_str!("board_view/clear.rs")),
-    ("board_view/layout", include_str!("board_view/layout.rs")),
-    ("board_view/legend", include_str!("board_view/legend.rs")),
-    ("templates", include_str!("templates.rs")),
-    ("templates/gauges", include_str!("templates/gauges.rs")),
-    ("templates/pages", include_str!("templates/pages.rs")),
+    ("piece", include_str!("../drawing/piece.rs")),
+    ("piece/cut", include_str!("../drawing/piece/cut.rs")),
+    ("piece/sections", include_str!("../drawing/piece/sections.rs")),
+    ("board", include_str!("../drawing/board.rs")),
+    ("board/clear", include_str!("../drawing/board/clear.rs")),
+    ("board/layout", include_str!("../drawing/board/layout.rs")),
+    ("board/legend", include_str!("../drawing/board/legend.rs")),
+    ("templates", include_str!("../drawing/templates.rs")),
+    ("templates/gauges", include_str!("../drawing/templates/gauges.rs")),
+    ("templates/pages", include_str!("../drawing/templates/pages.rs")),
 ];
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
@@ -234,9 +234,9 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
         bytes: picture_of(
             &jobs[0],
             Shown::Finished,
-            picture::View::Top,
+            render::View::Top,
             (40, 20),
-            picture::Wood::Other,
+            render::Wood::Other,
         ),
     };
     let names = ["reach-top", "reach-bottom", "cusps-top", "cusps-bottom"];

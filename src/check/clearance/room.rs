@@ -1,9 +1,9 @@
 //! The room under a holder: a cone over each place of a sweep, against all that stands round it.
 
+use crate::cutting::envelope::Standing;
+use crate::cutting::sweep::{CELL_MM, Surface, Sweep};
 use crate::outline::ArcPath;
 use crate::params::Holder;
-use crate::workholding::envelope::Standing;
-use crate::workholding::sweep::{CELL_MM, Surface, Sweep};
 use glam::DVec2;
 
 /// What the holder could meet.

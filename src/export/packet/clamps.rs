@@ -2,8 +2,9 @@
 
 use super::hold::place;
 use super::{in_mm, rounded};
+use crate::bed::HoldDownPlace;
+use crate::blocks::HoldDownModel;
 use crate::job::Round;
-use crate::workholding::{HoldDownModel, HoldDownPlace};
 use glam::DVec2;
 use serde_json::{Value, json};
 

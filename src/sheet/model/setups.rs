@@ -1,16 +1,17 @@
 //! What the sheet says of each mounting of the board, and of the order of work.
 
-use super::super::board_view::{self, Shows};
-use super::super::measure::Both;
 use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, Step};
 use super::super::words::{self, fill};
 use super::Whole;
+use crate::bed::spacer::Make;
+use crate::drawing::board::{self, Shows};
+use crate::drawing::measure::Both;
 use crate::job::{Job, Round};
 use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
+use crate::setup::Setup;
 use crate::units::{Length, Unit, plain};
-use crate::workholding::spacer::Make;
-use crate::workholding::{self, Boring, Hold, Setup};
+use crate::work::{Boring, Hold};
 use glam::DVec2;
 
 /// The setups of a board with all pieces on it; steps are counted as `hold` has them.
@@ -25,7 +26,7 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
     let (setup, _) = round.setups.get(at)?;
     let face = setup.face.name();
     let count = (at + 1).to_string();
-    let name = fill(words::SETUP_NAME, &[("count", &count), ("face", face)]);
+    let name = fill(board::SETUP_NAME, &[("count", &count), ("face", face)]);
     let turn = match (setup.face, job.order.shop.turn) {
         (Face::Top, _) => words::LIES_TOP,
         (Face::Bottom, TurnAxis::X) => words::TURN_X,
@@ -35,7 +36,7 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
     let deepest = lot
         .iter()
         .filter_map(|(_, round)| round.setups.get(at))
-        .map(|(setup, relief)| workholding::lowest(relief, setup.stock_bottom))
+        .map(|(setup, relief)| crate::work::lowest(relief, setup.stock_bottom))
         .reduce(|low, other| if other < low { other } else { low })?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
@@ -44,7 +45,7 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
     Some(SetupLine {
         count: at + 1,
         name: face.to_owned(),
-        picture: board_view::svg(drawn, at, Shows::Setup, &name),
+        picture: board::svg(drawn, at, Shows::Setup, &name),
         turn: turn.to_owned(),
         position: round.hold.mounts[at].word.clone(),
         enter: enter(job, round, at),
@@ -183,8 +184,8 @@ fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
 
 /// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
 fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
-    let cut = |(at, step): (usize, &workholding::Step)| {
-        let own: Vec<(&Whole<'_>, &workholding::Step)> = lot
+    let cut = |(at, step): (usize, &crate::work::Step)| {
+        let own: Vec<(&Whole<'_>, &crate::work::Step)> = lot
             .iter()
             .filter_map(|piece| {
                 Some((piece, piece.1.hold.steps.iter().find(|s| s.key == step.key)?))

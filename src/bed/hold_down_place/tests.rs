@@ -1,0 +1,149 @@
+//! Places on a board of 420 by 140 mm.
+
+use super::*;
+use crate::blocks::hold_down;
+use crate::params::{Flaw, FlawKind, FlawShape};
+
+const SIZE: DVec2 = DVec2::new(420.0, 140.0);
+
+fn board(flaws: Vec<Flaw>) -> Board {
+    Board::bare(SIZE, flaws)
+}
+
+fn models(forms: &[HoldForm]) -> Vec<HoldDownModel> {
+    let shop = crate::blocks::hold_down::tests::shop(0.2);
+    let made = |form: &HoldForm| hold_down(&shop, Length::mm(30.0), *form).expect("it fits");
+    forms.iter().map(made).collect()
+}
+
+fn rectangle(low: DVec2, high: DVec2) -> Vec<DVec2> {
+    vec![low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)]
+}
+
+fn run(skirt: &[DVec2], flaws: Vec<Flaw>) -> (Vec<HoldDownPlace>, Findings) {
+    let (places, findings) = with(skirt, flaws, &[], &[HoldForm::Stepped]);
+    for (i, place) in places.iter().enumerate() {
+        for p in place.lip {
+            assert!(p.min_element() >= 0.0 && p.x <= SIZE.x && p.y <= SIZE.y, "on full wood");
+        }
+        let area: f64 = (0..4).map(|k| place.lip[k].perp_dot(place.lip[(k + 1) % 4]) / 2.0).sum();
+        assert!((area - 24.0 * 9.0).abs() < 1e-9);
+        assert!(apart(&place.lip, skirt) >= 5.0);
+        let (low, high) = (
+            place.plan.iter().copied().fold(place.at, DVec2::min),
+            place.plan.iter().copied().fold(place.at, DVec2::max),
+        );
+        assert!(DVec2::ZERO.clamp(low, high).length() >= 25.0, "zero is free: {place:?}");
+        assert!(place.lip.contains(&place.on_board(DVec2::new(9.0, 12.0))));
+        for other in &places[..i] {
+            assert!(apart(&place.lip, &other.lip) > 0.0);
+        }
+    }
+    (places, findings)
+}
+
+fn with(
+    skirt: &[DVec2],
+    flaws: Vec<Flaw>,
+    stops: &[Vec<DVec2>],
+    forms: &[HoldForm],
+) -> (Vec<HoldDownPlace>, Findings) {
+    let board = board(flaws);
+    let ground = Ground {
+        face: Face::Top,
+        size: SIZE,
+        wood: &Wood::of(&board),
+        skirts: &[skirt.to_vec()],
+        margin: Length::mm(5.0),
+        pins: &[DVec2::new(12.0, 48.0), DVec2::new(408.0, 28.0)],
+        pin_hole: Length::mm(6.45),
+        zero: DVec2::ZERO,
+        envelope: None,
+        stops,
+        rebates: &[],
+    };
+    place_hold_downs(&ground, &models(forms))
+}
+
+#[test]
+fn a_stop_along_an_edge_keeps_hold_downs_from_it_and_is_named() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let fence = rectangle(DVec2::new(-500.0, -500.0), DVec2::new(900.0, -30.0));
+    let (places, findings) = with(&skirt, vec![], &[fence], &[HoldForm::Stepped]);
+    assert!(places.iter().all(|place| place.edge != Edge::Front));
+    assert_eq!(places.len(), 4, "the other edges have room");
+    assert!(findings.is_empty());
+    let all_round = [
+        rectangle(DVec2::new(-500.0, -500.0), DVec2::new(900.0, -30.0)),
+        rectangle(DVec2::new(-500.0, 170.0), DVec2::new(900.0, 500.0)),
+        rectangle(DVec2::new(-500.0, -500.0), DVec2::new(-30.0, 500.0)),
+        rectangle(DVec2::new(450.0, -500.0), DVec2::new(900.0, 500.0)),
+    ];
+    let (places, findings) = with(&skirt, vec![], &all_round, &[HoldForm::Stepped]);
+    assert!(places.is_empty());
+    let all: Vec<_> = findings.iter().collect();
+    let says = "none at its back edge, where a stop stands there";
+    assert!(all[0].message.contains(says), "{}", all[0].message);
+}
+
+#[test]
+fn a_low_one_has_a_rebate_round_its_lip_and_room_for_it() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let (places, _) = with(&skirt, vec![], &[], &[HoldForm::Low]);
+    assert_eq!(places.len(), 4);
+    for place in places {
+        let rebate = place.rebate().expect("a low one");
+        let area: f64 = (0..4).map(|k| rebate[k].perp_dot(rebate[(k + 1) % 4]) / 2.0).sum();
+        assert!((area - 26.0 * 10.0).abs() < 1e-9, "{area}");
+        assert!(apart(&rebate, &skirt) >= 5.0);
+    }
+}
+
+#[test]
+fn four_spread_over_the_two_long_edges() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let (places, findings) = run(&skirt, vec![]);
+    assert!(findings.is_empty());
+    assert_eq!(places.len(), 4);
+    let spread = |edge: Edge| {
+        let xs = places.iter().filter(|p| p.edge == edge).map(|p| p.at.x);
+        xs.clone().fold(0.0, f64::max) - xs.fold(SIZE.x, f64::min)
+    };
+    assert!(spread(Edge::Front) > 200.0 && spread(Edge::Back) > 200.0);
+}
+
+#[test]
+fn a_knot_under_a_lip_moves_it() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let knot = Flaw {
+        kind: FlawKind::Knot,
+        shape: FlawShape::Circle { centre: DVec2::new(84.0, 5.0), radius: Length::mm(6.0) },
+    };
+    let (places, _) = run(&skirt, vec![knot]);
+    assert_eq!(places.len(), 4);
+    for place in places {
+        let near = DVec2::new(84.0, 5.0).clamp(
+            place.lip.iter().copied().fold(SIZE, DVec2::min),
+            place.lip.iter().copied().fold(DVec2::ZERO, DVec2::max),
+        );
+        assert!(near.distance(DVec2::new(84.0, 5.0)) > 6.0);
+    }
+}
+
+#[test]
+fn where_the_long_edges_are_full_the_ends_take_what_fits_and_the_rest_is_told() {
+    let skirt = rectangle(DVec2::new(56.0, 8.0), DVec2::new(364.0, 132.0));
+    let (places, findings) = run(&skirt, vec![]);
+    assert_eq!(places.len(), 4, "at the corners and the ends");
+    assert!(findings.is_empty());
+    let skirt = rectangle(DVec2::new(10.0, 8.0), DVec2::new(364.0, 132.0));
+    let (places, findings) = run(&skirt, vec![]);
+    if places.len() < 4 {
+        assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [FEW_HOLD_DOWNS]);
+    }
+    let skirt = rectangle(DVec2::new(8.0, 8.0), DVec2::new(412.0, 132.0));
+    let (places, findings) = run(&skirt, vec![]);
+    assert!(places.is_empty());
+    let all: Vec<_> = findings.iter().collect();
+    assert!(all[0].message.contains("only 0 of 4"), "{}", all[0].message);
+}

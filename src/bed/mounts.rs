@@ -1,0 +1,234 @@
+//! Where on the bed each setup is mounted, what to enter there, and whether the machine reaches
+//! all of it.
+//!
+//! The bed's frame is the machine's own: X and Y from its home corner, Z up from the bed.
+//! Not promised: that nothing else stands in the way on the bed, nor the spindle's body above the
+//! holder.
+
+use crate::cutting::passes::Pass;
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::params::{Position, Serves, Shop};
+use crate::relief::Face;
+use crate::setup::Setup;
+use crate::units::Length;
+use glam::{DVec2, DVec3};
+
+/// No work position for a setup.
+pub const NO_POSITION: Code = Code {
+    name: "no-position",
+    explain: "The shop file lists work positions on the bed, and none of them serves one of the \
+        two setups. \
+        Each `[[position]]` serves both setups unless its `serves` says `top` or `bottom`. \
+        Add a position for the other side, or leave `serves` out. \
+        Without any position the bed's zero is taken to be the stock's corner itself.",
+};
+
+/// The machine does not go that far.
+pub const OUT_OF_TRAVEL: Code = Code {
+    name: "out-of-travel",
+    explain: "The machine would have to go further than it can, in X, Y or Z. \
+        X and Y are the limits of every pass and the pins' holes at their work position; Z is from \
+        the deepest place, with the cutter's stick-out, up to where the tip clears the hold-downs. \
+        The message says by how much. \
+        Move the work position, raise the bed with a board of waste, chuck the cutter longer or \
+        shorter, or use a lower hold-down. \
+        The travel is what the shop file says under `[machine]`; clamps, rails and hoses that \
+        shorten it are not known here.",
+};
+
+/// Two boards would lie on each other.
+pub const BOARDS_COLLIDE: Code = Code {
+    name: "boards-collide",
+    explain: "The two setups have work positions of their own, so that one board can be carved top \
+        up while another lies bottom up; but two boards of this size, with the hold-downs round \
+        them, overlap on the bed. \
+        Move the positions apart by what the message says, or mount one board at a time. \
+        Only the board of this job is looked at, in both places.",
+};
+
+/// The tip clears what stands on the bed by this much when it travels (common practice, no source).
+const CLEAR_MM: f64 = 5.0;
+
+/// One mounting of the board on the bed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mount {
+    /// The setup.
+    pub face: Face,
+    /// The work position's word, if the shop lists any.
+    pub word: Option<String>,
+    /// The setup's zero in the machine's X and Y, and over the bed, in mm: what to enter.
+    pub zero: DVec3,
+    /// The setup's X and Y zero on the board, in mm.
+    pub zero_on_board: DVec2,
+    /// The corner of the board's rectangle on the bed that is nearest to home, in mm.
+    pub low: DVec2,
+    /// The far corner.
+    pub high: DVec2,
+}
+
+impl Mount {
+    /// A place of the setup's plan, in mm, in the machine's X and Y.
+    pub fn on_bed(&self, p: DVec2) -> DVec2 {
+        p + self.zero.truncate()
+    }
+}
+
+/// What must be reached in a setup.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reached<'a> {
+    /// The pass.
+    pub pass: &'a Pass,
+    /// Height of the tip over the bed at the deepest place.
+    pub deepest: Length,
+}
+
+/// Where a setup is mounted: at a position for this side alone, or else at one for both, or else at
+/// the bed's zero. `size` is the board's length and width in mm.
+pub fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
+    let positions = &shop.bed.positions;
+    let serves = |p: &&Position| match p.serves {
+        Serves::Both => true,
+        Serves::Top => setup.face == Face::Top,
+        Serves::Bottom => setup.face == Face::Bottom,
+    };
+    let own = positions.iter().filter(serves).find(|p| p.serves != Serves::Both);
+    let position = own.or_else(|| positions.iter().find(serves));
+    let at = position.map_or(DVec2::ZERO, |p| p.at);
+    Mount {
+        face: setup.face,
+        word: position.map(|p| p.name.clone()),
+        // The stock lies on the bed.
+        zero: at.extend(-setup.stock_bottom.as_mm()),
+        zero_on_board: setup.from_board.place_back(DVec2::ZERO),
+        low: at,
+        high: at + size,
+    }
+}
+
+/// Mounts both setups. `size` is the board's length and width in mm.
+pub fn mounts(shop: &Shop, setups: &[&Setup; 2], size: DVec2) -> ([Mount; 2], Findings) {
+    let mut findings = Findings::new();
+    let made = setups.map(|setup| {
+        let mount = mount(shop, setup, size);
+        if mount.word.is_none() && !shop.bed.positions.is_empty() {
+            findings.push(
+                Finding::caution(
+                    NO_POSITION,
+                    format!("no work position serves the setup {}", setup.face.name()),
+                    "Add a [[position]] for it, or leave `serves` out of one.",
+                )
+                .at(Source::Shop, "position"),
+            );
+        }
+        mount
+    });
+    (made, findings)
+}
+
+/// Asks whether two boards, each with `around` mm for the hold-downs beside it, lie clear of each
+/// other.
+pub fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
+    let [a, b] = mounts;
+    if a.word.is_none() || a.word == b.word {
+        return None;
+    }
+    // The blocks beside one board may stand between those beside the other, but not on them.
+    let gap = (a.low - b.high).max(b.low - a.high);
+    let lacking = 2.0 * around.as_mm() - gap.max_element();
+    (lacking > 0.0).then(|| {
+        Finding::caution(
+            BOARDS_COLLIDE,
+            format!(
+                "boards at {} and {} with their hold-downs overlap by {}",
+                a.word.as_deref().unwrap_or_default(),
+                b.word.as_deref().unwrap_or_default(),
+                Length::mm((lacking * 10.0).ceil() / 10.0)
+            ),
+            "Move the two positions apart, or mount one board at a time.",
+        )
+        .at(Source::Shop, "position")
+    })
+}
+
+/// Asks whether the machine goes everywhere that a setup needs. `bored` are the pins' holes in the
+/// setup's plan; `over` the height over the bed of the highest thing that stands on it.
+pub fn travel(
+    shop: &Shop,
+    setup: &Setup,
+    mount: &Mount,
+    reached: &[Reached<'_>],
+    bored: &[DVec2],
+    over: Length,
+) -> Findings {
+    let mut findings = Findings::new();
+    let Some(travel) = &shop.bed.travel else { return findings };
+    let side = setup.face.name();
+    let mut say = |what: String, by: f64, key: &str| {
+        findings.push(
+            Finding::caution(
+                OUT_OF_TRAVEL,
+                format!("setup {side}: {what} by {}", Length::mm((by * 10.0).ceil() / 10.0)),
+                "Move the work position, or change what the message names.",
+            )
+            .at(Source::Shop, key),
+        );
+    };
+    let mut low = DVec2::splat(f64::INFINITY);
+    let mut high = DVec2::splat(f64::NEG_INFINITY);
+    for (from, to) in reached
+        .iter()
+        .flat_map(|r| &r.pass.centre)
+        .filter_map(|path| setup.from_design.path(path).bounds())
+    {
+        low = low.min(mount.on_bed(from));
+        high = high.max(mount.on_bed(to));
+    }
+    for p in bored {
+        low = low.min(mount.on_bed(*p));
+        high = high.max(mount.on_bed(*p));
+    }
+    let ends = [
+        (low.x, high.x, travel.x.as_mm(), "X", "machine.x"),
+        (low.y, high.y, travel.y.as_mm(), "Y", "machine.y"),
+    ];
+    for (low, high, travel, axis, key) in ends {
+        if low < -1e-9 {
+            say(format!("{axis} would go past its home end"), -low, key);
+        }
+        if high > travel + 1e-9 {
+            say(format!("{axis} would go past its far end"), high - travel, key);
+        }
+    }
+    for Reached { pass, deepest } in reached {
+        let cutter = &pass.cutter;
+        let lowest = *deepest + cutter.stick_out;
+        let nose = travel.nose;
+        let by = (nose - lowest).as_mm();
+        if by > 1e-9 {
+            say(
+                format!(
+                    "the spindle can't come down far enough with cutter {} ({})",
+                    cutter.name, pass.key
+                ),
+                by,
+                "machine.nose",
+            );
+        }
+        let highest = over.as_mm() + CLEAR_MM + cutter.stick_out.as_mm();
+        let by = highest - (nose + travel.z).as_mm();
+        if by > 1e-9 {
+            say(
+                format!(
+                    "the spindle can't lift cutter {} ({}) clear of the hold-downs",
+                    cutter.name, pass.key
+                ),
+                by,
+                "machine.z",
+            );
+        }
+    }
+    findings
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,355 @@
+//! Spacers: blocks that stand between a stop on the bed and the board's edge, so that the board
+//! comes to its work position without measuring.
+//!
+//! Promised: as long as the way from the stop's face to the board's edge; a spacer printed is marked
+//! with its length. Not promised: that the stop stands where the shop file says, nor the printer's
+//! scale; measure the spacer.
+
+use super::hold_down_place::HoldDownPlace;
+use super::mounts::Mount;
+use crate::blocks::block::Block;
+use crate::blocks::mark;
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::fit::apart;
+use crate::mesh::Mesh;
+use crate::params::{Shop, Stop, StopSide};
+use crate::relief::Face;
+use crate::setup::Setup;
+use crate::units::{Length, Unit, plain};
+use glam::DVec2;
+
+/// The board would lie on a stop.
+pub const STOP_IN_THE_WAY: Code = Code {
+    name: "stop-in-the-way",
+    explain: "A stop of the shop file stands where the board would lie at its work position. \
+        A left stop's face is at an X and sets the board's left end, a front stop's face is at a Y \
+        and sets its front edge; the board lies beyond the face, with a spacer between them. \
+        The message says how far the board would lie over the stop. \
+        Move the work position or the stop, or give the stop its `from` and `to` if it is shorter \
+        than the whole bed. \
+        Stops without `from` and `to` are taken to go all along the bed.",
+};
+
+/// Width of a spacer (common practice, no source).
+const WIDE_MM: f64 = 30.0;
+/// A spacer is half as high as the stock, and no higher than this (no source).
+const HIGH_MM: f64 = 20.0;
+/// Thinner than this nothing is printed: a strip of card or veneer does it (no source).
+const PRINTS_MM: f64 = 2.0;
+/// Shorter than this the board stands against the stop itself: finer than a stop is set (no
+/// source).
+const NOTHING_MM: f64 = 0.02;
+/// Spacers are tried along the edge this far apart (no source).
+const STEP_MM: f64 = 2.0;
+/// Least room between a spacer and a hold-down (no source).
+const BESIDE_MM: f64 = 1.0;
+
+/// How a spacer is made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Make {
+    /// None is needed: the board stands against the stop.
+    Against,
+    /// It is printed.
+    Print,
+    /// It is cut to its length from waste wood: too long or too thin for the printer.
+    Cut,
+}
+
+impl Make {
+    /// `against`, `print` or `cut`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Make::Against => "against",
+            Make::Print => "print",
+            Make::Cut => "cut",
+        }
+    }
+}
+
+/// The spacers between one stop and the board in one setup.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spacer {
+    /// The setup.
+    pub face: Face,
+    /// The stop in the shop file, counted from 1.
+    pub stop: usize,
+    /// The edge that it sets.
+    pub side: StopSide,
+    /// The stop's face in the machine's X (left) or Y (front).
+    pub stop_at: Length,
+    /// From the stop's face to the board's edge.
+    pub size: Length,
+    /// Height of the spacer.
+    pub height: Length,
+    /// Where they stand against the board: the middles of their faces, in the setup's plan, in mm.
+    pub at: Vec<DVec2>,
+    /// From the stop's face to the middles of the pins, in their order.
+    pub pins: Vec<Length>,
+    /// How it is made.
+    pub make: Make,
+    /// What is written on it; empty where there is no room.
+    pub mark: String,
+    /// The block to print, with X from the stop to the board, and its mesh.
+    pub printed: Option<(Block, Mesh)>,
+}
+
+impl Spacer {
+    /// Name of its files without their endings, such as `spacer-top-left`.
+    pub fn stem(&self) -> String {
+        format!("spacer-{}-{}", self.face.name(), self.side.name())
+    }
+}
+
+/// A stop's plan on the bed, in mm: low and high corner.
+fn on_bed(stop: &Stop) -> [DVec2; 2] {
+    let (from, to, at) = (stop.from.as_mm(), stop.to.as_mm(), stop.at.as_mm());
+    let back = at - stop.deep.as_mm();
+    match stop.side {
+        StopSide::Left => [DVec2::new(back, from), DVec2::new(at, to)],
+        StopSide::Front => [DVec2::new(from, back), DVec2::new(to, at)],
+    }
+}
+
+/// The stops' polygons on the board's plan in a setup, in mm.
+pub(super) fn stops_on_board(shop: &Shop, setup: &Setup, mount: &Mount) -> Vec<Vec<DVec2>> {
+    let place = |p: DVec2| setup.from_board.place_back(p - mount.zero.truncate());
+    let polygon = |stop: &Stop| {
+        let [low, high] = on_bed(stop);
+        let corners = [low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)];
+        corners.map(place).to_vec()
+    };
+    shop.bed.clamp.stops.iter().map(polygon).collect()
+}
+
+/// The spacers of a setup, for a board mounted there under these hold-downs. `pins` on the board.
+pub fn spacers(
+    shop: &Shop,
+    setup: &Setup,
+    mount: &Mount,
+    stock: Length,
+    hold_downs: &[HoldDownPlace],
+    pins: &[DVec2],
+) -> (Vec<Spacer>, Findings) {
+    let mut findings = Findings::new();
+    let mut found: Vec<Spacer> = Vec::new();
+    for (index, stop) in shop.bed.clamp.stops.iter().enumerate() {
+        // Along the stop, and across it.
+        let split = |p: DVec2| match stop.side {
+            StopSide::Left => (p.y, p.x),
+            StopSide::Front => (p.x, p.y),
+        };
+        let ((low, edge), (high, far)) = (split(mount.low), split(mount.high));
+        let (from, to) = (low.max(stop.from.as_mm()), high.min(stop.to.as_mm()));
+        let size = edge - stop.at.as_mm();
+        let back = stop.at - stop.deep;
+        if to - from < WIDE_MM || back.as_mm() >= far {
+            continue;
+        }
+        if size < -NOTHING_MM {
+            let over = stop.at.as_mm().min(far) - back.as_mm().max(edge);
+            findings.push(
+                Finding::caution(
+                    STOP_IN_THE_WAY,
+                    format!(
+                        "setup {}: the board would lie {} over the {} stop",
+                        setup.face.name(),
+                        Length::mm((over * 10.0).ceil() / 10.0),
+                        stop.side.name()
+                    ),
+                    "Move the work position or the stop.",
+                )
+                .at(Source::Shop, format!("stop[{index}].at")),
+            );
+            continue;
+        }
+        let spacer = Spacer {
+            face: setup.face,
+            stop: index + 1,
+            side: stop.side,
+            stop_at: stop.at,
+            size: Length::mm(size),
+            height: stock.half().min(Length::mm(HIGH_MM)),
+            at: standing(setup, mount, stop.side, [from, to], size, hold_downs),
+            pins: pins
+                .iter()
+                .map(|pin| mount.on_bed(setup.from_board.place(*pin)))
+                .map(|pin| Length::mm(split(pin).1) - stop.at)
+                .collect(),
+            make: Make::Against,
+            mark: String::new(),
+            printed: None,
+        };
+        // Of two stops of one side the nearer one sets the board.
+        match found.iter_mut().find(|other| other.side == stop.side) {
+            Some(other) if other.size > spacer.size => *other = spacer,
+            Some(_) => {}
+            None => found.push(spacer),
+        }
+    }
+    found.iter_mut().for_each(|spacer| make(spacer, shop));
+    (found, findings)
+}
+
+/// Where spacers stand along the board's edge, clear of the hold-downs: two along the front, one at
+/// the left end. In the setup's plan.
+fn standing(
+    setup: &Setup,
+    mount: &Mount,
+    side: StopSide,
+    [from, to]: [f64; 2],
+    size: f64,
+    hold_downs: &[HoldDownPlace],
+) -> Vec<DVec2> {
+    let wanted: &[f64] = match side {
+        StopSide::Front => &[0.3, 0.7],
+        StopSide::Left => &[0.5],
+    };
+    // From the machine's frame along the stop to the setup's plan.
+    let zero = mount.zero.truncate();
+    let place = |along: f64, across: f64| match side {
+        StopSide::Left => DVec2::new(mount.low.x - across, along) - zero,
+        StopSide::Front => DVec2::new(along, mount.low.y - across) - zero,
+    };
+    let half = WIDE_MM / 2.0;
+    let free = |along: f64| {
+        let corners = [
+            place(along - half, 0.0),
+            place(along + half, 0.0),
+            place(along + half, size),
+            place(along - half, size),
+        ];
+        let on_board = corners.map(|p| setup.from_board.place_back(p));
+        hold_downs.iter().all(|held| apart(&held.plan, &on_board) >= BESIDE_MM)
+    };
+    let room = to - from - WIDE_MM;
+    let steps = (room / STEP_MM).floor().clamp(0.0, 1.0e4) as u32;
+    let mut all: Vec<f64> = (0..=steps)
+        .map(|step| from + half + STEP_MM * f64::from(step))
+        .filter(|along| free(*along))
+        .collect();
+    let mut found = Vec::new();
+    for share in wanted {
+        let target = from + half + share * room;
+        let best =
+            all.iter().copied().min_by(|a, b| (a - target).abs().total_cmp(&(b - target).abs()));
+        if let Some(best) = best {
+            found.push(place(best, 0.0));
+            all.retain(|along| (along - best).abs() >= WIDE_MM + BESIDE_MM);
+        }
+    }
+    found
+}
+
+/// Decides how a spacer is made, and makes the block to print.
+fn make(spacer: &mut Spacer, shop: &Shop) {
+    let size = spacer.size.as_mm();
+    let plate = shop.bed.clamp.plate;
+    if size < NOTHING_MM {
+        return;
+    }
+    spacer.make = Make::Cut;
+    if size < PRINTS_MM || size > plate.x || spacer.height.as_mm() > plate.y {
+        return;
+    }
+    let high = spacer.height.as_mm();
+    let text = match shop.unit {
+        Unit::Millimetre => plain(size, 2),
+        Unit::Inch => plain(spacer.size.as_unit(Unit::Inch), 3),
+    };
+    let strokes = mark::mark(&text, DVec2::ZERO, DVec2::new(size, high));
+    if !strokes.is_empty() {
+        spacer.mark = text;
+    }
+    let depth = Length::mm(mark::DEPTH_MM);
+    let block = Block {
+        profile: [(0.0, 0.0), (size, 0.0), (size, high), (0.0, high)].map(DVec2::from).to_vec(),
+        across: [Length::mm(-WIDE_MM / 2.0), Length::mm(WIDE_MM / 2.0)],
+        hole: None,
+        sunk: strokes.into_iter().map(|stroke| (stroke, depth)).collect(),
+    };
+    if let Some(mesh) = block.mesh() {
+        (spacer.make, spacer.printed) = (Make::Print, Some((block, mesh)));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bed::mounts::mounts;
+    use crate::blocks::block::overhangs;
+    use crate::blocks::hold_down::tests::shop;
+    use crate::fit::{Placement, Stock};
+    use crate::mesh::audit;
+    use crate::params::{Position, Serves, TurnAxis, Zero};
+
+    fn run(stops: Vec<Stop>, at: DVec2) -> (Vec<Vec<Spacer>>, Findings) {
+        let mut shop = shop(0.2);
+        shop.bed.positions = vec![Position { name: "G54".to_owned(), at, serves: Serves::Both }];
+        shop.bed.clamp.stops = stops;
+        let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
+        let (size, placement) = (DVec2::new(400.0, 120.0), Placement::at(DVec2::ZERO));
+        let setups = Setup::both(TurnAxis::X, Zero::Top, size, &stock, &placement);
+        let (mounts, mut all) = mounts(&shop, &[&setups[0], &setups[1]], size);
+        let pins = [DVec2::new(12.0, 40.0)];
+        let made = setups.iter().zip(&mounts).map(|(setup, mount)| {
+            let (made, said) = spacers(&shop, setup, mount, stock.height, &[], &pins);
+            all.extend(said);
+            made
+        });
+        (made.collect(), all)
+    }
+
+    fn stop(side: StopSide, at: f64) -> Stop {
+        let [from, to, deep] = [0.0, 1.0e4, 20.0].map(Length::mm);
+        Stop { side, at: Length::mm(at), from, to, deep }
+    }
+
+    /// The position is at (60, 75), the stops at 20 and 30.5.
+    #[test]
+    fn a_spacer_is_as_long_as_the_way_from_the_stop_to_the_board() {
+        let (made, said) = run(
+            vec![stop(StopSide::Left, 20.0), stop(StopSide::Front, 30.5)],
+            DVec2::new(60.0, 75.0),
+        );
+        assert!(said.is_empty());
+        for spacers in &made {
+            let [left, front] = &spacers[..] else { panic!("two: {spacers:?}") };
+            assert_eq!((left.size.as_mm(), front.size.as_mm()), (40.0, 44.5));
+            assert_eq!((left.mark.as_str(), front.mark.as_str()), ("40", "44.5"));
+            assert_eq!((left.at.len(), front.at.len()), (1, 2));
+            for spacer in [left, front] {
+                let (_, mesh) = spacer.printed.as_ref().expect("printed");
+                assert!(audit(mesh).sound());
+                assert_eq!(overhangs(mesh), 0.0);
+                let [low, high] = mesh.bounds();
+                assert!((high.x - low.x - spacer.size.as_mm()).abs() < 1e-9);
+                assert_eq!(high.z, 15.0, "half of the stock");
+            }
+            // The pin: 12 from the board's left end; 40 from its front edge, or turned over 80.
+            assert_eq!(left.pins[0].as_mm(), 52.0);
+            let across = if front.face == Face::Top { 40.0 } else { 80.0 };
+            assert!((front.pins[0].as_mm() - (44.5 + across)).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_stop_under_the_board_is_told_with_how_far() {
+        let (made, said) = run(vec![stop(StopSide::Left, 62.5)], DVec2::new(60.0, 75.0));
+        assert!(made.iter().all(Vec::is_empty));
+        let all: Vec<_> = said.iter().collect();
+        assert_eq!(all.len(), 2, "in both setups");
+        assert!(all[0].message.contains("2.5 mm over the left stop"), "{}", all[0].message);
+    }
+
+    #[test]
+    fn the_nearer_of_two_stops_counts_and_one_beside_the_board_does_not() {
+        let beside =
+            Stop { from: Length::mm(300.0), to: Length::mm(500.0), ..stop(StopSide::Left, 59.0) };
+        let stops = vec![stop(StopSide::Left, 20.0), stop(StopSide::Left, 60.0), beside];
+        let (made, _) = run(stops, DVec2::new(60.0, 75.0));
+        assert_eq!(made[0].len(), 1);
+        assert_eq!((made[0][0].make, made[0][0].stop), (Make::Against, 2));
+        let (made, _) = run(vec![stop(StopSide::Front, 30.0)], DVec2::new(60.0, 330.0));
+        assert_eq!((made[0][0].make, made[0][0].size.as_mm()), (Make::Cut, 300.0));
+    }
+}

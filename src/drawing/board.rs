@@ -1,0 +1,362 @@
+//! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
+//! seen from where the maker stands.
+
+mod clear;
+pub(crate) mod layout;
+mod legend;
+
+use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
+use super::piece::WIDE;
+use super::words;
+pub(crate) use super::words::{LAYOUT_NAME, SETUP_NAME};
+use crate::job::{Job, Round};
+use crate::outline::ArcPath;
+use crate::params::{FlawShape, StopSide};
+use crate::setup::Setup;
+use crate::units::{Length, plain};
+use glam::DVec2;
+
+/// Chords of what is drawn: finer than a line is wide at any scale.
+const CHORD: Length = Length::mm(0.05);
+
+/// Paper left and right of the board and its hold-downs, and above them for the grain's arrow.
+const MARGIN: f64 = 11.0;
+const ABOVE: f64 = 12.0;
+
+/// No board is drawn higher than this on paper.
+const HIGH: f64 = 100.0;
+
+/// What of the board is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Shows {
+    /// The wood: readings, flaws and cuts.
+    Wood,
+    /// The setup: what holds the board, and where zero is.
+    Setup,
+}
+
+/// The picture as SVG.
+pub(crate) fn svg(pieces: &[(&Job, &Round)], setup: usize, shows: Shows, name: &str) -> String {
+    let (ink, size) = drawn(pieces, setup, shows);
+    ink.done(size, name)
+}
+
+/// From the setup's plan, in mm, to the paper.
+struct Paper {
+    low: DVec2,
+    high: DVec2,
+    scale: f64,
+    left: f64,
+}
+
+impl Paper {
+    fn new(low: DVec2, high: DVec2) -> Paper {
+        let size = (high - low).max(DVec2::splat(1.0));
+        let scale = ((WIDE - 2.0 * MARGIN) / size.x).min(HIGH / size.y);
+        Paper { low, high, scale, left: (WIDE - size.x * scale) / 2.0 }
+    }
+
+    fn at(&self, p: DVec2) -> DVec2 {
+        DVec2::new(
+            self.left + (p.x - self.low.x) * self.scale,
+            ABOVE + (self.high.y - p.y) * self.scale,
+        )
+    }
+}
+
+/// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
+/// board, shop and pins are shown.
+pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (Ink, DVec2) {
+    let mut ink = Ink::default();
+    let Some((job, round)) = pieces.first() else { return (ink, DVec2::ONE) };
+    let Some((setup, _)) = round.setups.get(setup) else { return (ink, DVec2::ONE) };
+    let board = &job.order.board;
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let blocks: Vec<[DVec2; 4]> = match shows {
+        Shows::Wood => Vec::new(),
+        Shows::Setup => {
+            let side = usize::from(setup.face == crate::relief::Face::Bottom);
+            let held = &round.clamps.places[side];
+            held.iter().map(|place| place.plan.map(|p| setup.from_board.place(p))).collect()
+        }
+    };
+    let (low, high) = blocks
+        .iter()
+        .flatten()
+        .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
+    let paper = Paper::new(low, high);
+    let foot = paper.at(low).y;
+    let rows = legend::rows(pieces, shows);
+    // Below the board: where the maker stands, and the legend.
+    let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
+
+    let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
+    for (job, round) in pieces {
+        let own = round.setups.iter().map(|(own, _)| own).find(|own| own.face == setup.face);
+        piece(&mut ink, job, round, own.unwrap_or(setup), &paper, shows);
+    }
+    let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
+    ink.lines(Line::Seen, &edge, true);
+    grain(&mut ink, board.grain.as_radians(), setup);
+    if shows == Shows::Setup {
+        zero(&mut ink, paper.at(DVec2::ZERO));
+        let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
+        axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
+        spacers(&mut ink, round, setup, &paper);
+        for (i, corners) in (1..).zip(&blocks) {
+            ink.filled(corners, "white");
+            ink.lines(Line::Seen, corners, true);
+            let middle = corners.iter().sum::<DVec2>() / 4.0;
+            let off = DVec2::Y * 0.26 * MINOR;
+            ink.words(middle + off, Anchor::Middle, false, MINOR, &format!("H{i}"));
+        }
+    }
+    if pieces.len() > 1 {
+        for (job, round) in pieces {
+            let at = DVec2::new(job.body.neck_x().half().as_mm(), 0.0);
+            let at = on_board(round.placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
+            ink.words(at, Anchor::Middle, false, MINOR, &job.order.design.name);
+        }
+    }
+    let mut known: Vec<DVec2> = Vec::new();
+    for round in pieces.iter().map(|(_, round)| round) {
+        for pin in &round.pins.places {
+            // Pieces of one board may share their pins.
+            if known.iter().any(|other| other.distance(*pin) < 0.01) {
+                continue;
+            }
+            known.push(*pin);
+            let at = on_board(*pin);
+            let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
+            ink.circle(Line::Seen, at, radius);
+            let cross = radius + 1.2;
+            ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
+            ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
+            ink.label(at, cross, whole, &format!("P{}", known.len()));
+        }
+    }
+    if shows == Shows::Wood {
+        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
+    }
+    flaws(&mut ink, job, &on_board, paper.scale, whole);
+    if shows == Shows::Wood {
+        zeros(&mut ink, round, &on_board, whole);
+        for reading in &board.readings {
+            let at = on_board(reading.at);
+            ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
+            let other = DVec2::new(0.9, -0.9);
+            ink.lines(Line::Thin, &[at - other, at + other], false);
+            ink.label(at, 0.9, whole, &plain(reading.thickness.as_mm(), 2));
+        }
+    }
+    let stand = match shows {
+        Shows::Wood => words::BOARD_FRONT,
+        Shows::Setup => words::YOU_STAND_HERE,
+    };
+    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
+    legend::draw(&mut ink, foot + 13.0, &rows);
+    (ink, whole)
+}
+
+/// The ends of the spacers against the board; a long one goes on to its stop.
+fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
+    const WIDE_MM: f64 = 30.0;
+    const SHOWN_MM: f64 = 14.0;
+    let side = usize::from(setup.face == crate::relief::Face::Bottom);
+    for (i, (spacer, at)) in (1..).zip(round.clamps.stands(side)) {
+        let (out, along) = match spacer.side {
+            StopSide::Left => (DVec2::NEG_X, DVec2::Y),
+            StopSide::Front => (DVec2::NEG_Y, DVec2::X),
+        };
+        let (out, half) = (out * spacer.size.as_mm().min(SHOWN_MM), along * WIDE_MM / 2.0);
+        let corners = [at - half, at - half + out, at + half + out, at + half];
+        ink.lines(Line::Thin, &corners.map(|p| paper.at(p)), false);
+        let middle = paper.at(at + out / 2.0) + DVec2::Y * 0.26 * MINOR;
+        ink.words(middle, Anchor::Middle, false, MINOR, &format!("S{i}"));
+    }
+}
+
+/// The piece with its slots and tabs; on the wood with its skirt's edge, which is what clearances
+/// are measured from, in a setup with the limit of the cutter's centre.
+fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper, shows: Shows) {
+    let flat = |path: &ArcPath| -> Vec<DVec2> {
+        path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
+    };
+    let body = flat(&job.outlines.body);
+    ink.filled(&body, "#e9e9e9");
+    for (_, tab) in &round.tabs {
+        let tab = flat(tab);
+        ink.filled(&tab, "#e9e9e9");
+        ink.lines(Line::Thin, &tab, true);
+    }
+    ink.lines(Line::Seen, &body, true);
+    for slot in &job.outlines.slots {
+        ink.lines(Line::Hidden, &flat(slot), true);
+    }
+    let limit = match shows {
+        Shows::Wood => &job.outlines.limit.area,
+        Shows::Setup => &job.outlines.limit.centre,
+    };
+    ink.lines(Line::Limit, &flat(limit), true);
+}
+
+fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, paper: DVec2) {
+    for flaw in &job.order.board.flaws {
+        let (middle, radius) = match &flaw.shape {
+            FlawShape::Circle { centre, radius } => {
+                let radius = radius.as_mm() * scale;
+                ink.circle(Line::Dotted, at(*centre), radius);
+                (at(*centre), radius)
+            }
+            FlawShape::Polygon(corners) | FlawShape::Line(corners) => {
+                let closed = matches!(flaw.shape, FlawShape::Polygon(_));
+                let points: Vec<DVec2> = corners.iter().map(|p| at(*p)).collect();
+                ink.lines(Line::Dotted, &points, closed);
+                let middle = points.iter().sum::<DVec2>() / points.len().max(1) as f64;
+                // Beside a closed flaw, and close to a line's middle.
+                let far = points.iter().map(|p| p.distance(middle)).fold(0.0, f64::max);
+                (middle, if closed { far.min(12.0) } else { 1.5 })
+            }
+        };
+        ink.label(middle, radius, paper, flaw.kind.name());
+    }
+}
+
+/// A long arrow with two heads, above the board on the right.
+fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
+    let way =
+        setup.from_board.place(DVec2::from_angle(angle)) - setup.from_board.place(DVec2::ZERO);
+    // Steeper grain is drawn shorter, so that it keeps to its row.
+    let reach = (4.5 / way.y.abs().max(1e-9)).min(13.0);
+    let middle = DVec2::new(WIDE - 26.0, 5.5);
+    let way = DVec2::new(way.x, -way.y);
+    let ends = [middle - way * reach, middle + way * reach];
+    ink.lines(Line::Thin, &ends, false);
+    ink.arrow(ends[1], way);
+    ink.arrow(ends[0], -way);
+    let at = middle + DVec2::new(-reach - 3.0, 0.9);
+    ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
+}
+
+/// Where X and Y are zero: a ring on the corner, quartered.
+fn zero(ink: &mut Ink, at: DVec2) {
+    ink.circle(Line::Seen, at, 1.6);
+    ink.filled(
+        &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
+        "black",
+    );
+    ink.filled(
+        &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
+        "black",
+    );
+}
+
+/// The two axes beside the board, from zero, as long as the hold-downs leave room for.
+fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
+    const MOST: f64 = 13.0;
+    const LEAST: f64 = 4.0;
+    const OFF: f64 = 2.6;
+    // An axis' letter, and a hair before the block.
+    const LETTER: f64 = 4.2;
+    let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
+    let long = |from: DVec2, way: DVec2| {
+        let ahead = |block: &[DVec2; 4]| {
+            let corners = block.map(|p| DVec2::new((p - from).dot(way), (p - from).perp_dot(way)));
+            let low = corners.iter().copied().fold(corners[0], DVec2::min);
+            let high = corners.iter().copied().fold(corners[0], DVec2::max);
+            (low.y < 2.0 && high.y > -2.0 && low.x > 0.0).then_some(low.x)
+        };
+        let room = blocks.iter().filter_map(ahead).fold(MOST + LETTER, f64::min);
+        (room - LETTER).max(LEAST)
+    };
+    let (right, up) = (long(x, DVec2::X), long(y, DVec2::NEG_Y));
+    ink.lines(Line::Seen, &[x, x + DVec2::X * (right - 1.0)], false);
+    ink.arrow(x + DVec2::X * right, DVec2::X);
+    ink.lines(Line::Seen, &[y, y - DVec2::Y * (up - 1.0)], false);
+    ink.arrow(y - DVec2::Y * up, -DVec2::Y);
+    let low = DVec2::Y * 0.26 * MAIN;
+    ink.words(x + DVec2::X * (right + 0.8) + low, Anchor::Start, false, MAIN, "X");
+    ink.words(y - DVec2::Y * (up + 1.2), Anchor::Middle, false, MAIN, "Y");
+    ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
+}
+
+/// The corner of the board that is zero in each setup, on the board as it was measured.
+fn zeros(ink: &mut Ink, round: &Round, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
+    for (setup, _) in &round.setups {
+        let at = on_board(setup.from_board.place_back(DVec2::ZERO));
+        zero(ink, at);
+        let name = match setup.face {
+            crate::relief::Face::Top => words::ZERO_TOP,
+            crate::relief::Face::Bottom => words::ZERO_BOTTOM,
+        };
+        ink.label(at, 2.2, whole, name);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::piece::tests::{job, stand_free};
+    use super::*;
+
+    #[test]
+    fn words_stand_free_on_every_board() {
+        for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
+            let job = job(kind, board);
+            let round = job.round.as_ref().expect("a whole job");
+            for setup in 0..2 {
+                for shows in [Shows::Wood, Shows::Setup] {
+                    let (ink, size) = drawn(&[(&job, round)], setup, shows);
+                    stand_free(&ink, size);
+                    if shows == Shows::Setup {
+                        let said: Vec<&str> =
+                            ink.covered().iter().map(|(words, _)| words.as_str()).collect();
+                        for word in ["P1", "P2", "H1", "H4", "X", "Y", "0"] {
+                            assert!(said.contains(&word), "{kind}: {word} of {said:?}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_wood_shows_where_zero_is_and_how_far_a_piece_is_from_the_edge() {
+        let job = job("fork", "cherry");
+        let round = job.round.as_ref().expect("a whole job");
+        let (ink, _) = drawn(&[(&job, round)], 0, Shows::Wood);
+        let said: Vec<&str> = ink.covered().iter().map(|(words, _)| words.as_str()).collect();
+        // The edge by the outline's chords and the ball's skirt round them.
+        let skirt = job.outlines.limit.area.to_polyline(CHORD);
+        let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+        let edge = skirt
+            .iter()
+            .map(|p| round.placement.on_board(*p))
+            .map(|p| p.min(size - p).min_element())
+            .fold(f64::INFINITY, f64::min);
+        for word in [words::ZERO_TOP, words::ZERO_BOTTOM, &plain(edge, 1)] {
+            assert!(said.contains(&word), "{word} of {said:?}");
+        }
+    }
+
+    #[test]
+    fn turned_about_its_length_the_board_shows_its_back_edge_in_front() {
+        let job = job("spoon", "cherry");
+        let round = job.round.as_ref().expect("a whole job");
+        let place = |i: usize| {
+            let setup = &round.setups[i].0;
+            let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+            let paper = Paper::new(DVec2::ZERO, size);
+            paper.at(setup.from_board.place(round.pins.places[0]))
+        };
+        let (top, bottom) = (place(0), place(1));
+        assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
+        let paper_high = ABOVE * 2.0
+            + job.order.board.width.as_mm()
+                * Paper::new(
+                    DVec2::ZERO,
+                    DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm()),
+                )
+                .scale;
+        assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
+    }
+}

@@ -1,0 +1,45 @@
+//! The board with a whole set on it, and where the saw goes, as a drawing of its own.
+
+use super::{Line, Paper, Shows, drawn};
+use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
+use crate::drawing::words::{self, fill};
+use crate::job::{Job, Round};
+use crate::units::{Length, plain};
+use glam::DVec2;
+
+/// The drawing as an SVG file, on white. `strips` are what the saw takes off, in order: two corners
+/// each, on the board, in mm. Empty without a job that has all round it.
+pub(crate) fn svg(pieces: &[(&Job, &Round)], strips: &[[DVec2; 2]], clearance: Length) -> String {
+    let Some((job, _)) = pieces.first() else { return String::new() };
+    let board = &job.order.board;
+    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let (mut ink, whole) = drawn(pieces, 0, Shows::Wood);
+    let paper = Paper::new(DVec2::ZERO, size);
+    for (number, [low, high]) in (1..).zip(strips) {
+        let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
+        ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
+        let upright = high.y - low.y > high.x - low.x;
+        let number = number.to_string();
+        let name = fill(words::OFFCUT, &[("number", &number)]);
+        // In the middle, or along the strip where nothing stands yet.
+        let along = [0.5, 0.35, 0.65, 0.2, 0.8].map(|share| {
+            let share = if upright { DVec2::new(0.5, share) } else { DVec2::new(share, 0.5) };
+            let sink = if upright { DVec2::X } else { DVec2::Y } * 0.26 * MINOR;
+            paper.at(*low + (*high - *low) * share) + sink
+        });
+        let free = |at: &&DVec2| ink.is_free(covers(**at, Anchor::Middle, upright, MINOR, &name));
+        let at = along.iter().find(free).unwrap_or(&along[0]);
+        ink.words(*at, Anchor::Middle, upright, MINOR, &name);
+    }
+    let title = fill(
+        words::LAYOUT_TITLE,
+        &[
+            ("board", &board.name),
+            ("length", &plain(size.x, 1)),
+            ("width", &plain(size.y, 1)),
+            ("clear", &plain(clearance.as_mm(), 1)),
+        ],
+    );
+    ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);
+    on_white(&ink.done(whole, words::LAYOUT_NAME))
+}

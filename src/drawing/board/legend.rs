@@ -1,0 +1,81 @@
+//! What each line of the drawing means, under it: of the lines that are drawn, and no others.
+
+use super::super::ink::{Anchor, Ink, Line, MINOR};
+use super::{Shows, WIDE};
+use crate::drawing::words;
+use crate::job::{Job, Round};
+use glam::DVec2;
+
+/// A line's mark and its meaning.
+pub(super) type Row = (Mark, &'static str);
+
+/// How a meaning is marked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Mark {
+    /// A piece of the line.
+    Line(Line),
+    /// The cross of a reading.
+    Cross,
+    /// A dimension line.
+    Between,
+    /// The ring of a zero.
+    Zero,
+}
+
+/// Height of a row, and meanings in one.
+const HIGH: f64 = 5.4;
+const COLUMNS: usize = 3;
+
+/// Height of so many meanings.
+pub(super) fn high(count: usize) -> f64 {
+    HIGH * count.div_ceil(COLUMNS) as f64
+}
+
+pub(super) fn rows(pieces: &[(&Job, &Round)], shows: Shows) -> Vec<Row> {
+    let slots = pieces.iter().any(|(job, _)| !job.outlines.slots.is_empty());
+    let tabs = pieces.iter().any(|(_, round)| !round.tabs.is_empty());
+    let flaws = pieces.first().is_some_and(|(job, _)| !job.order.board.flaws.is_empty());
+    let wood = shows == Shows::Wood;
+    let (seen, thin, limit) = match shows {
+        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
+        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
+    };
+    let all = [
+        (Mark::Line(Line::Seen), seen, true),
+        (Mark::Line(Line::Thin), thin, tabs || !wood),
+        (Mark::Line(Line::Limit), limit, true),
+        (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
+        (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
+        (Mark::Cross, words::LEGEND_READINGS, wood),
+        (Mark::Between, words::LEGEND_CLEAR, wood),
+        (Mark::Zero, words::LEGEND_ZERO, wood),
+    ];
+    all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
+}
+
+pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {
+    for (i, (mark, text)) in rows.iter().enumerate() {
+        let column = (i % COLUMNS) as f64;
+        let row = (i / COLUMNS) as f64;
+        let at = DVec2::new(1.0 + column * WIDE / COLUMNS as f64, top + row * HIGH + 1.0);
+        match mark {
+            Mark::Cross => {
+                let middle = at + DVec2::new(6.2, -0.9);
+                for way in [DVec2::splat(0.9), DVec2::new(0.9, -0.9)] {
+                    ink.lines(Line::Thin, &[middle - way, middle + way], false);
+                }
+            }
+            Mark::Between => {
+                let ends = [at + DVec2::new(1.0, -0.9), at + DVec2::new(11.4, -0.9)];
+                ink.lines(Line::Thin, &ends, false);
+                ink.arrow(ends[0], DVec2::NEG_X);
+                ink.arrow(ends[1], DVec2::X);
+            }
+            Mark::Zero => super::zero(ink, at + DVec2::new(6.2, -0.9)),
+            Mark::Line(line) => {
+                ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
+            }
+        }
+        ink.words(at + DVec2::X * 14.0, Anchor::Start, false, MINOR, text);
+    }
+}

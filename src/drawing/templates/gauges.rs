@@ -1,0 +1,62 @@
+//! A gauge for each cross-section: a card with the section cut out of it, to be cut in two along
+//! the line where the two sides meet and held against the piece while it is sanded.
+
+use super::{Part, open};
+use crate::drawing::measure::{self, Both};
+use crate::drawing::piece::sections;
+use crate::drawing::words::{self, fill};
+use crate::job::Job;
+use crate::outline::ArcPath;
+use crate::units::Length;
+use glam::DVec2;
+
+/// Card left round a section, in mm: enough to hold.
+const ROUND: f64 = 15.0;
+
+/// Height of the letters.
+const LETTERS: Length = Length::mm(3.2);
+
+/// One part for each section, its card's lower left corner at zero.
+pub(super) fn of(job: &Job) -> Vec<Part> {
+    sections(job)
+        .into_iter()
+        .map(|section| {
+            let low = section.corners.iter().fold(DVec2::INFINITY, |low, p| low.min(*p));
+            let high = section.corners.iter().fold(DVec2::NEG_INFINITY, |high, p| high.max(*p));
+            let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
+            let title = fill(words::GAUGE, &named);
+            let [width, height] = [section.width, section.height].map(|size| Both::of(size).main);
+            let size = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
+            // Letters are no wider than this much of their height.
+            let letters = title.chars().count().max(size.chars().count()) as f64;
+            let wide = (high.x - low.x + 2.0 * ROUND).max(letters * LETTERS.as_mm() * 0.68 + 4.0);
+            let tall = high.y - low.y + 2.0 * ROUND;
+            let shift = DVec2::new((wide - (high.x + low.x)) / 2.0, ROUND - low.y);
+            let hole: Vec<DVec2> = section.corners.iter().map(|p| *p + shift).collect();
+            // The two sides meet half-way up the upright edge on the left.
+            let edge = (section.corners.first(), section.corners.last());
+            let level = match edge {
+                (Some(up), Some(down)) => (up.y + down.y) / 2.0 + shift.y,
+                _ => tall / 2.0,
+            };
+            let card =
+                [DVec2::ZERO, DVec2::new(wide, 0.0), DVec2::new(wide, tall), DVec2::new(0.0, tall)];
+            let (left, right) = (low.x + shift.x, high.x + shift.x);
+            let mut part = Part::new(
+                "gauges",
+                vec![
+                    ArcPath::polygon(hole),
+                    ArcPath::polygon(card),
+                    open([DVec2::new(0.0, level), DVec2::new(left, level)]),
+                    open([DVec2::new(right, level), DVec2::new(wide, level)]),
+                ],
+            );
+            part.texts.push((DVec2::new(2.0, tall - 5.0), title, LETTERS));
+            part.texts.push((DVec2::new(2.0, 7.0), size, LETTERS));
+            let [width, height] = [section.width, section.height].map(measure::fraction);
+            let inches = fill(words::GAUGE_INCHES, &[("width", &width), ("height", &height)]);
+            part.texts.push((DVec2::new(2.0, 2.0), inches, LETTERS));
+            part
+        })
+        .collect()
+}

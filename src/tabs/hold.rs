@@ -1,0 +1,100 @@
+//! The tabs of a job: places asked for or chosen, and what they bear where the piece lies.
+
+use super::auto::{self, AutoGround};
+use super::load::{Borne, Pushed, TABS_OFF_BALANCE, inside_supports};
+use super::place::{self, TabGround};
+use crate::finding::{Finding, Findings, Source};
+use crate::fit::Placement;
+use crate::params::{self, Board, TabLoad, species, weakest};
+use crate::relief::Tab;
+use glam::DVec2;
+
+/// What tabs are placed by.
+#[derive(Clone, Copy)]
+pub struct TabOrder<'a> {
+    /// What the design asks for.
+    pub asked: &'a params::Tabs,
+    /// What they stand on.
+    pub ground: TabGround<'a>,
+    /// Thickness of the body at a place inside its outline, in mm.
+    pub height: &'a dyn Fn(DVec2) -> f64,
+    /// The hollow's edge: a closed polygon, or nothing.
+    pub hollow: &'a [DVec2],
+    /// Middle of the piece's mass in the plan, in mm, in the design frame.
+    pub middle: DVec2,
+    /// The board, for its wood and its grain.
+    pub board: &'a Board,
+    /// Where the piece lies on it.
+    pub placement: &'a Placement,
+    /// What the tabs must bear.
+    pub load: TabLoad,
+}
+
+/// The tabs as they are made.
+#[derive(Clone, Debug)]
+pub struct HeldTabs {
+    /// The design's tabs with every place filled in.
+    pub asked: params::Tabs,
+    /// The tabs in the design frame.
+    pub tabs: Vec<Tab>,
+    /// What they bear, by estimate.
+    pub borne: Borne,
+    /// The wood that it is reckoned with: the board's, or the weakest known.
+    pub wood: &'static str,
+    /// Whether that is the board's own.
+    pub own_wood: bool,
+    /// How far inside the supports the middle of the piece's mass lies, in mm; negative outside.
+    pub within_mm: f64,
+}
+
+/// Places the tabs, and says what is to be said of them.
+pub fn hold_tabs(order: &TabOrder<'_>) -> (HeldTabs, Findings) {
+    let known = species(&order.board.species);
+    let wood = known.unwrap_or_else(weakest);
+    let turned = order.placement.angle.as_radians();
+    let grain = |p: DVec2| order.board.grain_at(order.placement.on_board(p)).as_radians() - turned;
+    let pushed = Pushed {
+        outline: order.ground.outline,
+        skirt: order.ground.skirt,
+        wood,
+        grain: &grain,
+        load: order.load,
+    };
+    let (asked, mut findings) = auto::choose(
+        order.asked,
+        &AutoGround {
+            ground: order.ground,
+            pushed,
+            height: order.height,
+            hollow: order.hollow,
+            middle: order.middle,
+        },
+    );
+    let (tabs, said) = place::place_tabs(&asked, &order.ground);
+    findings.extend(said);
+    let borne = pushed.reckon(&tabs);
+    let within_mm = inside_supports(&tabs, order.middle);
+    // A tab that could not stand has been told of; what the rest bears says nothing then.
+    if !tabs.is_empty() && !findings.has_fault() {
+        let names: Vec<String> =
+            asked.place.iter().enumerate().map(|(i, place)| place::name(i, *place)).collect();
+        findings.extend(pushed.judge(&borne, &names, &tabs));
+        if within_mm < 0.0 {
+            findings.push(
+                Finding::caution(
+                    TABS_OFF_BALANCE,
+                    format!(
+                        "the middle of the piece's mass, {:.0} mm from the handle's end, lies \
+                         {:.1} mm outside the tabs' supports",
+                        order.middle.x, -within_mm
+                    ),
+                    "Move a tab to that side of it or add one, or write place = \"auto\".",
+                )
+                .at(Source::Design, "tabs.place"),
+            );
+        }
+    }
+    let held =
+        HeldTabs { asked, tabs, borne, wood: wood.names[0], own_wood: known.is_some(), within_mm };
+    (held, findings)
+}

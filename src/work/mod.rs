@@ -1,0 +1,17 @@
+//! The order of work: which steps a job has, what each needs done before it, and why.
+//!
+//! Promised: no step stands before one that it needs.
+//! Not promised: that the steps are all that a workshop needs; its own rules come first.
+
+pub mod order;
+pub mod order_more;
+pub mod plan;
+mod words;
+
+pub use order::Step;
+pub use plan::{Boring, Hold, HoldOrder, bores, lowest, plan};
+
+use crate::finding::Code;
+
+/// All codes of this room.
+pub const CODES: &[Code] = &[plan::NO_BORING_CUTTER];
