@@ -8,11 +8,11 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 use treenwright::export::stl::stl;
 use treenwright::finding::Findings;
-use treenwright::job::{self, Order, Scope};
+use treenwright::job::{self, Order};
 use treenwright::mesh;
+use treenwright::packet;
 use treenwright::params;
 use treenwright::shape::{self, Body, Lattice};
-use treenwright::sheet;
 use treenwright::units::Length;
 
 #[expect(clippy::disallowed_methods, reason = "a bench measures time")]
@@ -76,7 +76,7 @@ fn order(design: &str, board: &str) -> Order {
     let board = params::parse_board(board, &mut findings).expect("an example").0;
     let shop = include_str!("../params/shop.toml");
     let shop = params::parse_shop(shop, &mut findings).expect("an example").0;
-    Order { design, board, shop, tolerance: mesh::USUAL, scope: Scope::Packet }
+    Order::new(vec![design], board, shop)
 }
 
 fn main() {
@@ -95,8 +95,9 @@ fn main() {
         ),
     ];
     for order in &examples {
-        println!("{}", order.design.name);
-        let body = Body::new(&order.design);
+        let design = &order.designs[0];
+        println!("{}", design.name);
+        let body = Body::new(design);
         let lattice = body.lattice();
         for tolerance in [0.02, 0.005] {
             let (ours, made) =
@@ -120,7 +121,7 @@ fn main() {
         println!("  B-rep: {:.1} ms, as STEP {:.1} ms, {bytes:?} bytes", ms(time), ms(write));
         let (plan, outcome) = least(5, || job::plan(order));
         let job = outcome.job.expect("an example");
-        let (files, _) = least(5, || sheet::packet(&job, &outcome.findings));
+        let (files, _) = least(5, || packet::whole(&job, &outcome.findings, &Default::default()));
         println!("  whole packet: plan {:.1} ms, files {:.1} ms", ms(plan), ms(files));
     }
 }

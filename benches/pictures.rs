@@ -7,12 +7,10 @@ use std::hint::black_box;
 use std::time::{Duration, Instant};
 use treenwright::export::stl::stl;
 use treenwright::finding::Findings;
-use treenwright::job::{self, Job, Order, Scope};
-use treenwright::params;
-use treenwright::render::{View, Wood};
-use treenwright::sheet;
-use treenwright::sheet::Shown;
-use treenwright::units::Length;
+use treenwright::job::{self, Job, Order};
+use treenwright::render::{Picture, Shown, View, Wood};
+use treenwright::sheet::Title;
+use treenwright::{packet, params};
 
 #[expect(clippy::disallowed_methods, reason = "a bench measures time")]
 fn least<T>(runs: u32, work: impl Fn() -> T) -> Duration {
@@ -31,8 +29,7 @@ fn fork() -> Option<(Job, Findings)> {
     let board = include_str!("../params/boards/beech.toml");
     let (board, _) = params::parse_board(board, &mut findings)?;
     let (shop, _) = params::parse_shop(include_str!("../params/shop.toml"), &mut findings)?;
-    let tolerance = Length::mm(0.02);
-    let outcome = job::plan(&Order { design, board, shop, tolerance, scope: Scope::Packet });
+    let outcome = job::plan(&Order::new(vec![design], board, shop));
     Some((outcome.job?, outcome.findings))
 }
 
@@ -41,24 +38,27 @@ fn main() {
         println!("the shipped fork can't be made");
         return;
     };
-    let base = least(9, || stl(&job.mesh.mesh));
+    let base = least(9, || stl(&job.pieces[0].mesh.mesh));
     let say = |what: &str, took: Duration| {
         let ratio = took.as_secs_f64() / base.as_secs_f64();
         println!("{what:32} {:8.1} ms {ratio:8.1} x", took.as_secs_f64() * 1e3);
     };
     say("body.stl (baseline)", base);
+    let picture = |view| Picture {
+        piece: &job.pieces[0],
+        shop: &job.shop,
+        shown: Shown::Finished,
+        view,
+        size: (1200, 500),
+        wood: Wood::Beech,
+    };
     for view in View::ALL {
         let name = format!("picture, {}, 1200 x 500", view.name());
-        say(
-            &name,
-            least(9, || sheet::picture_of(&job, Shown::Finished, view, (1200, 500), Wood::Beech)),
-        );
+        say(&name, least(9, || picture(view).png()));
     }
-    let vector = || {
-        sheet::picture_svg_of(&job, Shown::Finished, View::ThreeQuarter, (1200, 500), Wood::Beech)
-    };
-    say("picture, three-quarter, SVG", least(9, vector));
+    say("picture, three-quarter, SVG", least(9, || picture(View::ThreeQuarter).svg()));
+    let title = Title::default();
     let templates = ["templates.pdf".to_owned(), "templates.svg".to_owned()];
-    say("templates, PDF and SVG", least(9, || sheet::some(&job, &findings, &templates)));
-    say("all files of a packet", least(5, || sheet::packet(&job, &findings)));
+    say("templates, PDF and SVG", least(9, || packet::some(&job, &findings, &title, &templates)));
+    say("all files of a packet", least(5, || packet::whole(&job, &findings, &title)));
 }

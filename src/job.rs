@@ -1,36 +1,37 @@
-//! The pipeline: designs, a board and a shop become jobs, with all that there is to say about
-//! them. No file, no clock, no print; the same order gives the same jobs.
+//! The pipeline: designs, a board and a shop become a job, with all that there is to say about it.
+//! No file, no clock, no print; the same order gives the same job.
+//!
+//! A job is a mounting of the board, and the pieces on it. One piece is a set of one.
 
+mod carved;
 mod laid;
-mod made;
-mod round;
+mod mounting;
+mod piece;
 
-use crate::bed::{self, Clamps, Pins};
+pub use carved::Carved;
+pub use mounting::Mounting;
+pub use piece::{Outlines, Piece};
+
+use crate::bed;
 use crate::blocks;
 use crate::check;
-use crate::cutting::{self, Limit};
-use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::layout::Match;
-use crate::fit::{self, Change, Placement, Spare, Stock};
-use crate::mesh::{self, BodyMesh, Mesh, Sizes};
-use crate::outline::ArcPath;
-use crate::outline::slots::SlotMeasure;
+use crate::cutting;
+use crate::finding::{Code, Finding, Findings};
+use crate::fit::layout::{Layout, Match};
+use crate::fit::{self, Placement, Spare};
+use crate::mesh;
 use crate::params::{self, Board, Design, Shop};
-use crate::relief::{self, Tab};
-use crate::setup::Setup;
-use crate::shape::{Body, Lattice, Solids};
+use crate::relief;
 use crate::tabs;
 use crate::units::Length;
-use crate::work::{self, Hold};
-use made::Made;
+use crate::work;
 use rayon::prelude::*;
-use round::Carved;
 
-/// What a job is made from.
+/// What a job is made from: pieces that are carved from one board, on one mounting.
 #[derive(Clone, Debug)]
 pub struct Order {
-    /// The design, checked.
-    pub design: Design,
+    /// The designs, checked, one to [`fit::layout::MOST`]; one given twice is made twice.
+    pub designs: Vec<Design>,
     /// The board, checked.
     pub board: Board,
     /// The shop, checked.
@@ -40,6 +41,29 @@ pub struct Order {
     pub tolerance: Length,
     /// How much of the job is wanted.
     pub scope: Scope,
+    /// What becomes of height that the board has to spare.
+    pub spare: Spare,
+    /// How the pieces go together on the board.
+    pub together: Match,
+    /// Where they lie, if that is known already; else it is searched.
+    pub layout: Option<Layout>,
+}
+
+impl Order {
+    /// A whole job at the usual tolerance; spare height stays in the stock, and the pieces lie as
+    /// they fit best.
+    pub fn new(designs: Vec<Design>, board: Board, shop: Shop) -> Order {
+        Order {
+            designs,
+            board,
+            shop,
+            tolerance: mesh::USUAL,
+            scope: Scope::Packet,
+            spare: Spare::Leave,
+            together: Match::Free,
+            layout: None,
+        }
+    }
 }
 
 /// How much of a job is planned.
@@ -47,118 +71,64 @@ pub struct Order {
 pub enum Scope {
     /// All of it.
     Packet,
-    /// The body, and the rules that concern it; no relief models and no workholding.
+    /// The bodies, and the rules that concern them; no relief models and no mounting.
     Body,
 }
 
 /// A job that can be made, unless its findings hold a fault.
 #[derive(Clone, Debug)]
 pub struct Job {
-    /// What it was made from. Its design is the one that is made: fitted to the board.
-    pub order: Order,
-    /// What fitting changed in the design.
-    pub changes: Vec<Change>,
-    /// The exact body.
-    pub body: Body,
-    /// The blocks that mesh and B-rep are made on.
-    pub lattice: Lattice,
-    /// Its mesh.
-    pub mesh: BodyMesh,
-    /// Least angle of the mesh's triangles, in degrees, and its area in mm².
-    pub audit: mesh::Audit,
-    /// What the mesh measures.
-    pub sizes: Sizes,
-    /// Volumes of the exact body.
-    pub solids: Solids,
-    /// How it lies in the height of the stock.
-    pub stock: Stock,
-    /// Outlines in the design frame.
-    pub outlines: Outlines,
-    /// What the tines measure, of a fork.
-    pub tines: Option<SlotMeasure>,
-    /// Everything round the piece; only with [`Scope::Packet`].
-    pub round: Option<Round>,
-    /// What the rules looked at and found.
-    pub checks: check::Checks,
-}
-
-/// Outlines in the design frame, arcs and lines.
-#[derive(Clone, Debug)]
-pub struct Outlines {
-    /// The body's.
-    pub body: ArcPath,
-    /// The line between hollow and rim land; none for a turner.
-    pub hollow: Option<ArcPath>,
-    /// The slots', of a fork.
-    pub slots: Vec<ArcPath>,
-    /// Limits for finishing.
-    pub limit: Limit,
-}
-
-/// What stands round the piece.
-#[derive(Clone, Debug)]
-pub struct Round {
-    /// Where the piece lies on the board.
-    pub placement: Placement,
-    /// The tabs, and their outlines, in the design frame.
-    pub tabs: Vec<(Tab, ArcPath)>,
-    /// The lines along which the tabs are sawn off, open, in the design frame.
-    pub saw_lines: Vec<ArcPath>,
-    /// The tabs as they are made, and what they bear by estimate.
-    pub held: crate::tabs::HeldTabs,
-    /// The pins, on the board.
-    pub pins: Pins,
-    /// Hold-downs and spacers: what they are like, and where they stand in each setup.
-    pub clamps: Clamps,
-    /// All that stands between the board and the bed.
-    pub hold: Hold,
-    /// The two setups with their relief models, each in its own frame.
-    pub setups: [(Setup, Mesh); 2],
-    /// The body with its slots cut, in the design frame.
-    pub finished: Mesh,
-}
-
-/// What the jobs of a set are made from: pieces that are carved from one board, on one mounting.
-#[derive(Clone, Debug)]
-pub struct SetOrder {
-    /// The designs, checked, one to [`fit::layout::MOST`]; one given twice is made twice.
-    pub designs: Vec<Design>,
-    /// The board, checked.
+    /// The board.
     pub board: Board,
-    /// The shop, checked.
+    /// The shop.
     pub shop: Shop,
-    /// As in [`Order`].
+    /// Greatest distance of the meshes from the exact surface that was asked for.
     pub tolerance: Length,
-    /// As in [`Order`].
-    pub scope: Scope,
-    /// What becomes of height that the board has to spare.
-    pub spare: Spare,
-    /// How the pieces go together on the board.
-    pub together: Match,
+    /// The pieces, in the order of their designs.
+    pub pieces: Vec<Piece>,
+    /// How the board is held, and all that its pieces share; only with [`Scope::Packet`].
+    pub mounting: Option<Mounting>,
 }
 
-/// Planned jobs, one for each design in order, and what there is to say. Without jobs, or with a
-/// fault among the findings, nothing may be written.
-#[derive(Clone, Debug)]
-pub struct SetOutcome {
-    /// All that there is to say. A finding about one piece of several has its index.
-    pub findings: Findings,
-    /// The jobs, if all of them could be planned to their end; else none. Pins, hold-downs and
-    /// setups are the same in each.
-    pub jobs: Vec<Job>,
-    /// What the rules looked at: each piece's name and table, as far as they came, also when there
-    /// is no job.
-    pub looked: Vec<(String, check::Checks)>,
+impl Job {
+    /// The pieces with what they are carved by, on the board; none with [`Scope::Body`].
+    pub fn mounted(&self) -> Vec<Mounted<'_>> {
+        let Some(mounting) = &self.mounting else { return Vec::new() };
+        let laid = self.pieces.iter().zip(&mounting.placements);
+        laid.filter_map(|(piece, placement)| {
+            let carved = piece.carved.as_ref()?;
+            Some(Mounted { job: self, mounting, piece, carved, placement })
+        })
+        .collect()
+    }
 }
 
-/// A planned job and its findings. Without a job, or with a fault among the findings, nothing may
-/// be written.
+/// A piece of a job where it lies on the board, with what it is carved by.
+#[derive(Clone, Copy, Debug)]
+pub struct Mounted<'a> {
+    /// The whole job.
+    pub job: &'a Job,
+    /// How the board is held.
+    pub mounting: &'a Mounting,
+    /// The piece.
+    pub piece: &'a Piece,
+    /// What it is carved by.
+    pub carved: &'a Carved,
+    /// Where it lies.
+    pub placement: &'a Placement,
+}
+
+/// A planned job and what there is to say. Without a job, or with a fault among the findings,
+/// nothing may be written.
 #[derive(Clone, Debug)]
 pub struct Outcome {
-    /// All that there is to say.
+    /// All that there is to say. A finding about one piece of several has its index.
     pub findings: Findings,
     /// The job, if it could be planned to its end.
     pub job: Option<Job>,
+    /// What the rules looked at: each piece's name and table, as far as they came, also when there
+    /// is no job.
+    pub looked: Vec<(String, check::Checks)>,
 }
 
 /// The mesh that was made is not sound: a fault of the tool, never of the design.
@@ -205,180 +175,89 @@ pub fn codes() -> Vec<Code> {
 /// the finished view.
 const CHORD: Length = Length::mm(0.01);
 
-/// Plans a job; spare height stays in the stock.
+/// Plans a job.
 pub fn plan(order: &Order) -> Outcome {
-    let Order { design, board, shop, tolerance, scope } = order;
-    let SetOutcome { findings, mut jobs, .. } = plan_set(&SetOrder {
-        designs: vec![design.clone()],
-        board: board.clone(),
-        shop: shop.clone(),
-        tolerance: *tolerance,
-        scope: *scope,
-        spare: Spare::Leave,
-        together: Match::Free,
+    let mut findings = fit::readings(&order.board);
+    let made = each(order, order.designs.par_iter(), &mut findings, |number, design, out| {
+        piece::made(order, number, design, out)
     });
-    Outcome { findings, job: jobs.pop() }
+    let mut pieces: Vec<Piece> = made.into_iter().flatten().collect();
+    let all = pieces.len() == order.designs.len();
+    let mounting = match order.scope {
+        Scope::Packet if all => mounted(order, &mut pieces, &mut findings),
+        _ => None,
+    };
+    for piece in &mut pieces {
+        if mounting.is_some() {
+            check::accept(&piece.design.accept, piece.number, &mut findings);
+        }
+        piece.checks.settle(piece.number, &findings);
+    }
+    let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
+    let looked = looked.collect();
+    let whole = all && (order.scope == Scope::Body || mounting.is_some());
+    let Order { board, shop, tolerance, .. } = order.clone();
+    let job = whole.then_some(Job { board, shop, tolerance, pieces, mounting });
+    Outcome { findings, job, looked }
 }
 
-/// Plans the jobs of a set.
-pub fn plan_set(set: &SetOrder) -> SetOutcome {
-    let mut said =
-        Said { findings: Findings::new(), several: set.designs.len() > 1, looked: Vec::new() };
-    said.of_all(fit::readings(&set.board));
-    let jobs = planned(set, &mut said).unwrap_or_default();
-    for (_, checks) in &mut said.looked {
-        checks.settle(&said.findings);
-    }
-    for (job, (_, checks)) in jobs.iter().zip(&mut said.looked) {
-        checks.clone_from(&job.checks);
-    }
-    SetOutcome { findings: said.findings, jobs, looked: said.looked }
+/// The pieces on the board, and its pins; then each piece's own models, while the slow rules look
+/// at it; then the hold-downs, which keep clear of all that is carved, and the order of work. None
+/// when a piece can't be carved, which the findings say.
+fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Option<Mounting> {
+    let layout = laid::laid(order, pieces, findings)?;
+    let held = mounting::held(order, pieces, &layout, findings);
+    let held = held.filter(|_| !findings.has_fault());
+    let laid = pieces.par_iter_mut().zip(&layout.places);
+    let models = each(order, laid, findings, |_, (piece, place), out| {
+        let can = held.as_ref().and(place.as_ref());
+        let (models, (found, checks)) = rayon::join(
+            || carved::models(order, piece, can?, out),
+            || check::all(&piece.context(order)),
+        );
+        out.extend(found);
+        piece.checks.extend(checks);
+        models
+    });
+    let models: Vec<carved::Models> = models.into_iter().collect::<Option<_>>()?;
+    let (mounting, bores) = held?.clamped(order, &models, findings);
+    let carved = pieces.par_iter_mut().zip(models).zip(&mounting.placements);
+    each(order, carved, findings, |_, ((piece, models), placement), out| {
+        let models = (models, bores.as_ref());
+        piece.carved = carved::carved(order, piece, &mounting, placement, models, out);
+    });
+    pieces.iter().all(|piece| piece.carved.is_some()).then_some(mounting)
 }
 
-fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
-    let SetOrder { board, shop, .. } = set;
-
-    // Each piece fitted to the board's height, made, and looked at.
-    let made: Vec<(Option<Made>, Findings)> =
-        set.designs.par_iter().with_max_len(1).map(|design| made::made(set, design)).collect();
-    let mut pieces = Vec::new();
-    for (index, (piece, findings)) in made.into_iter().enumerate() {
-        said.of(index, findings);
-        pieces.extend(piece);
-    }
-    let table = |piece: &Made| (piece.order.design.name.clone(), piece.checks.clone());
-    said.looked = pieces.iter().map(table).collect();
-    if pieces.len() < set.designs.len() {
-        return None;
-    }
-    if set.scope == Scope::Body {
-        let mut jobs: Vec<Job> = pieces.into_iter().map(|piece| piece.job(None)).collect();
-        jobs.iter_mut().enumerate().for_each(|(index, job)| said.settle(index, job));
-        return Some(jobs);
-    }
-
-    // The pieces on the board, and its pins; then each piece's own models, while the slow rules look
-    // at it; then the hold-downs, which keep clear of all that is carved.
-    let (placements, findings) = laid::laid(set, &pieces);
-    said.of_all(findings);
-    let (held, findings) = round::held(board, shop, &pieces, &placements?);
-    said.of_all(findings);
-    let held = held.filter(|_| !said.findings.has_fault());
-    let carved: Vec<(Option<Carved>, Findings)> = pieces
-        .par_iter_mut()
+/// Does something for all pieces at once, with the number of each (none when there is only one) and
+/// a sink of its own, and joins what is said in their order.
+fn each<T: Send, R: Send>(
+    order: &Order,
+    pieces: impl IndexedParallelIterator<Item = T>,
+    findings: &mut Findings,
+    act: impl Fn(Option<usize>, T, &mut Findings) -> R + Sync + Send,
+) -> Vec<R> {
+    let several = order.designs.len() > 1;
+    let done: Vec<(R, Findings)> = pieces
+        .enumerate()
         .with_max_len(1)
-        .enumerate()
         .map(|(index, piece)| {
-            let ((carved, mut findings), (found, carving)) = rayon::join(
-                || match &held {
-                    Some(held) => round::carved(piece, held, index),
-                    None => (None, Findings::new()),
-                },
-                || check::all(&piece.context()),
-            );
-            findings.extend(found);
-            piece.checks.extend(carving);
-            (carved, findings)
+            let number = several.then_some(index);
+            let mut own = Findings::of(number);
+            (act(number, piece, &mut own), own)
         })
         .collect();
-    let mut models = Vec::new();
-    for (index, (carved, findings)) in carved.into_iter().enumerate() {
-        said.of(index, findings);
-        models.extend(carved);
-    }
-    let whole = models.len() == pieces.len();
-    let clamps = held.as_ref().filter(|_| whole).map(|held| {
-        let (clamps, findings) = round::clamped(board, shop, held, &models);
-        said.of_all(findings);
-        clamps
+    let joined = done.into_iter().map(|(result, own)| {
+        findings.join(own);
+        result
     });
-    let mut models = models.into_iter();
-    let rounds: Vec<_> = pieces
-        .into_iter()
-        .enumerate()
-        .map(|(index, mut piece)| {
-            let (round, findings) = match (&held, &clamps, models.next()) {
-                (Some(held), Some(clamps), Some(model)) => {
-                    let (round, findings, room) = round::round(&piece, held, clamps, model, index);
-                    piece.checks.extend(room);
-                    (round, findings)
-                }
-                _ => (None, Findings::new()),
-            };
-            let looked = table(&piece);
-            (round.map(|round| piece.job(Some(round))), looked, findings)
-        })
-        .collect();
-    let mut jobs = Vec::new();
-    said.looked.clear();
-    for (index, (job, looked, findings)) in rounds.into_iter().enumerate() {
-        said.of(index, findings);
-        said.looked.push(looked);
-        jobs.extend(job);
-    }
-    for (index, job) in jobs.iter_mut().enumerate() {
-        said.settle(index, job);
-    }
-    (jobs.len() == set.designs.len()).then_some(jobs)
-}
-
-/// What there is to say, in order.
-struct Said {
-    findings: Findings,
-    several: bool,
-    looked: Vec<(String, check::Checks)>,
-}
-
-impl Said {
-    /// About the board, the shop, or all pieces.
-    fn of_all(&mut self, findings: Findings) {
-        self.findings.extend(findings);
-    }
-
-    /// About one piece. What is said of the board or the shop alike for several is kept once, as
-    /// of all.
-    fn of(&mut self, index: usize, findings: Findings) {
-        for mut finding in findings {
-            if self.several {
-                let of_design =
-                    finding.place.as_ref().is_some_and(|place| place.source == Source::Design);
-                let same = |known: &&mut Finding| {
-                    finding == Finding { piece: None, ..(**known).clone() } && !of_design
-                };
-                if let Some(known) = self.findings.iter_mut().find(same) {
-                    known.piece = None;
-                    continue;
-                }
-                finding.piece = Some(index);
-            }
-            self.findings.push(finding);
-        }
-    }
-
-    /// Marks what a piece's design accepts, and how each of its rules ended.
-    fn settle(&mut self, index: usize, job: &mut Job) {
-        let piece = self.several.then_some(index);
-        let about = |finding: &Finding| finding.piece.is_none() || finding.piece == piece;
-        let mut own = Findings::new();
-        self.findings.iter().filter(|f| about(f)).for_each(|f| own.push(f.clone()));
-        if job.order.scope == Scope::Packet {
-            check::accept(&job.order.design.accept, &mut own);
-        }
-        job.checks.settle(&own);
-        let mut marked = own.into_iter();
-        for (known, now) in self.findings.iter_mut().filter(|f| about(f)).zip(&mut marked) {
-            known.accepted = now.accepted;
-        }
-        for finding in marked {
-            self.findings.push(Finding { piece, ..finding });
-        }
-    }
+    joined.collect()
 }
 
 /// Says so when a mesh is not what every mesh must be.
-fn sound(is: bool, findings: &mut Findings) -> Option<()> {
+fn sound(is: bool, out: &mut Findings) -> Option<()> {
     if !is {
-        findings.push(Finding::fault(
+        out.push(Finding::fault(
             MESH_UNSOUND,
             "a mesh that was made is not closed, or is inside out",
             "This is a fault of the tool; please report it with your three files.",

@@ -4,7 +4,7 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
+//! `cli`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
 //! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
 //! `units`.
 
@@ -25,6 +25,7 @@ pub mod job;
 pub mod kernel;
 pub mod mesh;
 pub mod outline;
+pub mod packet;
 pub mod params;
 pub mod relief;
 pub mod render;

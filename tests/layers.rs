@@ -10,10 +10,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms, from the top down: a room may import from itself and from those after it.
-const ROOMS: [&str; 23] = [
-    "main", "cli", "sheet", "drawing", "render", "export", "job", "check", "work", "bed", "blocks",
-    "cutting", "setup", "tabs", "fit", "relief", "mesh", "outline", "shape", "kernel", "params",
-    "finding", "units",
+const ROOMS: [&str; 24] = [
+    "main", "cli", "packet", "sheet", "drawing", "render", "export", "job", "check", "work", "bed",
+    "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh", "outline", "shape", "kernel",
+    "params", "finding", "units",
 ];
 
 /// The one room that names the B-rep library.

@@ -5,11 +5,11 @@
 
 use proptest::prelude::*;
 use treenwright::finding::Findings;
-use treenwright::job::{self, Order, Scope};
+use treenwright::job::{self, Order};
 use treenwright::mesh::{self, Heights, Mesh};
+use treenwright::packet;
 use treenwright::params::{self, Design};
 use treenwright::shape::{self, Body};
-use treenwright::sheet;
 use treenwright::units::Length;
 
 /// Designs in the usual run.
@@ -277,26 +277,29 @@ proptest! {
         else {
             panic!("the example shop has faults");
         };
-        let order =
-            Order { design, board, shop, tolerance: mesh::COARSEST, scope: Scope::Packet };
-        let outcome = job::plan(&order);
+        let tolerance = mesh::COARSEST;
+        let outcome =
+            job::plan(&Order { tolerance, ..Order::new(vec![design], board, shop) });
         if outcome.findings.has_fault() {
             return Ok(());
         }
         let job = outcome.job.expect("a job without fault");
-        let round = job.round.as_ref().expect("all of it");
-        for (setup, relief) in &round.setups {
+        let mounted = job.mounted();
+        let [job::Mounted { mounting, piece, carved, .. }] = mounted[..] else {
+            panic!("all of it")
+        };
+        for (setup, relief) in &carved.setups {
             sound(relief, setup.face.name(), &text);
         }
-        sound(&round.finished, "the finished view", &text);
-        for (name, _, mesh) in round.clamps.blocks() {
+        sound(&carved.finished, "the finished view", &text);
+        for (name, _, mesh) in mounting.clamps.blocks() {
             sound(mesh, &name, &text);
         }
-        let solid = shape::solid(&job.body, &job.lattice);
+        let solid = shape::solid(&piece.body, &piece.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;
-        let off = solid.volume_mm3() / job.solids.body_mm3 - 1.0;
+        let off = solid.volume_mm3() / piece.solids.body_mm3 - 1.0;
         prop_assert!(off.abs() < 1e-4, "B-rep volume off by {off}\n{text}");
-        let packet = sheet::packet(&job, &outcome.findings);
+        let packet = packet::whole(&job, &outcome.findings, &Default::default());
         prop_assert!(packet.is_ok(), "{:?}\n{text}", packet.err());
     }
 }

@@ -6,10 +6,10 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use treenwright::check;
 use treenwright::finding::{Code, Findings, Severity, Source};
-use treenwright::job::{self, Job, Order, Scope};
+use treenwright::job::{self, Job, Order};
 use treenwright::params::{parse_board, parse_design, parse_shop, template};
-use treenwright::{check, mesh};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -33,14 +33,7 @@ fn plan(design: &str, board: &str, shop: &str) -> (Findings, Option<Job>) {
     let (Some(design), Some(board), Some(shop)) = (design, board, shop) else {
         panic!("a file can't be read: {findings:#?}")
     };
-    let order = Order {
-        design: design.0,
-        board: board.0,
-        shop: shop.0,
-        tolerance: mesh::USUAL,
-        scope: Scope::Packet,
-    };
-    let outcome = job::plan(&order);
+    let outcome = job::plan(&Order::new(vec![design.0], board.0, shop.0));
     (outcome.findings, outcome.job)
 }
 
@@ -120,9 +113,9 @@ fn the_shipped_examples_give_no_fault() {
             plan(&read("designs", design), &read("boards", board), template(Source::Shop));
         assert!(!findings.has_fault(), "{design}: {findings:#?}");
         let job = job.expect("a job");
-        assert!(job.checks.rows.len() >= 10, "{:#?}", job.checks.rows);
-        assert_eq!(job.checks.uncut.len(), 2);
-        assert_eq!(job.checks.cusps.len(), 2);
+        assert!(job.pieces[0].checks.rows.len() >= 10, "{:#?}", job.pieces[0].checks.rows);
+        assert_eq!(job.pieces[0].checks.uncut.len(), 2);
+        assert_eq!(job.pieces[0].checks.cusps.len(), 2);
     }
 }
 
@@ -134,7 +127,8 @@ fn an_accepted_caution_is_kept_with_its_reason_and_marked_in_the_table() {
     let weak = findings.iter().find(|finding| finding.code.name == "weak").expect("the caution");
     assert_eq!(weak.severity, Severity::Caution);
     assert_eq!(weak.accepted.as_deref(), Some("it only ever stirs tea"));
-    let row = job.expect("a job").checks.rows.into_iter().find(|row| row.rule == "strength");
+    let job = job.expect("a job");
+    let row = job.pieces[0].checks.rows.iter().find(|row| row.rule == "strength");
     assert_eq!(row.expect("a row").verdict, check::Verdict::Accepted);
 }
 
@@ -170,7 +164,7 @@ fn cusps_that_keep_to_the_limit_on_the_level_alone_are_cautioned_of_with_their_p
     let spot = found.spot.as_ref().expect("a place on the piece");
     let job = job.expect("a job");
     let worst = |side: &check::Cusps| side.over.worst;
-    let [top, bottom] = job.checks.cusps.as_slice() else { panic!("two sides") };
+    let [top, bottom] = job.pieces[0].checks.cusps.as_slice() else { panic!("two sides") };
     let worse = if worst(bottom) > worst(top) { bottom } else { top };
     assert_eq!(spot.side, Some(worse.face.name()));
     assert_eq!(spot.along.as_mm(), worse.at.x);
@@ -189,13 +183,13 @@ fn a_fork_has_the_parts_of_a_fork() {
     let (_, job) = with_steps("0.3 mm");
     let job = job.expect("a job");
     let parts = |side: usize| {
-        let cusps = &job.checks.cusps[side];
+        let cusps = &job.pieces[0].checks.cusps[side];
         cusps.parts.iter().map(|on| on.part.name()).collect::<Vec<_>>()
     };
     let top = ["handle", "handle edge", "neck", "hollow", "rim", "tines", "head edge"];
     let bottom = ["handle", "handle edge", "neck", "back", "tines", "head edge"];
     assert_eq!((parts(0), parts(1)), (top.to_vec(), bottom.to_vec()));
-    for side in &job.checks.cusps {
+    for side in &job.pieces[0].checks.cusps {
         let highest = side.parts.iter().map(|on| on.most.as_mm()).fold(0.0, f64::max);
         assert_eq!(side.most.as_mm(), highest);
         let over: f64 = side.parts.iter().map(|on| on.area_mm2 * on.over.worst).sum();

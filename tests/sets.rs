@@ -3,12 +3,12 @@
 use std::fs;
 use std::path::Path;
 use treenwright::finding::{Findings, Source};
-use treenwright::fit::Spare;
 use treenwright::fit::layout::Match;
-use treenwright::job::{self, Job, Scope, SetOrder, SetOutcome};
+use treenwright::job::{self, Mounted, Order, Outcome};
 use treenwright::params::{self, Design, template};
+use treenwright::sheet::Title;
 use treenwright::units::Length;
-use treenwright::{export, mesh, sheet};
+use treenwright::{mesh, packet};
 
 fn design(name: &str) -> Design {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -17,7 +17,7 @@ fn design(name: &str) -> Design {
 }
 
 /// The shipped cherry board, planed thicker, of another length and width, without flaws.
-fn planned(designs: &[&str], length: f64, width: f64, together: Match) -> SetOutcome {
+fn planned(designs: &[&str], length: f64, width: f64, together: Match) -> Outcome {
     let mut board = params::parse_board(template(Source::Board), &mut Findings::new()).unwrap().0;
     board.length = Length::mm(length);
     board.width = Length::mm(width);
@@ -25,20 +25,12 @@ fn planned(designs: &[&str], length: f64, width: f64, together: Match) -> SetOut
     board.readings.truncate(1);
     board.readings[0].thickness = Length::mm(36.0);
     let shop = params::parse_shop(template(Source::Shop), &mut Findings::new()).unwrap().0;
-    job::plan_set(&SetOrder {
-        designs: designs.iter().map(|name| design(name)).collect(),
-        board,
-        shop,
-        tolerance: mesh::USUAL,
-        scope: Scope::Packet,
-        spare: Spare::Leave,
-        together,
-    })
+    let designs = designs.iter().map(|name| design(name)).collect();
+    job::plan(&Order { together, ..Order::new(designs, board, shop) })
 }
 
-fn skirt(job: &Job) -> Vec<glam::DVec2> {
-    let place = &job.round.as_ref().unwrap().placement;
-    job.outlines.limit.skirt_edge().iter().map(|p| place.on_board(*p)).collect()
+fn skirt(at: &Mounted<'_>) -> Vec<glam::DVec2> {
+    at.piece.outlines.limit.skirt_edge().iter().map(|p| at.placement.on_board(*p)).collect()
 }
 
 #[test]
@@ -46,10 +38,11 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
     let all = ["harvest-spoon", "harvest-fork", "harvest-turner"];
     let outcome = planned(&all, 520.0, 330.0, Match::Free);
     assert!(!outcome.findings.has_fault(), "{:#?}", outcome.findings);
-    let jobs = &outcome.jobs;
-    assert_eq!(jobs.len(), 3);
-    let margin = jobs[0].order.shop.limits.margin.as_mm();
-    let skirts: Vec<_> = jobs.iter().map(skirt).collect();
+    let job = outcome.job.as_ref().unwrap();
+    let pieces = job.mounted();
+    assert_eq!(pieces.len(), 3);
+    let margin = job.shop.limits.margin.as_mm();
+    let skirts: Vec<_> = pieces.iter().map(skirt).collect();
     for (i, one) in skirts.iter().enumerate() {
         for other in &skirts[..i] {
             let gap = one
@@ -58,15 +51,12 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
                 .fold(f64::INFINITY, f64::min);
             assert!(gap >= margin - 1e-6, "{gap}");
         }
-        let round = jobs[i].round.as_ref().unwrap();
-        let first = jobs[0].round.as_ref().unwrap();
-        assert_eq!(round.pins.places, first.pins.places);
-        for pin in &round.pins.places {
+        for pin in &job.mounting.as_ref().unwrap().pins.places {
             let gap = one.iter().map(|p| p.distance(*pin)).fold(f64::INFINITY, f64::min);
             assert!(gap >= margin + 3.0, "a pin stands {gap} from skirt {i}");
         }
     }
-    let artefacts = sheet::set_packet(jobs, &outcome.findings, &sheet::Title::default()).unwrap();
+    let artefacts = packet::whole(job, &outcome.findings, &Title::default()).unwrap();
     let names: Vec<&str> = artefacts.iter().map(|artefact| artefact.name.as_str()).collect();
     for name in [
         "packet.json",
@@ -102,9 +92,11 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
 fn a_design_given_twice_is_made_twice_in_folders_of_its_own() {
     let outcome = planned(&["harvest-spoon", "harvest-spoon"], 480.0, 230.0, Match::HeadToTail);
     assert!(!outcome.findings.has_fault(), "{:#?}", outcome.findings);
-    assert_eq!(export::set::folders(&outcome.jobs), ["harvest-spoon", "harvest-spoon-2"]);
-    let turn = |job: &Job| job.round.as_ref().unwrap().placement.angle.as_degrees();
-    let off = (turn(&outcome.jobs[0]) - turn(&outcome.jobs[1])).rem_euclid(360.0);
+    let job = outcome.job.unwrap();
+    assert_eq!(packet::folders(&job), ["harvest-spoon", "harvest-spoon-2"]);
+    let [one, other] = job.mounted()[..] else { panic!("two pieces") };
+    let turn = |at: Mounted<'_>| at.placement.angle.as_degrees();
+    let off = (turn(one) - turn(other)).rem_euclid(360.0);
     assert!((off - 180.0).abs() < 20.0, "{off}");
 }
 
@@ -112,8 +104,7 @@ fn a_design_given_twice_is_made_twice_in_folders_of_its_own() {
 fn mirrored_pieces_lean_by_the_same_angle_to_the_other_side() {
     let outcome = planned(&["harvest-spoon", "harvest-spoon"], 440.0, 215.0, Match::Mirrored);
     assert!(!outcome.findings.has_fault(), "{:#?}", outcome.findings);
-    let places: Vec<_> =
-        outcome.jobs.iter().map(|job| job.round.as_ref().unwrap().placement).collect();
+    let places = outcome.job.unwrap().mounting.unwrap().placements;
     let sum = places[0].angle.as_radians() + places[1].angle.as_radians();
     assert!(sum.abs() < 1e-9, "{places:?}");
     assert!((places[0].origin.x - places[1].origin.x).abs() < 1e-6, "{places:?}");
@@ -123,7 +114,7 @@ fn mirrored_pieces_lean_by_the_same_angle_to_the_other_side() {
 fn a_set_too_large_for_the_board_is_a_fault_that_names_what_has_no_place() {
     let outcome =
         planned(&["harvest-spoon", "harvest-turner", "harvest-turner"], 400.0, 150.0, Match::Free);
-    assert!(outcome.jobs.is_empty());
+    assert!(outcome.job.is_none());
     let fault = outcome.findings.iter().find(|f| f.code == job::SET_NOT_PLACED).expect("a fault");
     assert!(fault.message.contains("harvest turner"), "{}", fault.message);
 }
@@ -138,15 +129,9 @@ fn what_is_said_of_one_piece_names_it_and_what_is_said_of_all_is_said_once() {
     board.form.nominal = Some(params::Nominal { quarters: 8 });
     board.readings.iter_mut().for_each(|reading| reading.thickness = Length::mm(29.5));
     let shop = params::parse_shop(template(Source::Shop), &mut findings).unwrap().0;
-    let outcome = job::plan_set(&SetOrder {
-        designs: vec![design("harvest-spoon"), design("harvest-spoon")],
-        board,
-        shop,
-        tolerance: mesh::COARSEST,
-        scope: Scope::Packet,
-        spare: Spare::Leave,
-        together: Match::Free,
-    });
+    let designs = vec![design("harvest-spoon"), design("harvest-spoon")];
+    let tolerance = mesh::COARSEST;
+    let outcome = job::plan(&Order { tolerance, ..Order::new(designs, board, shop) });
     let of = |name: &str| -> Vec<Option<usize>> {
         outcome.findings.iter().filter(|f| f.code.name == name).map(|f| f.piece).collect()
     };

@@ -5,19 +5,14 @@ use sha2::{Digest, Sha256};
 use std::error::Error;
 use std::fs;
 use std::path::Path;
-use treenwright::bed;
 use treenwright::blocks::hold_down;
+use treenwright::drawing::board::layout;
 use treenwright::finding::Findings;
-use treenwright::fit::Spare;
-use treenwright::fit::choosing::{How, offer};
-use treenwright::fit::layout::{Effort, Match};
-use treenwright::job::{Job, Order, Scope, SetOrder, plan, plan_set};
+use treenwright::job::{Job, Order, plan};
 use treenwright::mesh::Mesh;
-use treenwright::params::{Board, HoldForm};
-use treenwright::render::{View, Wood, shaded};
-use treenwright::sheet::Shown;
-use treenwright::units::Length;
-use treenwright::{params, sheet};
+use treenwright::params::HoldForm;
+use treenwright::render::{Picture, Shown, View, Wood, shaded};
+use treenwright::{packet, params};
 
 /// Designs, each with its board.
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
@@ -53,69 +48,50 @@ pub type Made = (String, Vec<u8>);
 pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
     let mut files = Vec::new();
     for (kind, board) in PIECES {
-        let (job, findings) = job(kind, board)?;
-        let wood = Wood::of(&job.order.board.species);
+        let (job, findings) = job(&[kind], board)?;
+        let (piece, shop) = (&job.pieces[0], &job.shop);
+        let wood = Wood::of(&job.board.species);
+        let picture = |shown, view, size| Picture { piece, shop, shown, view, size, wood };
         for view in View::ALL {
-            let png = sheet::picture_of(&job, Shown::Finished, view, size(view), wood);
+            let png = picture(Shown::Finished, view, size(view)).png();
             files.push((format!("{kind}-{}.png", view.name()), png));
         }
+        let view = View::ThreeQuarter;
         if kind == VECTOR_OF {
-            let (view, size) = (View::ThreeQuarter, size(View::ThreeQuarter));
-            let svg = sheet::picture_svg_of(&job, Shown::Finished, view, size, wood);
+            let svg = picture(Shown::Finished, view, size(view)).svg();
             files.push((format!("{kind}-{}.svg", view.name()), svg.into_bytes()));
         }
         if kind == ON_TABS {
-            let view = View::ThreeQuarter;
-            let png = sheet::picture_of(&job, Shown::OnTabs, view, (480, 250), wood);
+            let png = picture(Shown::OnTabs, view, (480, 250)).png();
             files.push((format!("{kind}-on-tabs.png"), png));
         }
         if kind == SHEET_OF {
-            let packet = sheet::packet(&job, &findings)?;
+            let names = [SHEET.to_owned()];
+            let packet = packet::some(&job, &findings, &Default::default(), &names)?;
             let page = packet.into_iter().find(|file| file.name == SHEET);
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
     files.extend(blocks()?);
-    files.push(("layout.svg".to_owned(), layout()?.into_bytes()));
+    // The whole set on the wide pear board.
+    let (set, _) = job(&PIECES.map(|(kind, _)| kind), "pear-wide")?;
+    files.push(("layout.svg".to_owned(), layout::svg(&set).into_bytes()));
     Ok(files)
-}
-
-/// The whole set on the wide pear board.
-fn layout() -> Result<String, Box<dyn Error>> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
-    let mut said = Findings::new();
-    let mut designs = Vec::new();
-    for (kind, _) in PIECES {
-        let text = fs::read_to_string(root.join(format!("designs/harvest-{kind}.toml")))?;
-        designs.push(params::parse_design(&text, &mut said).ok_or("a design has faults")?.0);
-    }
-    let text = fs::read_to_string(root.join("boards/pear-wide.toml"))?;
-    let (board, _) = params::parse_board(&text, &mut said).ok_or("the board has faults")?;
-    let text = fs::read_to_string(root.join("shop.toml"))?;
-    let (shop, _) = params::parse_shop(&text, &mut said).ok_or("the shop has faults")?;
-    let room = |board: &Board, skirts: &[Vec<_>]| bed::has_room(board, &shop, skirts);
-    let (spare, together) = (Spare::Leave, Match::Free);
-    let how = How { spare, together, effort: Effort::Best, room: &room };
-    let offer = offer(0, &designs, &board, &shop, &how);
-    let (tolerance, scope) = (Length::mm(0.02), Scope::Packet);
-    let shop = shop.clone();
-    let set = SetOrder { designs, board, shop, tolerance, scope, spare, together };
-    Ok(sheet::layout_drawing(&plan_set(&set).jobs, &offer.layout))
 }
 
 /// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.
 fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
-    let (job, _) = job("spoon", "cherry")?;
-    let round = job.round.as_ref().ok_or("only a body")?;
+    let (job, _) = job(&["spoon"], "cherry")?;
+    let mounting = job.mounting.as_ref().ok_or("only a body")?;
     let mut files = Vec::new();
     for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
-        let model = hold_down(&job.order.shop, job.stock.height, form);
+        let model = hold_down(&job.shop, job.board.usable_height(), form);
         let model = model.map_err(|fault| fault.message.clone())?;
         let mesh = turned(&model.mesh);
         let png = shaded(&mesh, &View::ThreeQuarter, (400, 330), Wood::Plastic);
         files.push((format!("hold-down-{name}.png"), png));
     }
-    let plate = round.clamps.plates.first().ok_or("no plate")?;
+    let plate = mounting.clamps.plates.first().ok_or("no plate")?;
     let png = shaded(&plate.mesh, &View::ThreeQuarter, (560, 294), Wood::Plastic);
     files.push(("print-plate.png".to_owned(), png));
     Ok(files)
@@ -129,18 +105,20 @@ fn turned(mesh: &Mesh) -> Mesh {
     }
 }
 
-fn job(kind: &str, board: &str) -> Result<(Job, Findings), Box<dyn Error>> {
+fn job(kinds: &[&str], board: &str) -> Result<(Job, Findings), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
     let read = |path: String| fs::read_to_string(root.join(path));
     let mut findings = Findings::new();
-    let design = read(format!("designs/harvest-{kind}.toml"))?;
-    let (design, _) = params::parse_design(&design, &mut findings).ok_or("no design")?;
+    let mut designs = Vec::new();
+    for kind in kinds {
+        let design = read(format!("designs/harvest-{kind}.toml"))?;
+        designs.push(params::parse_design(&design, &mut findings).ok_or("no design")?.0);
+    }
     let board = read(format!("boards/{board}.toml"))?;
     let (board, _) = params::parse_board(&board, &mut findings).ok_or("no board")?;
     let shop = read("shop.toml".to_owned())?;
     let (shop, _) = params::parse_shop(&shop, &mut findings).ok_or("no shop")?;
-    let tolerance = Length::mm(0.02);
-    let outcome = plan(&Order { design, board, shop, tolerance, scope: Scope::Packet });
+    let outcome = plan(&Order::new(designs, board, shop));
     Ok((outcome.job.ok_or("the job can't be made")?, outcome.findings))
 }
 

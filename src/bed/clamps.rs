@@ -3,7 +3,7 @@
 
 use super::hold_down_place::{Ground, HoldDownPlace, place_hold_downs};
 use super::lift::{self, Lift};
-use super::mounts;
+use super::mounts::Mount;
 use super::pins::Pins;
 use super::spacer::{Make, Spacer, spacers, stops_on_board};
 use crate::blocks::block::Block;
@@ -27,9 +27,13 @@ pub struct ClampOrder<'a> {
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
-    /// All pieces that are carved from the board.
-    pub pieces: &'a [HeldPiece<'a>],
-    /// Their skirts' edges on the board, closed polygons in mm.
+    /// How the board lies in the two setups.
+    pub setups: &'a [Setup; 2],
+    /// Where it is mounted in them.
+    pub mounts: &'a [Mount; 2],
+    /// What the passes of each piece sweep in each.
+    pub swept: &'a [&'a [Swept; 2]],
+    /// The skirts' edges of all pieces on the board, closed polygons in mm.
     pub skirts: &'a [Vec<DVec2>],
     /// The pins on the board.
     pub pins: &'a Pins,
@@ -37,15 +41,6 @@ pub struct ClampOrder<'a> {
     pub bores: Option<&'a Sweep>,
     /// The hold-downs for this stock: the one that is taken first, then its stand-in.
     pub blocks: &'a [HoldDownModel],
-}
-
-/// One piece on the board.
-#[derive(Clone, Copy)]
-pub struct HeldPiece<'a> {
-    /// The two setups.
-    pub setups: [&'a Setup; 2],
-    /// What its passes sweep in each.
-    pub swept: &'a [Swept; 2],
 }
 
 /// Everything that holds the board down and sets it in its place.
@@ -109,10 +104,9 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
     let mut sides = [Side::default(), Side::default()];
     let mut rebates: Vec<Vec<DVec2>> = Vec::new();
     for (count, side) in sides.iter_mut().enumerate() {
-        let Some(setup) = lies(order, count) else { continue };
+        let (setup, mount) = (&order.setups[count], &order.mounts[count]);
         let envelope = envelope(order, count);
-        let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-        let mount = mounts::mount(shop, setup, size);
+        let size = board.size();
         let ground = Ground {
             face: setup.face,
             size,
@@ -123,7 +117,7 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
             pin_hole: pins.hole,
             zero: setup.from_board.place_back(DVec2::ZERO),
             envelope: Some(&envelope),
-            stops: &stops_on_board(shop, setup, &mount),
+            stops: &stops_on_board(shop, setup, mount),
             rebates: &rebates,
         };
         let (found, said) = place_hold_downs(&ground, blocks);
@@ -135,7 +129,7 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
         }
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
         let height = setup.stock_top - setup.stock_bottom;
-        let (made, said) = spacers(shop, setup, &mount, height, &found, &pins.places);
+        let (made, said) = spacers(shop, setup, mount, height, &found, &pins.places);
         findings.extend(said);
         (side.places, side.spacers) = (found, made);
     }
@@ -176,14 +170,9 @@ struct Side {
     lift: Lift,
 }
 
-/// A setup as it is for any piece: how the board lies in it.
-fn lies<'a>(order: &ClampOrder<'a>, side: usize) -> Option<&'a Setup> {
-    order.pieces.first()?.setups.get(side).copied()
-}
-
 /// What is swept in a setup for all pieces.
 fn envelope<'a>(order: &ClampOrder<'a>, side: usize) -> Envelope<'a> {
-    let passes = order.pieces.iter().flat_map(|piece| &piece.swept[side].sweeps);
+    let passes = order.swept.iter().flat_map(|swept| &swept[side].sweeps);
     // The pins' holes are bored in the first setup.
     let bores = order.bores.filter(|_| side == 0);
     Envelope::new(passes.chain(bores), order.shop.limits.check.holder)

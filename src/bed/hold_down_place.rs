@@ -302,7 +302,7 @@ pub fn place_hold_downs(
 /// Whether pins and as many hold-downs as are wanted find room on a board round skirts' edges,
 /// closed polygons in mm: in the plan, without the holder and without stops.
 pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let size = board.size();
     let wood = Wood::of(board);
     let margin = shop.limits.margin;
     let (pins, said) = place_pins(size, &wood, skirts, shop.pin, margin, &shop.bed.pin.place);

@@ -12,7 +12,7 @@ mod pins;
 pub mod registration;
 pub mod spacer;
 
-pub use clamps::{ClampOrder, Clamps, HeldPiece, clamps};
+pub use clamps::{ClampOrder, Clamps, clamps};
 pub use hold_down_place::{
     Edge, FEW_HOLD_DOWNS, Ground, HoldDownPlace, has_room, place_hold_downs,
 };

@@ -84,7 +84,7 @@ pub struct Reached<'a> {
 
 /// Where a setup is mounted: at a position for this side alone, or else at one for both, or else at
 /// the bed's zero. `size` is the board's length and width in mm.
-pub fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
+fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
     let positions = &shop.bed.positions;
     let serves = |p: &&Position| match p.serves {
         Serves::Both => true,
@@ -106,28 +106,35 @@ pub fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
 }
 
 /// Mounts both setups. `size` is the board's length and width in mm.
-pub fn mounts(shop: &Shop, setups: &[&Setup; 2], size: DVec2) -> ([Mount; 2], Findings) {
+pub fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
+    setups.each_ref().map(|setup| mount(shop, setup, size))
+}
+
+/// Asks whether a work position serves each setup, and whether two boards, each with its hold-downs
+/// beside it, lie clear of each other at theirs.
+pub fn positions(shop: &Shop, mounts: &[Mount; 2]) -> Findings {
     let mut findings = Findings::new();
-    let made = setups.map(|setup| {
-        let mount = mount(shop, setup, size);
-        if mount.word.is_none() && !shop.bed.positions.is_empty() {
+    for mount in mounts.iter().filter(|mount| mount.word.is_none()) {
+        if !shop.bed.positions.is_empty() {
             findings.push(
                 Finding::caution(
                     NO_POSITION,
-                    format!("no work position serves the setup {}", setup.face.name()),
+                    format!("no work position serves the setup {}", mount.face.name()),
                     "Add a [[position]] for it, or leave `serves` out of one.",
                 )
                 .at(Source::Shop, "position"),
             );
         }
-        mount
-    });
-    (made, findings)
+    }
+    if let Some(finding) = collide(mounts, shop.hold_down.body) {
+        findings.push(finding);
+    }
+    findings
 }
 
 /// Asks whether two boards, each with `around` mm for the hold-downs beside it, lie clear of each
 /// other.
-pub fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
+fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
     let [a, b] = mounts;
     if a.word.is_none() || a.word == b.word {
         return None;

@@ -61,7 +61,7 @@ pub const PIN_OUT_OF_PLACE: Code = Code {
 
 /// One way to put the board back, tried.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Mounting {
+pub struct Way {
     /// The setup that the pins in the bed are for.
     pub face: Face,
     /// How the board lies, seen from its right way.
@@ -87,7 +87,7 @@ pub struct Cause {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Registration {
     /// All ways to put the board back, for both setups.
-    pub mountings: Vec<Mounting>,
+    pub mountings: Vec<Way>,
     /// Greatest step between the two sides at the parting line.
     pub worst: Length,
     /// Where on the board, in mm.
@@ -197,7 +197,7 @@ fn hundredths(length: Length) -> Length {
 
 const RIGHT: &str = "the right way";
 
-fn mountings(size: DVec2, pins: &[DVec2], turn: TurnAxis, play: Length) -> Vec<Mounting> {
+fn mountings(size: DVec2, pins: &[DVec2], turn: TurnAxis, play: Length) -> Vec<Way> {
     // By the index of the way that the setup's right one is, what each other way is called.
     const NAMES: [[&str; 4]; 3] = [
         [RIGHT, "turned over about X", "turned over about Y", "end for end"],
@@ -230,7 +230,7 @@ fn mountings(size: DVec2, pins: &[DVec2], turn: TurnAxis, play: Length) -> Vec<M
                     each.fold(0.0, f64::max)
                 })
                 .fold(f64::INFINITY, f64::min);
-            all.push(Mounting {
+            all.push(Way {
                 face,
                 way: NAMES[right][index],
                 misses: Length::mm(misses),

@@ -289,7 +289,7 @@ mod tests {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
         let (size, placement) = (DVec2::new(400.0, 120.0), Placement::at(DVec2::ZERO));
         let setups = Setup::both(TurnAxis::X, Zero::Top, size, &stock, &placement);
-        let (mounts, mut all) = mounts(&shop, &[&setups[0], &setups[1]], size);
+        let (mounts, mut all) = (mounts(&shop, &setups, size), Findings::new());
         let pins = [DVec2::new(12.0, 40.0)];
         let made = setups.iter().zip(&mounts).map(|(setup, mount)| {
             let (made, said) = spacers(&shop, setup, mount, stock.height, &[], &pins);

@@ -18,7 +18,6 @@ use super::block::{self, Block, Bored};
 use super::bolt;
 use super::mark;
 use crate::finding::{Code, Finding, Source};
-use crate::fit::Stock;
 use crate::mesh::Mesh;
 use crate::params::{BoltHead, HoldForm, Shop};
 use crate::units::{Length, Unit, plain};
@@ -110,13 +109,13 @@ impl HoldDownModel {
 ///
 /// # Errors
 /// A fault (`bolt-hole-too-near`) when one can't be made.
-pub fn hold_downs(shop: &Shop, stock: &Stock) -> Result<Vec<HoldDownModel>, Box<Finding>> {
+pub fn hold_downs(shop: &Shop, stock: Length) -> Result<Vec<HoldDownModel>, Box<Finding>> {
     let forms: &[HoldForm] = match shop.bed.clamp.form {
         HoldForm::Stepped => &[HoldForm::Stepped],
         HoldForm::Low => &[HoldForm::Low],
         HoldForm::Either => &[HoldForm::Stepped, HoldForm::Low],
     };
-    forms.iter().map(|form| hold_down(shop, stock.height, *form)).collect()
+    forms.iter().map(|form| hold_down(shop, stock, *form)).collect()
 }
 
 /// The hold-down of that form for that shop and stock of that height; `Either` is taken as stepped.

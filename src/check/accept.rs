@@ -13,25 +13,25 @@ pub const ACCEPT_UNUSED: Code = Code {
         comes back for another reason.",
 };
 
-/// Marks the cautions that the design accepts, and says which lines of it accept nothing.
-pub fn accept(list: &[Accept], findings: &mut Findings) {
+/// Marks the cautions that a piece's design accepts, of those about it and about all, and says which
+/// lines of it accept nothing.
+pub fn accept(list: &[Accept], piece: Option<usize>, findings: &mut Findings) {
     for Accept { code, reason } in list {
         let mut found = false;
-        for finding in findings.iter_mut() {
+        for finding in findings.iter_mut().filter(|finding| finding.concerns(piece)) {
             if finding.code.name == code && finding.severity == Severity::Caution {
                 finding.accepted = Some(reason.clone());
                 found = true;
             }
         }
         if !found {
-            findings.push(
-                Finding::caution(
-                    ACCEPT_UNUSED,
-                    format!("the design accepts \"{code}\", and the job has no such caution"),
-                    "Take the line out of [accept], or mend the code.",
-                )
-                .at(Source::Design, format!("accept.{code}")),
-            );
+            let unused = Finding::caution(
+                ACCEPT_UNUSED,
+                format!("the design accepts \"{code}\", and the job has no such caution"),
+                "Take the line out of [accept], or mend the code.",
+            )
+            .at(Source::Design, format!("accept.{code}"));
+            findings.push(Finding { piece, ..unused });
         }
     }
 }
@@ -47,13 +47,13 @@ mod tests {
         let accept_it = [Accept { code: "some-code".into(), reason: "because".into() }];
         let mut findings = Findings::new();
         findings.push(Finding::caution(CODE, "m", "h"));
-        accept(&accept_it, &mut findings);
+        accept(&accept_it, None, &mut findings);
         assert_eq!(findings.iter().count(), 1);
         assert!(findings.iter().all(|f| f.accepted.as_deref() == Some("because")));
 
         let mut findings = Findings::new();
         findings.push(Finding::fault(CODE, "m", "h"));
-        accept(&accept_it, &mut findings);
+        accept(&accept_it, None, &mut findings);
         assert!(findings.has_fault());
         assert!(findings.iter().any(|f| f.code == ACCEPT_UNUSED));
         assert!(findings.iter().all(|f| f.accepted.is_none()));

@@ -78,11 +78,12 @@ impl Checks {
         self.reached.extend(other.reached);
     }
 
-    /// Notes how each rule ended, now that it is known which cautions are accepted.
-    pub fn settle(&mut self, findings: &Findings) {
+    /// Notes how each rule ended for a piece, now that it is known which cautions are accepted.
+    pub fn settle(&mut self, piece: Option<usize>, findings: &Findings) {
         for (row, code) in &self.codes {
             let Some(row) = self.rows.get_mut(*row) else { continue };
-            let worst = findings.iter().filter(|f| f.code.name == *code).map(Verdict::of);
+            let own = findings.iter().filter(|f| f.code.name == *code && f.concerns(piece));
+            let worst = own.map(Verdict::of);
             row.verdict = worst.fold(Verdict::Good, |a, b| if rank(b) > rank(a) { b } else { a });
         }
     }

@@ -5,13 +5,14 @@ use super::make::parsed;
 use super::say::{Console, Report};
 use super::{Ending, codes, files};
 use crate::bed;
+use crate::drawing::board;
 use crate::finding::{Finding, Source};
 use crate::fit::choosing::{self, How, Offer, Verdict};
-use crate::fit::layout::{self, Effort, Match, Neighbour};
+use crate::fit::layout::{self, Effort, Layout, Match, Neighbour};
 use crate::fit::{Placement, Spare};
+use crate::job;
 use crate::params::{self, Board, Design, Shop};
 use crate::units::Length;
-use crate::{job, sheet};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -278,22 +279,16 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
 
 /// Draws the best layout: the pieces that have a place, planned as `build` would.
 fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
-    let places = set.designs.iter().zip(&offer.layout.places);
-    let designs: Vec<Design> =
-        places.filter(|(_, place)| place.is_some()).map(|(design, _)| design.clone()).collect();
-    let outcome = job::plan_set(&job::SetOrder {
-        designs,
-        board: set.boards[offer.board].1.clone(),
-        shop: set.shop.clone(),
-        tolerance: crate::mesh::USUAL,
-        scope: job::Scope::Packet,
-        spare: asked.spare,
-        together: asked.together,
-    });
-    if outcome.jobs.is_empty() || outcome.findings.has_fault() {
+    let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
+    let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
+    let layout = Some(Layout { places, clearances: Vec::new(), ..offer.layout.clone() });
+    let (board, shop) = (set.boards[offer.board].1.clone(), set.shop.clone());
+    let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
+    let outcome = job::plan(&order);
+    let Some(job) = outcome.job.filter(|_| !outcome.findings.has_fault()) else {
         return Err("there is no job to draw; `treenwright check` says why".to_owned());
-    }
-    let drawing = sheet::layout_drawing(&outcome.jobs, &offer.layout);
+    };
+    let drawing = board::layout::svg(&job);
     files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => {
             format!("{} is there already; give another name", path.display())

@@ -9,7 +9,8 @@ use crate::finding::{Finding, Findings, Severity, Source, Spans};
 use crate::fit::Spare;
 use crate::fit::layout::Match;
 use crate::params::Design;
-use crate::{job, params, sheet};
+use crate::sheet::Title;
+use crate::{job, packet, params};
 use std::path::Path;
 
 /// What becomes of spare height, and how the pieces of a set go together.
@@ -19,12 +20,12 @@ pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
     let how = (Spare::Leave, Match::Free);
     report.whole();
-    let jobs = plan(console, input, job::Scope::Packet, how, &mut report);
-    if !jobs.is_empty() && report.findings.is_empty() {
+    let job = plan(console, input, job::Scope::Packet, how, &mut report);
+    if job.is_some() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
     console.report(&report, input.json);
-    ending(!jobs.is_empty() && !report.findings.has_fault())
+    ending(job.is_some() && !report.findings.has_fault())
 }
 
 pub(super) fn build(
@@ -33,7 +34,7 @@ pub(super) fn build(
     out: &Path,
     only: &[String],
     how: How,
-    title: &sheet::Title<'_>,
+    title: &Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
     let mut wrote = false;
@@ -41,10 +42,14 @@ pub(super) fn build(
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    let jobs = plan(console, input, scope(only), how, &mut report);
-    if !jobs.is_empty() && !report.findings.has_fault() {
+    let job = plan(console, input, scope(only), how, &mut report);
+    if let Some(job) = job.filter(|_| !report.findings.has_fault()) {
         console.progress("making the files");
-        let artefacts = match files_of(&jobs, &report.findings, only, title) {
+        let made = match only {
+            [] => packet::whole(&job, &report.findings, title),
+            only => packet::some(&job, &report.findings, title, only),
+        };
+        let artefacts = match made {
             Ok(artefacts) => artefacts,
             Err(error @ ExportError::NoSuchFile { .. }) => {
                 console.progress_done();
@@ -67,20 +72,6 @@ pub(super) fn build(
     }
     console.report(&report, input.json);
     ending(wrote)
-}
-
-fn files_of(
-    jobs: &[job::Job],
-    findings: &Findings,
-    only: &[String],
-    title: &sheet::Title<'_>,
-) -> Result<Vec<Artefact>, ExportError> {
-    match (jobs, only) {
-        ([job], []) => sheet::packet_titled(job, findings, title),
-        ([job], only) => sheet::some(job, findings, only),
-        (jobs, []) => sheet::set_packet(jobs, findings, title),
-        (jobs, only) => sheet::set_some(jobs, findings, only),
-    }
 }
 
 /// The body's own files need nothing round it.
@@ -126,7 +117,7 @@ fn plan(
     scope: job::Scope,
     (spare, together): How,
     report: &mut Report<'_>,
-) -> Vec<job::Job> {
+) -> Option<job::Job> {
     console.progress("reading");
     let count = input.designs.len();
     let designs: Vec<Option<Design>> =
@@ -134,28 +125,22 @@ fn plan(
     let designs: Option<Vec<Design>> = designs.into_iter().collect();
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
-    let (Some(designs), Some(board), Some(shop)) = (designs, board, shop) else {
-        return Vec::new();
-    };
+    let (designs, board, shop) = (designs?, board?, shop?);
     console.progress("planning the job");
     let tolerance = input.tolerance;
-    let set = job::SetOrder { designs, board, shop, tolerance, scope, spare, together };
-    let outcome = job::plan_set(&set);
+    let order = job::Order::new(designs, board, shop);
+    let outcome = job::plan(&job::Order { tolerance, scope, spare, together, ..order });
     report.findings.extend(outcome.findings);
     for (piece, checks) in outcome.looked {
         report.checked(piece, checks);
     }
-    outcome.jobs
+    outcome.job
 }
 
 /// One of several designs; what is said of it is marked as said of it.
 fn design(index: usize, input: &Input, report: &mut Report<'_>) -> Option<Design> {
-    let before = report.findings.iter().count();
-    let design = parsed_piece(Source::Design, index, input, report, params::parse_design);
-    if input.designs.len() > 1 {
-        report.findings.iter_mut().skip(before).for_each(|finding| finding.piece = Some(index));
-    }
-    design
+    let piece = (input.designs.len() > 1).then_some(index);
+    parsed_piece(Source::Design, piece, input, report, params::parse_design)
 }
 
 pub(super) fn parsed<T>(
@@ -164,23 +149,23 @@ pub(super) fn parsed<T>(
     report: &mut Report<'_>,
     parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
 ) -> Option<T> {
-    parsed_piece(source, 0, input, report, parse)
+    parsed_piece(source, None, input, report, parse)
 }
 
 fn parsed_piece<T>(
     source: Source,
-    piece: usize,
+    piece: Option<usize>,
     input: &Input,
     report: &mut Report<'_>,
     parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
 ) -> Option<T> {
-    let text = files::read(source, input.path(source, piece), &mut report.findings)?;
-    let read = parse(&text, &mut report.findings);
-    let (value, spans) = match read {
-        Some((value, spans)) => (Some(value), Some(spans)),
-        None => (None, None),
-    };
-    report.read(source, piece, text, spans);
+    let index = piece.unwrap_or(0);
+    let mut findings = Findings::of(piece);
+    let text = files::read(source, input.path(source, index), &mut findings);
+    let read = text.as_ref().and_then(|text| parse(text, &mut findings));
+    report.findings.extend(findings);
+    let (value, spans) = read.unzip();
+    report.read(source, index, text?, spans);
     value
 }
 

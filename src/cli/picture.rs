@@ -6,8 +6,7 @@ use super::{Ending, files, make};
 use crate::finding::{Findings, Source};
 use crate::job;
 use crate::params::{self, Board, Shop};
-use crate::render::Wood;
-use crate::sheet::{self, Shown};
+use crate::render::{Picture, Shown, Wood};
 use crate::units::Length;
 
 pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
@@ -57,7 +56,9 @@ fn drawn(
         true => (job::Scope::Packet, Shown::OnTabs),
         false => (job::Scope::Body, Shown::Finished),
     };
-    let outcome = job::plan(&job::Order { design, board, shop, tolerance: input.tolerance, scope });
+    let tolerance = input.tolerance;
+    let order = job::Order { tolerance, scope, ..job::Order::new(vec![design], board, shop) };
+    let outcome = job::plan(&order);
     // What there is to say about a board and a shop that nobody gave concerns nobody.
     if wanted.board.is_some() && wanted.shop.is_some() {
         report.findings.extend(outcome.findings);
@@ -65,13 +66,12 @@ fn drawn(
     if report.findings.has_fault() {
         return None;
     }
-    let (job, view, size) = (outcome.job?, wanted.view.into(), wanted.size);
+    let job = outcome.job?;
+    let (piece, shop, view, size) =
+        (job.pieces.first()?, &job.shop, wanted.view.into(), wanted.size);
+    let picture = Picture { piece, shop, shown, view, size, wood };
     let vector = wanted.out.extension().is_some_and(|form| form.eq_ignore_ascii_case("svg"));
-    let picture = if vector {
-        sheet::picture_svg_of(&job, shown, view, size, wood).into_bytes()
-    } else {
-        sheet::picture_of(&job, shown, view, size, wood)
-    };
+    let picture = if vector { picture.svg().into_bytes() } else { picture.png() };
     console.progress_done();
     Some(picture)
 }

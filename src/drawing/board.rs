@@ -2,14 +2,14 @@
 //! seen from where the maker stands.
 
 mod clear;
-pub(crate) mod layout;
+pub mod layout;
 mod legend;
 
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::piece::WIDE;
 use super::words;
 pub(crate) use super::words::{LAYOUT_NAME, SETUP_NAME};
-use crate::job::{Job, Round};
+use crate::job::{Job, Mounted, Mounting};
 use crate::outline::ArcPath;
 use crate::params::{FlawShape, StopSide};
 use crate::setup::Setup;
@@ -36,7 +36,7 @@ pub(crate) enum Shows {
 }
 
 /// The picture as SVG.
-pub(crate) fn svg(pieces: &[(&Job, &Round)], setup: usize, shows: Shows, name: &str) -> String {
+pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
     let (ink, size) = drawn(pieces, setup, shows);
     ink.done(size, name)
 }
@@ -66,18 +66,17 @@ impl Paper {
 
 /// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
 /// board, shop and pins are shown.
-pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (Ink, DVec2) {
+pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
-    let Some((job, round)) = pieces.first() else { return (ink, DVec2::ONE) };
-    let Some((setup, _)) = round.setups.get(setup) else { return (ink, DVec2::ONE) };
-    let board = &job.order.board;
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let Some(Mounted { job, mounting, .. }) = pieces.first() else { return (ink, DVec2::ONE) };
+    let Some(lies) = mounting.setups.get(setup) else { return (ink, DVec2::ONE) };
+    let board = &job.board;
+    let size = board.size();
     let blocks: Vec<[DVec2; 4]> = match shows {
         Shows::Wood => Vec::new(),
         Shows::Setup => {
-            let side = usize::from(setup.face == crate::relief::Face::Bottom);
-            let held = &round.clamps.places[side];
-            held.iter().map(|place| place.plan.map(|p| setup.from_board.place(p))).collect()
+            let held = &mounting.clamps.places[setup];
+            held.iter().map(|place| place.plan.map(|p| lies.from_board.place(p))).collect()
         }
     };
     let (low, high) = blocks
@@ -90,19 +89,18 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
     // Below the board: where the maker stands, and the legend.
     let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
 
-    let on_board = |p: DVec2| paper.at(setup.from_board.place(p));
-    for (job, round) in pieces {
-        let own = round.setups.iter().map(|(own, _)| own).find(|own| own.face == setup.face);
-        piece(&mut ink, job, round, own.unwrap_or(setup), &paper, shows);
+    let on_board = |p: DVec2| paper.at(lies.from_board.place(p));
+    for at in pieces {
+        piece(&mut ink, at, setup, &paper, shows);
     }
     let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
     ink.lines(Line::Seen, &edge, true);
-    grain(&mut ink, board.grain.as_radians(), setup);
+    grain(&mut ink, board.grain.as_radians(), lies);
     if shows == Shows::Setup {
         zero(&mut ink, paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
         axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
-        spacers(&mut ink, round, setup, &paper);
+        spacers(&mut ink, mounting, setup, &paper);
         for (i, corners) in (1..).zip(&blocks) {
             ink.filled(corners, "white");
             ink.lines(Line::Seen, corners, true);
@@ -112,35 +110,27 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
         }
     }
     if pieces.len() > 1 {
-        for (job, round) in pieces {
-            let at = DVec2::new(job.body.neck_x().half().as_mm(), 0.0);
-            let at = on_board(round.placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
-            ink.words(at, Anchor::Middle, false, MINOR, &job.order.design.name);
+        for Mounted { piece, placement, .. } in pieces {
+            let at = DVec2::new(piece.body.neck_x().half().as_mm(), 0.0);
+            let at = on_board(placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
+            ink.words(at, Anchor::Middle, false, MINOR, &piece.design.name);
         }
     }
-    let mut known: Vec<DVec2> = Vec::new();
-    for round in pieces.iter().map(|(_, round)| round) {
-        for pin in &round.pins.places {
-            // Pieces of one board may share their pins.
-            if known.iter().any(|other| other.distance(*pin) < 0.01) {
-                continue;
-            }
-            known.push(*pin);
-            let at = on_board(*pin);
-            let radius = (round.pins.hole.half().as_mm() * paper.scale).max(0.7);
-            ink.circle(Line::Seen, at, radius);
-            let cross = radius + 1.2;
-            ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
-            ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
-            ink.label(at, cross, whole, &format!("P{}", known.len()));
-        }
+    for (i, pin) in (1..).zip(&mounting.pins.places) {
+        let at = on_board(*pin);
+        let radius = (mounting.pins.hole.half().as_mm() * paper.scale).max(0.7);
+        ink.circle(Line::Seen, at, radius);
+        let cross = radius + 1.2;
+        ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
+        ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
+        ink.label(at, cross, whole, &format!("P{i}"));
     }
     if shows == Shows::Wood {
         clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
     }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
-        zeros(&mut ink, round, &on_board, whole);
+        zeros(&mut ink, mounting, &on_board, whole);
         for reading in &board.readings {
             let at = on_board(reading.at);
             ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
@@ -159,11 +149,10 @@ pub(super) fn drawn(pieces: &[(&Job, &Round)], setup: usize, shows: Shows) -> (I
 }
 
 /// The ends of the spacers against the board; a long one goes on to its stop.
-fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
+fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
     const WIDE_MM: f64 = 30.0;
     const SHOWN_MM: f64 = 14.0;
-    let side = usize::from(setup.face == crate::relief::Face::Bottom);
-    for (i, (spacer, at)) in (1..).zip(round.clamps.stands(side)) {
+    for (i, (spacer, at)) in (1..).zip(mounting.clamps.stands(setup)) {
         let (out, along) = match spacer.side {
             StopSide::Left => (DVec2::NEG_X, DVec2::Y),
             StopSide::Front => (DVec2::NEG_Y, DVec2::X),
@@ -178,30 +167,31 @@ fn spacers(ink: &mut Ink, round: &Round, setup: &Setup, paper: &Paper) {
 
 /// The piece with its slots and tabs; on the wood with its skirt's edge, which is what clearances
 /// are measured from, in a setup with the limit of the cutter's centre.
-fn piece(ink: &mut Ink, job: &Job, round: &Round, setup: &Setup, paper: &Paper, shows: Shows) {
+fn piece(ink: &mut Ink, at: &Mounted<'_>, setup: usize, paper: &Paper, shows: Shows) {
+    let (outlines, setup) = (&at.piece.outlines, &at.carved.setups[setup].0);
     let flat = |path: &ArcPath| -> Vec<DVec2> {
         path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
     };
-    let body = flat(&job.outlines.body);
+    let body = flat(&outlines.body);
     ink.filled(&body, "#e9e9e9");
-    for (_, tab) in &round.tabs {
+    for (_, tab) in &at.carved.tabs {
         let tab = flat(tab);
         ink.filled(&tab, "#e9e9e9");
         ink.lines(Line::Thin, &tab, true);
     }
     ink.lines(Line::Seen, &body, true);
-    for slot in &job.outlines.slots {
+    for slot in &outlines.slots {
         ink.lines(Line::Hidden, &flat(slot), true);
     }
     let limit = match shows {
-        Shows::Wood => &job.outlines.limit.area,
-        Shows::Setup => &job.outlines.limit.centre,
+        Shows::Wood => &outlines.limit.area,
+        Shows::Setup => &outlines.limit.centre,
     };
     ink.lines(Line::Limit, &flat(limit), true);
 }
 
 fn flaws(ink: &mut Ink, job: &Job, at: &dyn Fn(DVec2) -> DVec2, scale: f64, paper: DVec2) {
-    for flaw in &job.order.board.flaws {
+    for flaw in &job.board.flaws {
         let (middle, radius) = match &flaw.shape {
             FlawShape::Circle { centre, radius } => {
                 let radius = radius.as_mm() * scale;
@@ -281,8 +271,8 @@ fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
 }
 
 /// The corner of the board that is zero in each setup, on the board as it was measured.
-fn zeros(ink: &mut Ink, round: &Round, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
-    for (setup, _) in &round.setups {
+fn zeros(ink: &mut Ink, mounting: &Mounting, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
+    for setup in &mounting.setups {
         let at = on_board(setup.from_board.place_back(DVec2::ZERO));
         zero(ink, at);
         let name = match setup.face {
@@ -302,10 +292,9 @@ mod tests {
     fn words_stand_free_on_every_board() {
         for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
             let job = job(kind, board);
-            let round = job.round.as_ref().expect("a whole job");
             for setup in 0..2 {
                 for shows in [Shows::Wood, Shows::Setup] {
-                    let (ink, size) = drawn(&[(&job, round)], setup, shows);
+                    let (ink, size) = drawn(&job.mounted(), setup, shows);
                     stand_free(&ink, size);
                     if shows == Shows::Setup {
                         let said: Vec<&str> =
@@ -322,15 +311,14 @@ mod tests {
     #[test]
     fn the_wood_shows_where_zero_is_and_how_far_a_piece_is_from_the_edge() {
         let job = job("fork", "cherry");
-        let round = job.round.as_ref().expect("a whole job");
-        let (ink, _) = drawn(&[(&job, round)], 0, Shows::Wood);
+        let (ink, _) = drawn(&job.mounted(), 0, Shows::Wood);
         let said: Vec<&str> = ink.covered().iter().map(|(words, _)| words.as_str()).collect();
         // The edge by the outline's chords and the ball's skirt round them.
-        let skirt = job.outlines.limit.area.to_polyline(CHORD);
-        let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+        let skirt = job.pieces[0].outlines.limit.area.to_polyline(CHORD);
+        let size = job.board.size();
         let edge = skirt
             .iter()
-            .map(|p| round.placement.on_board(*p))
+            .map(|p| job.mounted()[0].placement.on_board(*p))
             .map(|p| p.min(size - p).min_element())
             .fold(f64::INFINITY, f64::min);
         for word in [words::ZERO_TOP, words::ZERO_BOTTOM, &plain(edge, 1)] {
@@ -341,22 +329,17 @@ mod tests {
     #[test]
     fn turned_about_its_length_the_board_shows_its_back_edge_in_front() {
         let job = job("spoon", "cherry");
-        let round = job.round.as_ref().expect("a whole job");
         let place = |i: usize| {
-            let setup = &round.setups[i].0;
-            let size = DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm());
+            let mounting = job.mounting.as_ref().expect("a whole job");
+            let setup = &mounting.setups[i];
+            let size = job.board.size();
             let paper = Paper::new(DVec2::ZERO, size);
-            paper.at(setup.from_board.place(round.pins.places[0]))
+            paper.at(setup.from_board.place(mounting.pins.places[0]))
         };
         let (top, bottom) = (place(0), place(1));
         assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
-        let paper_high = ABOVE * 2.0
-            + job.order.board.width.as_mm()
-                * Paper::new(
-                    DVec2::ZERO,
-                    DVec2::new(job.order.board.length.as_mm(), job.order.board.width.as_mm()),
-                )
-                .scale;
+        let paper_high =
+            ABOVE * 2.0 + job.board.width.as_mm() * Paper::new(DVec2::ZERO, job.board.size()).scale;
         assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
     }
 }

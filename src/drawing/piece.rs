@@ -8,7 +8,7 @@ mod sections;
 use super::ink::{Anchor, Ink, Line, MAIN};
 use super::measure::Both;
 use super::words;
-use crate::job::Job;
+use crate::job::Piece;
 use crate::params::{Head, Side};
 use crate::shape::Body;
 use crate::units::Length;
@@ -24,33 +24,33 @@ const LEFT: f64 = 29.0;
 const RIGHT: f64 = 148.0;
 
 /// Plan and profile, above each other.
-pub(crate) fn views(job: &Job) -> String {
-    let (ink, size) = drawn(job);
+pub(crate) fn views(piece: &Piece) -> String {
+    let (ink, size) = drawn(piece);
     ink.done(size, words::VIEWS_NAME)
 }
 
 /// The cross-sections, one SVG element after another, each as large on paper as it is drawn.
-pub(crate) fn cross_sections(job: &Job) -> String {
+pub(crate) fn cross_sections(piece: &Piece) -> String {
     let named = |title: &str| words::fill(words::SECTION_NAME, &[("section", title)]);
-    sections::drawn(job)
+    sections::drawn(piece)
         .into_iter()
         .map(|drawn| drawn.ink.done_at_size(drawn.size, &named(&drawn.title)))
         .collect()
 }
 
-fn drawn(job: &Job) -> (Ink, DVec2) {
+fn drawn(piece: &Piece) -> (Ink, DVec2) {
     let mut ink = Ink::default();
-    let length = job.body.length().as_mm();
+    let length = piece.body.length().as_mm();
     let scale = (RIGHT - LEFT) / length;
-    let (low, high) = (job.sizes.low, job.sizes.high);
+    let (low, high) = (piece.sizes.low, piece.sizes.high);
     let middle = 10.0 + high.y * scale;
     let plan = |p: DVec2| DVec2::new(LEFT + p.x * scale, middle - p.y * scale);
     let foot = middle - low.y * scale;
-    let below = plan_view(&mut ink, job, &plan, foot);
+    let below = plan_view(&mut ink, piece, &plan, foot);
     // The profile's highest place, and its zero line.
     let level = below + 13.0 + high.z.max(0.0) * scale;
     let side = |x: f64, z: f64| DVec2::new(LEFT + x * scale, level - z * scale);
-    profile(&mut ink, job, &side);
+    profile(&mut ink, piece, &side);
     let end = level - low.z.min(0.0) * scale + 9.0;
     ink.words(DVec2::new(LEFT, end), Anchor::Start, false, MAIN, words::PROFILE_CAPTION);
     let symbol = end + 9.0;
@@ -61,14 +61,14 @@ fn drawn(job: &Job) -> (Ink, DVec2) {
 }
 
 /// The piece from above. Returns how far down it reaches.
-fn plan_view(ink: &mut Ink, job: &Job, plan: &dyn Fn(DVec2) -> DVec2, foot: f64) -> f64 {
-    let body = &job.body;
-    let length = job.body.length().as_mm();
-    for run in cut::finished(&job.outlines.body, &job.outlines.slots) {
+fn plan_view(ink: &mut Ink, piece: &Piece, plan: &dyn Fn(DVec2) -> DVec2, foot: f64) -> f64 {
+    let body = &piece.body;
+    let length = piece.body.length().as_mm();
+    for run in cut::finished(&piece.outlines.body, &piece.outlines.slots) {
         ink.lines(Line::Seen, &run.iter().map(|p| plan(*p)).collect::<Vec<_>>(), false);
     }
-    if let Some(hollow) = &job.outlines.hollow {
-        for run in cut::outside(&cut::dense(hollow), &job.outlines.slots) {
+    if let Some(hollow) = &piece.outlines.hollow {
+        for run in cut::outside(&cut::dense(hollow), &piece.outlines.slots) {
             ink.lines(Line::Thin, &run.iter().map(|p| plan(*p)).collect::<Vec<_>>(), false);
         }
     }
@@ -79,7 +79,7 @@ fn plan_view(ink: &mut Ink, job: &Job, plan: &dyn Fn(DVec2) -> DVec2, foot: f64)
     ink.lines(Line::Middle, &along, false);
 
     // Where the cross-sections are taken, seen towards the tip.
-    for section in sections(job) {
+    for section in sections(piece) {
         let ends = [(Side::Left, -1.0), (Side::Right, 1.0)];
         for (side, down) in ends {
             let edge = plan(body.outline_at(section.x, side));
@@ -99,7 +99,7 @@ fn plan_view(ink: &mut Ink, job: &Job, plan: &dyn Fn(DVec2) -> DVec2, foot: f64)
     let neck = plan(body.outline_at(body.neck_x(), Side::Right));
     let at = |x: f64| plan(DVec2::new(x, body.middle_at(Length::mm(x)).y));
     let mut row = foot + 11.0;
-    if let Some(tines) = &job.order.design.tines {
+    if let Some(tines) = &piece.design.tines {
         let root = at(length - tines.slot.length.as_mm());
         ink.across(root, tip, row, &Both::of(tines.slot.length));
         row += 11.0;
@@ -118,8 +118,8 @@ fn plan_view(ink: &mut Ink, job: &Job, plan: &dyn Fn(DVec2) -> DVec2, foot: f64)
 }
 
 /// The piece cut along its middle line, before slots are cut.
-fn profile(ink: &mut Ink, job: &Job, side: &dyn Fn(f64, f64) -> DVec2) {
-    let body = &job.body;
+fn profile(ink: &mut Ink, piece: &Piece, side: &dyn Fn(f64, f64) -> DVec2) {
+    let body = &piece.body;
     let length = body.length().as_mm();
     let top = cut::along(body, Body::top);
     let bottom = cut::along(body, Body::bottom);
@@ -145,7 +145,7 @@ fn profile(ink: &mut Ink, job: &Job, side: &dyn Fn(f64, f64) -> DVec2) {
     // Depth and wood on the right, one under the other.
     let neck = body.neck_x().as_mm();
     let head: Vec<DVec2> = top.iter().copied().filter(|p| p.x > neck).collect();
-    match (&job.order.design.head, job.sizes.bowl_depth) {
+    match (&piece.design.head, piece.sizes.bowl_depth) {
         (Head::Bowl(_), Some(depth)) => {
             let Some(lowest) = extreme(&head, -1.0) else { return };
             let rim = side(length, lowest.y + depth.as_mm());

@@ -10,22 +10,45 @@ use crate::units::{Length, Unit};
 use ::dxf::entities::{Circle, Entity, EntityType, LwPolyline, Text};
 use ::dxf::enums::{AcadVersion, DrawingUnits, Units};
 use ::dxf::{Color, Drawing, Handle, LwPolylineVertex, Point};
-use glam::DVec2;
+use glam::{DAffine2, DVec2};
 use std::collections::BTreeSet;
 use std::fmt;
 
 /// What is drawn on one layer. The names in use are `outline`, `slots`, `tabs`, `pins`, `limit`,
 /// `board`, `flaws` and `hold-downs`.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Layer<'a> {
     /// Its name.
     pub name: &'a str,
     /// Lines and arcs. A path without segments draws nothing.
-    pub paths: &'a [ArcPath],
+    pub paths: Vec<ArcPath>,
     /// Circles: centre in mm, radius.
     pub circles: Vec<(DVec2, Length)>,
     /// Texts: lower left corner in mm, what it says, height of the letters.
     pub texts: Vec<(DVec2, String, Length)>,
+}
+
+impl<'a> Layer<'a> {
+    /// Lines and arcs alone.
+    pub fn new(name: &'a str, paths: Vec<ArcPath>) -> Layer<'a> {
+        Layer { name, paths, ..Layer::default() }
+    }
+
+    /// Circles alone.
+    pub fn round(name: &'a str, circles: Vec<(DVec2, Length)>) -> Layer<'a> {
+        Layer { name, circles, ..Layer::default() }
+    }
+
+    /// The same elsewhere; in mm.
+    pub fn moved(&self, by: DVec2) -> Layer<'a> {
+        let map = DAffine2::from_translation(by);
+        Layer {
+            name: self.name,
+            paths: self.paths.iter().map(|path| path.transformed(map)).collect(),
+            circles: self.circles.iter().map(|(p, r)| (*p + by, *r)).collect(),
+            texts: self.texts.iter().map(|(p, w, h)| (*p + by, w.clone(), *h)).collect(),
+        }
+    }
 }
 
 /// Why a drawing could not be written.
@@ -120,8 +143,8 @@ fn point(at: DVec2, unit: Unit) -> Result<Point, NotDrawn> {
 }
 
 /// The box round all paths and circles, in mm.
-fn extents(layers: &[Layer]) -> Option<(DVec2, DVec2)> {
-    let paths = layers.iter().flat_map(|layer| layer.paths).filter_map(ArcPath::bounds);
+pub fn extents(layers: &[Layer]) -> Option<(DVec2, DVec2)> {
+    let paths = layers.iter().flat_map(|layer| &layer.paths).filter_map(ArcPath::bounds);
     let circles = layers.iter().flat_map(|layer| &layer.circles).map(|(centre, radius)| {
         let reach = DVec2::splat(radius.as_mm().abs());
         (*centre - reach, *centre + reach)
@@ -204,12 +227,12 @@ mod tests {
         ArcPath { vertices: vec![v(0.0, 0.0, 1.0), v(25.4, 0.0, 0.0)], closed: true }
     }
 
-    fn plan(paths: &[ArcPath]) -> Vec<Layer<'_>> {
+    fn plan(paths: &[ArcPath]) -> Vec<Layer<'static>> {
         let pins = vec![(DVec2::new(12.7, 5.0), Length::inches(0.25))];
         let words =
             vec![(DVec2::ZERO, "Birne \u{e4} \\U+0041 %%c\nEOF".to_owned(), Length::mm(3.0))];
         vec![
-            Layer { name: "outline", paths, ..Default::default() },
+            Layer { name: "outline", paths: paths.to_vec(), ..Default::default() },
             Layer { name: "pins", circles: pins, texts: words, ..Default::default() },
         ]
     }

@@ -1,20 +1,15 @@
-//! A job as named bytes: models, outlines, lists.
+//! Things as bytes of a format: models, outlines, maps, the list of a packet.
 //!
 //! Every exporter returns bytes and touches no disk; `writer` alone puts a packet on it.
 
-mod bed;
 pub mod cusp_map;
 pub mod dxf;
 mod face_map;
-pub mod files;
-mod hold;
-pub mod packet;
+pub mod list;
 pub mod reach_map;
-pub mod set;
 pub mod stl;
 pub mod svg;
 pub mod threemf;
-mod words;
 pub mod writer;
 
 use crate::mesh::Mesh;

@@ -66,7 +66,7 @@ fn group(out: &mut String, layer: &Layer) {
         let _ = write!(out, " stroke-dasharray=\"{dashes}\"");
     }
     out.push_str(">\n");
-    for path in layer.paths {
+    for path in &layer.paths {
         if let Some(course) = course(path) {
             let _ = writeln!(out, "<path d=\"{course}\"/>");
         }

@@ -129,6 +129,11 @@ impl Finding {
         Finding { severity: Severity::Caution, ..Finding::fault(code, message, help) }
     }
 
+    /// Whether it is about that piece of several, or about all.
+    pub fn concerns(&self, piece: Option<usize>) -> bool {
+        self.piece.is_none() || self.piece == piece
+    }
+
     /// The same, pointing at a place of the piece: along it and to its left, in mm.
     #[must_use]
     pub fn on(mut self, place: DVec2, side: Option<&'static str>) -> Finding {
@@ -157,49 +162,77 @@ impl Finding {
     }
 }
 
-/// Findings in the order in which they were made.
+/// The sink into which everything that has something to say says it; findings stay in the order in
+/// which they were made.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Findings(Vec<Finding>);
+pub struct Findings {
+    all: Vec<Finding>,
+    /// Which piece of several everything is about that is said here.
+    piece: Option<usize>,
+}
 
 impl Findings {
-    /// None yet.
+    /// None yet, about no piece in particular.
     pub const fn new() -> Findings {
-        Findings(Vec::new())
+        Findings::of(None)
+    }
+
+    /// None yet, about that piece of several, counted from 0.
+    pub const fn of(piece: Option<usize>) -> Findings {
+        Findings { all: Vec::new(), piece }
     }
 
     /// Adds one.
     pub fn push(&mut self, finding: Finding) {
-        self.0.push(finding);
+        let piece = self.piece.or(finding.piece);
+        self.all.push(Finding { piece, ..finding });
     }
 
     /// Adds all of another's.
     pub fn extend(&mut self, other: Findings) {
-        self.0.extend(other.0);
+        other.all.into_iter().for_each(|finding| self.push(finding));
+    }
+
+    /// Adds what was said of one piece of several. What is said of the board or the shop alike for
+    /// another piece is kept once, as of all.
+    pub fn join(&mut self, of_piece: Findings) {
+        for finding in of_piece.all {
+            let design = finding.place.as_ref().is_some_and(|at| at.source == Source::Design);
+            let alike = |known: &&mut Finding| {
+                let piece = finding.piece;
+                piece.is_some() && !design && Finding { piece, ..(**known).clone() } == finding
+            };
+            match self.all.iter_mut().find(alike) {
+                Some(known) => known.piece = None,
+                None => self.push(finding),
+            }
+        }
+    }
+
+    /// Those about one piece of several, or about none in particular.
+    pub fn about(&self, piece: Option<usize>) -> Findings {
+        let all = self.all.iter().filter(|finding| finding.piece == piece).cloned().collect();
+        Findings { all, piece }
     }
 
     /// All, in order.
     pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
-        self.0.iter()
+        self.all.iter()
     }
 
     /// All, to be changed.
     pub fn iter_mut(&mut self) -> std::slice::IterMut<'_, Finding> {
-        self.0.iter_mut()
+        self.all.iter_mut()
     }
 
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.all.is_empty()
     }
 
     /// Whether one of them is a fault.
     pub fn has_fault(&self) -> bool {
-        self.0.iter().any(|f| f.severity == Severity::Fault)
-    }
-}
-impl FromIterator<Finding> for Findings {
-    fn from_iter<I: IntoIterator<Item = Finding>>(findings: I) -> Findings {
-        Findings(findings.into_iter().collect())
+        self.all.iter().any(|f| f.severity == Severity::Fault)
     }
 }
 
@@ -208,6 +241,6 @@ impl IntoIterator for Findings {
     type IntoIter = std::vec::IntoIter<Finding>;
 
     fn into_iter(self) -> Self::IntoIter {
-        self.0.into_iter()
+        self.all.into_iter()
     }
 }

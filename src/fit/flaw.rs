@@ -38,7 +38,7 @@ impl<'a> Wood<'a> {
         let (FlawShape::Line(line), Some(&to)) = (&flaw.shape, region.first()) else {
             return false;
         };
-        let from = DVec2::new(self.board.length.as_mm(), self.board.width.as_mm()) / 2.0;
+        let from = self.board.size() / 2.0;
         let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a) < 0.0;
         let crossings = line.windows(2).filter(|ends| {
             side(from, to, ends[0]) != side(from, to, ends[1])

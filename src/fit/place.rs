@@ -90,7 +90,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
     let (Some(low), Some(high)) = (fold(DVec2::min), fold(DVec2::max)) else {
         return (Placement::at(DVec2::ZERO), findings);
     };
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let size = board.size();
     let middle = size / 2.0 - (low + high) / 2.0;
     let room = (size - (high - low)) / 2.0 - frame.as_mm();
     for (room, size, name, key) in

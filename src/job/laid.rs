@@ -1,33 +1,32 @@
 //! Where the pieces of a set lie on the board.
 
-use super::made::Made;
-use super::{SET_NOT_PLACED, SetOrder};
+use super::{Order, Piece, SET_NOT_PLACED};
 use crate::bed;
 use crate::finding::{Finding, Findings, Source};
-use crate::fit::layout::{self, Ask, Effort, Piece};
-use crate::fit::{self, Footprint, Placement};
+use crate::fit::layout::{self, Ask, Effort, Layout};
+use crate::fit::{self, Footprint};
 use std::collections::BTreeMap;
 
 /// A place for each piece. A single piece that finds none clear of flaws is laid in the board's
 /// middle, with a caution; a set that doesn't find them all is a fault.
-pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, Findings) {
-    let SetOrder { board, shop, .. } = set;
-    let footprints: Vec<Piece> = pieces
+pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Option<Layout> {
+    let Order { board, shop, .. } = order;
+    let footprints: Vec<layout::Piece> = pieces
         .iter()
-        .map(|piece| Piece {
+        .map(|piece| layout::Piece {
             sound: piece.outlines.body.clone(),
             whole: piece.outlines.limit.area.clone(),
-            lean: piece.order.design.lean,
+            lean: piece.design.lean,
         })
         .collect();
     let frame = shop.limits.margin;
-    let room = |board: &_, skirts: &[Vec<_>]| bed::has_room(board, shop, skirts);
-    let ask = Ask { frame, together: set.together, effort: Effort::Best, room: &room };
-    let layout = layout::lay(board, &footprints, &ask);
-    let mut findings = Findings::new();
-    let places: Option<Vec<Placement>> = layout.places.iter().copied().collect();
-    if places.is_some() {
-        return (places, findings);
+    let layout = order.layout.clone().unwrap_or_else(|| {
+        let room = |board: &_, skirts: &[Vec<_>]| bed::has_room(board, shop, skirts);
+        let ask = Ask { frame, together: order.together, effort: Effort::Best, room: &room };
+        layout::lay(board, &footprints, &ask)
+    });
+    if layout.placed() == pieces.len() {
+        return Some(layout);
     }
     if let [piece] = &footprints[..] {
         let footprint = Footprint {
@@ -35,14 +34,14 @@ pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, 
             whole: piece.whole.to_polyline(super::CHORD),
         };
         let (place, said) = fit::place(board, &footprint, frame);
-        findings.extend(said);
-        return (Some(vec![place]), findings);
+        out.extend(said);
+        return Some(Layout { places: vec![Some(place)], ..layout });
     }
     let named = |wanted: bool| {
         let mut names: BTreeMap<&str, usize> = BTreeMap::new();
         for (piece, place) in pieces.iter().zip(&layout.places) {
             if place.is_some() == wanted {
-                *names.entry(&piece.order.design.name).or_default() += 1;
+                *names.entry(&piece.design.name).or_default() += 1;
             }
         }
         let each = names.into_iter().map(|(name, count)| match count {
@@ -55,7 +54,7 @@ pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, 
         held if held.is_empty() => "no piece of the set".to_owned(),
         held => format!("only {held}"),
     };
-    findings.push(
+    out.push(
         Finding::fault(
             SET_NOT_PLACED,
             format!("the board holds {held}; there is no place for {}", named(false)),
@@ -64,5 +63,5 @@ pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, 
         )
         .at(Source::Board, "board.width"),
     );
-    (None, findings)
+    None
 }

@@ -138,6 +138,11 @@ pub enum FlawShape {
 }
 
 impl Board {
+    /// Its length and width, in mm.
+    pub fn size(&self) -> DVec2 {
+        DVec2::new(self.length.as_mm(), self.width.as_mm())
+    }
+
     /// The greatest height that a flat stock of this board can have: the least reading, less what
     /// cup, bow and twist take (see [`Board::crooked`]) and less both skims. Never more than the
     /// readings allow.

@@ -8,11 +8,13 @@
 mod camera;
 mod light;
 mod normals;
+mod picture;
 mod raster;
 mod tones;
 mod vector;
 mod wood;
 
+pub use picture::{Picture, Shown};
 pub use vector::shaded_svg;
 pub use wood::Wood;
 

@@ -44,9 +44,9 @@ pub fn page(info: &SheetInfo) -> String {
                 main {
                     (said::findings(&info.findings, &str::to_owned))
                     @for piece in &info.pieces { (piece::page(info, piece)) }
-                    (work::boards(info))
+                    (work::board(&info.board))
                     (care::begin(&info.notes))
-                    @for board in &info.boards { (drill::chart(info, board)) }
+                    (drill::chart(info))
                     (work::steps(&info.steps))
                     (work::setups(info))
                     @for piece in &info.pieces { (checks::section(info, piece)) }
@@ -65,11 +65,7 @@ pub fn page(info: &SheetInfo) -> String {
 
 /// The title block.
 fn head(info: &SheetInfo) -> Markup {
-    let boards: Vec<String> =
-        info.boards.iter().map(|board| with(&board.name, &board.species)).collect();
-    let mut heights: Vec<String> =
-        info.boards.iter().map(|board| shown(board.stock_height, info.unit)).collect();
-    heights.dedup();
+    let board = &info.board;
     let pieces: Vec<&str> = match info.pieces.as_slice() {
         [one] => vec![one.kind],
         many => many.iter().map(|piece| piece.design.as_str()).collect(),
@@ -80,8 +76,8 @@ fn head(info: &SheetInfo) -> Markup {
             h1 { (info.name) }
             dl .facts {
                 (fact(words::KIND, &pieces.join(", ")))
-                (fact(words::BOARD, &boards.join("; ")))
-                (fact(words::STOCK_HEIGHT, &heights.join("; ")))
+                (fact(words::BOARD, &with(&board.name, &board.species)))
+                (fact(words::STOCK_HEIGHT, &shown(board.stock_height, info.unit)))
                 (fact(words::SHOP, &info.shop))
                 @if let Some(date) = &info.date { (fact(words::DATE, date)) }
             }

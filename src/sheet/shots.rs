@@ -3,7 +3,7 @@
 use super::base64;
 use super::page::Picture;
 use super::words::{self, fill};
-use crate::job::{Job, Round};
+use crate::job::Mounted;
 use crate::render::{View, Wood, shaded};
 use rayon::prelude::*;
 
@@ -27,16 +27,16 @@ const fn words_of(view: View) -> &'static str {
 }
 
 /// The four pictures.
-pub(super) fn of(job: &Job, round: &Round) -> Vec<Picture> {
-    let wood = Wood::of(&job.order.board.species);
+pub(super) fn of(at: &Mounted<'_>) -> Vec<Picture> {
+    let wood = Wood::of(&at.job.board.species);
     View::ALL
         .into_par_iter()
         .with_max_len(1)
         .map(|view| {
             let (width, height) = size(view);
-            let png = shaded(&round.finished, &view, (width, height), wood);
+            let png = shaded(&at.carved.finished, &view, (width, height), wood);
             let seen = words_of(view);
-            let kind = job.order.design.kind.name();
+            let kind = at.piece.design.kind.name();
             Picture {
                 caption: seen.to_owned(),
                 alt: fill(words::PICTURE_ALT, &[("kind", kind), ("view", seen)]),

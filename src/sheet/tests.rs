@@ -1,7 +1,9 @@
 //! Tests of the whole sheet: of a set, and of where its text comes from.
 
 use super::*;
-use crate::drawing::piece::tests::job;
+use crate::drawing::piece::tests::{job, set};
+use crate::render::{Picture as Shot, Shown, View, Wood};
+use crate::units::Length;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
@@ -33,7 +35,7 @@ const SPEAKS: [(&str, &str); 23] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 102] = [
+const NO_ENGLISH: [&str; 101] = [
     "clean",
     "dots",
     "strokes",
@@ -127,7 +129,6 @@ const NO_ENGLISH: [&str; 102] = [
     "reach-{}.png",
     "cusps-{face}.png",
     "data:image/png;base64,{}",
-    "sheet.html",
     "page/style.css",
     "CARGO_PKG_VERSION",
     "<svg",
@@ -211,58 +212,53 @@ fn english_in_code_would_be_found() {
 }
 
 #[test]
-fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
-    let mut jobs = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")]
-        .map(|(kind, board)| job(kind, board));
-    // The fork and the turner are laid on one board.
-    let board = jobs[1].order.board.clone();
-    jobs[2].order.board = board;
+fn a_set_has_one_title_its_board_once_and_pages_for_each_piece() {
+    let mut job = set(&["spoon", "fork", "turner"], "pear-wide");
     let hostile = "turner </h2><script>alert(1)</script> \"& `x`";
-    jobs[2].order.design.name = hostile.to_owned();
+    job.pieces[2].design.name = hostile.to_owned();
     // Only what is not white all over is shown: here the fork's top, and of its back the ridges.
+    for piece in [0, 2] {
+        job.pieces[piece].checks.uncut.clear();
+        job.pieces[piece].checks.cusps.clear();
+    }
+    let checks = &mut job.pieces[1].checks;
     let shown = [Length::mm(0.3), Length::mm(0.019)];
-    for (side, most) in jobs[1].checks.uncut.iter_mut().zip(shown) {
+    for (side, most) in checks.uncut.iter_mut().zip(shown) {
         side.most = most;
     }
-    jobs[1].checks.cusps[0].over.worst = 0.0;
-    let findings = Findings::new();
+    checks.cusps[0].over.worst = 0.0;
+    let shot = Shot {
+        piece: &job.pieces[0],
+        shop: &job.shop,
+        shown: Shown::Finished,
+        view: View::Top,
+        size: (40, 20),
+        wood: Wood::Other,
+    };
     let map = |name: &str| Artefact {
         name: name.to_owned(),
         role: "a map",
         unit: "",
         frame: "",
-        bytes: picture_of(
-            &jobs[0],
-            Shown::Finished,
-            render::View::Top,
-            (40, 20),
-            render::Wood::Other,
-        ),
+        bytes: shot.png(),
     };
     let names = ["reach-top", "reach-bottom", "cusps-top", "cusps-bottom"];
-    let mut files = names.map(|name| map(&format!("fork/{name}.png"))).to_vec();
-    files.push(map("reach-bottom.png"));
-    let folders = ["spoon", "fork", "turner"];
-    let pieces: Vec<Piece<'_>> = jobs
-        .iter()
-        .zip(folders)
-        .map(|(job, folder)| Piece { job, findings: &findings, folder })
-        .collect();
+    let mut maps = names.map(|name| map(&format!("fork/{name}.png"))).to_vec();
+    maps.push(map("reach-bottom.png"));
+    let none = Findings::new();
+    let entries = Entry::all(&job, &["spoon", "fork", "turner"].map(str::to_owned), &none);
     let title = Title { name: Some("harvest supper <set>"), date: Some("1 October & after") };
-    let wanted = Wanted { title, findings: &findings, pieces: &pieces, files: &files };
-    let text = || String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
+    let sheet =
+        Sheet { title, job: &job, entries: &entries, findings: &none, files: &[], maps: &maps };
+    let text = || html(&sheet, pictures(&job)).expect("a sheet");
     let (text, again) = (text(), text());
     assert!(text == again, "the same set gives the same bytes");
     assert_eq!(text.matches("<h1>").count(), 1);
     assert!(text.contains("<h1>harvest supper &lt;set&gt;</h1>"));
     assert!(text.contains("<dd>1 October &amp; after</dd>"));
-    assert_eq!(text.matches(": The board</h2>").count(), 2, "three pieces lie on two boards");
+    assert_eq!(text.matches("The board</h2>").count(), 1, "three pieces lie on one board");
     for setup in ["Setup 1: top up", "Setup 2: bottom up"] {
-        assert_eq!(
-            text.matches(&format!("{setup}</h2>")).count(),
-            2,
-            "each board is mounted twice"
-        );
+        assert_eq!(text.matches(&format!("{setup}</h2>")).count(), 1, "it is mounted twice");
     }
     assert_eq!(text.matches("Order of work</h2>").count(), 1);
     assert_eq!(text.matches("Left to sand</h2>").count(), 1);
@@ -274,19 +270,22 @@ fn a_set_has_one_title_each_board_once_and_pages_for_each_piece() {
     assert_eq!(text.matches("maps of the ridges white").count(), 1, "the scale is said once");
     // A slot is cut in the fork alone, and has the same number on its page as in the order.
     assert_eq!(text.matches(". cut the slots").count(), 1);
-    assert!(
-        text.contains("*/top/relief.stl")
-            && text.contains("spoon/top/relief.stl")
-            && text.contains("fork/bottom/slots.dxf")
-    );
+    assert!(text.contains("*/top/relief.stl") && text.contains("fork/bottom/slots.dxf"));
     assert!(!text.contains("turner/bottom/slots.dxf") && !text.contains("<script"));
-    // One piece, without a date, is as a packet has it.
-    let wanted = Wanted { title: Title::default(), pieces: &pieces[..1], ..wanted };
-    let alone = String::from_utf8(sheet(&wanted).expect("a sheet").bytes).expect("text");
+}
+
+#[test]
+fn a_piece_alone_names_no_piece_and_a_body_alone_has_no_sheet() {
+    let mut job = job("spoon", "cherry");
+    let none = Findings::new();
+    let page = |job: &Job| {
+        let entries = Entry::all(job, &[String::new()], &none);
+        let title = Title::default();
+        let sheet = Sheet { title, job, entries: &entries, findings: &none, files: &[], maps: &[] };
+        html(&sheet, pictures(job))
+    };
+    let alone = page(&job).expect("a sheet");
     assert!(alone.contains("<h2>Sizes</h2>") && !alone.contains("<dt>Date"));
-    // A body alone has no setups to show.
-    jobs[0].round = None;
-    let bare = [Piece { job: &jobs[0], findings: &findings, folder: "" }];
-    let title = Title::default();
-    assert!(sheet(&Wanted { title, findings: &findings, pieces: &bare, files: &[] }).is_none());
+    job.mounting = None;
+    assert!(page(&job).is_none());
 }

@@ -9,7 +9,7 @@ pub mod plan;
 mod words;
 
 pub use order::Step;
-pub use plan::{Boring, Hold, HoldOrder, bores, lowest, plan};
+pub use plan::{Boring, WorkOrder, bore, bores, borings, lowest, plan};
 
 use crate::finding::Code;
 

@@ -1,19 +1,17 @@
-//! Puts together all that stands between the board and the bed, once the pieces of it are placed.
+//! What the order of work of a piece is put together from, once it is placed and held.
 
 use super::order::{self, Step, Work};
 use super::order_more;
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
-use crate::bed::{Clamps, Pins, Registration};
+use crate::bed::{Clamps, Pins};
 use crate::cutting::THROUGH_MM;
 use crate::cutting::passes::{self, Pass};
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::Stock;
 use crate::mesh::Mesh;
-use crate::outline::ArcPath;
-use crate::params::{Board, CleanUp, Cutter, CutterForm, Shop, TurnAxis};
+use crate::params::{Board, Cutter, CutterForm, Shop, TurnAxis};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::Length;
@@ -50,98 +48,48 @@ pub struct Boring {
     pub depth: Length,
 }
 
-/// All that stands between the board and the bed.
-#[derive(Clone, Debug)]
-pub struct Hold {
-    /// What the pins promise.
-    pub registration: Registration,
-    /// The drill chart: the board's holes, then the bed's for each setup.
-    pub borings: Vec<Boring>,
-    /// The cutter that bores them.
-    pub bore: Option<Cutter>,
-    /// Where each setup is mounted.
-    pub mounts: [Mount; 2],
-    /// The passes with their limits.
-    pub passes: Vec<Pass>,
-    /// The order of work.
-    pub steps: Vec<Step>,
-}
-
-/// What the plan is made from.
+/// What the order of work is made from: one piece on its mounting.
 #[derive(Clone, Copy)]
-pub struct HoldOrder<'a> {
+pub struct WorkOrder<'a> {
     /// The board.
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
-    /// How the body lies in the stock.
-    pub stock: &'a Stock,
     /// The passes over the piece.
     pub passes: &'a [Pass],
-    /// The slots, in the design frame.
-    pub slots: &'a [ArcPath],
-    /// The places to clean up, in the design frame.
-    pub clean_up: &'a [CleanUp],
-    /// The outline on the board, in mm.
-    pub parting: &'a [DVec2],
+    /// How many places are cleaned up.
+    pub clean_up: usize,
+    /// The two setups with the piece's relief models, each in its own frame.
+    pub carved: &'a [(Setup, Mesh); 2],
     /// The pins on the board.
     pub pins: &'a Pins,
-    /// The two setups.
-    pub setups: [&'a Setup; 2],
-    /// Lowest height of each setup's relief but for its underside, in that setup's frame.
-    pub lowest: [Length; 2],
+    /// What bores their holes.
+    pub bore: Option<&'a Cutter>,
+    /// The holes.
+    pub borings: &'a [Boring],
+    /// Where each setup is mounted.
+    pub mounts: &'a [Mount; 2],
     /// Hold-downs and spacers.
     pub clamps: &'a Clamps,
 }
 
-/// Puts it together.
-pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
-    let HoldOrder { board, shop, stock, pins, setups, .. } = *order;
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let (registration, mut findings) =
-        crate::bed::registration::register(size, pins, &shop.bed, shop.turn, order.parting);
-    let (mounts, said) = mounts::mounts(shop, &setups, size);
-    findings.extend(said);
-    let passes = order.passes;
-    let bore = boring_cutter(shop, stock.height, pins.hole);
-    if bore.is_none() {
-        findings.push(
-            Finding::caution(
-                NO_BORING_CUTTER,
-                format!(
-                    "no flat cutter of the shop bores a hole of {} through {}",
-                    pins.hole, stock.height
-                ),
-                "Add one a little thinner than the pin, or other pins.",
-            )
-            .at(Source::Shop, "pin.diameter"),
-        );
-    }
-    let borings = borings(order, &mounts);
-    for (side, setup) in setups.into_iter().enumerate() {
-        let floor = order.lowest[side] - setup.stock_bottom;
-        let reached: Vec<Reached<'_>> = passes
+/// The order of work, and whether the machine goes everywhere that it leads to.
+pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
+    let WorkOrder { shop, .. } = *order;
+    let mut findings = Findings::new();
+    for ((setup, relief), mount) in order.carved.iter().zip(order.mounts) {
+        let floor = lowest(relief, setup.stock_bottom) - setup.stock_bottom;
+        let reached: Vec<Reached<'_>> = order
+            .passes
             .iter()
             .filter(|pass| pass.face == setup.face)
             .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(floor) })
             .collect();
-        let bored: Vec<DVec2> =
-            borings.iter().filter(|hole| hole.face == setup.face).map(|hole| hole.at).collect();
-        findings.extend(mounts::travel(
-            shop,
-            setup,
-            &mounts[side],
-            &reached,
-            &bored,
-            order.clamps.over(),
-        ));
+        let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
+        let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
+        findings.extend(mounts::travel(shop, setup, mount, &reached, &bored, order.clamps.over()));
     }
-    if let Some(finding) = mounts::collide(&mounts, shop.hold_down.body) {
-        findings.push(finding);
-    }
-    let steps = order::steps(&work(order, &mounts, bore));
-    let (bore, passes) = (bore.cloned(), passes.to_vec());
-    (Hold { registration, borings, bore, mounts, passes, steps }, findings)
+    (order::steps(&work(order)), findings)
 }
 
 /// The boring of the pins' holes through a board of that height; none without a cutter for it.
@@ -149,6 +97,26 @@ pub fn bores(shop: &Shop, height: Length, pins: &Pins) -> Option<Sweep> {
     let cutter = boring_cutter(shop, height, pins.hole)?;
     let round = (pins.hole - cutter.diameter).half();
     Some(Sweep::bores(cutter, shop.bed.holder, &pins.places, round))
+}
+
+/// What bores the pins' holes through a board of that height.
+pub fn bore<'a>(shop: &'a Shop, height: Length, pins: &Pins) -> (Option<&'a Cutter>, Findings) {
+    let mut findings = Findings::new();
+    let cutter = boring_cutter(shop, height, pins.hole);
+    if cutter.is_none() {
+        findings.push(
+            Finding::caution(
+                NO_BORING_CUTTER,
+                format!(
+                    "no flat cutter of the shop bores a hole of {} through {height}",
+                    pins.hole
+                ),
+                "Add one a little thinner than the pin, or other pins.",
+            )
+            .at(Source::Shop, "pin.diameter"),
+        );
+    }
+    (cutter, findings)
 }
 
 /// The thickest flat cutter that bores the hole and goes through the stock.
@@ -170,8 +138,14 @@ pub fn lowest(relief: &Mesh, under: Length) -> Length {
     Length::mm(heights.fold(f64::INFINITY, f64::min))
 }
 
-fn borings(order: &HoldOrder<'_>, mounts: &[Mount; 2]) -> Vec<Boring> {
-    let HoldOrder { shop, stock, pins, setups, .. } = *order;
+/// The drill chart of a board of that height: its holes, then the bed's for each setup.
+pub fn borings(
+    shop: &Shop,
+    height: Length,
+    pins: &Pins,
+    setups: &[Setup; 2],
+    mounts: &[Mount; 2],
+) -> Vec<Boring> {
     let hole = |pin: usize, side: usize, in_board: bool, depth: Length| {
         let at = setups[side].from_board.place(pins.places[pin]);
         Boring {
@@ -185,31 +159,32 @@ fn borings(order: &HoldOrder<'_>, mounts: &[Mount; 2]) -> Vec<Boring> {
         }
     };
     let count = pins.places.len();
-    let board = (0..count).map(|pin| hole(pin, 0, true, stock.height + Length::mm(THROUGH_MM)));
+    let board = (0..count).map(|pin| hole(pin, 0, true, height + Length::mm(THROUGH_MM)));
     let bed = (0..2)
         .flat_map(|side| (0..count).map(move |pin| (pin, side)))
         .map(|(pin, side)| hole(pin, side, false, shop.bed.pin.depth));
     board.chain(bed).collect()
 }
 
-fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Work {
-    let HoldOrder { board, shop, stock, pins, .. } = *order;
+fn work(order: &WorkOrder<'_>) -> Work {
+    let WorkOrder { board, shop, pins, mounts, .. } = *order;
+    let stock = board.usable_height();
     Work {
         skim_top: board.skim_top.to_string(),
         skim_bottom: board.skim_bottom.to_string(),
-        stock: stock.height.to_string(),
+        stock: stock.to_string(),
         hole: pins.hole.to_string(),
         pins: pins.places.len(),
         turn: match shop.turn {
             TurnAxis::X => words::TURN_X,
             TurnAxis::Y => words::TURN_Y,
         },
-        bore: bore.map(|cutter| cutter.name.clone()),
-        clean_up: order.clean_up.len(),
+        bore: order.bore.map(|cutter| cutter.name.clone()),
+        clean_up: order.clean_up,
         rough: shop.work.rough.clone(),
         finish: shop.work.finish.clone(),
         slots: order.passes.iter().find_map(|pass| {
-            let deep = stock.height - pass.through?;
+            let deep = stock - pass.through?;
             Some((pass.cutter.name.clone(), deep.to_string()))
         }),
         edge: passes::edge_cutter(shop).map(|cutter| cutter.name.clone()),

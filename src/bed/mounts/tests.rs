@@ -31,8 +31,9 @@ fn what_to_enter_is_the_corner_and_the_height_of_zero() {
     ]);
     for (zero, height) in [(Zero::Top, 30.0), (Zero::Bottom, 0.0)] {
         let both = setups(TurnAxis::X, zero);
-        let ([top, bottom], said) = mounts(&shop, &[&both[0], &both[1]], SIZE);
-        assert!(said.is_empty());
+        let made = mounts(&shop, &both, SIZE);
+        assert!(super::positions(&shop, &made).is_empty());
+        let [top, bottom] = made;
         assert_eq!((top.word.as_deref(), bottom.word.as_deref()), (Some("G54"), Some("G55")));
         assert_eq!(top.zero, DVec3::new(60.0, 75.0, height));
         assert_eq!(bottom.zero, DVec3::new(60.0, 320.0, height));
@@ -57,23 +58,27 @@ fn a_position_for_one_side_goes_before_one_for_both() {
     assert_eq!(mount(&shop, &top, SIZE).word.as_deref(), Some("G54"));
     assert_eq!(mount(&shop, &bottom, SIZE).word.as_deref(), Some("G56"));
     let only_top = positioned(vec![position("G54", 10.0, 10.0, Serves::Top)]);
-    let (_, said) = mounts(&only_top, &[&top, &bottom], SIZE);
+    let said = super::positions(&only_top, &mounts(&only_top, &[top, bottom], SIZE));
     assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [NO_POSITION]);
     let none = positioned(Vec::new());
-    let ([there, _], said) = mounts(&none, &[&top, &bottom], SIZE);
-    assert!(said.is_empty() && there.word.is_none() && there.low == DVec2::ZERO);
+    let made = mounts(&none, &[top, bottom], SIZE);
+    let [there, _] = &made;
+    assert!(
+        super::positions(&none, &made).is_empty()
+            && there.word.is_none()
+            && there.low == DVec2::ZERO
+    );
 }
 
 #[test]
 fn two_boards_need_room_for_both_rows_of_hold_downs() {
-    let [top, bottom] = setups(TurnAxis::X, Zero::Top);
+    let both = setups(TurnAxis::X, Zero::Top);
     let gap = |y: f64| {
         let shop = positioned(vec![
             position("G54", 0.0, 0.0, Serves::Top),
             position("G55", 0.0, y, Serves::Bottom),
         ]);
-        let (both, _) = mounts(&shop, &[&top, &bottom], SIZE);
-        collide(&both, Length::mm(40.0))
+        collide(&mounts(&shop, &both, SIZE), Length::mm(40.0))
     };
     // 120 of board and two bodies of 40.
     assert!(gap(200.0).is_none());

@@ -1,7 +1,7 @@
 //! Findings for other programs.
 
 use super::{Report, line_column};
-use crate::export::packet::ChecksInfo;
+use crate::export::list::ChecksInfo;
 use crate::finding::Spot;
 use crate::units::plain;
 use serde::Serialize;

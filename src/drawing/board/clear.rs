@@ -4,7 +4,7 @@
 use super::Paper;
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
-use crate::job::{Job, Round};
+use crate::job::Mounted;
 use crate::outline::ArcPath;
 use crate::units::plain;
 use glam::DVec2;
@@ -17,16 +17,16 @@ const SHORT: f64 = 5.6;
 
 /// The clearances that are drawn: each piece's to the edge, to its nearest piece and to its nearest
 /// flaw, unless that is far off; and of each two neighbours once.
-pub(super) fn shown(pieces: &[(&Job, &Round)]) -> Vec<Clear> {
-    let Some((first, _)) = pieces.first() else { return Vec::new() };
+pub(super) fn shown(pieces: &[Mounted<'_>]) -> Vec<Clear> {
+    let Some(first) = pieces.first() else { return Vec::new() };
     let laid: Vec<[ArcPath; 2]> = pieces
         .iter()
-        .map(|(job, round)| {
-            let outlines = [&job.outlines.body, &job.outlines.limit.area];
-            outlines.map(|path| path.transformed(round.placement.affine()))
+        .map(|Mounted { piece, placement, .. }| {
+            let outlines = [&piece.outlines.body, &piece.outlines.limit.area];
+            outlines.map(|path| path.transformed(placement.affine()))
         })
         .collect();
-    let all = clearances(&first.order.board, &laid, first.order.shop.limits.margin);
+    let all = clearances(&first.job.board, &laid, first.job.shop.limits.margin);
     let wanted = |clear: &Clear| {
         let nearest = |piece: usize, like: fn(Neighbour) -> bool| {
             let of =

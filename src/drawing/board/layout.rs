@@ -3,19 +3,19 @@
 use super::{Line, Paper, Shows, drawn};
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
 use crate::drawing::words::{self, fill};
-use crate::job::{Job, Round};
-use crate::units::{Length, plain};
+use crate::job::Job;
+use crate::units::plain;
 use glam::DVec2;
 
-/// The drawing as an SVG file, on white. `strips` are what the saw takes off, in order: two corners
-/// each, on the board, in mm. Empty without a job that has all round it.
-pub(crate) fn svg(pieces: &[(&Job, &Round)], strips: &[[DVec2; 2]], clearance: Length) -> String {
-    let Some((job, _)) = pieces.first() else { return String::new() };
-    let board = &job.order.board;
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let (mut ink, whole) = drawn(pieces, 0, Shows::Wood);
+/// A drawing of a job's board with its pieces on it, flaws, grain, readings, pins, saw lines and
+/// what the saw takes off, as an SVG file, on white. Empty for a job without a mounting.
+pub fn svg(job: &Job) -> String {
+    let Some(mounting) = &job.mounting else { return String::new() };
+    let board = &job.board;
+    let size = board.size();
+    let (mut ink, whole) = drawn(&job.mounted(), 0, Shows::Wood);
     let paper = Paper::new(DVec2::ZERO, size);
-    for (number, [low, high]) in (1..).zip(strips) {
+    for (number, [low, high]) in (1..).zip(&mounting.offcuts) {
         let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
         ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
         let upright = high.y - low.y > high.x - low.x;
@@ -37,7 +37,7 @@ pub(crate) fn svg(pieces: &[(&Job, &Round)], strips: &[[DVec2; 2]], clearance: L
             ("board", &board.name),
             ("length", &plain(size.x, 1)),
             ("width", &plain(size.y, 1)),
-            ("clear", &plain(clearance.as_mm(), 1)),
+            ("clear", &plain(mounting.clearance.as_mm(), 1)),
         ],
     );
     ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);

@@ -4,7 +4,7 @@ use super::super::ink::{Anchor, Ink, Line, MAIN};
 use super::super::measure::Both;
 use super::super::words;
 use super::{LEFT, RIGHT, cut};
-use crate::job::Job;
+use crate::job::Piece;
 use crate::units::{Length, plain};
 use glam::DVec2;
 
@@ -29,9 +29,9 @@ pub(crate) struct Section {
 const APART: f64 = 9.0;
 
 /// The sections: at the handle's stations of width and thickness, and where the head is widest.
-pub(crate) fn sections(job: &Job) -> Vec<Section> {
-    let body = &job.body;
-    let handle = &job.order.design.handle;
+pub(crate) fn sections(piece: &Piece) -> Vec<Section> {
+    let body = &piece.body;
+    let handle = &piece.design.handle;
     let scale = (RIGHT - LEFT) / body.length().as_mm();
     let mut at: Vec<f64> = handle.width.iter().chain(&handle.thickness).map(|s| s.at).collect();
     at.sort_by(f64::total_cmp);
@@ -85,8 +85,8 @@ const WIDEST: f64 = 96.0;
 
 /// Each section by itself, so that they stand beside each other where there is room and under each
 /// other on a phone; at true size where it fits.
-pub(crate) fn drawn(job: &Job) -> Vec<Drawn> {
-    let sections = sections(job);
+pub(crate) fn drawn(piece: &Piece) -> Vec<Drawn> {
+    let sections = sections(piece);
     let scale = |s: &Section| ((WIDEST - BESIDE) / s.width.as_mm().max(1.0)).min(1.0);
     // Those of the handle are of one height, so that what is read across stands level. Upright
     // figures may stand out over a flat section, so there is room for them.

@@ -3,12 +3,17 @@
 use super::super::ink::{Covered, Ink, MINOR, overlap};
 use super::*;
 use crate::finding::Findings;
-use crate::job::{Order, Scope, plan};
+use crate::job::{Job, Order, plan};
 use crate::params;
 
 /// The shipped design of that kind, as a job.
 pub(crate) fn job(kind: &str, board: &str) -> Job {
-    let design = match kind {
+    set(&[kind], board)
+}
+
+/// Several of them.
+pub(crate) fn set(kinds: &[&str], board: &str) -> Job {
+    let design = |kind: &&str| match *kind {
         "spoon" => include_str!("../../../params/designs/harvest-spoon.toml"),
         "fork" => include_str!("../../../params/designs/harvest-fork.toml"),
         _ => include_str!("../../../params/designs/harvest-turner.toml"),
@@ -16,19 +21,17 @@ pub(crate) fn job(kind: &str, board: &str) -> Job {
     let board = match board {
         "cherry" => include_str!("../../../params/boards/cherry.toml"),
         "beech" => include_str!("../../../params/boards/beech.toml"),
+        "pear-wide" => include_str!("../../../params/boards/pear-wide.toml"),
         _ => include_str!("../../../params/boards/pear.toml"),
     };
     let mut findings = Findings::new();
-    let design = params::parse_design(design, &mut findings);
+    let read = |text| params::parse_design(text, &mut Findings::new()).expect("a design").0;
+    let designs = kinds.iter().map(design).map(read).collect();
     let board = params::parse_board(board, &mut findings);
     let shop = params::parse_shop(include_str!("../../../params/shop.toml"), &mut findings);
-    let order = Order {
-        design: design.expect("a design").0,
-        board: board.expect("a board").0,
-        shop: shop.expect("a shop").0,
-        tolerance: Length::mm(0.05),
-        scope: Scope::Packet,
-    };
+    let (board, shop) = (board.expect("a board").0, shop.expect("a shop").0);
+    let tolerance = Length::mm(0.05);
+    let order = Order { tolerance, ..Order::new(designs, board, shop) };
     plan(&order).job.expect("a job")
 }
 
@@ -50,9 +53,10 @@ pub(crate) fn stand_free(ink: &Ink, size: DVec2) {
 fn words_stand_free_in_every_kind() {
     for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
         let job = job(kind, board);
-        let (ink, size) = drawn(&job);
+        let piece = &job.pieces[0];
+        let (ink, size) = drawn(piece);
         stand_free(&ink, size);
-        for drawn in sections::drawn(&job) {
+        for drawn in sections::drawn(piece) {
             stand_free(&drawn.ink, drawn.size);
             // On a phone of 390 pixels, 358 between its margins, letters are about 9 high.
             let pixels = (358.0 / drawn.size.x).min(96.0 / 25.4);
@@ -64,12 +68,12 @@ fn words_stand_free_in_every_kind() {
 #[test]
 fn sections_have_the_sizes_that_were_asked_for() {
     let job = job("spoon", "cherry");
-    let handle = &job.order.design.handle;
-    let all = sections(&job);
+    let handle = &job.pieces[0].design.handle;
+    let all = sections(&job.pieces[0]);
     assert!(all.len() >= 3);
     let first = &all[0];
     assert!((first.width - handle.width[0].size).as_mm().abs() < 0.05, "{first:?}");
     assert!((first.height - handle.thickness[0].size).as_mm().abs() < 0.05);
     let last = all.last().expect("the head");
-    assert!((last.width - job.order.design.head.width()).as_mm().abs() < 0.05);
+    assert!((last.width - job.pieces[0].design.head.width()).as_mm().abs() < 0.05);
 }

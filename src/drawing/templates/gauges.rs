@@ -1,11 +1,12 @@
 //! A gauge for each cross-section: a card with the section cut out of it, to be cut in two along
 //! the line where the two sides meet and held against the piece while it is sanded.
 
-use super::{Part, open};
+use super::open;
 use crate::drawing::measure::{self, Both};
 use crate::drawing::piece::sections;
 use crate::drawing::words::{self, fill};
-use crate::job::Job;
+use crate::export::dxf::Layer;
+use crate::job::Piece;
 use crate::outline::ArcPath;
 use crate::units::Length;
 use glam::DVec2;
@@ -17,8 +18,8 @@ const ROUND: f64 = 15.0;
 const LETTERS: Length = Length::mm(3.2);
 
 /// One part for each section, its card's lower left corner at zero.
-pub(super) fn of(job: &Job) -> Vec<Part> {
-    sections(job)
+pub(super) fn of(piece: &Piece) -> Vec<Layer<'static>> {
+    sections(piece)
         .into_iter()
         .map(|section| {
             let low = section.corners.iter().fold(DVec2::INFINITY, |low, p| low.min(*p));
@@ -42,7 +43,7 @@ pub(super) fn of(job: &Job) -> Vec<Part> {
             let card =
                 [DVec2::ZERO, DVec2::new(wide, 0.0), DVec2::new(wide, tall), DVec2::new(0.0, tall)];
             let (left, right) = (low.x + shift.x, high.x + shift.x);
-            let mut part = Part::new(
+            let mut part = Layer::new(
                 "gauges",
                 vec![
                     ArcPath::polygon(hole),

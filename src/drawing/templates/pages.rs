@@ -3,7 +3,7 @@
 
 use super::{Part, extent, gauges, open, plan};
 use crate::drawing::words::{self, fill};
-use crate::job::{Job, Round};
+use crate::job::{Mounted, Piece};
 use crate::units::{Length, MM_PER_INCH};
 use glam::DVec2;
 
@@ -36,9 +36,9 @@ pub(super) struct Page {
 }
 
 /// All pages.
-pub(super) fn of(job: &Job, round: &Round) -> Vec<Page> {
-    let [short, long] = job.order.shop.paper.size().map(Length::as_mm);
-    let parts = plan(job, round);
+pub(super) fn of(at: &Mounted<'_>) -> Vec<Page> {
+    let [short, long] = at.job.shop.paper.size().map(Length::as_mm);
+    let parts = plan(at);
     let (low, high) = extent(&parts);
     let (low, high) = (low - 2.0, high + 2.0);
     // The way round that takes the fewest pages; the long side level if it makes no difference.
@@ -46,11 +46,11 @@ pub(super) fn of(job: &Job, round: &Round) -> Vec<Page> {
     let upright = Tiles::of(DVec2::new(short, long), high - low);
     let tiles = if upright.count() < level.count() { upright } else { level };
     let mut pages = tiles.pages(&parts, low);
-    pages.extend(gauge_pages(job, DVec2::new(short, long)));
+    pages.extend(gauge_pages(at.piece, DVec2::new(short, long)));
     let count = pages.len().to_string();
     for (i, page) in (1..).zip(&mut pages) {
         let values = [
-            ("design", job.order.design.name.as_str()),
+            ("design", at.piece.design.name.as_str()),
             ("page", &i.to_string()),
             ("pages", &count),
         ];
@@ -172,7 +172,7 @@ impl Tiles {
 }
 
 /// The gauges in rows, on as many pages as they take.
-fn gauge_pages(job: &Job, paper: DVec2) -> Vec<Page> {
+fn gauge_pages(piece: &Piece, paper: DVec2) -> Vec<Page> {
     const BETWEEN: f64 = 5.0;
     let origin = DVec2::new(MARGIN, MARGIN + FOOT);
     let room = paper - DVec2::new(2.0 * MARGIN, 2.0 * MARGIN + FOOT);
@@ -187,7 +187,7 @@ fn gauge_pages(job: &Job, paper: DVec2) -> Vec<Page> {
     // The upper left corner of the next gauge, and how high the row is.
     let mut at = DVec2::new(origin.x, origin.y + room.y);
     let mut row = 0.0_f64;
-    for gauge in gauges::of(job) {
+    for gauge in gauges::of(piece) {
         let (low, high) = extent(std::slice::from_ref(&gauge));
         let size = high - low;
         if at.x > origin.x && at.x + size.x > origin.x + room.x {

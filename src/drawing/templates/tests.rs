@@ -8,9 +8,8 @@ use crate::params::Paper;
 fn every_place_of_the_plan_is_on_a_page_and_the_pages_agree() {
     for paper in [Paper::A4, Paper::Letter] {
         let mut job = job("fork", "beech");
-        job.order.shop.paper = paper;
-        let round = job.round.clone().expect("a whole job");
-        let pages = pages::of(&job, &round);
+        job.shop.paper = paper;
+        let pages = pages::of(&job.mounted()[0]);
         assert!(pages.len() >= 3 && pages.len() <= 8, "{}", pages.len());
         let sides = paper.size().map(Length::as_mm);
         for page in &pages {
@@ -23,7 +22,7 @@ fn every_place_of_the_plan_is_on_a_page_and_the_pages_agree() {
         let tiled: Vec<_> =
             pages.iter().filter(|page| page.tile.iter().any(|p| p.name == "outline")).collect();
         assert!(tiled.len() > 1);
-        for (i, vertex) in job.outlines.body.vertices.iter().enumerate() {
+        for (i, vertex) in job.pieces[0].outlines.body.vertices.iter().enumerate() {
             let seen = tiled.iter().any(|page| {
                 let outline = page.tile.iter().find(|p| p.name == "outline").expect("it");
                 let at = outline.paths[0].vertices[i].point;
@@ -37,11 +36,10 @@ fn every_place_of_the_plan_is_on_a_page_and_the_pages_agree() {
 #[test]
 fn the_same_job_gives_the_same_bytes_and_names_stay_text() {
     let mut job = job("spoon", "cherry");
-    job.order.design.name = ") Tj ET /F 9 Tf (\u{202e}</svg><script>".to_owned();
-    let round = job.round.clone().expect("a whole job");
-    let (first, second) = (pdf(&job, &round), pdf(&job, &round));
+    job.pieces[0].design.name = ") Tj ET /F 9 Tf (\u{202e}</svg><script>".to_owned();
+    let (first, second) = (pdf(&job.mounted()[0]), pdf(&job.mounted()[0]));
     assert_eq!(first, second);
     let text = String::from_utf8_lossy(&first);
     assert!(!text.contains("() Tj ET"), "the bracket is escaped");
-    assert!(!String::from_utf8_lossy(&svg(&job, &round)).contains("<script"));
+    assert!(!String::from_utf8_lossy(&svg(&job.mounted()[0])).contains("<script"));
 }

@@ -1,7 +1,7 @@
 //! Looks at the place where a packet is to go, and says whether it may be replaced.
 
 use super::WriteError;
-use crate::export::packet::{self, LIST};
+use crate::export::list::{self, LIST};
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Read};
@@ -57,7 +57,7 @@ fn old_packet(dir: &Path) -> Result<BTreeSet<String>, WriteError> {
         return Err(not_ours());
     }
     let text = fs::read_to_string(&list).map_err(|_| not_ours())?;
-    let files = packet::read(&text).ok_or_else(not_ours)?;
+    let files = list::read(&text).ok_or_else(not_ours)?;
     if files.iter().any(|file| !is_plain(&file.name)) {
         return Err(not_ours());
     }
@@ -112,7 +112,7 @@ fn same(path: &Path, bytes: u64, sha256: &str) -> io::Result<bool> {
     }
     let mut found = Vec::new();
     file.take(bytes.saturating_add(1)).read_to_end(&mut found)?;
-    Ok(packet::sha256(&found) == sha256)
+    Ok(list::sha256(&found) == sha256)
 }
 
 /// Whether a name stays in the packet and can stand on every disk: forward slashes, no `..`, no

@@ -1,8 +1,8 @@
 //! Tests of the writer: each way in which a disk or a maker can be in its way.
 
 use super::*;
-use crate::export::packet::tests::{artefact, sample};
-use crate::export::packet::{LIST, list};
+use crate::export::list::LIST;
+use crate::export::list::tests::{artefact, list, sample};
 use std::cell::Cell;
 
 /// A folder of the test's own, removed when it ends.

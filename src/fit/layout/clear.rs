@@ -71,7 +71,7 @@ pub fn clearances(board: &Board, pieces: &[[ArcPath; 2]], frame: Length) -> Vec<
 
 /// From a skirt to the nearest of the board's four edges.
 fn to_edge(board: &Board, whole: &ArcPath) -> Option<([DVec2; 2], f64)> {
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let size = board.size();
     let (low, high) = whole.bounds()?;
     let corners = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)];
     let gaps = [low.y, size.x - high.x, size.y - high.y, low.x];

@@ -22,7 +22,7 @@ pub struct Cut {
 /// Cuts for a layout with a saw of that kerf, in order; the kerf goes from the offcut, never from
 /// the blank.
 pub fn cuts(board: &Board, layout: &Layout, kerf: Length) -> Vec<Cut> {
-    let mut blank = [DVec2::ZERO, DVec2::new(board.length.as_mm(), board.width.as_mm())];
+    let mut blank = [DVec2::ZERO, board.size()];
     let mut cuts = Vec::new();
     for strip in &layout.offcuts {
         let [low, high] = *strip;

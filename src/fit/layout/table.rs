@@ -37,7 +37,7 @@ impl<'a> Table<'a> {
         let coarse = |piece: &&Piece| [&piece.sound, &piece.whole].map(|p| p.to_polyline(COARSE));
         let half = std::f64::consts::FRAC_PI_2;
         Table {
-            size: DVec2::new(board.length.as_mm(), board.width.as_mm()),
+            size: board.size(),
             frame: ask.frame.as_mm(),
             grain: (board.grain.as_radians() + half).rem_euclid(2.0 * half) - half,
             coarse: pieces.iter().map(coarse).collect(),

@@ -11,7 +11,7 @@ const SLACK: f64 = 1e-6;
 /// Checks a whole board.
 pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
     height(board, reader);
-    let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
+    let size = board.size();
     if !size.is_finite() {
         // One of the two could not be read, which has been said already.
         return;

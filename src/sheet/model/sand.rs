@@ -1,24 +1,24 @@
 //! What the machine leaves to be done by hand: the ridges between passes, and the maps of where they
 //! are high and of what the finishing cutter can't reach.
 
-use super::super::Piece;
 use super::super::base64;
 use super::super::page::{Picture, Sand};
 use super::super::words::{self, fill};
+use super::Whole;
 use crate::check::{Cusps, cusp_height};
 use crate::export::{Artefact, cusp_map, reach_map};
 use crate::relief::Face;
 use crate::units::{Length, plain};
 
-pub(super) fn of(piece: &Piece<'_>, files: &[Artefact]) -> Sand {
-    let shop = &piece.job.order.shop;
+pub(super) fn of(piece: &Whole<'_>, maps: &[Artefact]) -> Sand {
+    let shop = &piece.at.job.shop;
     let (high, apart) = shop.cutter(&shop.work.finish).map_or((0.0, 0.0), |cutter| {
         let apart = cutter.step_over.as_mm();
         (cusp_height(cutter.diameter.half().as_mm(), apart), apart)
     });
     let ridge = format!("{}\u{a0}mm", plain(high, 3));
     let step = format!("{}\u{a0}mm", plain(apart, 2));
-    let checks = &piece.job.checks;
+    let checks = &piece.at.piece.checks;
     // What is white all over is no picture.
     let high = checks.cusps.iter().filter(|side| side.over.worst > 0.0);
     let left = checks.uncut.iter().filter(|side| side.most.as_mm() >= reach_map::STEPS[0].into());
@@ -26,8 +26,8 @@ pub(super) fn of(piece: &Piece<'_>, files: &[Artefact]) -> Sand {
     Sand {
         ridges: fill(words::SAND_RIDGES, &[("ridge", &ridge), ("step", &step)]),
         ridge_scale: ridge_scale(limit),
-        ridge_maps: high.filter_map(|side| ridge_map(piece, side, files)).collect(),
-        maps: left.filter_map(|side| reach(piece, side.face, files)).collect(),
+        ridge_maps: high.filter_map(|side| ridge_map(piece, side, maps)).collect(),
+        maps: left.filter_map(|side| reach(piece, side.face, maps)).collect(),
     }
 }
 
@@ -47,28 +47,28 @@ fn ridge_scale(limit: Length) -> String {
 }
 
 /// The map of a side's ridges, from among the packet's files.
-fn ridge_map(piece: &Piece<'_>, side: &Cusps, files: &[Artefact]) -> Option<Picture> {
+fn ridge_map(piece: &Whole<'_>, side: &Cusps, maps: &[Artefact]) -> Option<Picture> {
     let face = side.face.name();
     let values = [("face", face)];
     let said = [words::RIDGES_CAPTION, words::RIDGES_ALT].map(|said| fill(said, &values));
-    map(piece, &format!("cusps-{face}.png"), said, files)
+    map(piece, &format!("cusps-{face}.png"), said, maps)
 }
 
 /// The map of what is left of a side, from among the packet's files.
-fn reach(piece: &Piece<'_>, face: Face, files: &[Artefact]) -> Option<Picture> {
+fn reach(piece: &Whole<'_>, face: Face, maps: &[Artefact]) -> Option<Picture> {
     let values = [("face", face.name())];
     let said = [words::MAP_CAPTION, words::MAP_ALT].map(|said| fill(said, &values));
-    map(piece, &format!("reach-{}.png", face.name()), said, files)
+    map(piece, &format!("reach-{}.png", face.name()), said, maps)
 }
 
 fn map(
-    piece: &Piece<'_>,
+    piece: &Whole<'_>,
     name: &str,
     [caption, alt]: [String; 2],
-    files: &[Artefact],
+    maps: &[Artefact],
 ) -> Option<Picture> {
     let name = piece.path(name);
-    let png = &files.iter().find(|file| file.name == name)?.bytes;
+    let png = &maps.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
     let source = format!("data:image/png;base64,{}", base64::encoded(png));
     Some(Picture { caption, alt, width, height, source })

@@ -6,37 +6,41 @@ use super::Whole;
 use crate::bed::spacer::Make;
 use crate::drawing::board::{self, Shows};
 use crate::drawing::measure::Both;
-use crate::job::{Job, Round};
+use crate::job::{Carved, Job, Mounted, Mounting};
 use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::{Length, Unit, plain};
-use crate::work::{Boring, Hold};
+use crate::work::{self, Boring};
 use glam::DVec2;
 
-/// The setups of a board with all pieces on it; steps are counted as `hold` has them.
-pub(super) fn setups(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold) -> Vec<SetupLine> {
-    (0..2).filter_map(|at| one(lot, drawn, hold, at)).collect()
+/// The setups of the board with all pieces on it; steps are counted as `order` has them.
+pub(super) fn setups(pieces: &[Whole<'_>], order: &[work::Step]) -> Vec<SetupLine> {
+    let drawn: Vec<Mounted<'_>> = pieces.iter().map(|piece| piece.at).collect();
+    (0..2).filter_map(|at| one(pieces, &drawn, order, at)).collect()
 }
 
-fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> Option<SetupLine> {
-    // Pieces of one board share its pins, its hold-downs and where it is mounted.
-    let (piece, round) = lot.first()?;
-    let job = piece.job;
-    let (setup, _) = round.setups.get(at)?;
+fn one(
+    pieces: &[Whole<'_>],
+    drawn: &[Mounted<'_>],
+    order: &[work::Step],
+    at: usize,
+) -> Option<SetupLine> {
+    let Mounted { job, mounting, .. } = *drawn.first()?;
+    let setup = mounting.setups.get(at)?;
     let face = setup.face.name();
     let count = (at + 1).to_string();
     let name = fill(board::SETUP_NAME, &[("count", &count), ("face", face)]);
-    let turn = match (setup.face, job.order.shop.turn) {
+    let turn = match (setup.face, job.shop.turn) {
         (Face::Top, _) => words::LIES_TOP,
         (Face::Bottom, TurnAxis::X) => words::TURN_X,
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
     let figure = |length: Length| Both::of(length).line();
-    let deepest = lot
+    let deepest = drawn
         .iter()
-        .filter_map(|(_, round)| round.setups.get(at))
-        .map(|(setup, relief)| crate::work::lowest(relief, setup.stock_bottom))
+        .filter_map(|piece| piece.carved.setups.get(at))
+        .map(|(setup, relief)| work::lowest(relief, setup.stock_bottom))
         .reduce(|low, other| if other < low { other } else { low })?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
@@ -47,37 +51,37 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
         name: face.to_owned(),
         picture: board::svg(drawn, at, Shows::Setup, &name),
         turn: turn.to_owned(),
-        position: round.hold.mounts[at].word.clone(),
-        enter: enter(job, round, at),
+        position: mounting.mounts[at].word.clone(),
+        enter: enter(job, mounting, at),
         heights: vec![
             (words::STOCK_TOP.to_owned(), figure(setup.stock_top)),
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
             (words::DEEPEST.to_owned(), figure(deepest)),
         ],
-        places: places(round, at, setup),
-        mount: mounting(round, at, mount),
-        passes: passes(lot, hold, setup.face),
+        places: places(mounting, at, setup),
+        mount: mounted(mounting, at, mount),
+        passes: passes(pieces, order, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
             fill(words::BEFORE_FILES, &[("face", face)]),
             words::BEFORE_LOOK.to_owned(),
             words::BEFORE_LIMIT.to_owned(),
-            fill(words::BEFORE_HEIGHT, &[("height", &figure(round.clamps.over()))]),
+            fill(words::BEFORE_HEIGHT, &[("height", &figure(mounting.clamps.over()))]),
         ],
         mind: mind.to_owned(),
     })
 }
 
 /// Where each axis is zero, and what to enter for it.
-fn enter(job: &Job, round: &Round, at: usize) -> Vec<Enter> {
-    let unit = job.order.shop.unit;
-    let zero = round.hold.mounts[at].zero;
-    let z = match job.order.shop.zero {
+fn enter(job: &Job, mounting: &Mounting, at: usize) -> Vec<Enter> {
+    let unit = job.shop.unit;
+    let zero = mounting.mounts[at].zero;
+    let z = match job.shop.zero {
         Zero::Top => words::ENTER_Z_TOP,
         Zero::Bottom => words::ENTER_Z_BED,
     };
     let figure = |mm: f64| entered(Length::mm(mm), unit);
-    let on_board = round.hold.mounts[at].zero_on_board;
+    let on_board = mounting.mounts[at].zero_on_board;
     let line = |axis, at: &str, enter, board: Option<f64>| Enter {
         axis,
         at: at.to_owned(),
@@ -102,18 +106,18 @@ fn entered(length: Length, unit: Unit) -> String {
 }
 
 /// Pins and hold-downs in the setup's own frame, and on the bed.
-fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
-    let mount = &round.hold.mounts[at];
+fn places(mounting: &Mounting, at: usize, setup: &Setup) -> Vec<PlaceLine> {
+    let mount = &mounting.mounts[at];
     let line = |name: String, what: String, place: DVec2| {
         let at = setup.from_board.place(place);
         let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
         PlaceLine { name, what, at: both(at), on_bed: both(mount.on_bed(at)) }
     };
-    let hole = Both::of(round.pins.hole).main;
+    let hole = Both::of(mounting.pins.hole).main;
     let pins = (1..)
-        .zip(&round.pins.places)
+        .zip(&mounting.pins.places)
         .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), *at));
-    let blocks = (1..).zip(&round.clamps.places[at]).map(|(i, place)| {
+    let blocks = (1..).zip(&mounting.clamps.places[at]).map(|(i, place)| {
         let what = match place.form {
             HoldForm::Low => words::LOW_HOLD_DOWN_PLACE,
             _ => words::HOLD_DOWN_PLACE,
@@ -129,7 +133,7 @@ fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
         };
         line(format!("H{i}"), fill(what, &[("edge", edge)]), place.at)
     });
-    let spacers = (1..).zip(round.clamps.stands(at)).map(|(i, (spacer, place))| {
+    let spacers = (1..).zip(mounting.clamps.stands(at)).map(|(i, (spacer, place))| {
         let what = fill(words::SPACER_PLACE, &[("edge", spacer.side.name())]);
         let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
         PlaceLine {
@@ -143,11 +147,11 @@ fn places(round: &Round, at: usize, setup: &Setup) -> Vec<PlaceLine> {
 }
 
 /// What to do when mounting.
-fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
+fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
     let figure = |length: Length| Both::of(length).main;
     let mut lines = Vec::new();
     let mut stops = Vec::new();
-    for spacer in &round.clamps.spacers[side] {
+    for spacer in &mounting.clamps.spacers[side] {
         let axis = match spacer.side {
             StopSide::Left => "X",
             StopSide::Front => "Y",
@@ -172,36 +176,37 @@ fn mounting(round: &Round, side: usize, first: &str) -> Vec<String> {
         lines.push(fill(words::STOPS, &[("list", &stops.join("; "))]));
     }
     lines.push(first.to_owned());
-    if let Some(depth) = round.clamps.rebate.filter(|_| !round.clamps.rebates(side).is_empty()) {
+    if let Some(depth) =
+        mounting.clamps.rebate.filter(|_| !mounting.clamps.rebates(side).is_empty())
+    {
         lines.push(fill(words::MOUNT_REBATES, &[("depth", &figure(depth))]));
     }
-    let holds = round.clamps.models.first().map_or(0.0, |model| model.lip_holds_n);
+    let holds = mounting.clamps.models.first().map_or(0.0, |model| model.lip_holds_n);
     let pull = plain((holds / 10.0).round() * 10.0, 0);
-    let count = round.clamps.places[side].len().to_string();
+    let count = mounting.clamps.places[side].len().to_string();
     lines.push(fill(words::MOUNT_HOLD_DOWNS, &[("count", &count), ("pull", &pull)]));
     lines
 }
 
 /// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
-fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
-    let cut = |(at, step): (usize, &crate::work::Step)| {
-        let own: Vec<(&Whole<'_>, &crate::work::Step)> = lot
+fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLine> {
+    let cut = |(at, step): (usize, &work::Step)| {
+        let own: Vec<(&Whole<'_>, &work::Step)> = pieces
             .iter()
             .filter_map(|piece| {
-                Some((piece, piece.1.hold.steps.iter().find(|s| s.key == step.key)?))
+                Some((piece, piece.at.carved.steps.iter().find(|s| s.key == step.key)?))
             })
             .collect();
-        let ((piece, _), first) = own.first()?;
-        let shop = &piece.job.order.shop;
+        let (piece, first) = own.first()?;
+        let shop = &piece.at.job.shop;
         let named = words::PASS_NAMES.iter().find(|(start, _)| step.key.starts_with(start));
         // What every piece loads from its own folder is said once.
-        let each = own.len() > 1 && own.len() == lot.len();
+        let each = own.len() > 1 && own.len() == pieces.len();
         let files: Vec<String> = if each {
             first.files.iter().map(|name| fill(words::EACH_FILE, &[("name", name)])).collect()
         } else {
             let own = own.iter();
-            own.flat_map(|((piece, _), step)| step.files.iter().map(|name| piece.path(name)))
-                .collect()
+            own.flat_map(|(piece, step)| step.files.iter().map(|name| piece.path(name))).collect()
         };
         Some(PassLine {
             count: at + 1,
@@ -210,7 +215,7 @@ fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
             files,
         })
     };
-    let steps = hold.steps.iter().enumerate();
+    let steps = order.iter().enumerate();
     steps
         .filter(|(_, step)| step.setup == Some(face) && !step.files.is_empty())
         .filter_map(cut)
@@ -218,10 +223,8 @@ fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
 }
 
 /// The order of work. `loads` has the files named at each step.
-pub(super) fn steps(round: &Round, loads: bool) -> Vec<Step> {
-    round
-        .hold
-        .steps
+pub(super) fn steps(order: &[work::Step], loads: bool) -> Vec<Step> {
+    order
         .iter()
         .map(|step| {
             let files = if loads { step.files.as_slice() } else { &[] };
@@ -236,7 +239,7 @@ pub(super) fn steps(round: &Round, loads: bool) -> Vec<Step> {
 }
 
 /// The drill chart: the board's holes, then the bed's for each setup.
-pub(super) fn drill(round: &Round) -> Vec<DrillLine> {
+pub(super) fn drill(mounting: &Mounting) -> Vec<DrillLine> {
     let line = |hole: &Boring| DrillLine {
         pin: hole.pin,
         what: match (hole.in_board, hole.face) {
@@ -249,12 +252,12 @@ pub(super) fn drill(round: &Round) -> Vec<DrillLine> {
         diameter: hole.diameter,
         depth: hole.depth,
     };
-    round.hold.borings.iter().map(line).collect()
+    mounting.borings.iter().map(line).collect()
 }
 
 /// How well the two sides meet and why, and that the board goes back one way only.
-pub(super) fn register(round: &Round) -> Vec<String> {
-    let registration = &round.hold.registration;
+pub(super) fn register(carved: &Carved) -> Vec<String> {
+    let registration = &carved.registration;
     let figure = |length: Length| format!("{}\u{a0}mm", plain(length.as_mm(), 3));
     let causes: Vec<String> = registration
         .causes

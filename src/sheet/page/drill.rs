@@ -1,12 +1,13 @@
 //! The pins' drill chart, and how well the two sides meet on them.
 
 use super::figures::bare;
-use super::{BoardInfo, DrillLine, SheetInfo};
+use super::{DrillLine, SheetInfo};
 use crate::sheet::words::{self, fill};
 use crate::units::Length;
 use maud::{Markup, html};
 
-pub(super) fn chart(info: &SheetInfo, board: &BoardInfo) -> Markup {
+pub(super) fn chart(info: &SheetInfo) -> Markup {
+    let board = &info.board;
     let columns = &words::DRILL_COLUMNS[1..];
     let title = fill(words::DRILL_CHART, &[("unit", info.unit.symbol())]);
     html! {

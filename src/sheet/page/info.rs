@@ -1,7 +1,6 @@
 //! What a sheet says: plain values, filled in by the job.
 
-use crate::export::Artefact;
-use crate::export::packet::Change;
+use crate::export::list::Change;
 use crate::finding::Findings;
 use crate::params::Cutter;
 use crate::units::{Length, Unit};
@@ -21,8 +20,8 @@ pub struct SheetInfo {
     pub findings: Findings,
     /// The pieces, in order; one at least.
     pub pieces: Vec<PieceInfo>,
-    /// The boards that they are cut from.
-    pub boards: Vec<BoardInfo>,
+    /// The board that they are cut from.
+    pub board: BoardInfo,
     /// What to do, in order.
     pub steps: Vec<Step>,
     /// The shop's own notes.
@@ -127,17 +126,6 @@ pub struct FileLine {
     pub frame: String,
     /// Its unit; empty for none.
     pub unit: String,
-}
-
-impl From<&Artefact> for FileLine {
-    fn from(artefact: &Artefact) -> FileLine {
-        FileLine {
-            name: artefact.name.clone(),
-            role: artefact.role.to_owned(),
-            frame: artefact.frame.to_owned(),
-            unit: artefact.unit.to_owned(),
-        }
-    }
 }
 
 /// One mounting of the board.

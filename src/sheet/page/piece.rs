@@ -2,7 +2,7 @@
 
 use super::figures::{bare, off_by, unbroken};
 use super::{Figure, Picture, PieceInfo, SheetInfo, Size, drawing, element, heading, said};
-use crate::export::packet::Change;
+use crate::export::list::Change;
 use crate::sheet::words::{self, fill};
 use crate::units::Unit;
 use maud::{Markup, html};

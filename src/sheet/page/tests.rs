@@ -2,7 +2,7 @@
 
 use super::figures::{bare, feed, off_by};
 use super::*;
-use crate::export::packet::Change;
+use crate::export::list::Change;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::units::{Angle, Length, Unit};
@@ -120,7 +120,7 @@ fn sample(unit: Unit) -> SheetInfo {
         unit,
         findings: Findings::new(),
         pieces: vec![piece],
-        boards: vec![BoardInfo {
+        board: BoardInfo {
             name: "pear 3, from the orchard\u{2019}s end".into(),
             species: "pear".into(),
             stock_height: Length::inches(1.25),
@@ -172,7 +172,7 @@ fn sample(unit: Unit) -> SheetInfo {
                 before: vec!["Nothing is in the way of `top`.".into()],
                 mind: "Stay by the machine.".into(),
             }],
-        }],
+        },
         steps: vec![
             Step {
                 what: "Plane the stock to its height on both faces, and mark the top.".into(),

@@ -7,11 +7,11 @@ use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
 
-pub(super) fn boards(info: &SheetInfo) -> Markup {
+pub(super) fn board(board: &BoardInfo) -> Markup {
     html! {
-        @for board in info.boards.iter().filter(|board| !board.layout_svg.is_empty()) {
+        @if !board.layout_svg.is_empty() {
             section .leaf.board {
-                h2 { (of_board(info, board, words::BOARD_HEADING)) }
+                h2 { (words::BOARD_HEADING) }
                 (drawing(words::LAYOUT, &board.layout_svg))
             }
         }
@@ -51,26 +51,15 @@ fn listed(files: &[String]) -> Markup {
     }
 }
 
-/// A heading, with the board's name before it where there are several.
-fn of_board(info: &SheetInfo, board: &BoardInfo, heading: &str) -> String {
-    match info.boards.len() {
-        0 | 1 => heading.to_owned(),
-        _ => fill(words::OF_PIECE, &[("piece", &board.name), ("heading", heading)]),
-    }
-}
-
 pub(super) fn setups(info: &SheetInfo) -> Markup {
     html! {
-        @for board in &info.boards {
-            @for setup in &board.setups { (setup_page(info, board, setup)) }
-        }
+        @for setup in &info.board.setups { (setup_page(info, setup)) }
     }
 }
 
-fn setup_page(info: &SheetInfo, board: &BoardInfo, setup: &SetupLine) -> Markup {
+fn setup_page(info: &SheetInfo, setup: &SetupLine) -> Markup {
     let count = setup.count.to_string();
     let title = fill(words::SETUP, &[("count", &count), ("face", &setup.name)]);
-    let title = of_board(info, board, &title);
     html! {
         section .leaf.setup {
             h2 { (title) }

@@ -114,11 +114,6 @@ pub(in crate::sheet) const RIDGES_CAPTION: &str = "The {face}: the darker, the h
 pub(in crate::sheet) const FINISHING: &str = "Finishing";
 
 // The files.
-pub(in crate::sheet) const SHEET_FILE: &str =
-    "the job sheet: print it, or read it beside the machine";
-pub(in crate::sheet) const TEMPLATES_PDF: &str =
-    "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges";
-pub(in crate::sheet) const TEMPLATES_SVG: &str = "the same templates on one sheet";
 pub(in crate::sheet) const FILES: &str = "Files";
 pub(in crate::sheet) const FILE: &str = "File";
 pub(in crate::sheet) const FILE_FOR: &str = "What it is for";

@@ -4,11 +4,12 @@
 //! the same text for the same job. Its last key, `seal`, is the SHA-256 of all text before it, so
 //! that the writer can tell a list that someone has edited.
 
-use super::{Artefact, ExportError, words};
-use crate::finding::Finding;
+use super::{Artefact, ExportError};
+use crate::finding::{Finding, Findings};
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
 use serde::{Deserialize, Serialize};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -18,10 +19,8 @@ mod clamps;
 mod figures;
 mod hold;
 mod info;
-mod set;
 
 pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
-pub use set::set_list;
 
 use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
 
@@ -33,15 +32,16 @@ pub const LIST: &str = "packet.json";
 
 const TOOL: &str = env!("CARGO_PKG_NAME");
 
-/// All that `packet.json` says of a job, except for its files.
+/// What it is for.
+const ROLE: &str = "what is in the packet";
+
+/// All that `packet.json` says of a piece.
 #[derive(Clone, Debug)]
-pub struct PacketInfo {
+pub struct Entry {
+    /// Where its files are in the packet; empty for the packet itself.
+    pub folder: String,
     /// The design as it is made: after fitting, with every default filled in.
     pub design: Design,
-    /// The board.
-    pub board: Board,
-    /// The shop.
-    pub shop: Shop,
     /// What was measured on the finished mesh.
     pub measured: Measured,
     /// How the mesh was made.
@@ -50,8 +50,8 @@ pub struct PacketInfo {
     pub stock: Stock,
     /// What fitting moved.
     pub changes: Vec<Change>,
-    /// What the tool has to say about the job.
-    pub findings: Vec<Finding>,
+    /// What the tool has to say about it.
+    pub findings: Findings,
     /// What stands round the piece; absent when only the body was made.
     pub round: Option<RoundInfo>,
     /// Sizes across the grain, now and in use.
@@ -81,7 +81,7 @@ pub struct RoundInfo {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hold_down: Option<HoldDownInfo>,
     /// Pins, mountings, passes and the order of work.
-    pub workholding: serde_json::Value,
+    pub workholding: Value,
 }
 
 /// A place in a plan.
@@ -265,12 +265,33 @@ struct List<'a> {
     format: u32,
     tool: &'static str,
     tool_version: &'static str,
-    design: serde_json::Value,
-    board: serde_json::Value,
-    shop: serde_json::Value,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    design: Option<Value>,
+    board: Value,
+    shop: Value,
+    #[serde(flatten)]
+    pieces: Pieces<'a>,
+    files: Vec<File<'a>>,
+}
+
+/// A single piece is the packet; several have their own parts of the list.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Pieces<'a> {
+    One(PieceSaid<'a>),
+    Several {
+        pieces: Vec<InFolder<'a>>,
+        /// About the board, the shop or the set.
+        findings: Vec<Said<'a>>,
+    },
+}
+
+#[derive(Serialize)]
+struct InFolder<'a> {
+    folder: &'a str,
+    design: Value,
     #[serde(flatten)]
     piece: PieceSaid<'a>,
-    files: Vec<File<'a>>,
 }
 
 /// What a list says of one piece, alone or in a set, beside its design.
@@ -289,7 +310,7 @@ struct PieceSaid<'a> {
 }
 
 impl<'a> PieceSaid<'a> {
-    fn of(info: &'a PacketInfo) -> PieceSaid<'a> {
+    fn of(info: &'a Entry) -> PieceSaid<'a> {
         PieceSaid {
             measured: &info.measured,
             mesh: &info.mesh,
@@ -333,34 +354,51 @@ struct File<'a> {
     sha256: String,
 }
 
-/// The list of a packet with these files, as one more file of it.
+impl<'a> InFolder<'a> {
+    fn of(entry: &'a Entry) -> InFolder<'a> {
+        InFolder {
+            folder: &entry.folder,
+            design: asked::design(&entry.design),
+            piece: PieceSaid::of(entry),
+        }
+    }
+}
+
+/// The list of a packet with these files, as one more file of it. `findings` are about all pieces.
 ///
 /// # Errors
 /// When a figure is not a finite number.
-pub fn list(info: &PacketInfo, artefacts: &[Artefact]) -> Result<Artefact, ExportError> {
+pub fn list(
+    (board, shop): (&Board, &Shop),
+    pieces: &[Entry],
+    findings: &Findings,
+    artefacts: &[Artefact],
+) -> Result<Artefact, ExportError> {
+    let (design, pieces) = match pieces {
+        [one] => (Some(asked::design(&one.design)), Pieces::One(PieceSaid::of(one))),
+        several => {
+            let pieces = several.iter().map(InFolder::of).collect();
+            (None, Pieces::Several { pieces, findings: findings.iter().map(said).collect() })
+        }
+    };
     let text = serde_json::to_string_pretty(&List {
         format: FORMAT,
         tool: TOOL,
         tool_version: env!("CARGO_PKG_VERSION"),
-        design: asked::design(&info.design),
-        board: asked::board(&info.board),
-        shop: asked::shop(&info.shop),
-        piece: PieceSaid::of(info),
+        design,
+        board: asked::board(board),
+        shop: asked::shop(shop),
+        pieces,
         files: artefacts.iter().map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
-    Ok(listed(text))
-}
-
-/// A list's text, sealed, as a file.
-fn listed(text: String) -> Artefact {
-    Artefact {
+    Ok(Artefact {
         name: LIST.to_owned(),
-        role: words::LIST,
+        role: ROLE,
         unit: "mm",
         frame: "",
         bytes: sealed(text).into_bytes(),
-    }
+    })
 }
 
 fn said(finding: &Finding) -> Said<'_> {

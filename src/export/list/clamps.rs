@@ -4,20 +4,19 @@ use super::hold::place;
 use super::{in_mm, rounded};
 use crate::bed::HoldDownPlace;
 use crate::blocks::HoldDownModel;
-use crate::job::Round;
+use crate::job::Mounting;
 use glam::DVec2;
 use serde_json::{Value, json};
 
 /// Models, and where they stand in each setup.
-pub(super) fn hold_downs(round: &Round) -> Value {
-    let clamps = &round.clamps;
-    let setups: Vec<Value> = round
-        .hold
+pub(super) fn hold_downs(mounting: &Mounting) -> Value {
+    let clamps = &mounting.clamps;
+    let setups: Vec<Value> = mounting
         .mounts
         .iter()
         .enumerate()
         .map(|(side, mount)| {
-            let setup = &round.setups[side].0;
+            let setup = &mounting.setups[side];
             let lift = &clamps.lifts[side];
             let on_bed = |p: DVec2| mount.on_bed(setup.from_board.place(p));
             let one = |held: &HoldDownPlace| {
@@ -68,8 +67,8 @@ fn model(model: &HoldDownModel) -> Value {
 }
 
 /// Spacers of each setup.
-pub(super) fn spacers(round: &Round) -> Value {
-    round
+pub(super) fn spacers(mounting: &Mounting) -> Value {
+    mounting
         .clamps
         .spacers
         .iter()

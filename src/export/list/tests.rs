@@ -8,10 +8,16 @@ use glam::DVec2;
 
 const LOW: Code = Code { name: "spare-wood", explain: "" };
 
-/// A whole `PacketInfo` of a fork of the harvest supper.
-pub(crate) fn sample() -> PacketInfo {
+/// A whole `Entry` of a fork of the harvest supper.
+pub(crate) fn sample() -> Entry {
+    let mut findings = Findings::new();
+    findings.push(
+        Finding::caution(LOW, "9.95 mm to spare", "Plane it off.").at(Source::Board, "readings"),
+    );
+    findings.push(Finding::caution(LOW, "no place", "None."));
     let at = |at: f64, size: f64| Station { at, size: Length::mm(size) };
-    PacketInfo {
+    Entry {
+        folder: String::new(),
         design: Design {
             name: "harvest fork".into(),
             kind: Kind::Fork,
@@ -59,67 +65,6 @@ pub(crate) fn sample() -> PacketInfo {
                 weight: 1.0,
             }],
         },
-        board: Board {
-            name: "pear 3".into(),
-            species: "pear".into(),
-            length: Length::mm(600.0),
-            width: Length::mm(140.0),
-            readings: vec![Reading { at: DVec2::new(10.0, 20.0), thickness: Length::inches(1.25) }],
-            skim_top: Length::mm(0.5),
-            skim_bottom: Length::ZERO,
-            moisture_now: Some(9.5),
-            moisture_use: None,
-            grain: Angle::degrees(0.0),
-            form: crate::params::Form::default(),
-            flaws: vec![Flaw {
-                kind: FlawKind::Knot,
-                shape: FlawShape::Circle {
-                    centre: DVec2::new(300.0, 40.0),
-                    radius: Length::mm(12.0),
-                },
-            }],
-        },
-        shop: Shop {
-            name: "village hall shop".into(),
-            unit: Unit::Inch,
-            turn: TurnAxis::X,
-            zero: Zero::Bottom,
-            paper: Default::default(),
-            cutters: vec![Cutter {
-                name: "ball 6".into(),
-                form: CutterForm::Ball,
-                diameter: Length::mm(6.0),
-                flute: Length::mm(38.0),
-                stick_out: Length::mm(50.0),
-                feed_mm_min: 1800.0,
-                speed_rpm: 18_000.0,
-                step_over: Length::mm(0.5),
-                pass_depth: None,
-                holder: None,
-            }],
-            work: Work { rough: "flat 8".into(), finish: "ball 6".into(), slots: "flat 6".into() },
-            pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.05) },
-            bolt: Bolt { size: BoltSize::M6, fit: BoltFit::Normal },
-            hold_down: HoldDown {
-                lip: Length::mm(12.0),
-                lip_thickness: Length::mm(8.0),
-                body: Length::mm(40.0),
-                width: Length::mm(30.0),
-                squeeze: Length::mm(0.2),
-            },
-            printer_fit: Length::mm(0.2),
-            limits: Limits {
-                tine: Length::mm(5.0),
-                wall: Length::mm(3.0),
-                rim: Length::mm(2.0),
-                spare: Length::mm(6.0),
-                margin: Length::mm(10.0),
-                overlap: Length::mm(0.5),
-                check: crate::params::CheckLimits::default(),
-            },
-            bed: Bed::usual(Length::mm(6.0)),
-            notes: vec!["Extraction on before the spindle.".into()],
-        },
         measured: Measured {
             length: Length::mm(290.0001234),
             width: Length::mm(64.0),
@@ -146,16 +91,82 @@ pub(crate) fn sample() -> PacketInfo {
             to: "6.5 mm".into(),
             limit: "5 mm".into(),
         }],
-        findings: vec![
-            Finding::caution(LOW, "9.95 mm to spare", "Plane it off.")
-                .at(Source::Board, "readings"),
-            Finding::caution(LOW, "no place", "None."),
-        ],
+        findings,
         round: None,
         movement: Vec::new(),
         grain: Vec::new(),
         checks: super::ChecksInfo::default(),
     }
+}
+
+/// A board and a shop for it.
+fn bench() -> (Board, Shop) {
+    let board = Board {
+        name: "pear 3".into(),
+        species: "pear".into(),
+        length: Length::mm(600.0),
+        width: Length::mm(140.0),
+        readings: vec![Reading { at: DVec2::new(10.0, 20.0), thickness: Length::inches(1.25) }],
+        skim_top: Length::mm(0.5),
+        skim_bottom: Length::ZERO,
+        moisture_now: Some(9.5),
+        moisture_use: None,
+        grain: Angle::degrees(0.0),
+        form: crate::params::Form::default(),
+        flaws: vec![Flaw {
+            kind: FlawKind::Knot,
+            shape: FlawShape::Circle { centre: DVec2::new(300.0, 40.0), radius: Length::mm(12.0) },
+        }],
+    };
+    let shop = Shop {
+        name: "village hall shop".into(),
+        unit: Unit::Inch,
+        turn: TurnAxis::X,
+        zero: Zero::Bottom,
+        paper: Default::default(),
+        cutters: vec![Cutter {
+            name: "ball 6".into(),
+            form: CutterForm::Ball,
+            diameter: Length::mm(6.0),
+            flute: Length::mm(38.0),
+            stick_out: Length::mm(50.0),
+            feed_mm_min: 1800.0,
+            speed_rpm: 18_000.0,
+            step_over: Length::mm(0.5),
+            pass_depth: None,
+            holder: None,
+        }],
+        work: Work { rough: "flat 8".into(), finish: "ball 6".into(), slots: "flat 6".into() },
+        pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.05) },
+        bolt: Bolt { size: BoltSize::M6, fit: BoltFit::Normal },
+        hold_down: HoldDown {
+            lip: Length::mm(12.0),
+            lip_thickness: Length::mm(8.0),
+            body: Length::mm(40.0),
+            width: Length::mm(30.0),
+            squeeze: Length::mm(0.2),
+        },
+        printer_fit: Length::mm(0.2),
+        limits: Limits {
+            tine: Length::mm(5.0),
+            wall: Length::mm(3.0),
+            rim: Length::mm(2.0),
+            spare: Length::mm(6.0),
+            margin: Length::mm(10.0),
+            overlap: Length::mm(0.5),
+            check: crate::params::CheckLimits::default(),
+        },
+        bed: Bed::usual(Length::mm(6.0)),
+        notes: vec!["Extraction on before the spindle.".into()],
+    };
+    (board, shop)
+}
+
+/// The list of a packet of that one piece.
+pub(crate) fn list(entry: &Entry, artefacts: &[Artefact]) -> Result<Artefact, ExportError> {
+    let (board, shop) = bench();
+    let pieces = std::slice::from_ref(entry);
+    super::list((&board, &shop), pieces, &Findings::new(), artefacts)
 }
 
 pub(crate) fn artefact(name: &str, bytes: &[u8]) -> Artefact {
@@ -168,7 +179,7 @@ pub(crate) fn artefact(name: &str, bytes: &[u8]) -> Artefact {
     }
 }
 
-fn text(info: &PacketInfo) -> String {
+fn text(info: &Entry) -> String {
     String::from_utf8(list(info, &[artefact("top/relief.stl", b"abc")]).unwrap().bytes).unwrap()
 }
 

@@ -23,4 +23,7 @@ pub(super) const REBATES: &str = "rebates in the board's edges, in which the low
 pub(super) const BED: &str = "the bed's holes, and how the board lies on it in each setup";
 pub(super) const LIMITS: &str =
     "limits of each pass: where the cutter's centre stays, and what it may touch";
-pub(super) const LIST: &str = "what is in the packet";
+pub(super) const SHEET: &str = "the job sheet: print it, or read it beside the machine";
+pub(super) const TEMPLATES_PDF: &str =
+    "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges";
+pub(super) const TEMPLATES_SVG: &str = "the same templates on one sheet";

@@ -1,7 +1,7 @@
 //! What `packet.json` says of pins, mountings, passes and the order of work, under `workholding`.
 
 use super::in_mm;
-use crate::job::Round;
+use crate::job::{Carved, Mounted};
 use crate::units::Length;
 use glam::DVec2;
 use serde_json::{Value, json};
@@ -12,8 +12,8 @@ pub(super) fn place(p: DVec2) -> Value {
 }
 
 /// What the tabs bear. An estimate, and it says so.
-fn tabs(round: &Round) -> Value {
-    let held = &round.held;
+fn tabs(carved: &Carved) -> Value {
+    let held = &carved.held;
     let each = held.tabs.iter().zip(&held.borne.each).map(|(tab, bears)| {
         json!({
             "foot_mm": place(tab.foot),
@@ -35,9 +35,9 @@ fn tabs(round: &Round) -> Value {
     })
 }
 
-pub(super) fn value(round: &Round) -> Value {
-    let hold = &round.hold;
-    let registration = &hold.registration;
+pub(super) fn value(at: &Mounted<'_>) -> Value {
+    let Mounted { mounting, carved, .. } = at;
+    let registration = &carved.registration;
     let mountings = registration.mountings.iter().map(|way| {
         json!({
             "setup": way.face.name(),
@@ -50,7 +50,7 @@ pub(super) fn value(round: &Round) -> Value {
         .causes
         .iter()
         .map(|cause| json!({ "what": cause.what, "most_mm": in_mm(cause.most) }));
-    let chart = hold.borings.iter().map(|hole| {
+    let chart = mounting.borings.iter().map(|hole| {
         json!({
             "pin": hole.pin,
             "in": if hole.in_board { "board" } else { "bed" },
@@ -61,7 +61,7 @@ pub(super) fn value(round: &Round) -> Value {
             "depth_mm": in_mm(hole.depth),
         })
     });
-    let mounts = hold.mounts.iter().map(|mount| {
+    let mounts = mounting.mounts.iter().map(|mount| {
         json!({
             "setup": mount.face.name(),
             "position": mount.word,
@@ -73,7 +73,7 @@ pub(super) fn value(round: &Round) -> Value {
             "board_high_mm": place(mount.high),
         })
     });
-    let passes = hold.passes.iter().map(|pass| {
+    let passes = carved.passes.iter().map(|pass| {
         let area = |paths: &[crate::outline::ArcPath]| {
             let sum: f64 = paths.iter().map(crate::outline::ArcPath::signed_area).sum();
             super::rounded(sum)
@@ -87,7 +87,7 @@ pub(super) fn value(round: &Round) -> Value {
             "tip_lowest_mm": pass.through.map(in_mm),
         })
     });
-    let steps = hold.steps.iter().map(|step| {
+    let steps = carved.steps.iter().map(|step| {
         json!({
             "key": step.key,
             "what": step.what,
@@ -107,13 +107,13 @@ pub(super) fn value(round: &Round) -> Value {
             "causes": causes.collect::<Vec<_>>(),
             "mountings": mountings.collect::<Vec<_>>(),
         },
-        "tabs": tabs(round),
+        "tabs": tabs(carved),
         "drill_chart": chart.collect::<Vec<_>>(),
-        "bore": hold.bore.as_ref().map(|cutter| &cutter.name),
+        "bore": mounting.bore.as_ref().map(|cutter| &cutter.name),
         "mounts": mounts.collect::<Vec<_>>(),
-        "hold_downs": super::clamps::hold_downs(round),
-        "spacers": super::clamps::spacers(round),
-        "plates": round.clamps.plates.iter().map(|plate| json!({ "count": plate.count })).collect::<Vec<_>>(),
+        "hold_downs": super::clamps::hold_downs(mounting),
+        "spacers": super::clamps::spacers(mounting),
+        "plates": mounting.clamps.plates.iter().map(|plate| json!({ "count": plate.count })).collect::<Vec<_>>(),
         "passes": passes.collect::<Vec<_>>(),
         "steps": steps.collect::<Vec<_>>(),
     })

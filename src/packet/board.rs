@@ -1,19 +1,21 @@
-//! What holds the board, as files: blocks to print with their plates, and rebates.
+//! The files of the board, whatever pieces are on it: blocks to print with their plates, the bed, the
+//! board itself.
 
-use super::files::{Drawn, Plans, step_error};
-use super::{ExportError, stl, threemf, words};
+use super::files::Files;
+use super::{layers, words};
 use crate::blocks::block::Block;
-use crate::job::{Job, Round};
-use crate::kernel::{Bore, Corner, Sunk, carved_prism};
+use crate::export::{ExportError, stl, threemf};
+use crate::job::{Job, Mounting};
+use crate::kernel::{Bore, Corner, KernelError, Sunk, carved_prism};
+use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::HoldForm;
-use crate::relief::Face;
 use crate::units::Length;
 
-impl<'a> Plans<'a> {
-    /// Hold-downs, spacers and print plates.
-    pub(super) fn workholding(&mut self, job: &'a Job, round: &'a Round) {
-        let clamps = &round.clamps;
+impl<'a> Files<'a> {
+    /// What belongs to the board.
+    pub(super) fn board(&mut self, job: &'a Job, mounting: &'a Mounting) {
+        let clamps = &mounting.clamps;
         for model in &clamps.models {
             let role = match model.form {
                 HoldForm::Low => words::LOW_HOLD_DOWN,
@@ -35,12 +37,14 @@ impl<'a> Plans<'a> {
                 1 => "workholding/print-plate".to_owned(),
                 number => format!("workholding/print-plate-{number}"),
             };
-            let title = format!("print plate {number} of {plates} for {}", job.order.board.name);
+            let title = format!("print plate {number} of {plates} for {}", job.board.name);
             self.mesh(&format!("{name}.stl"), role, "", &plate.mesh);
             self.model(&format!("{name}.3mf"), role, "", move || {
                 threemf::threemf(&plate.mesh, &title)
             });
         }
+        self.drawing("bed", words::BED, "bed", layers::bed(job, mounting));
+        self.drawing("board", words::BOARD, "board", layers::board(job, mounting));
     }
 
     /// A block as STL, 3MF and STEP.
@@ -50,7 +54,7 @@ impl<'a> Plans<'a> {
         role: &'static str,
         name: String,
         block: &'a Block,
-        mesh: &'a crate::mesh::Mesh,
+        mesh: &'a Mesh,
     ) {
         self.model(&format!("workholding/{stem}.stl"), role, "", || stl::stl(mesh));
         let title = name.clone();
@@ -58,20 +62,6 @@ impl<'a> Plans<'a> {
             threemf::threemf(mesh, &title)
         });
         self.model(&format!("workholding/{stem}.step"), role, "", move || step(block, &name));
-    }
-
-    /// The rebates of a setup, where it has low hold-downs.
-    pub(super) fn rebates(&mut self, job: &'a Job, round: &'a Round, face: Face) {
-        let side = usize::from(face == Face::Bottom);
-        let setup = &round.setups[side].0;
-        let paths: Vec<ArcPath> =
-            round.clamps.rebates(side).iter().map(|path| setup.from_board.path(path)).collect();
-        if !paths.is_empty() {
-            let layers = vec![Drawn { name: "rebates", paths, circles: vec![] }];
-            let role = words::REBATES;
-            let name = format!("{}/rebates", face.name());
-            self.drawing(&name, role, face.name(), job.order.shop.unit, layers);
-        }
     }
 }
 
@@ -98,27 +88,6 @@ fn corners(path: &ArcPath) -> Vec<Corner> {
     path.segments().map(|s| Corner { point: s.from, centre: s.centre() }).collect()
 }
 
-/// Layers of the board's drawing for what holds it in each setup.
-pub(super) fn board_layers(round: &Round) -> Vec<Drawn> {
-    const NAMES: [[&str; 3]; 2] = [
-        ["hold-downs-top", "rebates-top", "hold-down-blocks-top"],
-        ["hold-downs-bottom", "rebates-bottom", "hold-down-blocks-bottom"],
-    ];
-    let mut layers = Vec::new();
-    for (side, [lips, rebates, blocks]) in NAMES.into_iter().enumerate() {
-        let places = &round.clamps.places[side];
-        let drawn = |name, paths| Drawn { name, paths, circles: vec![] };
-        layers.push(drawn(lips, places.iter().map(|p| ArcPath::polygon(p.lip)).collect()));
-        let cut = round.clamps.rebates(side);
-        if !cut.is_empty() {
-            layers.push(drawn(rebates, cut));
-        }
-        let mut outer = drawn(blocks, places.iter().map(|p| ArcPath::polygon(p.plan)).collect());
-        outer.circles = places
-            .iter()
-            .filter_map(|p| Some((p.bolt, round.clamps.model(p)?.hole.radius)))
-            .collect();
-        layers.push(outer);
-    }
-    layers
+pub(super) fn step_error(error: KernelError) -> ExportError {
+    ExportError::Library { format: "STEP", message: error.to_string() }
 }

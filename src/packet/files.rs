@@ -1,0 +1,111 @@
+//! The files of a packet, each with what makes it; nothing is made before it is wanted.
+//!
+//! Models are in millimetres always (STL says no unit, and most programs take millimetres);
+//! outlines are in the shop's unit, which stands in the DXF header.
+
+use crate::export::dxf::{self, Layer};
+use crate::export::{Artefact, ExportError, stl, svg};
+use crate::mesh::Mesh;
+use crate::sheet::FileLine;
+use crate::units::Unit;
+use glam::DVec2;
+use rayon::prelude::*;
+use std::sync::Arc;
+
+pub(super) type Bytes = Result<Vec<u8>, ExportError>;
+
+/// A file that a packet can have.
+pub(super) struct File<'a> {
+    pub(super) name: String,
+    pub(super) role: &'static str,
+    pub(super) unit: &'static str,
+    pub(super) frame: &'static str,
+    make: Box<dyn Fn() -> Bytes + Sync + Send + 'a>,
+}
+
+impl File<'_> {
+    /// As the sheet has it.
+    pub(super) fn line(&self) -> FileLine {
+        let File { name, role, unit, frame, .. } = self;
+        let [role, unit, frame] = [role, unit, frame].map(|text| (*text).to_owned());
+        FileLine { name: name.clone(), role, frame, unit }
+    }
+}
+
+/// Files in a folder of the packet.
+pub(super) struct Files<'a> {
+    /// Empty for the packet itself.
+    pub(super) folder: &'a str,
+    pub(super) unit: Unit,
+    pub(super) all: Vec<File<'a>>,
+}
+
+impl<'a> Files<'a> {
+    pub(super) fn add(
+        &mut self,
+        name: &str,
+        role: &'static str,
+        unit: &'static str,
+        frame: &'static str,
+        make: impl Fn() -> Bytes + Sync + Send + 'a,
+    ) {
+        let name = super::path(self.folder, name);
+        self.all.push(File { name, role, unit, frame, make: Box::new(make) });
+    }
+
+    /// A model, in millimetres.
+    pub(super) fn model(
+        &mut self,
+        name: &str,
+        role: &'static str,
+        frame: &'static str,
+        make: impl Fn() -> Bytes + Sync + Send + 'a,
+    ) {
+        self.add(name, role, Unit::Millimetre.symbol(), frame, make);
+    }
+
+    pub(super) fn mesh(
+        &mut self,
+        name: &str,
+        role: &'static str,
+        frame: &'static str,
+        mesh: &'a Mesh,
+    ) {
+        self.model(name, role, frame, || stl::stl(mesh));
+    }
+
+    /// A drawing as DXF and as SVG.
+    pub(super) fn drawing(
+        &mut self,
+        stem: &str,
+        role: &'static str,
+        frame: &'static str,
+        layers: Vec<Layer<'static>>,
+    ) {
+        let unit = self.unit;
+        let layers = Arc::new(layers);
+        let shared = Arc::clone(&layers);
+        self.add(&format!("{stem}.dxf"), role, unit.symbol(), frame, move || {
+            dxf::drawing(&layers, unit)
+                .map_err(|error| ExportError::Library { format: "DXF", message: error.to_string() })
+        });
+        self.add(&format!("{stem}.svg"), role, unit.symbol(), frame, move || {
+            /// So that no line is cut off at the edge of the picture.
+            const ROOM: DVec2 = DVec2::splat(2.0);
+            let (low, high) = dxf::extents(&shared).unwrap_or_default();
+            Ok(svg::drawing(&shared, unit, (low - ROOM, high + ROOM)).into_bytes())
+        });
+    }
+}
+
+/// Makes files, on all threads.
+pub(super) fn made<'a>(files: Vec<&File<'a>>) -> Result<Vec<Artefact>, ExportError> {
+    files
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|file| {
+            let File { name, role, unit, frame, make } = file;
+            Ok(Artefact { name: name.clone(), role, unit, frame, bytes: make()? })
+        })
+        .collect()
+}

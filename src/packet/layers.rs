@@ -1,0 +1,123 @@
+//! What stands on the layers of a drawing.
+
+use crate::export::dxf::Layer;
+use crate::job::{Carved, Job, Mounted, Mounting};
+use crate::outline::ArcPath;
+use crate::params::FlawShape;
+use crate::relief::Face;
+use crate::setup::Setup;
+use crate::units::Length;
+use glam::DVec2;
+
+/// Arms of the cross at a work position's zero.
+const CROSS_MM: f64 = 8.0;
+
+/// The corners of a board of that length and width, in mm.
+fn corners(size: DVec2) -> [DVec2; 4] {
+    [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)]
+}
+
+/// An open path.
+fn open(corners: impl IntoIterator<Item = DVec2>) -> ArcPath {
+    ArcPath { closed: false, ..ArcPath::polygon(corners) }
+}
+
+/// The limits of a setup's passes, each as path of the centre and as area.
+pub(super) fn limits(carved: &Carved, setup: &Setup) -> Vec<Layer<'static>> {
+    let mut layers = Vec::new();
+    for pass in carved.passes.iter().filter(|pass| pass.face == setup.face) {
+        let turned = |paths: &[ArcPath]| paths.iter().map(|p| setup.from_design.path(p)).collect();
+        let [centre, area] = names(pass.key);
+        layers.push(Layer::new(centre, turned(&pass.centre)));
+        layers.push(Layer::new(area, turned(&pass.area)));
+    }
+    layers
+}
+
+/// Layers of a pass: the centre's limit, and the area.
+fn names(key: &str) -> [&'static str; 2] {
+    match key {
+        "rough" => ["rough-centre", "rough-area"],
+        "clear" => ["clear-centre", "clear-area"],
+        "finish" => ["finish-centre", "finish-area"],
+        "slots" => ["slots-centre", "slots-area"],
+        "edge" => ["edge-centre", "edge-area"],
+        _ => ["clean-up-centre", "clean-up-area"],
+    }
+}
+
+/// What goes into the bed and stands on it, in the machine's own frame.
+pub(super) fn bed(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
+    let mut all = Vec::new();
+    for mount in &mounting.mounts {
+        let [stock, holes, zero] = match mount.face {
+            Face::Top => ["board-top", "pins-top", "zero-top"],
+            Face::Bottom => ["board-bottom", "pins-bottom", "zero-bottom"],
+        };
+        let rectangle = ArcPath::polygon(corners(job.board.size()).map(|p| mount.on_bed(p)));
+        let bored: Vec<(DVec2, Length)> = mounting
+            .borings
+            .iter()
+            .filter(|hole| !hole.in_board && hole.face == mount.face)
+            .map(|hole| (hole.on_bed, hole.diameter.half()))
+            .collect();
+        let arm = |way: DVec2| open([way, -way].map(|way| mount.on_bed(way * CROSS_MM)));
+        all.push(Layer::new(stock, vec![rectangle]));
+        all.push(Layer::round(holes, bored));
+        all.push(Layer::new(zero, vec![arm(DVec2::X), arm(DVec2::Y)]));
+    }
+    all
+}
+
+/// Everything on the board, in its own frame.
+pub(super) fn board(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
+    const HELD: [[&str; 3]; 2] = [
+        ["hold-downs-top", "rebates-top", "hold-down-blocks-top"],
+        ["hold-downs-bottom", "rebates-bottom", "hold-down-blocks-bottom"],
+    ];
+    let mut flaws = Layer::new("flaws", Vec::new());
+    for flaw in &job.board.flaws {
+        match &flaw.shape {
+            FlawShape::Circle { centre, radius } => flaws.circles.push((*centre, *radius)),
+            FlawShape::Polygon(corners) => {
+                flaws.paths.push(ArcPath::polygon(corners.iter().copied()))
+            }
+            FlawShape::Line(corners) => flaws.paths.push(open(corners.iter().copied())),
+        }
+    }
+    let pieces = job.mounted();
+    // Of all pieces, each where it lies.
+    let laid = |name, paths: fn(&Mounted<'_>) -> Vec<ArcPath>| {
+        let on_board = |at: &Mounted<'_>| {
+            let affine = at.placement.affine();
+            paths(at).into_iter().map(move |path| path.transformed(affine))
+        };
+        Layer::new(name, pieces.iter().flat_map(on_board).collect())
+    };
+    let pins = &mounting.pins;
+    let holes = pins.places.iter().map(|p| (*p, pins.hole.half())).collect();
+    let mut layers = vec![
+        Layer::new("board", vec![ArcPath::polygon(corners(job.board.size()))]),
+        flaws,
+        laid("outline", |at| vec![at.piece.outlines.body.clone()]),
+        laid("slots", |at| at.piece.outlines.slots.clone()),
+        laid("tabs", |at| at.carved.tabs.iter().map(|(_, path)| path.clone()).collect()),
+        laid("saw-lines", |at| at.carved.saw_lines.clone()),
+        laid("limit", |at| vec![at.piece.outlines.limit.centre.clone()]),
+        Layer::round("pins", holes),
+    ];
+    let clamps = &mounting.clamps;
+    for (side, [lips, rebates, blocks]) in HELD.into_iter().enumerate() {
+        let places = &clamps.places[side];
+        layers.push(Layer::new(lips, places.iter().map(|p| ArcPath::polygon(p.lip)).collect()));
+        let cut = clamps.rebates(side);
+        if !cut.is_empty() {
+            layers.push(Layer::new(rebates, cut));
+        }
+        let outer = places.iter().map(|p| ArcPath::polygon(p.plan)).collect();
+        let bolts = places.iter().filter_map(|p| Some((p.bolt, clamps.model(p)?.hole.radius)));
+        let circles = bolts.collect();
+        layers.push(Layer { circles, ..Layer::new(blocks, outer) });
+    }
+    layers
+}

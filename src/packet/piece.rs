@@ -1,0 +1,90 @@
+//! The files of one piece.
+
+use super::board::step_error;
+use super::files::Files;
+use super::{layers, words};
+use crate::drawing::templates;
+use crate::export::dxf::Layer;
+use crate::export::{cusp_map, reach_map, threemf};
+use crate::job::{Mounted, Piece};
+use crate::outline::ArcPath;
+use crate::relief::Face;
+use crate::shape;
+
+/// What the names of the maps begin with, which the sheet shows.
+const MAPS: [&str; 2] = ["reach-", "cusps-"];
+
+/// Whether a file is a map.
+pub(super) fn is_map(name: &str) -> bool {
+    let name = name.rsplit('/').next().unwrap_or(name);
+    MAPS.iter().any(|start| name.starts_with(start))
+}
+
+impl<'a> Files<'a> {
+    /// The body's own; the slowest first, so that two threads share the work well.
+    pub(super) fn body(&mut self, piece: &'a Piece) {
+        let (mesh, name) = (&piece.mesh.mesh, &piece.design.name);
+        self.model("body.step", words::SOLID, "design", move || {
+            let solid = shape::solid(&piece.body, &piece.lattice).map_err(step_error)?;
+            solid.step(name).map_err(step_error)
+        });
+        self.model("body.3mf", words::BODY, "design", || threemf::threemf(mesh, name));
+        self.mesh("body.stl", words::BODY, "design", mesh);
+    }
+
+    /// What it is carved by, where it lies on the board.
+    pub(super) fn carved(&mut self, at: Mounted<'a>) {
+        self.mesh("finished.stl", words::FINISHED, "design", &at.carved.finished);
+        for side in 0..2 {
+            self.setup(at, side);
+        }
+        for uncut in &at.piece.checks.uncut {
+            let name = format!("{}{}.png", MAPS[0], uncut.face.name());
+            self.add(&name, words::REACH_MAP, "", "", || reach_map::png(uncut));
+        }
+        for cusps in &at.piece.checks.cusps {
+            let name = format!("{}{}.png", MAPS[1], cusps.face.name());
+            self.add(&name, words::CUSP_MAP, "", "", || cusp_map::png(cusps));
+        }
+        let (pdf, svg) = (words::TEMPLATES_PDF, words::TEMPLATES_SVG);
+        self.model("templates.pdf", pdf, "design", move || Ok(templates::pdf(&at)));
+        self.model("templates.svg", svg, "design", move || Ok(templates::svg(&at)));
+    }
+
+    fn setup(&mut self, at: Mounted<'a>, number: usize) {
+        let Mounted { mounting, piece, carved, .. } = at;
+        let (setup, relief) = &carved.setups[number];
+        let side = setup.face.name();
+        let what = match setup.face {
+            Face::Top => words::RELIEF_TOP,
+            Face::Bottom => words::RELIEF_BOTTOM,
+        };
+        self.mesh(&format!("{side}/relief.stl"), what, side, relief);
+        let turn = |path: &ArcPath| setup.from_design.path(path);
+        let outlines = &piece.outlines;
+        let mut paths = |name, role, paths: Vec<ArcPath>, stem: &str| {
+            let layers = vec![Layer::new(name, paths)];
+            self.drawing(&format!("{side}/{stem}"), role, side, layers);
+        };
+        paths("outline", words::OUTLINE, vec![turn(&outlines.body)], "outline");
+        if !outlines.slots.is_empty() {
+            let slots = outlines.slots.iter().map(turn).collect();
+            paths("slots", words::SLOTS, slots, "slots");
+        }
+        let tabs = carved.tabs.iter().map(|(_, path)| turn(path)).collect();
+        paths("tabs", words::TABS, tabs, "tabs");
+        paths("saw-lines", words::SAW, carved.saw_lines.iter().map(turn).collect(), "saw");
+        paths("limit", words::LIMIT, vec![turn(&outlines.limit.centre)], "limit");
+        let rebates = mounting.clamps.rebates(number);
+        if !rebates.is_empty() {
+            let rebates = rebates.iter().map(|path| setup.from_board.path(path)).collect();
+            paths("rebates", words::REBATES, rebates, "rebates");
+        }
+        let hole = mounting.pins.hole.half();
+        let holes = mounting.pins.places.iter().map(|p| (setup.from_board.place(*p), hole));
+        let pins = vec![Layer::round("pins", holes.collect())];
+        self.drawing(&format!("{side}/pins"), words::PINS, side, pins);
+        let limits = layers::limits(carved, setup);
+        self.drawing(&format!("{side}/limits"), words::LIMITS, side, limits);
+    }
+}

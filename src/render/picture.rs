@@ -1,0 +1,86 @@
+//! A picture of a piece, alone or on its tabs.
+
+use super::{View, Wood, shaded, shaded_svg};
+use crate::job::Piece;
+use crate::mesh::{self, Mesh, Post};
+use crate::params::Shop;
+use crate::relief::skirt_width;
+use crate::units::Length;
+use std::borrow::Cow;
+
+/// Chords of the slots in a picture: less than a pixel shows.
+const CHORD: Length = Length::mm(0.01);
+
+/// What a picture shows of a piece.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Shown {
+    /// The piece when it is finished, slots cut.
+    #[default]
+    Finished,
+    /// The same on its tabs, as it leaves the machine. Without a board there are none.
+    OnTabs,
+}
+
+/// A picture of a piece. If the slots can't be cut through the mesh, or the tabs not joined to it,
+/// it is shown without them.
+#[derive(Clone, Copy, Debug)]
+pub struct Picture<'a> {
+    /// The piece.
+    pub piece: &'a Piece,
+    /// The shop that it is made in.
+    pub shop: &'a Shop,
+    /// What is shown of it.
+    pub shown: Shown,
+    /// From where.
+    pub view: View,
+    /// Width and height, in pixels.
+    pub size: (u32, u32),
+    /// Of what wood it is.
+    pub wood: Wood,
+}
+
+impl Picture<'_> {
+    /// As PNG.
+    pub fn png(&self) -> Vec<u8> {
+        shaded(&self.mesh(), &self.view, self.size, self.wood)
+    }
+
+    /// As SVG, in areas of equal tone and named after the design.
+    pub fn svg(&self) -> String {
+        shaded_svg(&self.mesh(), &self.view, self.size, self.wood, &self.piece.design.name)
+    }
+
+    /// The piece as it is shown.
+    fn mesh(&self) -> Cow<'_, Mesh> {
+        /// From the outline into the body, whose edge is upright there, and to the skirt's end.
+        const INTO: f64 = 1.0;
+        let finished = self.finished();
+        let (Shown::OnTabs, Some(carved)) = (self.shown, &self.piece.carved) else {
+            return finished;
+        };
+        let Some(ball) = self.shop.cutter(&self.shop.work.finish) else { return finished };
+        let skirt = skirt_width(ball.diameter).as_mm();
+        let post = |(tab, _): &(crate::relief::Tab, _)| {
+            let [from, to] = tab.sides();
+            let (inward, outward) = (tab.out * -INTO, tab.out * skirt);
+            Post {
+                outline: vec![from + inward, from + outward, to + outward, to + inward],
+                span: [tab.bottom.as_mm(), tab.top.as_mm()],
+            }
+        };
+        let posts: Vec<Post> = carved.tabs.iter().map(post).collect();
+        mesh::join(&finished, &posts).map_or(finished, Cow::Owned)
+    }
+
+    /// The piece with its slots cut.
+    fn finished(&self) -> Cow<'_, Mesh> {
+        let piece = self.piece;
+        if let Some(carved) = &piece.carved {
+            return Cow::Borrowed(&carved.finished);
+        }
+        let slots: Vec<_> =
+            piece.outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+        mesh::cut_through(&piece.mesh.mesh, &slots)
+            .map_or(Cow::Borrowed(&piece.mesh.mesh), Cow::Owned)
+    }
+}
