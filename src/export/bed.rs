@@ -26,25 +26,13 @@ impl<'a> Plans<'a> {
         for pass in round.hold.passes.iter().filter(|pass| pass.face == face) {
             let turned =
                 |paths: &[ArcPath]| paths.iter().map(|p| setup.from_design.path(p)).collect();
-            let [centre, area] = names(pass.key);
+            let [centre, area] = pass.kind.layers();
             layers.push(Drawn { name: centre, paths: turned(&pass.centre), circles: vec![] });
             layers.push(Drawn { name: area, paths: turned(&pass.area), circles: vec![] });
         }
         let side = face.name();
         let role = words::LIMITS;
         self.drawing(&format!("{side}/limits"), role, side, job.order.shop.unit, layers);
-    }
-}
-
-/// Layers of a pass: the centre's limit, and the area.
-fn names(key: &str) -> [&'static str; 2] {
-    match key {
-        "rough" => ["rough-centre", "rough-area"],
-        "clear" => ["clear-centre", "clear-area"],
-        "finish" => ["finish-centre", "finish-area"],
-        "slots" => ["slots-centre", "slots-area"],
-        "edge" => ["edge-centre", "edge-area"],
-        _ => ["clean-up-centre", "clean-up-area"],
     }
 }
 

@@ -1,13 +1,12 @@
 //! Puts together all that stands between the board and the bed, once the pieces of it are placed.
 
 use super::order::{self, Step, Work};
-use super::order_more;
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
 use crate::bed::{Clamps, Pins, Registration};
 use crate::cutting::THROUGH_MM;
-use crate::cutting::passes::{self, Pass};
+use crate::cutting::passes::Pass;
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
@@ -205,21 +204,21 @@ fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Wo
             TurnAxis::Y => words::TURN_Y,
         },
         bore: bore.map(|cutter| cutter.name.clone()),
+        passes: order
+            .passes
+            .iter()
+            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
+            .collect(),
+        slots_deep: order
+            .passes
+            .iter()
+            .find_map(|pass| Some((stock.height - pass.through?).to_string()))
+            .unwrap_or_default(),
         clean_up: order.clean_up.len(),
-        rough: shop.work.rough.clone(),
-        finish: shop.work.finish.clone(),
-        slots: order.passes.iter().find_map(|pass| {
-            let deep = stock.height - pass.through?;
-            Some((pass.cutter.name.clone(), deep.to_string()))
-        }),
-        edge: passes::edge_cutter(shop).map(|cutter| cutter.name.clone()),
         hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
-        more: order_more::More {
-            rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
-            rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
-            spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
-            clear: passes::clearing_cutter(shop).map(|cutter| cutter.name.clone()),
-        },
+        rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
+        rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
+        spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
     }
 }

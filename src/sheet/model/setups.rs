@@ -188,12 +188,11 @@ fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
         let own: Vec<(&Whole<'_>, &crate::work::Step)> = lot
             .iter()
             .filter_map(|piece| {
-                Some((piece, piece.1.hold.steps.iter().find(|s| s.key == step.key)?))
+                Some((piece, piece.1.hold.steps.iter().find(|s| s.task == step.task)?))
             })
             .collect();
         let ((piece, _), first) = own.first()?;
         let shop = &piece.job.order.shop;
-        let named = words::PASS_NAMES.iter().find(|(start, _)| step.key.starts_with(start));
         // What every piece loads from its own folder is said once.
         let each = own.len() > 1 && own.len() == lot.len();
         let files: Vec<String> = if each {
@@ -205,7 +204,7 @@ fn passes(lot: &[Whole<'_>], hold: &Hold, face: Face) -> Vec<PassLine> {
         };
         Some(PassLine {
             count: at + 1,
-            work: named.map_or(step.key, |(_, name)| name).to_owned(),
+            work: step.task.pass()?.work().to_owned(),
             cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
             files,
         })
