@@ -215,7 +215,7 @@ pub fn travel(
             say(
                 format!(
                     "the spindle can't come down far enough with cutter {} ({})",
-                    cutter.name, pass.key
+                    cutter.name, pass.kind
                 ),
                 by,
                 "machine.nose",
@@ -227,7 +227,7 @@ pub fn travel(
             say(
                 format!(
                     "the spindle can't lift cutter {} ({}) clear of the hold-downs",
-                    cutter.name, pass.key
+                    cutter.name, pass.kind
                 ),
                 by,
                 "machine.z",

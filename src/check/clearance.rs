@@ -16,6 +16,7 @@ mod room;
 
 use super::notes::Notes;
 use super::{Context, HOLDER_HITS};
+use crate::cutting::PassKind;
 use crate::cutting::envelope::Standing;
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::{Finding, Source};
@@ -62,20 +63,6 @@ impl Meets {
     }
 }
 
-/// What is done in a pass.
-fn doing(pass: &str) -> &'static str {
-    match pass {
-        "rough" => "roughing",
-        "clear" => "clearing the skirt",
-        "finish" => "finishing",
-        "clean-up" => "cleaning up",
-        "slots" => "cutting slots",
-        "edge" => "going round the edge",
-        "pins" => "boring the board's holes",
-        _ => "boring the bed's holes",
-    }
-}
-
 /// The nearest that a holder comes.
 #[derive(Debug)]
 struct Near<'a> {
@@ -83,7 +70,7 @@ struct Near<'a> {
     /// Where its axis is then, on the piece; none for what is bored beside it.
     at: Option<(DVec2, Face)>,
     meets: Meets,
-    pass: &'static str,
+    pass: PassKind,
     cutter: &'a str,
 }
 
@@ -97,7 +84,7 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
     for (index, cutter) in at.shop.cutters.iter().enumerate() {
         let own = near.iter().filter(|near| near.cutter == cutter.name);
         let Some(least) = own.min_by(|a, b| a.room.total_cmp(&b.room)) else { continue };
-        let (room, doing) = (least.room, doing(least.pass));
+        let (room, doing) = (least.room, least.pass.doing());
         notes.figure(format!("holder_room_least_{}_mm", key(&cutter.name)), room);
         says.push(format!(
             "{}: {} mm off {}, {doing}",
@@ -178,7 +165,7 @@ fn all<'a>(at: &Context<'_>, around: &Around<'a>) -> Vec<Near<'a>> {
         room: (sweep.cutter.stick_out - at.shop.bed.pin.depth).as_mm(),
         at: None,
         meets: Meets::Bed,
-        pass: "bed",
+        pass: PassKind::Bed,
         cutter: &sweep.cutter.name,
     }));
     near

@@ -9,6 +9,7 @@
 //! further. Not promised: the spindle's body over the holder, hoses, and moves between
 //! passes, which must go over everything (see the travel check).
 
+use super::kind::PassKind;
 use super::sweep::Sweep;
 use crate::params::Holder;
 use crate::units::Length;
@@ -45,8 +46,8 @@ impl<'a> Envelope<'a> {
     }
 
     /// The first pass whose holder would come nearer than the room to something that stands there:
-    /// its name and its cutter's. None when all pass by.
-    pub fn hits(&self, standing: &Standing) -> Option<(&'static str, &str)> {
+    /// its kind and its cutter's name. None when all pass by.
+    pub fn hits(&self, standing: &Standing) -> Option<(PassKind, &str)> {
         let top = standing.top.as_mm();
         self.sweeps.iter().find_map(|sweep| {
             let stick_out = sweep.cutter.stick_out.as_mm();
@@ -116,8 +117,14 @@ mod tests {
         let cutter = Cutter::bare("ball", CutterForm::Ball, 3.0, stick_out);
         let corners = [(30.0, 10.0), (70.0, 10.0), (70.0, 30.0), (30.0, 30.0)];
         let centre = vec![ArcPath::polygon(corners.map(DVec2::from))];
-        let pass =
-            Pass { key: "finish", face: Face::Top, cutter, area: centre.clone(), centre, through };
+        let pass = Pass {
+            kind: PassKind::Finish,
+            face: Face::Top,
+            cutter,
+            area: centre.clone(),
+            centre,
+            through,
+        };
         Swept::new(&setup, &plate(8.0), &[pass], holder())
     }
 
@@ -141,8 +148,8 @@ mod tests {
         let swept = swept(30.0, None);
         let envelope = envelope(&swept);
         assert_eq!(envelope.hits(&post(75.0, 35.9)), None, "38 less 2 is over it");
-        assert_eq!(envelope.hits(&post(75.0, 36.1)), Some(("finish", "ball")));
-        assert_eq!(envelope.hits(&post(70.0 + 10.0 + 1.9, 40.0)), Some(("finish", "ball")));
+        assert_eq!(envelope.hits(&post(75.0, 36.1)), Some((PassKind::Finish, "ball")));
+        assert_eq!(envelope.hits(&post(70.0 + 10.0 + 1.9, 40.0)), Some((PassKind::Finish, "ball")));
         assert_eq!(envelope.hits(&post(70.0 + 12.0 + 2.0, 40.0)), None, "beside it");
     }
 
@@ -158,7 +165,7 @@ mod tests {
     fn a_pass_that_goes_through_brings_the_holder_lower() {
         let swept = swept(30.0, Some(Length::ZERO));
         assert_eq!(envelope(&swept).hits(&post(75.0, 27.9)), None);
-        assert_eq!(envelope(&swept).hits(&post(75.0, 28.1)), Some(("finish", "ball")));
+        assert_eq!(envelope(&swept).hits(&post(75.0, 28.1)), Some((PassKind::Finish, "ball")));
     }
 
     #[test]
@@ -169,7 +176,7 @@ mod tests {
         let cutter = Cutter::bare("flat", CutterForm::Flat, 5.0, 38.0);
         let bores = Sweep::bores(&cutter, holder(), &[DVec2::new(80.0, 20.0)], Length::mm(0.5));
         let with = Envelope::new(swept.sweeps.iter().chain([&bores]), Length::mm(2.0));
-        assert_eq!(with.hits(&near), Some(("pins", "flat")));
+        assert_eq!(with.hits(&near), Some((PassKind::Pins, "flat")));
     }
 
     #[test]

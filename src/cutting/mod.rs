@@ -5,10 +5,12 @@
 //! Not promised: the way between two places of a pass, which the path program chooses.
 
 pub mod envelope;
+mod kind;
 mod limit;
 pub mod passes;
 pub mod sweep;
 
+pub use kind::PassKind;
 pub use limit::{Limit, centre_reach};
 
 use crate::finding::Code;

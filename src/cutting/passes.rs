@@ -4,6 +4,7 @@
 //! Promised: centre and area are apart by the cutter's radius exactly, arcs kept; no area goes past
 //! the skirt. Not promised: how deep a pass goes anywhere but at its lowest.
 
+use super::kind::PassKind;
 use super::limit::Limit;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::outline::{ArcPath, common::common, offset::offset};
@@ -14,8 +15,8 @@ use crate::units::Length;
 /// One pass of one setup. Paths in the design frame, counter-clockwise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pass {
-    /// `rough`, `clear`, `finish`, `slots`, `edge` or `clean-up`.
-    pub key: &'static str,
+    /// What kind it is.
+    pub kind: PassKind,
     /// The setup.
     pub face: Face,
     /// The cutter.
@@ -57,23 +58,23 @@ fn passes(
     let finish = shop.cutter(&shop.work.finish);
     for face in Face::BOTH {
         let cleared = rough.and_then(|_| clearing_cutter(shop));
-        for (key, cutter) in [("rough", rough), ("clear", cleared)] {
+        for (kind, cutter) in [(PassKind::Rough, rough), (PassKind::Clear, cleared)] {
             let Some(cutter) = cutter else { continue };
             let centre = counter_clockwise(offset(&limit.area, -cutter.diameter.half()));
             let area = centre.iter().flat_map(|path| offset(path, cutter.diameter.half()));
             let area = counter_clockwise(area.collect());
-            all.push(pass(key, face, cutter, centre, area));
+            all.push(pass(kind, face, cutter, centre, area));
         }
         if let Some(cutter) = finish {
             let (centre, area) = (vec![limit.centre.clone()], vec![limit.area.clone()]);
-            all.push(pass("finish", face, cutter, centre, area));
+            all.push(pass(PassKind::Finish, face, cutter, centre, area));
         }
     }
     if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !slots.is_empty()) {
         let radius = cutter.diameter.half();
         let centre = slots.iter().flat_map(|slot| offset(slot, -radius)).collect();
         let area = counter_clockwise(slots.to_vec());
-        let slots = pass("slots", Face::Bottom, cutter, counter_clockwise(centre), area);
+        let slots = pass(PassKind::Slots, Face::Bottom, cutter, counter_clockwise(centre), area);
         all.push(Pass { through: under_slots, ..slots });
     }
     if let Some(cutter) = edge_cutter(shop) {
@@ -81,7 +82,7 @@ fn passes(
         let centre = counter_clockwise(offset(outline, radius));
         let outer = counter_clockwise(offset(outline, cutter.diameter));
         let area = outer.into_iter().chain([outline.clone()]).collect();
-        all.push(pass("edge", Face::Bottom, cutter, centre, area));
+        all.push(pass(PassKind::Edge, Face::Bottom, cutter, centre, area));
     }
     all
 }
@@ -123,13 +124,13 @@ pub fn clearing_cutter(shop: &Shop) -> Option<&Cutter> {
 }
 
 fn pass(
-    key: &'static str,
+    kind: PassKind,
     face: Face,
     cutter: &Cutter,
     centre: Vec<ArcPath>,
     area: Vec<ArcPath>,
 ) -> Pass {
-    Pass { key, face, cutter: cutter.clone(), centre, area, through: None }
+    Pass { kind, face, cutter: cutter.clone(), centre, area, through: None }
 }
 
 fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {
@@ -208,7 +209,8 @@ pub fn clean_up(
     let centre = counter_clockwise(centre);
     // A round cutter leaves the area's corners round.
     let area = centre.iter().flat_map(|path| offset(path, radius)).collect();
-    (!centre.is_empty()).then(|| pass("clean-up", face, cutter, centre, counter_clockwise(area)))
+    (!centre.is_empty())
+        .then(|| pass(PassKind::CleanUp, face, cutter, centre, counter_clockwise(area)))
 }
 
 #[cfg(test)]

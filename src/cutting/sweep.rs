@@ -9,6 +9,7 @@
 //! Not promised: moves between passes.
 
 use super::THROUGH_MM;
+use super::kind::PassKind;
 use super::passes::Pass;
 use crate::mesh::{Heights, Mesh};
 use crate::outline::ArcPath;
@@ -40,8 +41,8 @@ const CELLS_MOST: f64 = 4000.0;
 /// One pass in one setup. Places on the board, heights over the bed, in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sweep {
-    /// The pass's key, or `pins` for boring the pins' holes.
-    pub pass: &'static str,
+    /// The kind of pass.
+    pub pass: PassKind,
     /// The cutter.
     pub cutter: Cutter,
     /// What holds it.
@@ -91,14 +92,20 @@ impl Swept {
             let tip = |p: DVec2| through.or_else(|| face(p));
             let cell = |cell: usize| through.unwrap_or_else(|| surface.heights[cell]);
             let along = along(&paths, &tip);
-            let (mut places, slack) = match pass.key {
+            let (mut places, slack) = match pass.kind {
                 // It runs along its paths and not inside them.
-                "edge" => (along, SLACK_ALONG_MM),
+                PassKind::Edge => (along, SLACK_ALONG_MM),
                 _ => (surface.inside(&paths, &cell, &along), SLACK_MM),
             };
             places.sort_by(|a, b| a.1.total_cmp(&b.1));
             let cutter = pass.cutter.clone();
-            Sweep { pass: pass.key, holder: cutter.holder.unwrap_or(holder), cutter, places, slack }
+            Sweep {
+                pass: pass.kind,
+                holder: cutter.holder.unwrap_or(holder),
+                cutter,
+                places,
+                slack,
+            }
         });
         Swept { face: setup.face, sweeps: sweeps.collect(), surface }
     }
@@ -109,7 +116,7 @@ impl Sweep {
     /// middles. `holder` is that of a cutter without one of its own.
     pub fn bores(cutter: &Cutter, holder: Holder, places: &[DVec2], round: Length) -> Sweep {
         Sweep {
-            pass: "pins",
+            pass: PassKind::Pins,
             cutter: cutter.clone(),
             holder: cutter.holder.unwrap_or(holder),
             places: places.iter().map(|p| (*p, -THROUGH_MM)).collect(),

@@ -27,23 +27,11 @@ pub(super) fn limits(carved: &Carved, setup: &Setup) -> Vec<Layer<'static>> {
     let mut layers = Vec::new();
     for pass in carved.passes.iter().filter(|pass| pass.face == setup.face) {
         let turned = |paths: &[ArcPath]| paths.iter().map(|p| setup.from_design.path(p)).collect();
-        let [centre, area] = names(pass.key);
+        let [centre, area] = pass.kind.layers();
         layers.push(Layer::new(centre, turned(&pass.centre)));
         layers.push(Layer::new(area, turned(&pass.area)));
     }
     layers
-}
-
-/// Layers of a pass: the centre's limit, and the area.
-fn names(key: &str) -> [&'static str; 2] {
-    match key {
-        "rough" => ["rough-centre", "rough-area"],
-        "clear" => ["clear-centre", "clear-area"],
-        "finish" => ["finish-centre", "finish-area"],
-        "slots" => ["slots-centre", "slots-area"],
-        "edge" => ["edge-centre", "edge-area"],
-        _ => ["clean-up-centre", "clean-up-area"],
-    }
 }
 
 /// What goes into the bed and stands on it, in the machine's own frame.

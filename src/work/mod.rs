@@ -4,11 +4,10 @@
 //! Not promised: that the steps are all that a workshop needs; its own rules come first.
 
 pub mod order;
-pub mod order_more;
 pub mod plan;
 mod words;
 
-pub use order::Step;
+pub use order::{Step, Task};
 pub use plan::{Boring, WorkOrder, bore, bores, borings, lowest, plan};
 
 use crate::finding::Code;

@@ -1,18 +1,112 @@
 //! The order of work, as data: steps, what each needs done before it, and why it stands where it
-//! does. The sheet prints it and the checks read it.
+//! does. The sheet prints it.
+//!
+//! A kind of step has a variant of [`Task`], its place with its needs in [`ORDER`], and an arm in
+//! `step` that says it.
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
-use super::order_more;
 use super::words::{self, Said};
+use crate::cutting::PassKind::{self, CleanUp, Clear, Edge, Finish, Rough, Slots};
 use crate::finding::fill;
-use crate::relief::Face;
+use crate::relief::Face::{self, Bottom, Top};
+
+/// What is done in a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Task {
+    /// The board is planed to its height.
+    Skim,
+    /// Hold-downs and spacers are printed.
+    Print,
+    /// The bed gets its holes for the pins.
+    BoreBed,
+    /// The board gets its rebates for low hold-downs.
+    Rebates,
+    /// The board is mounted for the first setup.
+    Mount,
+    /// It gets its holes for the pins.
+    BorePins,
+    /// It is turned and mounted for the second setup.
+    Turn,
+    /// A pass over the piece, in a setup.
+    Cut(PassKind, Face),
+    /// The tabs are sawn off.
+    TabsOff,
+    /// The piece is sanded.
+    Sand,
+    /// It is wetted and sanded again.
+    RaiseGrain,
+}
+
+use Task::{BoreBed, BorePins, Cut, Mount, Print, RaiseGrain, Rebates, Sand, Skim, TabsOff, Turn};
+
+/// All tasks in their order, each with those that must be done before it where a job has them.
+const ORDER: &[(Task, &[Task])] = &[
+    (Skim, &[]),
+    (Print, &[Skim]),
+    (BoreBed, &[]),
+    (Rebates, &[Skim]),
+    (Mount, &[Skim, Print, BoreBed, Rebates]),
+    (BorePins, &[Mount]),
+    (Cut(Rough, Top), &[BorePins]),
+    (Cut(Clear, Top), &[Cut(Rough, Top)]),
+    (Cut(Finish, Top), &[Cut(Rough, Top), Cut(Clear, Top)]),
+    (Turn, &[Cut(Finish, Top)]),
+    (Cut(Rough, Bottom), &[Turn]),
+    (Cut(Clear, Bottom), &[Cut(Rough, Bottom)]),
+    (Cut(Finish, Bottom), &[Cut(Rough, Bottom), Cut(Clear, Bottom)]),
+    (Cut(CleanUp, Bottom), &[Cut(Finish, Top), Cut(Finish, Bottom)]),
+    (Cut(Slots, Bottom), &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom)]),
+    (
+        Cut(Edge, Bottom),
+        &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom), Cut(Slots, Bottom)],
+    ),
+    (TabsOff, &[Cut(Edge, Bottom), BorePins]),
+    (Sand, &[TabsOff]),
+    (RaiseGrain, &[Sand]),
+];
+
+impl Task {
+    /// What `packet.json` calls it. A pass over each face has its face's name in it.
+    pub fn key(self) -> String {
+        let key = match self {
+            Skim => "skim",
+            Print => "print",
+            BoreBed => "bore-bed",
+            Rebates => "rebates",
+            Mount => "mount-top",
+            BorePins => "bore-pins",
+            Turn => "turn",
+            Cut(kind, face) => {
+                let other = |task: &Task| matches!(task, Cut(k, f) if *k == kind && *f != face);
+                let twice = ORDER.iter().any(|(task, _)| other(task));
+                return match twice {
+                    true => format!("{kind}-{}", face.name()),
+                    false => kind.to_string(),
+                };
+            }
+            TabsOff => "tabs-off",
+            Sand => "sand",
+            RaiseGrain => "raise-grain",
+        };
+        key.to_owned()
+    }
+
+    /// The kind of pass of one that loads files into the machine with the board on it.
+    pub const fn pass(self) -> Option<PassKind> {
+        match self {
+            Cut(kind, _) => Some(kind),
+            BorePins => Some(PassKind::Pins),
+            _ => None,
+        }
+    }
+}
 
 /// One step of the work.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// Its name, by which others need it.
-    pub key: &'static str,
+    /// What kind of step it is.
+    pub task: Task,
     /// What is done, in a sentence or two.
     pub what: String,
     /// Why it stands at this place.
@@ -20,7 +114,7 @@ pub struct Step {
     /// What to mind; empty for nothing of its own. The machine's manual and local rules go first.
     pub mind: &'static str,
     /// The steps that must be done before.
-    pub after: Vec<&'static str>,
+    pub after: Vec<Task>,
     /// The setup in which it is done; none on the bench.
     pub setup: Option<Face>,
     /// Name of the cutter.
@@ -29,7 +123,7 @@ pub struct Step {
     pub files: Vec<&'static str>,
 }
 
-/// What the wording of the steps depends on.
+/// What the steps and their wording depend on.
 #[derive(Clone, Debug, Default)]
 pub struct Work {
     /// Skims and the stock's height, as they are written.
@@ -44,280 +138,151 @@ pub struct Work {
     pub pins: usize,
     /// How the board is turned.
     pub turn: &'static str,
-    /// Names of the cutters: boring, roughing, finishing, slots, edge.
+    /// Name of the boring cutter; none where the shop has none.
     pub bore: Option<String>,
-    /// Roughing.
-    pub rough: String,
-    /// Finishing.
-    pub finish: String,
-    /// Slots, and how far under the stock's upper face they go; none without slots.
-    pub slots: Option<(String, String)>,
-    /// Edge pass.
-    pub edge: Option<String>,
+    /// The passes over the piece, each with its cutter's name.
+    pub passes: Vec<(PassKind, Face, String)>,
+    /// How far under the stock's upper face slots go.
+    pub slots_deep: String,
     /// How many places are cleaned up.
     pub clean_up: usize,
     /// How many hold-downs stand in each setup.
     pub hold_downs: [usize; 2],
-    /// What depends on the clamps and on the skirt.
-    pub more: order_more::More,
+    /// How many rebates each face gets.
+    pub rebates: [usize; 2],
+    /// Their depth, as it is written.
+    pub rebate: String,
+    /// Whether spacers are made.
+    pub spacers: bool,
     /// The work positions' words.
     pub positions: [Option<String>; 2],
 }
 
 /// The steps of a job in their order.
 pub fn steps(work: &Work) -> Vec<Step> {
-    arranged(order_more::added(&work.more, unordered(work)))
-}
-
-/// The first step that stands before one that it needs, and that one. None when the order holds.
-pub fn out_of_order(steps: &[Step]) -> Option<(&'static str, &'static str)> {
-    steps.iter().enumerate().find_map(|(index, step)| {
-        let missing = |need: &&&'static str| !steps[..index].iter().any(|s| s.key == **need);
-        step.after.iter().find(missing).map(|need| (step.key, *need))
-    })
-}
-
-/// Each step as early as its needs allow, otherwise in the order given; a step whose needs can
-/// never be met comes last.
-fn arranged(mut left: Vec<Step>) -> Vec<Step> {
-    let mut done: Vec<Step> = Vec::new();
-    while !left.is_empty() {
-        let ready = left
-            .iter()
-            .position(|step| step.after.iter().all(|need| done.iter().any(|d| d.key == *need)));
-        done.push(left.remove(ready.unwrap_or(0)));
+    let mut steps: Vec<Step> = Vec::new();
+    for (task, needs) in ORDER {
+        let Some(step) = step(*task, work) else { continue };
+        let has = |need: &&Task| steps.iter().any(|step| step.task == **need);
+        let after = needs.iter().filter(has).copied().collect();
+        steps.push(Step { after, ..step });
     }
-    done
-}
-
-fn unordered(work: &Work) -> Vec<Step> {
-    let cut =
-        |key, face, said: &Said, cutter: &str, after: &[&'static str], files: &[&'static str]| {
-            Step {
-                setup: Some(face),
-                cutter: Some(cutter.to_owned()),
-                files: files.to_vec(),
-                ..bench(key, said, &[("cutter", cutter)], after)
-            }
-        };
-    let at = |side: usize| match &work.positions[side] {
-        Some(word) => fill(words::AT_POSITION, &[("word", word)]),
-        None => String::new(),
-    };
-    let count = |side: usize| work.hold_downs[side].to_string();
-    let pins = work.pins.to_string();
-    let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
-    let (rough, finish) = (&work.rough, &work.finish);
-    let skims = [("top", &*work.skim_top), ("bottom", &work.skim_bottom), ("stock", &work.stock)];
-    let mut steps = vec![
-        bench("skim", &words::SKIM, &skims, &[]),
-        Step {
-            files: vec!["workholding/hold-down.3mf"],
-            ..bench("print", &words::PRINT, &[], &["skim"])
-        },
-        Step {
-            cutter: work.bore.clone(),
-            files: vec!["bed.dxf"],
-            ..bench("bore-bed", &words::BORE_BED, &[("hole", &work.hole), ("cutter", bore)], &[])
-        },
-        Step {
-            setup: Some(Face::Top),
-            ..bench(
-                "mount-top",
-                &words::MOUNT_TOP,
-                &[("at", &at(0)), ("count", &count(0))],
-                &["skim", "print", "bore-bed"],
-            )
-        },
-        Step {
-            what: fill(words::BORE_PINS.what, &[("count", &pins), ("hole", &work.hole)]),
-            ..cut(
-                "bore-pins",
-                Face::Top,
-                &words::BORE_PINS,
-                bore,
-                &["mount-top"],
-                &["top/pins.dxf"],
-            )
-        },
-        cut("rough-top", Face::Top, &words::ROUGH_TOP, rough, &["bore-pins"], &TOP),
-        cut("finish-top", Face::Top, &words::FINISH_TOP, finish, &["rough-top"], &TOP),
-        Step {
-            setup: Some(Face::Bottom),
-            ..bench(
-                "turn",
-                &words::TURN,
-                &[("turn", work.turn), ("at", &at(1)), ("count", &count(1))],
-                &["finish-top"],
-            )
-        },
-        cut("rough-bottom", Face::Bottom, &words::ROUGH_BOTTOM, rough, &["turn"], &BOTTOM),
-        cut(
-            "finish-bottom",
-            Face::Bottom,
-            &words::FINISH_BOTTOM,
-            finish,
-            &["rough-bottom"],
-            &BOTTOM,
-        ),
-    ];
-    let mut finished = vec!["finish-top", "finish-bottom"];
-    if work.clean_up > 0 {
-        let places = match work.clean_up {
-            1 => words::ONE_PLACE.to_owned(),
-            many => fill(words::PLACES, &[("count", &many.to_string())]),
-        };
-        let files = ["top/limits.dxf", "bottom/limits.dxf"];
-        steps.push(Step {
-            what: fill(words::CLEAN_UP.what, &[("places", &places)]),
-            ..cut("clean-up", Face::Bottom, &words::CLEAN_UP, finish, &finished, &files)
-        });
-        finished.push("clean-up");
-    }
-    if let Some((cutter, deep)) = &work.slots {
-        let files = ["bottom/slots.dxf"];
-        let step = cut("slots", Face::Bottom, &words::SLOTS, cutter, &finished, &files);
-        steps.push(Step { what: fill(&step.what, &[("deep", deep)]), ..step });
-    }
-    if let Some(cutter) = &work.edge {
-        let mut after = finished;
-        after.extend(work.slots.is_some().then_some("slots"));
-        let files = ["bottom/limits.dxf"];
-        steps.push(cut("edge", Face::Bottom, &words::EDGE, cutter, &after, &files));
-    }
-    let last_cut = steps.last().map_or("finish-bottom", |step| step.key);
-    steps.push(Step {
-        files: vec!["bottom/saw.dxf", "templates.pdf"],
-        ..bench("tabs-off", &words::TABS_OFF, &[], &[last_cut, "bore-pins"])
-    });
-    steps.push(Step {
-        files: vec!["templates.pdf"],
-        ..bench("sand", &words::SAND, &[], &["tabs-off"])
-    });
-    steps.push(bench("raise-grain", &words::RAISE_GRAIN, &[], &["sand"]));
     steps
 }
 
-/// What both passes over a side load.
-const TOP: [&str; 2] = ["top/relief.stl", "top/limits.dxf"];
-const BOTTOM: [&str; 2] = ["bottom/relief.stl", "bottom/limits.dxf"];
+/// A task of a job, as it is said; none where the job doesn't have it. What it needs stands in
+/// [`ORDER`].
+fn step(task: Task, work: &Work) -> Option<Step> {
+    let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
+    Some(match task {
+        Skim => {
+            let values =
+                [("top", &work.skim_top), ("bottom", &work.skim_bottom), ("stock", &work.stock)];
+            said(task, &words::SKIM, values, &[])
+        }
+        Print => said(task, &words::PRINT, NONE, &["workholding/print-plate.3mf"]),
+        BoreBed => Step {
+            cutter: work.bore.clone(),
+            ..said(task, &words::BORE_BED, [("hole", &*work.hole), ("cutter", bore)], &["bed.dxf"])
+        },
+        Rebates => {
+            let [top, bottom] = work.rebates.map(|count| count.to_string());
+            let values = [("depth", &work.rebate), ("top", &top), ("bottom", &bottom)];
+            let files = ["top/rebates.dxf", "bottom/rebates.dxf"];
+            (work.rebates != [0, 0]).then(|| said(task, &words::REBATES, values, &files))?
+        }
+        Mount => {
+            let mut step = mounting(task, &words::MOUNT_TOP, work, Top);
+            if work.spacers {
+                step.what.push_str(words::SPACERS);
+            }
+            step
+        }
+        BorePins => {
+            let values = [("count", &work.pins.to_string()), ("hole", &work.hole)];
+            Step {
+                setup: Some(Top),
+                cutter: Some(bore.to_owned()),
+                ..said(task, &words::BORE_PINS, values, &["top/pins.dxf"])
+            }
+        }
+        Turn => mounting(task, &words::TURN, work, Bottom),
+        Cut(kind, face) => pass(kind, face, work)?,
+        TabsOff => said(task, &words::TABS_OFF, NONE, &["bottom/saw.dxf", "templates.pdf"]),
+        Sand => said(task, &words::SAND, NONE, &["templates.pdf"]),
+        RaiseGrain => said(task, &words::RAISE_GRAIN, NONE, &[]),
+    })
+}
 
-/// A step away from the machine.
-pub(super) fn bench(
-    key: &'static str,
-    said: &Said,
-    values: &[(&str, &str)],
-    after: &[&'static str],
+/// A pass over the piece; none where the job has none of that kind.
+fn pass(kind: PassKind, face: Face, work: &Work) -> Option<Step> {
+    let own = work.passes.iter().filter(|(known, ..)| *known == kind);
+    // A kind that stands in the order once may be of the other face: cleaning up.
+    let (.., cutter) = own.min_by_key(|(_, known, _)| *known != face)?;
+    let places = match work.clean_up {
+        1 => words::ONE_PLACE.to_owned(),
+        many => fill(words::PLACES, &[("count", &many.to_string())]),
+    };
+    let limits: &[&str] = match face {
+        Top => &["top/limits.dxf"],
+        Bottom => &["bottom/limits.dxf"],
+    };
+    let model: &[&str] = match face {
+        Top => &["top/relief.stl", "top/limits.dxf"],
+        Bottom => &["bottom/relief.stl", "bottom/limits.dxf"],
+    };
+    let (words, files) = match (kind, face) {
+        (Rough, Top) => (&words::ROUGH_TOP, model),
+        (Rough, Bottom) => (&words::ROUGH_BOTTOM, model),
+        (Clear, _) => (&words::CLEAR, limits),
+        (Finish, Top) => (&words::FINISH_TOP, model),
+        (Finish, Bottom) => (&words::FINISH_BOTTOM, model),
+        (CleanUp, _) => (&words::CLEAN_UP, &["top/limits.dxf", "bottom/limits.dxf"][..]),
+        (Slots, _) => (&words::SLOTS, &["bottom/slots.dxf"][..]),
+        (Edge, _) => (&words::EDGE, limits),
+        // Not over the piece.
+        (PassKind::Pins | PassKind::Bed, _) => return None,
+    };
+    let values = [("cutter", cutter), ("places", &places), ("deep", &work.slots_deep)];
+    Some(Step {
+        setup: Some(face),
+        cutter: Some(cutter.clone()),
+        ..said(Cut(kind, face), words, values, files)
+    })
+}
+
+/// The board's mounting for a setup.
+fn mounting(task: Task, words: &Said, work: &Work, face: Face) -> Step {
+    let side = usize::from(face == Bottom);
+    let at = work.positions[side].as_ref();
+    let at = at.map_or(String::new(), |word| fill(words::AT_POSITION, &[("word", word)]));
+    let count = work.hold_downs[side].to_string();
+    let values = [("turn", work.turn), ("at", &at), ("count", &count)];
+    Step { setup: Some(face), ..said(task, words, values, &[]) }
+}
+
+/// Nothing to fill in.
+const NONE: [(&str, &str); 0] = [];
+
+/// A step on the bench.
+fn said<const N: usize>(
+    task: Task,
+    words: &Said,
+    values: [(&str, impl AsRef<str>); N],
+    files: &[&'static str],
 ) -> Step {
+    let values = values.each_ref().map(|(name, value)| (*name, value.as_ref()));
     Step {
-        key,
-        what: fill(said.what, values),
-        why: said.why,
-        mind: said.mind,
-        after: after.to_vec(),
+        task,
+        what: fill(words.what, &values),
+        why: words.why,
+        mind: words.mind,
+        after: Vec::new(),
         setup: None,
         cutter: None,
-        files: Vec::new(),
+        files: files.to_vec(),
     }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn fork() -> Work {
-        Work {
-            slots: Some(("flat 1/8".to_owned(), "13.5 mm".to_owned())),
-            edge: Some("flat 1/8".to_owned()),
-            clean_up: 2,
-            turn: "Turn the board about X.",
-            ..Work::default()
-        }
-    }
-
-    #[test]
-    fn the_order_holds_and_slots_follow_both_finishing_passes() {
-        let steps = steps(&fork());
-        assert_eq!(out_of_order(&steps), None);
-        let at = |key: &str| steps.iter().position(|s| s.key == key).expect(key);
-        assert!(at("slots") > at("finish-top") && at("slots") > at("finish-bottom"));
-        assert!(at("bore-pins") < at("rough-top") && at("tabs-off") > at("edge"));
-        assert_eq!(steps.last().map(|s| s.key), Some("raise-grain"));
-        assert!(steps.iter().all(|s| !s.why.is_empty()));
-        assert!(steps.iter().all(|s| !s.what.contains(['{', '}'])), "no gap is left open");
-        // Each of these is where a maker gets hurt.
-        for key in ["skim", "rough-top", "turn", "finish-bottom", "slots", "tabs-off", "sand"] {
-            assert!(!steps[at(key)].mind.is_empty(), "{key} has its caution");
-        }
-    }
-
-    #[test]
-    fn any_two_steps_that_need_each_other_can_not_be_swapped() {
-        let right = steps(&fork());
-        for i in 0..right.len() {
-            for j in 0..i {
-                let mut swapped = right.clone();
-                swapped.swap(i, j);
-                let needs = right[j + 1..=i].iter().any(|s| s.after.contains(&right[j].key))
-                    || right[i].after.iter().any(|n| right[j..i].iter().any(|s| s.key == *n));
-                assert_eq!(
-                    out_of_order(&swapped).is_some(),
-                    needs,
-                    "{} {}",
-                    right[i].key,
-                    right[j].key
-                );
-            }
-        }
-    }
-
-    #[test]
-    fn every_step_left_out_is_missed_by_each_that_needs_it() {
-        let right = steps(&fork());
-        for gone in &right {
-            let rest: Vec<Step> = right.iter().filter(|s| s.key != gone.key).cloned().collect();
-            let needed = rest.iter().find(|s| s.after.contains(&gone.key));
-            assert_eq!(out_of_order(&rest), needed.map(|s| (s.key, gone.key)), "{}", gone.key);
-            assert!(needed.is_some() || gone.key == "raise-grain", "{} hangs loose", gone.key);
-        }
-    }
-
-    #[test]
-    fn every_need_that_is_broken_is_reported() {
-        let right = steps(&fork());
-        for (index, step) in right.iter().enumerate() {
-            for need in &step.after {
-                // The step moved to just before what it needs.
-                let mut moved = right.clone();
-                let step = moved.remove(index);
-                let at = moved.iter().position(|s| s.key == *need).expect("known");
-                moved.insert(at, step);
-                let found = out_of_order(&moved).expect("told");
-                assert_eq!(found.0, right[index].key);
-            }
-        }
-        // Two steps that wait for each other.
-        let mut ring = right.clone();
-        ring[0].after = vec!["print"];
-        assert!(out_of_order(&arranged(ring)).is_some());
-    }
-
-    #[test]
-    fn slots_and_the_edge_come_after_cleaning_up_and_nothing_is_cut_after_the_saw() {
-        for work in [fork(), Work { slots: None, ..fork() }, Work { clean_up: 0, ..fork() }] {
-            let steps = steps(&work);
-            assert_eq!(out_of_order(&steps), None);
-            let at = |key: &str| steps.iter().position(|s| s.key == key);
-            assert!(at("clean-up").is_none_or(|c| Some(c) < at("edge")));
-            let saw = at("tabs-off").expect("sawn off");
-            assert!(steps[saw..].iter().all(|s| s.cutter.is_none()));
-        }
-    }
-
-    #[test]
-    fn steps_given_in_any_order_come_out_right() {
-        let mut steps = unordered(&fork());
-        steps.reverse();
-        assert_eq!(out_of_order(&arranged(steps)), None);
-    }
-}
+mod tests;

@@ -1,13 +1,12 @@
 //! What the order of work of a piece is put together from, once it is placed and held.
 
 use super::order::{self, Step, Work};
-use super::order_more;
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
 use crate::bed::{Clamps, Pins};
 use crate::cutting::THROUGH_MM;
-use crate::cutting::passes::{self, Pass};
+use crate::cutting::passes::Pass;
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::mesh::Mesh;
@@ -180,21 +179,21 @@ fn work(order: &WorkOrder<'_>) -> Work {
             TurnAxis::Y => words::TURN_Y,
         },
         bore: order.bore.map(|cutter| cutter.name.clone()),
+        passes: order
+            .passes
+            .iter()
+            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
+            .collect(),
+        slots_deep: order
+            .passes
+            .iter()
+            .find_map(|pass| Some((stock - pass.through?).to_string()))
+            .unwrap_or_default(),
         clean_up: order.clean_up,
-        rough: shop.work.rough.clone(),
-        finish: shop.work.finish.clone(),
-        slots: order.passes.iter().find_map(|pass| {
-            let deep = stock - pass.through?;
-            Some((pass.cutter.name.clone(), deep.to_string()))
-        }),
-        edge: passes::edge_cutter(shop).map(|cutter| cutter.name.clone()),
         hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
-        more: order_more::More {
-            rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
-            rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
-            spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
-            clear: passes::clearing_cutter(shop).map(|cutter| cutter.name.clone()),
-        },
+        rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
+        rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
+        spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
     }
 }

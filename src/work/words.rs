@@ -18,13 +18,12 @@ pub(super) const SKIM: Said = Said {
 };
 
 pub(super) const PRINT: Said = Said {
-    what: "Print the hold-downs and try one on the stock: it is as tall under its lip as the stock, less the squeeze.",
+    what: "Print the hold-downs and try one on the stock: it is as tall under its lip as the stock, less the squeeze. \
+           They lie on the print plate as they print without supports; the figure on the side of each is the \
+           height of the stock that it is for.",
     why: "A block of the wrong height lets the board rise or cracks it.",
     mind: "A printed part can be weak between its layers and creeps when left tight. Throw away one with a crack.",
 };
-/// Added to it when there is a print plate.
-pub(super) const PRINT_PLATE: &str = " They lie on the print plate as they print without supports; the figure on the side of each is the \
-     height of the stock that it is for.";
 
 pub(super) const BORE_BED: Said = Said {
     what: "Bore the bed's pin holes for both setups, {hole} in diameter, with {cutter}; the drill chart has their places.",

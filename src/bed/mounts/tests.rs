@@ -95,7 +95,7 @@ fn reach(travel: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String>
     let corners = [(50.0, -20.0), (250.0, -20.0), (250.0, 20.0), (50.0, 20.0)];
     let centre = vec![ArcPath::polygon(corners.map(DVec2::from))];
     let pass = Pass {
-        key: "finish",
+        kind: crate::cutting::PassKind::Finish,
         face: Face::Top,
         cutter,
         area: centre.clone(),

@@ -34,10 +34,10 @@ fn holder() -> Holder {
     Holder { diameter, nose: diameter, length }
 }
 
-fn swept(key: &'static str, centre: ArcPath, through: Option<Length>) -> Sweep {
+fn swept(kind: PassKind, centre: ArcPath, through: Option<Length>) -> Sweep {
     let cutter = Cutter::bare("ball", CutterForm::Ball, 3.0, 30.0);
     let centre = vec![centre];
-    let pass = Pass { key, face: Face::Top, cutter, area: centre.clone(), centre, through };
+    let pass = Pass { kind, face: Face::Top, cutter, area: centre.clone(), centre, through };
     let mut swept = Swept::new(&setup(), &wedge(slope), &[pass], holder());
     swept.sweeps.remove(0)
 }
@@ -51,7 +51,7 @@ fn covers(sweep: &Sweep, p: DVec2) -> bool {
 #[test]
 fn wherever_the_centre_may_go_a_low_enough_place_is_near() {
     let askew = ArcPath::circle(DVec2::new(31.3, 19.6), Length::mm(14.0));
-    let sweep = swept("finish", askew.clone(), None);
+    let sweep = swept(PassKind::Finish, askew.clone(), None);
     for i in 0..2000 {
         // Spread evenly over the disc by the golden angle.
         let out = 14.0 * (f64::from(i) / 2000.0).sqrt();
@@ -69,7 +69,7 @@ fn wherever_the_centre_may_go_a_low_enough_place_is_near() {
 #[test]
 fn an_edge_pass_is_swept_along_its_path_alone() {
     let path = ArcPath::circle(DVec2::new(30.0, 20.0), Length::mm(15.0));
-    let sweep = swept("edge", path.clone(), None);
+    let sweep = swept(PassKind::Edge, path.clone(), None);
     assert!(sweep.places.iter().all(|(p, _)| path.distance(*p).as_mm() < 0.06));
     assert!(sweep.places.iter().all(|(p, tip)| (tip - slope(p.x)).abs() < 1e-6));
     for i in 0..500 {
@@ -83,7 +83,8 @@ fn an_edge_pass_is_swept_along_its_path_alone() {
 #[test]
 fn a_slot_as_wide_as_its_cutter_is_swept() {
     let corners = [(20.3, 10.4), (40.3, 10.4), (40.3, 10.43), (20.3, 10.43)];
-    let sweep = swept("slots", ArcPath::polygon(corners.map(DVec2::from)), Some(Length::mm(0.5)));
+    let sweep =
+        swept(PassKind::Slots, ArcPath::polygon(corners.map(DVec2::from)), Some(Length::mm(0.5)));
     for x in 203..403 {
         assert!(covers(&sweep, DVec2::new(f64::from(x) / 10.0, 10.415)), "{x}");
     }

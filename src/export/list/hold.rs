@@ -80,7 +80,7 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
         };
         json!({
             "setup": pass.face.name(),
-            "pass": pass.key,
+            "pass": pass.kind.key(),
             "cutter": pass.cutter.name,
             "centre_mm2": area(&pass.centre),
             "through": pass.through.is_some(),
@@ -89,11 +89,11 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
     });
     let steps = carved.steps.iter().map(|step| {
         json!({
-            "key": step.key,
+            "key": step.task.key(),
             "what": step.what,
             "why": step.why,
             "mind": step.mind,
-            "after": step.after,
+            "after": step.after.iter().map(|task| task.key()).collect::<Vec<_>>(),
             "setup": step.setup.map(crate::relief::Face::name),
             "cutter": step.cutter,
             "files": step.files,

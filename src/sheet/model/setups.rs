@@ -194,12 +194,11 @@ fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLin
         let own: Vec<(&Whole<'_>, &work::Step)> = pieces
             .iter()
             .filter_map(|piece| {
-                Some((piece, piece.at.carved.steps.iter().find(|s| s.key == step.key)?))
+                Some((piece, piece.at.carved.steps.iter().find(|s| s.task == step.task)?))
             })
             .collect();
         let (piece, first) = own.first()?;
         let shop = &piece.at.job.shop;
-        let named = words::PASS_NAMES.iter().find(|(start, _)| step.key.starts_with(start));
         // What every piece loads from its own folder is said once.
         let each = own.len() > 1 && own.len() == pieces.len();
         let files: Vec<String> = if each {
@@ -210,7 +209,7 @@ fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLin
         };
         Some(PassLine {
             count: at + 1,
-            work: named.map_or(step.key, |(_, name)| name).to_owned(),
+            work: step.task.pass()?.work().to_owned(),
             cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
             files,
         })

@@ -70,19 +70,6 @@ pub(in crate::sheet) const WEAKEST_WOOD: &str = "{wood}, the weakest wood known"
 pub(in crate::sheet) const UNDER: &str = "under {least}";
 pub(in crate::sheet) const GIVES_WAY: &str = "pushed so, the piece gives way by";
 
-/// What the packet's files are that a step loads, and what it is called on a setup's page, by the
-/// beginning of its key.
-pub(in crate::sheet) const PASS_NAMES: [(&str, &str); 8] = [
-    ("bore", "bore the pin holes"),
-    ("rough", "rough"),
-    ("clear", "clear the skirt"),
-    ("rebate", "cut the rebates"),
-    ("finish", "finish"),
-    ("slots", "cut the slots"),
-    ("edge", "run round the edge"),
-    ("clean", "clean up"),
-];
-
 // Sanding and finishing. The mean grain sizes are the P series' (FEPA; ISO 6344).
 pub(in crate::sheet) const SAND_RIDGES: &str = "The finishing cutter leaves ridges about {ridge} high, {step} apart, a fine line where the \
      two sides meet, and the tabs\u{2019} stubs. Where the ball cannot reach it leaves more: in \

@@ -13,7 +13,7 @@ fn cutter() -> Cutter {
 fn sweep(places: &[(f64, f64, f64)], slack: f64) -> Sweep {
     let [nose, diameter, length] = [6.0, 26.0, 40.0].map(Length::mm);
     Sweep {
-        pass: "finish",
+        pass: crate::cutting::PassKind::Finish,
         cutter: cutter(),
         holder: Holder { diameter, nose, length },
         places: places.iter().map(|(x, y, tip)| (DVec2::new(*x, *y), *tip)).collect(),

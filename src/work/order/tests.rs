@@ -1,0 +1,118 @@
+//! The order holds for every job that there can be.
+
+use super::*;
+
+/// A fork with all that a job can have, or without some of it.
+fn fork(without: &[PassKind], more: bool) -> Work {
+    let cuts = ORDER.iter().filter_map(|(task, _)| match task {
+        Cut(kind, face) if !without.contains(kind) => Some((*kind, *face, "flat 1/8".to_owned())),
+        _ => None,
+    });
+    Work {
+        passes: cuts.collect(),
+        slots_deep: "13.5 mm".to_owned(),
+        clean_up: 2,
+        turn: "Turn the board about X.",
+        rebates: if more { [4, 2] } else { [0, 0] },
+        rebate: "9 mm".to_owned(),
+        spacers: more,
+        ..Work::default()
+    }
+}
+
+/// Every job by what it can be without.
+fn jobs() -> Vec<Work> {
+    let kinds = [Clear, CleanUp, Slots];
+    (0..16_usize)
+        .map(|bits| {
+            let gone = |i: &usize| bits & (1 << i) != 0;
+            let without: Vec<PassKind> = (0..3).filter(gone).map(|i| kinds[i]).collect();
+            fork(&without, bits & 8 == 0)
+        })
+        .collect()
+}
+
+fn at(steps: &[Step], task: Task) -> Option<usize> {
+    steps.iter().position(|step| step.task == task)
+}
+
+#[test]
+fn every_need_stands_earlier_and_no_task_twice() {
+    for (index, (task, needs)) in ORDER.iter().enumerate() {
+        let before = &ORDER[..index];
+        assert!(before.iter().all(|(other, _)| other != task), "{task:?} twice");
+        for need in *needs {
+            assert!(before.iter().any(|(other, _)| other == need), "{task:?} before {need:?}");
+        }
+        let needed = ORDER.iter().any(|(_, needs)| needs.contains(task));
+        assert!(needed || *task == RaiseGrain, "{task:?} hangs loose");
+    }
+}
+
+#[test]
+fn each_job_has_its_steps_and_what_they_need() {
+    for work in jobs() {
+        let steps = steps(&work);
+        for (index, step) in steps.iter().enumerate() {
+            assert!(!step.why.is_empty() && !step.what.is_empty());
+            assert!(!step.what.contains(['{', '}']), "a gap is left open: {}", step.what);
+            assert!(!step.after.is_empty() || matches!(step.task, Skim | BoreBed), "{step:?}");
+            assert!(step.after.iter().all(|need| at(&steps, *need).is_some_and(|n| n < index)));
+        }
+        for (kind, ..) in &work.passes {
+            assert!(steps.iter().any(|step| step.task.pass() == Some(*kind)), "{kind}");
+        }
+        assert_eq!(at(&steps, Rebates).is_some(), work.rebates != [0, 0]);
+        let print = &steps[at(&steps, Mount).expect("mounted")];
+        assert_eq!(print.what.contains("spacers"), work.spacers);
+    }
+}
+
+/// Each of these was argued for on its own; the list is not asked.
+#[test]
+fn a_maker_gets_no_step_too_early() {
+    for work in jobs() {
+        let steps = steps(&work);
+        let has = |task| at(&steps, task);
+        let before = |first: Task, then: Task| {
+            has(first).is_none_or(|first| has(then).is_none_or(|then| first < then))
+        };
+        for face in Face::BOTH {
+            assert!(before(Cut(Rough, face), Cut(Clear, face)));
+            assert!(before(Cut(Clear, face), Cut(Finish, face)));
+            // A ball that climbs over thin tines chips them.
+            assert!(before(Cut(Finish, face), Cut(Slots, Bottom)));
+        }
+        assert!(before(Skim, Rebates) && before(Rebates, Mount));
+        assert!(before(BorePins, Cut(Rough, Top)) && before(Cut(Finish, Top), Turn));
+        assert!(before(Cut(CleanUp, Bottom), Cut(Slots, Bottom)));
+        assert!(before(Cut(Slots, Bottom), Cut(Edge, Bottom)));
+        let saw = has(TabsOff).expect("sawn off");
+        assert!(steps[saw..].iter().all(|step| step.cutter.is_none()), "cut after the saw");
+        assert_eq!(steps.last().map(|step| step.task), Some(RaiseGrain));
+        // Each of these is where a maker gets hurt.
+        let hurts = [Skim, Cut(Rough, Top), Turn, Cut(Finish, Bottom), Cut(Slots, Bottom), TabsOff];
+        for task in hurts.into_iter().chain([Sand]) {
+            assert!(has(task).is_none_or(|at| !steps[at].mind.is_empty()), "{task:?}");
+        }
+    }
+}
+
+#[test]
+fn a_top_that_alone_is_gone_over_again_has_its_step_and_its_own_cutter() {
+    let mut work = fork(&[CleanUp], false);
+    assert_eq!(at(&steps(&work), Cut(CleanUp, Bottom)), None, "no room for any place");
+    work.passes.push((CleanUp, Top, "ball 1/16".to_owned()));
+    let steps = steps(&work);
+    let step = &steps[at(&steps, Cut(CleanUp, Bottom)).expect("gone over")];
+    assert_eq!(step.cutter.as_deref(), Some("ball 1/16"));
+    assert!(step.what.contains("the 2 places"), "{}", step.what);
+}
+
+#[test]
+fn keys_are_what_packets_have_always_had() {
+    let keys: Vec<String> = ORDER.iter().map(|(task, _)| task.key()).collect();
+    let known = "skim print bore-bed rebates mount-top bore-pins rough-top clear-top finish-top turn \
+                 rough-bottom clear-bottom finish-bottom clean-up slots edge tabs-off sand raise-grain";
+    assert_eq!(keys.join(" "), known);
+}
