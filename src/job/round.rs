@@ -210,7 +210,7 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
-        || mesh::cut_through(&mesh.mesh, &slots),
+        || mesh::cut_through(mesh, &slots),
     );
     let (mut models, mut swept) = (Vec::new(), Vec::new());
     for relief in reliefs {

@@ -313,7 +313,7 @@ fn piece(job: &Job, shown: Shown) -> Cow<'_, mesh::Mesh> {
             }
         })
         .collect();
-    mesh::join(&finished, &posts).map_or(finished, Cow::Owned)
+    mesh::with_posts(&finished, &posts).map_or(finished, Cow::Owned)
 }
 
 /// The piece with its slots cut.
@@ -323,7 +323,7 @@ fn finished(job: &Job) -> Cow<'_, mesh::Mesh> {
     }
     let slots: Vec<_> =
         job.outlines.slots.iter().map(|slot: &ArcPath| slot.to_polyline(PICTURE_CHORD)).collect();
-    match mesh::cut_through(&job.mesh.mesh, &slots) {
+    match mesh::cut_through(&job.mesh, &slots) {
         Ok(finished) => Cow::Owned(finished),
         Err(_) => Cow::Borrowed(&job.mesh.mesh),
     }
