@@ -1,18 +1,38 @@
 //! 3MF: a mesh with its unit and its name, for printing.
 //!
+//! A package is three small texts of fixed form in a ZIP archive (3MF Core Specification 1.4.0,
+//! sections 2 to 4).
+//!
 //! Promised: millimetres, one object, one build item; points shared by index as in the mesh; the
 //! same bytes for the same mesh (the package's time stamps are the format's zero, 1980-01-01,
 //! because the library that packs it has no clock). Not promised: more than 1e-5 mm of a
 //! coordinate, which is finer than the 32-bit floats that readers use.
 
+use super::svg::escaped;
 use super::{ExportError, facets};
 use crate::mesh::Mesh;
-use lib3mf::{BuildItem, Model, Object};
-use std::io::Cursor;
+use std::fmt::Write as _;
+use std::io::{Cursor, Write as _};
+use zip::ZipWriter;
+use zip::result::ZipError;
+use zip::write::SimpleFileOptions;
 
 /// Coordinates are written to this part of a millimetre: at 300 mm a 32-bit float, which readers
 /// use, steps by 3e-5 mm, so no more would arrive, and the file would be twice as large.
 const PARTS_OF_MM: f64 = 1e5;
+
+/// What kinds of parts the package has (Open Packaging Conventions, ISO/IEC 29500-2).
+const CONTENT_TYPES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">
+  <Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>
+  <Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>
+</Types>"#;
+
+/// Which part is the model.
+const RELATIONSHIPS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">
+  <Relationship Target="/3D/3dmodel.model" Id="rel0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>
+</Relationships>"#;
 
 /// The mesh as a 3MF package whose one object bears the name.
 ///
@@ -20,27 +40,61 @@ const PARTS_OF_MM: f64 = 1e5;
 /// When a triangle can't be said in 32-bit floats, or there is none.
 pub fn threemf(mesh: &Mesh, name: &str) -> Result<Vec<u8>, ExportError> {
     facets(mesh, Some(PARTS_OF_MM), drop)?;
-    let mut shape = lib3mf::Mesh::with_capacity(mesh.points.len(), mesh.triangles.len());
-    shape.vertices.extend(mesh.points.iter().map(|point| {
+    let library = |message: String| ExportError::Library { format: "3MF", message };
+    let model = model(mesh, name).map_err(|error| library(error.to_string()))?;
+    packed(&[
+        ("[Content_Types].xml", CONTENT_TYPES),
+        ("_rels/.rels", RELATIONSHIPS),
+        ("3D/3dmodel.model", &model),
+    ])
+    .map_err(|error| library(error.to_string()))
+}
+
+/// The model part.
+fn model(mesh: &Mesh, name: &str) -> Result<String, std::fmt::Error> {
+    /// About what a point and its two triangles take.
+    const EACH: usize = 200;
+    let mut text = String::with_capacity(1000 + mesh.points.len() * EACH);
+    let name = escaped(&sayable(name));
+    write!(
+        text,
+        r#"<?xml version="1.0" encoding="UTF-8"?>
+<model unit="millimeter" xml:lang="en-US" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">
+  <resources>
+    <object id="1" type="model" name="{name}">
+      <mesh>
+        <vertices>
+"#
+    )?;
+    for point in &mesh.points {
         let [x, y, z] = point.to_array().map(|v| (v * PARTS_OF_MM).round() / PARTS_OF_MM + 0.0);
-        lib3mf::Vertex::new(x, y, z)
-    }));
-    shape.triangles.extend(
-        mesh.triangles
-            .iter()
-            .map(|&[a, b, c]| lib3mf::Triangle::new(a as usize, b as usize, c as usize)),
+        writeln!(text, r#"          <vertex x="{x}" y="{y}" z="{z}"/>"#)?;
+    }
+    text.push_str("        </vertices>\n        <triangles>\n");
+    for [a, b, c] in &mesh.triangles {
+        writeln!(text, r#"          <triangle v1="{a}" v2="{b}" v3="{c}"/>"#)?;
+    }
+    text.push_str(
+        r#"        </triangles>
+      </mesh>
+    </object>
+  </resources>
+  <build>
+    <item objectid="1"/>
+  </build>
+</model>"#,
     );
-    let mut object = Object::new(1);
-    object.name = Some(sayable(name));
-    object.mesh = Some(shape);
-    let mut model = Model::new();
-    model.unit = "millimeter".to_owned();
-    model.resources.objects.push(object);
-    model.build.items.push(BuildItem::new(1));
-    model
-        .to_writer(Cursor::new(Vec::new()))
-        .map(Cursor::into_inner)
-        .map_err(|error| ExportError::Library { format: "3MF", message: error.to_string() })
+    Ok(text)
+}
+
+/// An archive of named parts.
+fn packed(parts: &[(&str, &str)]) -> Result<Vec<u8>, ZipError> {
+    let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, text) in parts {
+        archive.start_file(*name, SimpleFileOptions::default())?;
+        archive.write_all(text.as_bytes())?;
+    }
+    Ok(archive.finish()?.into_inner())
 }
 
 /// The name without what XML 1.0 (section 2.2, Char) can't hold even when escaped, and without
@@ -56,29 +110,22 @@ mod tests {
     use super::*;
     use crate::export::tests::brick;
     use glam::DVec3;
+    use std::io::Read as _;
 
     #[test]
-    fn a_brick_reads_back_with_its_unit_its_name_and_its_volume() {
+    fn a_brick_stands_in_the_model_with_its_unit_its_name_and_its_corners() {
         let name = "harvest <spoon> & \"friends\" \u{1} für 2";
         let bytes = threemf(&brick(DVec3::new(20.0, 30.0, 31.75)), name).unwrap();
-        let model = Model::from_reader(Cursor::new(bytes)).unwrap();
-        assert_eq!(model.unit, "millimeter");
-        assert_eq!(model.resources.objects.len(), 1);
-        assert_eq!(model.build.items.len(), 1);
-        let object = &model.resources.objects[0];
-        // As it stands in the file: this reader leaves the XML's escapes as they are.
-        assert_eq!(
-            object.name.as_deref(),
-            Some("harvest &lt;spoon&gt; &amp; &quot;friends&quot;   für 2")
-        );
-        let shape = object.mesh.as_ref().unwrap();
-        let at = |i: usize| {
-            let v = &shape.vertices[i];
-            DVec3::new(v.x, v.y, v.z)
-        };
-        let volume: f64 =
-            shape.triangles.iter().map(|t| at(t.v1).dot(at(t.v2).cross(at(t.v3))) / 6.0).sum();
-        assert!((volume - 20.0 * 30.0 * 31.75).abs() < 1e-9, "{volume}");
+        let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).unwrap();
+        let mut text = String::new();
+        archive.by_name("3D/3dmodel.model").unwrap().read_to_string(&mut text).unwrap();
+        assert!(text.contains("unit=\"millimeter\""));
+        let said = "name=\"harvest &lt;spoon&gt; &amp; &quot;friends&quot;   für 2\"";
+        assert!(text.contains(said), "{text}");
+        assert_eq!(text.matches("<vertex ").count(), 8);
+        assert_eq!(text.matches("<triangle ").count(), 12);
+        assert!(text.contains("<vertex x=\"20\" y=\"30\" z=\"31.75\"/>"), "{text}");
+        assert!(text.contains("<vertex x=\"0\" y=\"0\" z=\"0\"/>"), "{text}");
     }
 
     #[test]

@@ -127,7 +127,7 @@ pub(super) fn models(
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
-        || mesh::cut_through(&mesh.mesh, &slots),
+        || mesh::cut_through(mesh, &slots),
     );
     let (mut models, mut swept) = (Vec::new(), Vec::new());
     for relief in reliefs {

@@ -1,113 +1,151 @@
-//! Upright cuts through a mesh and posts joined to it, for what is to be looked at: slots, tabs.
+//! Upright cuts through a body: its slots, in the view of the finished piece.
 //!
-//! Promised: the result is closed. Not promised: the triangles' shapes along a cut or a seam; this
-//! mesh is no part of a relief model.
+//! Both skins are height fields and the cutter stands upright, so a slot is cut in the plan: the
+//! triangles that its outline meets are split along it, what lies within goes, and upright walls
+//! join the two skins.
+//!
+//! Promised: the result is closed; its walls stand exactly on the outlines; no corner of the mesh
+//! lies nearer to an outline than [`NEAR`], so that no cut leaves a triangle without height; away
+//! from the outlines the mesh is the body's own.
+//! Not promised: well-shaped triangles. A wall's reach from skin to skin, whatever its width.
 
-use super::Mesh;
+mod meet;
+mod ring;
+mod wall;
+
+use super::flat::{Seed, fill_regions};
+use super::{BodyMesh, Mesh, closed};
 use glam::{DVec2, DVec3};
-use manifold_rust::linalg::{Vec2, Vec3};
-use manifold_rust::manifold::Manifold;
-use manifold_rust::types::{Error, MeshGL64, OpType};
+use meet::{Meeting, Near};
+use ring::{At, Ring};
 
-/// The mesh could not be cut or joined.
+/// A corner of the mesh that lies nearer to an outline than this, in mm, is moved along the mesh
+/// onto it. Ten times nearer would leave triangles that the 32-bit floats of a file (steps of
+/// 3e-5 mm at 300 mm) can no longer hold in shape; ten times farther would change the body's
+/// volume by more than a millionth.
+const NEAR: f64 = 0.01;
+
+/// The mesh could not be cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CutFailed;
+
+/// What a triangle of the body belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Part {
+    Top,
+    Bottom,
+    Wall,
+}
 
 /// The mesh without what stands over the outlines: closed polygons in the plan, counter-clockwise,
 /// in mm, that do not overlap each other.
 ///
 /// # Errors
-/// When the mesh is not closed, or the library that cuts it gives an error or nothing back.
-pub fn cut_through(mesh: &Mesh, outlines: &[Vec<DVec2>]) -> Result<Mesh, CutFailed> {
+/// When an outline has a corner on the body's rim, or crosses it other than from skin to skin.
+pub fn cut_through(body: &BodyMesh, outlines: &[Vec<DVec2>]) -> Result<Mesh, CutFailed> {
     if outlines.is_empty() {
-        return Ok(mesh.clone());
+        return Ok(body.mesh.clone());
     }
-    let [least, most] = mesh.bounds();
-    // Past the body above and below, so that no face of a cut lies in one of the body's.
-    let span = [least.z - 1.0, most.z + 1.0];
-    let mut parts = vec![solid(mesh)?];
-    parts.extend(outlines.iter().map(|outline| extruded(outline, span)));
-    combined(&parts, OpType::Subtract)
-}
-
-/// A post that stands upright, in mm.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Post {
-    /// Closed, in the plan, counter-clockwise.
-    pub outline: Vec<DVec2>,
-    /// Heights of its underside and of its top.
-    pub span: [f64; 2],
-}
-
-/// The mesh and posts as one.
-///
-/// # Errors
-/// As [`cut_through`].
-pub fn join(mesh: &Mesh, posts: &[Post]) -> Result<Mesh, CutFailed> {
-    if posts.is_empty() {
-        return Ok(mesh.clone());
+    let rings: Vec<Ring> = outlines.iter().map(|outline| Ring::new(outline)).collect();
+    let meeting = Meeting::of(body, &rings)?;
+    let mut near = meeting.near.iter().peekable();
+    let mut triangles = Vec::with_capacity(body.mesh.triangles.len());
+    let mut edges = Vec::new();
+    for (index, corners) in body.mesh.triangles.iter().enumerate() {
+        let Some(found) = near.next_if(|near| near.triangle == index) else {
+            triangles.push(*corners);
+            continue;
+        };
+        for piece in pieces(&meeting, found, *corners)? {
+            let middle = piece.map(|i| meeting.points[i as usize]).iter().sum::<DVec3>() / 3.0;
+            if !rings.iter().any(|ring| ring.holds(middle.truncate())) {
+                triangles.push(piece);
+                let [a, b, c] = piece;
+                edges.extend([[a, b], [b, c], [c, a]].map(|edge| (edge, found.part)));
+            }
+        }
     }
-    let mut parts = vec![solid(mesh)?];
-    parts.extend(posts.iter().map(|post| extruded(&post.outline, post.span)));
-    combined(&parts, OpType::Add)
+    triangles.extend(wall::walls(&meeting, &rings, &edges)?);
+    let cut = used(&meeting.points, triangles);
+    if closed(&cut) { Ok(cut) } else { Err(CutFailed) }
 }
 
-fn extruded(outline: &[DVec2], [low, high]: [f64; 2]) -> Manifold {
-    let ring: Vec<Vec2> = outline.iter().map(|p| Vec2::new(p.x, p.y)).collect();
-    let post = Manifold::extrude(&vec![ring], high - low, 0, 0.0, Vec2::new(1.0, 1.0));
-    post.translate(Vec3::new(0.0, 0.0, low))
-}
-
-fn combined(parts: &[Manifold], how: OpType) -> Result<Mesh, CutFailed> {
-    let left = Manifold::batch_boolean(parts, how);
-    if left.status() != Error::NoError || left.is_empty() {
-        return Err(CutFailed);
+/// A triangle in the pieces into which the outlines part it.
+fn pieces(
+    meeting: &Meeting<'_>,
+    near: &Near,
+    corners: [u32; 3],
+) -> Result<Vec<[u32; 3]>, CutFailed> {
+    let mut ids = Vec::new();
+    for (k, corner) in corners.into_iter().enumerate() {
+        ids.push(corner);
+        let edge = &meeting.edges[near.edges[k]];
+        let splits = edge.splits.iter().map(|(_, point)| *point);
+        if edge.ends[0] == corner { ids.extend(splits) } else { ids.extend(splits.rev()) }
     }
-    let found = left.get_mesh_gl64(-1);
-    let width = found.num_prop as usize;
-    let points = found.vert_properties.chunks_exact(width).map(|p| DVec3::new(p[0], p[1], p[2]));
-    let corner = |index: u64| u32::try_from(index).map_err(|_| CutFailed);
-    let triangles = found
-        .tri_verts
-        .chunks_exact(3)
-        .map(|t| Ok([corner(t[0])?, corner(t[1])?, corner(t[2])?]))
-        .collect::<Result<_, _>>()?;
-    Ok(Mesh { points: points.collect(), triangles })
-}
-
-fn solid(mesh: &Mesh) -> Result<Manifold, CutFailed> {
-    let given = MeshGL64 {
-        num_prop: 3,
-        vert_properties: mesh.points.iter().flat_map(|p| p.to_array()).collect(),
-        tri_verts: mesh.triangles.iter().flatten().map(|index| u64::from(*index)).collect(),
-        ..MeshGL64::default()
+    let border = ids.len() as u32;
+    ids.extend(&near.inner);
+    if ids.len() == 3 {
+        return Ok(vec![corners]);
+    }
+    let seeds: Vec<Seed> =
+        (0..border).map(|i| Seed { from: i, to: (i + 1) % border, label: 0 }).collect();
+    let beside = |i: u32, j: u32| {
+        i < border && j < border && ((i + 1) % border == j || (j + 1) % border == i)
     };
-    let solid = Manifold::from_mesh_gl64(&given);
-    if solid.status() == Error::NoError { Ok(solid) } else { Err(CutFailed) }
+    let links: Vec<[u32; 2]> =
+        links(meeting, &ids).into_iter().filter(|[i, j]| !beside(*i, *j)).collect();
+    let flat = flattened(meeting, near.part, corners, &ids);
+    let filled = fill_regions(&flat, &links, &seeds).ok_or(CutFailed)?;
+    Ok(filled.into_iter().map(|piece| piece.corners.map(|i| ids[i as usize])).collect())
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::mesh::audit;
+/// Points of a triangle in a plane in which it runs counter-clockwise.
+fn flattened(meeting: &Meeting<'_>, part: Part, corners: [u32; 3], ids: &[u32]) -> Vec<DVec2> {
+    let [p, q, r] = corners.map(|corner| meeting.points[corner as usize]);
+    let along = (q - p).normalize_or_zero();
+    let up = (q - p).cross(r - p).cross(along).normalize_or_zero();
+    ids.iter()
+        .map(|id| meeting.points[*id as usize])
+        .map(|point| match part {
+            Part::Top => point.truncate(),
+            Part::Bottom => DVec2::new(point.x, -point.y),
+            Part::Wall => DVec2::new((point - p).dot(along), (point - p).dot(up)),
+        })
+        .collect()
+}
 
-    fn square(from: f64, to: f64) -> Vec<DVec2> {
-        [(from, from), (to, from), (to, to), (from, to)].map(|(x, y)| DVec2::new(x, y)).to_vec()
+/// Which of some points of a triangle follow each other on an outline, as indices of the list.
+fn links(meeting: &Meeting<'_>, ids: &[u32]) -> Vec<[u32; 2]> {
+    // By outline, side and place on the side. A corner of an outline is on two sides.
+    let mut found: Vec<(usize, usize, f64, u32)> = Vec::new();
+    for (index, id) in ids.iter().enumerate() {
+        let Some(At { ring, u }) = meeting.on[*id as usize] else { continue };
+        let side = u as usize;
+        found.push((ring, side, u - side as f64, index as u32));
+        if u == side as f64 {
+            found.push((ring, meeting.rings[ring].before(side), 1.0, index as u32));
+        }
     }
+    found.sort_by(|p, q| (p.0, p.1).cmp(&(q.0, q.1)).then(p.2.total_cmp(&q.2)));
+    found
+        .windows(2)
+        .filter(|pair| (pair[0].0, pair[0].1) == (pair[1].0, pair[1].1))
+        .map(|pair| [pair[0].3, pair[1].3])
+        .collect()
+}
 
-    /// A cube of 10, from two posts that overlap.
-    #[test]
-    fn posts_join_into_one_closed_body_of_the_volume_by_hand() {
-        let whole = extruded(&square(0.0, 10.0), [0.0, 10.0]);
-        let cube = combined(&[whole], OpType::Add).expect("a cube");
-        let post = Post { outline: square(5.0, 12.0), span: [2.0, 4.0] };
-        let joined = join(&cube, &[post]).expect("joined");
-        // 7 x 7 x 2, less the 5 x 5 x 2 that lie in the cube.
-        let volume = audit(&joined).volume_mm3;
-        assert!((volume - (1000.0 + 98.0 - 50.0)).abs() < 1e-9, "{volume}");
-        assert!(audit(&joined).sound());
-        let cut = cut_through(&joined, &[square(8.0, 9.0)]).expect("cut");
-        let volume = audit(&cut).volume_mm3;
-        assert!((volume - (1048.0 - 10.0)).abs() < 1e-9, "{volume}");
+/// The mesh of some triangles, with the points that they use.
+fn used(points: &[DVec3], mut triangles: Vec<[u32; 3]>) -> Mesh {
+    let mut index = vec![u32::MAX; points.len()];
+    let mut kept = Vec::with_capacity(points.len());
+    for corner in triangles.iter_mut().flatten() {
+        let slot = &mut index[*corner as usize];
+        if *slot == u32::MAX {
+            *slot = kept.len() as u32;
+            kept.push(points[*corner as usize]);
+        }
+        *corner = *slot;
     }
+    Mesh { points: kept, triangles }
 }

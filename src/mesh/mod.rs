@@ -6,15 +6,17 @@ pub mod flat;
 mod grid;
 mod heights;
 mod measure;
+mod posts;
 mod tessellate;
 #[cfg(test)]
 mod upright;
 mod words;
 
 pub use audit::{Audit, audit, closed};
-pub use cut::{CutFailed, Post, cut_through, join};
+pub use cut::{CutFailed, cut_through};
 pub use heights::Heights;
 pub use measure::{Size, Sizes, measure};
+pub use posts::{Post, with_posts};
 pub use tessellate::{COARSEST, FINEST, USUAL, tessellate};
 
 use crate::units::Length;

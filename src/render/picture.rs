@@ -69,7 +69,7 @@ impl Picture<'_> {
             }
         };
         let posts: Vec<Post> = carved.tabs.iter().map(post).collect();
-        mesh::join(&finished, &posts).map_or(finished, Cow::Owned)
+        mesh::with_posts(&finished, &posts).map_or(finished, Cow::Owned)
     }
 
     /// The piece with its slots cut.
@@ -80,7 +80,6 @@ impl Picture<'_> {
         }
         let slots: Vec<_> =
             piece.outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
-        mesh::cut_through(&piece.mesh.mesh, &slots)
-            .map_or(Cow::Borrowed(&piece.mesh.mesh), Cow::Owned)
+        mesh::cut_through(&piece.mesh, &slots).map_or(Cow::Borrowed(&piece.mesh.mesh), Cow::Owned)
     }
 }
