@@ -98,7 +98,15 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, design, &mesh),
     );
-    sound(audit.sound() && mesh.error <= order.tolerance, findings)?;
+    let strays = || {
+        (mesh.error > order.tolerance).then(|| {
+            format!(
+                "strays from the exact surface by {} instead of {}",
+                mesh.error, order.tolerance
+            )
+        })
+    };
+    sound("the body's mesh", audit.trouble().or_else(strays), findings)?;
     let usable = board.usable_height();
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(&order, &body, findings);

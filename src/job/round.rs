@@ -203,9 +203,9 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         })
         .map(|relief| {
             let mesh = setup.from_design.mesh(&relief.mesh);
-            let closed = mesh::closed(&mesh);
+            let trouble = mesh::audit(&mesh).trouble();
             let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
-            (mesh, swept, closed, relief.findings)
+            (mesh, swept, trouble, relief.findings)
         })
     };
     let (reliefs, finished) = rayon::join(
@@ -213,18 +213,23 @@ fn models(piece: &Made, held: &Held, index: usize, findings: &mut Findings) -> O
         || mesh::cut_through(&mesh.mesh, &slots),
     );
     let (mut models, mut swept) = (Vec::new(), Vec::new());
-    for relief in reliefs {
+    for (setup, relief) in setups.iter().zip(reliefs) {
         match relief {
-            Ok((mesh, sweeps, closed, said)) => {
+            Ok((mesh, sweeps, trouble, said)) => {
                 findings.extend(said);
-                sound(closed, findings)?;
+                sound(
+                    &format!("the relief model of the {} setup", setup.face.name()),
+                    trouble,
+                    findings,
+                )?;
                 models.push(mesh);
                 swept.push(sweeps);
             }
             Err(fault) => findings.push(*fault),
         }
     }
-    sound(finished.is_ok(), findings)?;
+    let uncut = finished.is_err().then(|| "could not be cut".to_owned());
+    sound("the view with its slots", uncut, findings)?;
     let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
     let swept = <[Swept; 2]>::try_from(swept).ok()?;
     let contours = tabs.iter().filter_map(|tab| {

@@ -7,7 +7,6 @@ use super::{
 use crate::finding::Findings;
 use crate::fit::{self, movement};
 use crate::job::Job;
-use crate::mesh;
 use crate::params::{Kind, species};
 use crate::units::{Angle, Length};
 
@@ -64,7 +63,7 @@ fn change(change: &crate::fit::Change) -> Change {
 fn measured(job: &Job) -> Measured {
     let sizes = &job.sizes;
     let size = sizes.high - sizes.low;
-    let finished = job.round.as_ref().map(|round| mesh::audit(&round.finished).volume_mm3);
+    let finished = job.round.as_ref().map(|round| round.finished.volume_mm3());
     let volume = finished.unwrap_or(job.solids.body_mm3);
     Measured {
         length: Length::mm(size.x),
