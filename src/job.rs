@@ -134,7 +134,8 @@ pub struct Outcome {
 /// The mesh that was made is not sound: a fault of the tool, never of the design.
 pub const MESH_UNSOUND: Code = Code {
     name: "mesh-unsound",
-    explain: "A mesh that the tool made is open, inside out or holds a triangle without area, or \
+    explain: "A mesh that the tool made is open, inside out or in several pieces, passes through \
+        itself, strays from the exact surface, or holds a triangle that 32-bit floats make flat, or \
         the slots could not be cut through it. Every mesh is looked at before anything is \
         written, so nothing was. No checked design is known to do this. It is a fault of the \
         tool, not of yours: please report it with your three files. Changing a size a little \
@@ -254,14 +255,13 @@ fn each<T: Send, R: Send>(
     joined.collect()
 }
 
-/// Says so when a mesh is not what every mesh must be.
-fn sound(is: bool, out: &mut Findings) -> Option<()> {
-    if !is {
-        out.push(Finding::fault(
-            MESH_UNSOUND,
-            "a mesh that was made is not closed, or is inside out",
-            "This is a fault of the tool; please report it with your three files.",
-        ));
-    }
-    is.then_some(())
+/// Says so when a mesh is not what every mesh must be. `trouble` follows its name.
+fn sound(mesh: &str, trouble: Option<String>, findings: &mut Findings) -> Option<()> {
+    let Some(trouble) = trouble else { return Some(()) };
+    findings.push(Finding::fault(
+        MESH_UNSOUND,
+        format!("{mesh} {trouble}"),
+        "This is a fault of the tool; please report it with your three files.",
+    ));
+    None
 }

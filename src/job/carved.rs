@@ -120,9 +120,9 @@ pub(super) fn models(
         })
         .map(|relief| {
             let mesh = setup.from_design.mesh(&relief.mesh);
-            let closed = mesh::closed(&mesh);
+            let trouble = mesh::audit(&mesh).trouble();
             let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
-            (mesh, swept, closed, relief.findings)
+            (mesh, swept, trouble, relief.findings)
         })
     };
     let (reliefs, finished) = rayon::join(
@@ -130,18 +130,20 @@ pub(super) fn models(
         || mesh::cut_through(mesh, &slots),
     );
     let (mut models, mut swept) = (Vec::new(), Vec::new());
-    for relief in reliefs {
+    for (setup, relief) in setups.iter().zip(reliefs) {
         match relief {
-            Ok((mesh, sweeps, closed, said)) => {
+            Ok((mesh, sweeps, trouble, said)) => {
                 out.extend(said);
-                sound(closed, out)?;
+                let name = format!("the relief model of the {} setup", setup.face.name());
+                sound(&name, trouble, out)?;
                 models.push(mesh);
                 swept.push(sweeps);
             }
             Err(fault) => out.push(*fault),
         }
     }
-    sound(finished.is_ok(), out)?;
+    let uncut = finished.is_err().then(|| "could not be cut".to_owned());
+    sound("the view with its slots", uncut, out)?;
     let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
     let swept = <[Swept; 2]>::try_from(swept).ok()?;
     let contours = own.iter().filter_map(|tab| {

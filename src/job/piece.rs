@@ -100,7 +100,15 @@ pub(super) fn made(
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, &design, &mesh),
     );
-    sound(audit.sound() && mesh.error <= order.tolerance, out)?;
+    let strays = || {
+        (mesh.error > order.tolerance).then(|| {
+            format!(
+                "strays from the exact surface by {} instead of {}",
+                mesh.error, order.tolerance
+            )
+        })
+    };
+    sound("the body's mesh", audit.trouble().or_else(strays), out)?;
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(&design, shop, &body, out);
     let tines = outlines.as_ref().and_then(|outlines| {

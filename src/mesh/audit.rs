@@ -1,50 +1,159 @@
 //! The invariants of a mesh, looked at afresh: nothing here knows how the mesh was made.
+//!
+//! What a file can spoil is judged on coordinates rounded to 32-bit floats, as files have them,
+//! with corners that then fall on each other taken for one.
 
-use super::Mesh;
+use super::{Mesh, crossing};
 use glam::DVec3;
+
+/// A triangle flatter than this, in mm, is none: 32-bit floats place a corner 400 mm out to a
+/// hundred-thousandth.
+pub const FLATTEST_MM: f64 = 1e-5;
 
 /// What an audit found.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Audit {
     /// Every edge is shared by exactly two triangles, which run along it in opposite directions.
     pub closed: bool,
+    /// How many parts there are that share no corner.
+    pub pieces: usize,
     /// Enclosed volume in mm³; negative when the mesh is inside out.
     pub volume_mm3: f64,
     /// Area in mm².
     pub area_mm2: f64,
     /// Least angle of any triangle, in degrees.
     pub least_angle_deg: f64,
+    /// Least height of any triangle over its longest edge, in mm.
+    pub least_height_mm: f64,
+    /// How many pairs of triangles pass through each other, or touch where they share no corner.
+    pub crossing: usize,
+    /// Where the first of them is, in mm.
+    pub crossing_at: Option<DVec3>,
     /// Whether all coordinates are finite.
     pub finite: bool,
 }
 
 impl Audit {
-    /// Closed, the right way out, finite and without triangles of no area.
+    /// One closed piece, the right way out, finite, without flat triangles, and nowhere through
+    /// itself.
     pub fn sound(&self) -> bool {
-        self.closed && self.finite && self.volume_mm3 > 0.0 && self.least_angle_deg > 0.0
+        self.trouble().is_none()
+    }
+
+    /// What is wrong with the mesh, in words that follow its name.
+    pub fn trouble(&self) -> Option<String> {
+        if !self.finite {
+            Some("has a corner nowhere".to_owned())
+        } else if !self.closed {
+            Some("is not closed".to_owned())
+        } else if self.pieces != 1 {
+            Some(format!("is in {} pieces", self.pieces))
+        } else if self.volume_mm3.is_nan() || self.volume_mm3 <= 0.0 {
+            Some("is inside out".to_owned())
+        } else if self.least_height_mm < FLATTEST_MM || self.least_angle_deg <= 0.0 {
+            Some(format!("has a triangle {:.0e} mm high", self.least_height_mm))
+        } else {
+            let at = self.crossing_at?;
+            let places = if self.crossing == 1 { "place" } else { "places" };
+            Some(format!(
+                "passes through itself in {} {places}, one of them at ({:.2}, {:.2}, {:.2})",
+                self.crossing, at.x, at.y, at.z
+            ))
+        }
     }
 }
 
 /// Audits a mesh.
 pub fn audit(mesh: &Mesh) -> Audit {
-    let mut volume = 0.0;
     let mut area = 0.0;
     let mut least = f64::INFINITY;
     for triangle in &mesh.triangles {
         let [p, q, r] = mesh.corners(*triangle);
-        volume += p.dot(q.cross(r)) / 6.0;
         area += (q - p).cross(r - p).length() / 2.0;
         for (a, b, c) in [(p, q, r), (q, r, p), (r, p, q)] {
             least = least.min(angle(b - a, c - a));
         }
     }
+    let finite = mesh.points.iter().all(|point| point.is_finite());
+    let written = as_written(mesh);
+    // Nonsense has no order in space.
+    let pairs =
+        if finite { crossing::crossings(&written.points, &written.triangles) } else { Vec::new() };
     Audit {
-        closed: closed(mesh),
-        volume_mm3: volume,
+        closed: closed(&written),
+        pieces: pieces(&written),
+        volume_mm3: mesh.volume_mm3(),
         area_mm2: area,
         least_angle_deg: if mesh.triangles.is_empty() { 0.0 } else { least.to_degrees() },
-        finite: mesh.points.iter().all(|point| point.is_finite()),
+        least_height_mm: least_height(&written),
+        crossing: pairs.len(),
+        crossing_at: pairs.first().map(|[one, _]| {
+            let [a, b, c] = written.corners(written.triangles[*one as usize]);
+            (a + b + c) / 3.0
+        }),
+        finite,
     }
+}
+
+/// Where a mesh passes through itself: pairs of triangles, in coordinates as files have them.
+pub fn crossings(mesh: &Mesh) -> Vec<[u32; 2]> {
+    let written = as_written(mesh);
+    crossing::crossings(&written.points, &written.triangles)
+}
+
+/// The mesh with its coordinates as files have them, and one corner for each place.
+fn as_written(mesh: &Mesh) -> Mesh {
+    // Adding zero makes one of both zeros.
+    let points: Vec<DVec3> = mesh.points.iter().map(|p| p.as_vec3().as_dvec3() + 0.0).collect();
+    let key = |index: u32| points[index as usize].to_array().map(f64::to_bits);
+    let mut order: Vec<u32> = (0..points.len() as u32).collect();
+    order.sort_unstable_by(|a, b| key(*a).cmp(&key(*b)).then(a.cmp(b)));
+    let mut own: Vec<u32> = (0..points.len() as u32).collect();
+    for pair in order.windows(2) {
+        if key(pair[0]) == key(pair[1]) {
+            own[pair[1] as usize] = own[pair[0] as usize];
+        }
+    }
+    let triangles = mesh.triangles.iter().map(|t| t.map(|corner| own[corner as usize])).collect();
+    Mesh { points, triangles }
+}
+
+/// Least height over the longest edge.
+fn least_height(mesh: &Mesh) -> f64 {
+    let height = |triangle: &[u32; 3]| {
+        let [p, q, r] = mesh.corners(*triangle);
+        let longest = (q - p).length_squared().max((r - q).length_squared());
+        let longest = longest.max((p - r).length_squared()).sqrt();
+        // A NaN is no height either.
+        let height = (q - p).cross(r - p).length() / longest;
+        if height > 0.0 { height } else { 0.0 }
+    };
+    let least = mesh.triangles.iter().map(height).fold(f64::INFINITY, f64::min);
+    if least.is_finite() { least } else { 0.0 }
+}
+
+/// How many parts share no corner.
+fn pieces(mesh: &Mesh) -> usize {
+    let mut up: Vec<u32> = (0..mesh.points.len() as u32).collect();
+    let mut used = vec![false; mesh.points.len()];
+    let root = |mut at: u32, up: &mut Vec<u32>| {
+        while up[at as usize] != at {
+            up[at as usize] = up[up[at as usize] as usize];
+            at = up[at as usize];
+        }
+        at
+    };
+    for &[a, b, c] in &mesh.triangles {
+        let [a, b, c] = [a, b, c].map(|corner| {
+            used[corner as usize] = true;
+            root(corner, &mut up)
+        });
+        let least = a.min(b).min(c);
+        for corner in [a, b, c] {
+            up[corner as usize] = least;
+        }
+    }
+    (0..mesh.points.len()).filter(|at| used[*at] && up[*at] == *at as u32).count()
 }
 
 /// Angle between two vectors, exact also for nearly parallel ones.
@@ -119,5 +228,43 @@ mod tests {
         let mut inside_out = cube();
         inside_out.triangles.iter_mut().for_each(|t| t.swap(0, 1));
         assert!(audit(&inside_out).closed && !audit(&inside_out).sound());
+    }
+
+    /// Another cube beside or in the first.
+    fn and_cube(at: f64) -> Audit {
+        let (mut both, other) = (cube(), cube());
+        both.points.extend(other.points.iter().map(|p| *p + at));
+        both.triangles.extend(other.triangles.iter().map(|t| t.map(|corner| corner + 8)));
+        audit(&both)
+    }
+
+    #[test]
+    fn two_pieces_and_a_crossing_are_found() {
+        let beside = and_cube(2.0);
+        assert!(beside.closed && beside.pieces == 2 && beside.crossing == 0 && !beside.sound());
+        let through = and_cube(0.3);
+        assert!(through.closed && through.crossing > 0 && !through.sound());
+    }
+
+    #[test]
+    fn what_32_bit_floats_make_flat_or_open_is_found() {
+        // An edge with a corner in it that stands off by less than the floats can say there.
+        let raised = |by: f64| {
+            let mut mesh = cube();
+            mesh.points.iter_mut().for_each(|p| p.x += 300.0);
+            // The edge from corner 0 to 1 belongs to the triangles [0, 2, 1] and [0, 1, 4].
+            mesh.points.push(DVec3::new(300.5, 0.0, -by));
+            let known = [[0, 2, 1], [0, 1, 4]];
+            mesh.triangles.retain(|t| !known.contains(t));
+            mesh.triangles.extend([[0, 2, 8], [8, 2, 1], [0, 1, 8], [0, 1, 4]].map(|t| t));
+            mesh
+        };
+        let mut mesh = raised(0.0);
+        mesh.triangles.retain(|t| *t != [0, 1, 8] && *t != [0, 1, 4]);
+        mesh.triangles.extend([[0, 8, 4], [8, 1, 4]]);
+        assert!(audit(&mesh).sound());
+        mesh.points[8].x = 300.000_001;
+        let found = audit(&mesh);
+        assert!(!found.sound() && found.least_height_mm == 0.0 && !found.closed);
     }
 }

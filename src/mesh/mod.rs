@@ -1,6 +1,7 @@
 //! Triangle meshes: made from the formula, audited, measured.
 
 mod audit;
+mod crossing;
 mod cut;
 pub mod flat;
 mod grid;
@@ -12,7 +13,7 @@ mod tessellate;
 mod upright;
 mod words;
 
-pub use audit::{Audit, audit, closed};
+pub use audit::{Audit, FLATTEST_MM, audit, closed, crossings};
 pub use cut::{CutFailed, cut_through};
 pub use heights::Heights;
 pub use measure::{Size, Sizes, measure};
@@ -55,6 +56,15 @@ impl Mesh {
     /// The corners of a triangle.
     pub fn corners(&self, triangle: [u32; 3]) -> [DVec3; 3] {
         triangle.map(|corner| self.points[corner as usize])
+    }
+
+    /// What a closed mesh encloses, in mm³; negative when it is inside out.
+    pub fn volume_mm3(&self) -> f64 {
+        let six = |triangle: &[u32; 3]| {
+            let [p, q, r] = self.corners(*triangle);
+            p.dot(q.cross(r)) / 6.0
+        };
+        self.triangles.iter().fold(0.0, |sum, triangle| sum + six(triangle))
     }
 
     /// Middle of the mass of a closed mesh, in mm; its first point when it encloses nothing.

@@ -1,8 +1,9 @@
 //! Joins skin, walls, skirt and tabs to one closed mesh, for the side that lies upwards.
 //!
 //! Every corner of the plan carries up to four heights: the skin, a tab's top, the skirt's floor
-//! and the underside. Walls between two of them take in every height between, so that they meet
-//! their neighbours corner to corner.
+//! and the underside. What lies upwards is laid first, and shaped; then walls are set between two
+//! of these heights, as it has come out, and take in every height between, so that they meet their
+//! neighbours corner to corner.
 
 use super::SKIRT_FLOOR;
 use super::foot;
@@ -10,7 +11,7 @@ use super::patch::{NONE, Patch, split};
 use super::ring::{self, Corner, Hit, Nearest, TabSide};
 use super::tab::Tab;
 use super::trouble::Trouble;
-use super::wall::{Levels, chain, zip};
+use super::wall::{Levels, Walls};
 use crate::mesh::Mesh;
 use crate::mesh::flat::{Seed, fill_loops, fill_regions};
 use glam::{DVec2, DVec3};
@@ -113,55 +114,24 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
         if label == 0 { here.floor } else { here.tab }
     };
 
-    // Skirt and tabs.
+    // Skirt and tabs, and the tabs' feet.
     for piece in &pieces {
-        faces.push(piece.corners.map(|corner| outside(corner, piece.label)));
-        kinds.push(if piece.label > 0 { foot::Kind::TabTop } else { foot::Kind::Other });
-    }
-    // Walls. Left and right of an edge are seen along it from above.
-    let mut wall = |edge: [u32; 2], left: [u32; 2], right: [u32; 2]| {
-        let [a, b] =
-            [0, 1].map(|end| chain(&points, levels[edge[end] as usize], left[end], right[end]));
-        zip(&points, &a, &b, &mut faces);
-    };
-    for (index, tab) in inner_labels.iter().enumerate() {
-        let edge = [index as u32, ((index + 1) % count) as u32];
-        let skin = edge.map(|corner| levels[corner as usize].skin);
-        wall(edge, skin, edge.map(|corner| outside(corner, label(*tab))));
-    }
-    for (index, tab) in outer_labels.iter().enumerate() {
-        let edge = outer_edge(index);
-        let under = edge.map(|corner| levels[corner as usize].under);
-        wall(edge, edge.map(|corner| outside(corner, label(*tab))), under);
-    }
-    for (tab, [first, second]) in sides.iter().enumerate() {
-        let label = tab as u32 + 1;
-        // Seen outwards, a tab lies left of its first side and right of its second.
-        let second = [second[1], second[0]];
-        for edge in [*first, second] {
-            wall(
-                edge,
-                edge.map(|corner| outside(corner, label)),
-                edge.map(|corner| outside(corner, 0)),
-            );
+        let corners = piece.corners.map(|corner| outside(corner, piece.label));
+        if corners.contains(&NONE) {
+            return Err(Trouble::SkirtEdge);
         }
+        faces.push(corners);
+        kinds.push(match piece.label {
+            0 => foot::Kind::Floor,
+            label => foot::Kind::TabTop(label as usize - 1),
+        });
     }
-    // Underside.
-    let outer_plan: Vec<DVec2> = outer.iter().map(|corner| corner.at).collect();
-    for [a, b, c] in fill_loops(&[outer_plan]).ok_or(Trouble::SkirtEdge)? {
-        faces.push([a, c, b].map(|corner| levels[count + corner as usize].under));
-    }
-    if faces.iter().flatten().any(|corner| *corner == NONE) {
-        return Err(Trouble::SkirtEdge);
-    }
-    // The feet last, when everything is joined.
-    kinds.resize(faces.len(), foot::Kind::Other);
     let mut upper = vec![false; points.len()];
     let tops = levels.iter().map(|level| level.tab).filter(|tab| *tab != NONE);
     for index in (0..skin_points as u32).chain(tops) {
         upper[index as usize] = true;
     }
-    foot::shape(
+    let halves = foot::shape(
         foot::Built {
             points: &mut points,
             faces: &mut faces,
@@ -174,6 +144,33 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
         &order.tabs,
         order.radius,
     );
+
+    // Walls. Left and right of an edge are seen along it from above; the left is always the higher.
+    let mut walls = Walls { points: &points, levels: &levels, halves: &halves, faces: &mut faces };
+    for (index, tab) in inner_labels.iter().enumerate() {
+        let edge = [index as u32, ((index + 1) % count) as u32];
+        let skin = edge.map(|corner| levels[corner as usize].skin);
+        walls.set(edge, skin, edge.map(|corner| outside(corner, label(*tab))))?;
+    }
+    for (index, tab) in outer_labels.iter().enumerate() {
+        let edge = outer_edge(index);
+        let under = edge.map(|corner| levels[corner as usize].under);
+        walls.set(edge, edge.map(|corner| outside(corner, label(*tab))), under)?;
+    }
+    for (tab, [first, second]) in sides.iter().enumerate() {
+        let label = tab as u32 + 1;
+        // Seen outwards, a tab lies left of its first side and right of its second.
+        let second = [second[1], second[0]];
+        for edge in [*first, second] {
+            let [tab, floor] = [label, 0].map(|label| edge.map(|corner| outside(corner, label)));
+            walls.set(edge, tab, floor)?;
+        }
+    }
+    // Underside.
+    let outer_plan: Vec<DVec2> = outer.iter().map(|corner| corner.at).collect();
+    for [a, b, c] in fill_loops(&[outer_plan]).ok_or(Trouble::SkirtEdge)? {
+        faces.push([a, c, b].map(|corner| levels[count + corner as usize].under));
+    }
     Ok(Built { mesh: compact(points, faces), raised, ridge })
 }
 

@@ -10,7 +10,7 @@
 //! promised: the corner between a tab's upright side and the body, where the cutter leaves its own
 //! radius.
 
-use super::refine;
+use super::refine::{self, Halves};
 use super::rolling::{Ball, Tips};
 use super::tab::Tab;
 use glam::{DVec2, DVec3};
@@ -36,11 +36,12 @@ const LEAST_LIFT: f64 = 0.01;
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Kind {
     Skin,
-    TabTop,
-    Other,
+    /// The top of that tab.
+    TabTop(usize),
+    Floor,
 }
 
-/// The mesh while it is built. Facing up.
+/// What lies upwards, before there are walls.
 pub(super) struct Built<'a> {
     pub points: &'a mut Vec<DVec3>,
     pub faces: &'a mut Vec<[u32; 3]>,
@@ -60,24 +61,27 @@ pub(super) fn fillet(ball: f64) -> f64 {
     (OVER * ball).min(ball + OVER_MOST_MM)
 }
 
-/// Shapes the feet of all tabs.
-pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) {
+/// Shapes the feet of all tabs. Gives the edges that were split for it.
+pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) -> Halves {
     let radius = fillet(ball);
     if !(radius.is_finite() && radius > 0.0) {
-        return;
+        return Halves::default();
     }
-    let grounds: Vec<Ground> = tabs.iter().map(|tab| Ground::new(tab, &built, radius)).collect();
+    let grounds: Vec<Ground> =
+        (0..tabs.len()).map(|index| Ground::new(index, tabs, &built, radius)).collect();
     let near = near(&built, &grounds);
     let grounds: Vec<Ground> = grounds
         .into_par_iter()
         .with_max_len(1)
-        .map(|ground| ground.laid(&built, &near, radius))
+        .map(|ground| ground.laid(&built, &near, tabs, radius))
         .collect();
     let places: Vec<&Place> = grounds.iter().map(|ground| &ground.place).collect();
-    refine::refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE), near);
-    let mut on_tab = vec![false; built.points.len()];
-    for (face, _) in built.faces.iter().zip(&built.kinds).filter(|(_, k)| **k == Kind::TabTop) {
-        face.iter().for_each(|corner| on_tab[*corner as usize] = true);
+    let halves = refine::refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE), near);
+    let mut on_tab = vec![None; built.points.len()];
+    for (face, kind) in built.faces.iter().zip(&built.kinds) {
+        if let Kind::TabTop(tab) = kind {
+            face.iter().for_each(|corner| on_tab[*corner as usize] = Some(*tab));
+        }
     }
     let feet: Vec<Foot> = grounds
         .par_iter()
@@ -85,8 +89,9 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) {
         .map(|ground| ground.foot(&built, &on_tab, radius))
         .collect();
     for (ground, foot) in grounds.iter().zip(&feet) {
-        foot.lift(&ground.place, &mut built, &on_tab, radius);
+        foot.lift(&ground.place, &mut built, radius);
     }
+    halves
 }
 
 /// The faces that touch the ground of a tab, by their boxes, in order.
@@ -103,6 +108,8 @@ fn near(built: &Built<'_>, grounds: &[Ground]) -> Vec<u32> {
 
 /// A tab's surroundings: a rectangle in the plan, along the outline and outwards.
 pub(super) struct Place {
+    /// Which tab.
+    tab: usize,
     foot: DVec2,
     along: DVec2,
     out: DVec2,
@@ -128,7 +135,7 @@ struct Ground {
     within: [DVec2; 2],
     grid: Grid,
     tall: usize,
-    /// Heights without the tab.
+    /// Heights without the tab, of the other tabs too.
     without: Vec<f64>,
     /// Which cells the tab stands on.
     strip: Vec<bool>,
@@ -137,7 +144,8 @@ struct Ground {
 }
 
 impl Ground {
-    fn new(tab: &Tab, built: &Built<'_>, radius: f64) -> Ground {
+    fn new(index: usize, tabs: &[Tab], built: &Built<'_>, radius: f64) -> Ground {
+        let tab = &tabs[index];
         let half = tab.width.half().as_mm();
         let (foot, along, out) = (tab.foot, tab.along(), tab.out);
         let local = |p: DVec2| DVec2::new((p - foot).dot(along), (p - foot).dot(out));
@@ -149,9 +157,16 @@ impl Ground {
             .filter(|p| p.x.abs() <= half + 2.0 * radius && p.y > 0.0 && p.y < 60.0)
             .map(|p| p.y)
             .fold(2.0 * radius, f64::max);
-        let low = DVec2::new(-half - 2.0 * radius, -half.min(radius) - 3.0 * radius);
+        // The furthest in that its top reaches, where the outline is round.
+        let own = built.faces.iter().zip(&built.kinds).filter(|(_, k)| **k == Kind::TabTop(index));
+        let deep = own
+            .flat_map(|(face, _)| face)
+            .map(|corner| local(built.points[*corner as usize].truncate()).y)
+            .fold(-half.min(radius), f64::min);
+        let low = DVec2::new(-half - 2.0 * radius, deep - 3.0 * radius);
         let high = DVec2::new(half + 2.0 * radius, far + 0.5);
-        let place = Place { foot, along, out, top: tab.top.as_mm(), half, low, high };
+        let top = tab.top.as_mm();
+        let place = Place { tab: index, foot, along, out, top, half, low, high };
         let cell = (radius / CELLS).max(LEAST_CELL);
         // A tab's sides fall on cells, so that they come out straight.
         let cell = half / (half / cell).ceil().max(1.0);
@@ -176,52 +191,72 @@ impl Ground {
     }
 
     /// With the heights of those faces that are near.
-    fn laid(self, built: &Built<'_>, near: &[u32], radius: f64) -> Ground {
+    fn laid(self, built: &Built<'_>, near: &[u32], tabs: &[Tab], radius: f64) -> Ground {
         let Ground { place, grid, tall, .. } = &self;
         let (Grid { low, cell, wide }, tall) = (*grid, *tall);
         let void = place.top - 4.0 * radius;
         let at = |column: usize, row: usize| low + cell * DVec2::new(column as f64, row as f64);
-        let mut skin = vec![f64::NEG_INFINITY; wide * tall];
-        let near = near.iter().map(|index| *index as usize);
-        for index in near.filter(|index| built.kinds.get(*index) == Some(&Kind::Skin)) {
-            let [a, b, c] = built.faces[index].map(|i| built.points[i as usize]);
-            let [p, q, r] = [a, b, c].map(|corner| place.local(corner.truncate()));
-            let (least, most) = (p.min(q).min(r), p.max(q).max(r));
-            let from = ((least - low) / cell).ceil().max(DVec2::ZERO);
-            let to = ((most - low) / cell).floor();
-            let area = (q - p).perp_dot(r - p);
-            if to.x < from.x || to.y < from.y || area == 0.0 {
-                continue;
-            }
-            for row in from.y as usize..=(to.y as usize).min(tall - 1) {
-                for column in from.x as usize..=(to.x as usize).min(wide - 1) {
-                    let w = at(column, row) - p;
-                    let (s, t) = (w.perp_dot(r - p) / area, (q - p).perp_dot(w) / area);
-                    if s >= -1e-9 && t >= -1e-9 && s + t <= 1.0 + 1e-9 {
-                        let z = a.z + s * (b.z - a.z) + t * (c.z - a.z);
-                        let slot = &mut skin[row * wide + column];
-                        *slot = slot.max(z);
+        let nothing = vec![f64::NEG_INFINITY; wide * tall];
+        let (mut without, mut others) = (nothing.clone(), nothing);
+        let mut strip = vec![false; wide * tall];
+        for index in near.iter().map(|index| *index as usize) {
+            let corners = built.faces[index].map(|i| built.points[i as usize]);
+            let cells = self.under(corners);
+            match built.kinds[index] {
+                Kind::Skin => {
+                    for (cell, z) in cells {
+                        without[cell] = without[cell].max(z);
                     }
                 }
+                Kind::TabTop(tab) if tab == place.tab => {
+                    cells.for_each(|(cell, _)| strip[cell] = true);
+                }
+                Kind::TabTop(tab) => {
+                    let top = tabs[tab].top.as_mm();
+                    cells.for_each(|(cell, _)| others[cell] = others[cell].max(top));
+                }
+                Kind::Floor => {}
             }
         }
-        let (mut without, mut strip) = (skin, vec![false; wide * tall]);
         let edge: Vec<DVec2> = built.edge.iter().map(|p| place.local(*p)).collect();
         for row in 0..tall {
             let crossings = crossings(&edge, at(0, row).y);
             for column in 0..wide {
                 let index = row * wide + column;
-                let p = at(column, row);
                 if without[index] > f64::NEG_INFINITY {
+                    // The skin's own.
+                    strip[index] = false;
                     continue;
                 }
-                let frame = crossings.iter().filter(|x| **x > p.x).count() % 2 == 0;
-                without[index] = if frame { built.over } else { void };
-                strip[index] = !frame && p.x.abs() <= place.half + 1e-9 && p.y > place.low.y;
+                let right = crossings.iter().filter(|x| **x > at(column, row).x).count();
+                let frame = right % 2 == 0;
+                without[index] = if frame { built.over } else { void.max(others[index]) };
+                strip[index] &= !frame;
             }
         }
         let crest = self.crest(built.rim);
         Ground { without, strip, crest, ..self }
+    }
+
+    /// The cells under a triangle, with its heights over them.
+    fn under(&self, [a, b, c]: [DVec3; 3]) -> impl Iterator<Item = (usize, f64)> + use<> {
+        let Grid { low, cell, wide } = self.grid;
+        let [p, q, r] = [a, b, c].map(|corner| self.place.local(corner.truncate()));
+        let (least, most) = (p.min(q).min(r), p.max(q).max(r));
+        let last = DVec2::new(wide as f64, self.tall as f64) - 1.0;
+        let from = ((least - low) / cell).ceil().max(DVec2::ZERO);
+        let to = ((most - low) / cell).floor().min(last);
+        let area = (q - p).perp_dot(r - p);
+        let some = to.x >= from.x && to.y >= from.y && area != 0.0;
+        let rows = if some { from.y as usize..to.y as usize + 1 } else { 0..0 };
+        rows.flat_map(move |row| (from.x as usize..to.x as usize + 1).map(move |at| (at, row)))
+            .filter_map(move |(column, row)| {
+                let w = low + cell * DVec2::new(column as f64, row as f64) - p;
+                let (s, t) = (w.perp_dot(r - p) / area, (q - p).perp_dot(w) / area);
+                let within = s >= -1e-9 && t >= -1e-9 && s + t <= 1.0 + 1e-9;
+                let z = a.z + s * (b.z - a.z) + t * (c.z - a.z);
+                within.then_some((row * wide + column, z))
+            })
     }
 
     /// The edge of the tab's top over the rim: places in cells, and heights.
@@ -245,7 +280,7 @@ impl Ground {
     }
 
     /// What the ball leaves round those points of the mesh that may be lifted.
-    fn foot(&self, built: &Built<'_>, on_tab: &[bool], radius: f64) -> Foot {
+    fn foot(&self, built: &Built<'_>, on_tab: &[Option<usize>], radius: f64) -> Foot {
         let Ground { place, grid, .. } = self;
         let [least, most] = self.within;
         let mut points = Vec::new();
@@ -253,7 +288,9 @@ impl Ground {
         let mut beside = wanted.clone();
         for (index, on_tab) in on_tab.iter().enumerate() {
             let point = built.points[index].truncate();
-            if !built.upper[index] || point.cmplt(least).any() || point.cmpgt(most).any() {
+            // Another tab's are its own to lift.
+            let other = on_tab.is_some_and(|tab| tab != place.tab);
+            if !built.upper[index] || other || point.cmplt(least).any() || point.cmpgt(most).any() {
                 continue;
             }
             let p = place.local(point);
@@ -261,11 +298,11 @@ impl Ground {
                 continue;
             }
             let Some((cells, _)) = grid.round(p) else { continue };
-            points.push(index);
+            points.push((index, on_tab.is_some()));
             for cell in cells {
                 if let (Some(wanted), Some(beside)) = (wanted.get_mut(cell), beside.get_mut(cell)) {
                     *wanted = true;
-                    *beside |= !on_tab;
+                    *beside |= on_tab.is_none();
                 }
             }
         }
@@ -280,20 +317,21 @@ impl Ground {
 /// What the ball leaves with the tab and without it, and the points of the mesh that stand there.
 struct Foot {
     grid: Grid,
-    points: Vec<usize>,
+    /// And whether they are the tab's.
+    points: Vec<(usize, bool)>,
     with: Vec<f64>,
     without: Vec<f64>,
 }
 
 impl Foot {
-    fn lift(&self, place: &Place, built: &mut Built<'_>, on_tab: &[bool], radius: f64) {
+    fn lift(&self, place: &Place, built: &mut Built<'_>, radius: f64) {
         let middle = 0.5 * place.high.y;
-        for &index in &self.points {
+        for &(index, on_tab) in &self.points {
             let point = built.points[index];
             let p = place.local(point.truncate());
             let Some(with) = self.grid.between(&self.with, p) else { continue };
             // On the tab, and on the rim under it.
-            let z = if on_tab[index] {
+            let z = if on_tab {
                 // Against the frame the ball's side is upright: the last of it is left away.
                 let most = if p.y > middle { place.top + 0.8 * radius } else { f64::INFINITY };
                 with.max(place.top).min(most.max(place.top)).max(if p.y > middle {

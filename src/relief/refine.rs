@@ -7,14 +7,20 @@ use glam::DVec2;
 
 /// Splits the edges between upper points that go through a tab's surroundings until none is longer
 /// than `most` in the plan. `near` are the faces that come near a tab, in order; no other has such
-/// an edge.
-pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: Vec<u32>) {
+/// an edge. Gives the edges that were split.
+pub(super) fn refine(
+    built: &mut Built<'_>,
+    places: &[&Place],
+    most: f64,
+    near: Vec<u32>,
+) -> Halves {
     /// Halving so often takes a spoon's length to a fifth of a millimetre.
     const ROUNDS: usize = 11;
     // A face that a round leaves whole has no edge to split, in later rounds either.
     let mut open = near;
+    let mut halves = Halves::default();
     for _ in 0..ROUNDS {
-        let mut halves = Halves::new(built.points.len());
+        let before = halves.all.len();
         for index in &open {
             let face = built.faces[*index as usize];
             for i in 0..3 {
@@ -32,8 +38,8 @@ pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: 
                 }
             }
         }
-        if halves.all.is_empty() {
-            return;
+        if halves.all.len() == before {
+            break;
         }
         let count = built.faces.len() as u32;
         let mut split = Vec::new();
@@ -61,10 +67,12 @@ pub(super) fn refine(built: &mut Built<'_>, places: &[&Place], most: f64, near: 
         split.extend(count..built.faces.len() as u32);
         open = split;
     }
+    halves
 }
 
 /// The points in the middles of edges, found by the edges' ends.
-struct Halves {
+#[derive(Default)]
+pub(super) struct Halves {
     /// For each point the last of those edges that have it as their end of the lower index.
     last: Vec<u32>,
     /// The other end, the point, and the edge before with the same lower end.
@@ -74,18 +82,17 @@ struct Halves {
 impl Halves {
     const NONE: u32 = u32::MAX;
 
-    fn new(points: usize) -> Halves {
-        Halves { last: vec![Self::NONE; points], all: Vec::new() }
-    }
-
     fn add(&mut self, a: u32, b: u32, point: u32) {
-        let last = &mut self.last[a.min(b) as usize];
-        self.all.push([a.max(b), point, *last]);
-        *last = self.all.len() as u32 - 1;
+        let end = a.min(b) as usize;
+        if end >= self.last.len() {
+            self.last.resize(point as usize, Self::NONE);
+        }
+        self.all.push([a.max(b), point, self.last[end]]);
+        self.last[end] = self.all.len() as u32 - 1;
     }
 
     fn get(&self, a: u32, b: u32) -> Option<u32> {
-        let mut at = self.last[a.min(b) as usize];
+        let mut at = self.last.get(a.min(b) as usize).copied().unwrap_or(Self::NONE);
         while at != Self::NONE {
             let [other, point, before] = self.all[at as usize];
             if other == a.max(b) {
@@ -94,6 +101,22 @@ impl Halves {
             at = before;
         }
         None
+    }
+
+    /// An edge as it has been split, both its ends included.
+    pub(super) fn line(&self, a: u32, b: u32) -> Vec<u32> {
+        let (mut line, mut open) = (vec![a], vec![b]);
+        let mut from = a;
+        while let Some(to) = open.pop() {
+            match self.get(from, to) {
+                Some(point) => open.extend([to, point]),
+                None => {
+                    line.push(to);
+                    from = to;
+                }
+            }
+        }
+        line
     }
 }
 

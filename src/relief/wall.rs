@@ -1,7 +1,12 @@
 //! Upright walls between two heights over one edge of the plan.
+//!
+//! Promised: no triangle of a wall lies over another of it, whatever the line of its upper edge.
 
 use super::patch::NONE;
-use glam::DVec3;
+use super::refine::Halves;
+use super::trouble::Trouble;
+use crate::mesh::flat::fill_loops;
+use glam::{DVec2, DVec3};
 
 /// The mesh points at one corner of the plan.
 #[derive(Clone, Copy)]
@@ -12,47 +17,60 @@ pub(super) struct Levels {
     pub under: u32,
 }
 
-/// The points of one corner from one height to another, both included.
-pub(super) fn chain(points: &[DVec3], levels: Levels, from: u32, to: u32) -> Vec<u32> {
-    let height = |point: u32| points[point as usize].z;
-    if from == NONE || to == NONE {
-        return vec![from];
-    }
-    let (low, high) = (height(from).min(height(to)), height(from).max(height(to)));
-    let mut between: Vec<u32> = [levels.skin, levels.tab, levels.floor, levels.under]
-        .into_iter()
-        .filter(|p| *p != NONE && height(*p) > low && height(*p) < high)
-        .collect();
-    between.sort_by(|a, b| height(*a).total_cmp(&height(*b)));
-    between.dedup();
-    if height(from) > height(to) {
-        between.reverse();
-    }
-    let mut whole = vec![from];
-    whole.extend(between);
-    if to != from {
-        whole.push(to);
-    }
-    whole
+/// Sets walls.
+pub(super) struct Walls<'a> {
+    pub points: &'a [DVec3],
+    /// Of each corner of the plan.
+    pub levels: &'a [Levels],
+    /// How upper edges have been split.
+    pub halves: &'a Halves,
+    pub faces: &'a mut Vec<[u32; 3]>,
 }
 
-/// Triangles of an upright wall between two chains of points over the ends of an edge.
-pub(super) fn zip(points: &[DVec3], a: &[u32], b: &[u32], faces: &mut Vec<[u32; 3]>) {
-    let height =
-        |chain: &[u32], i: usize| chain.get(i).and_then(|p| points.get(*p as usize)).map(|p| p.z);
-    let down = height(a, 0) >= height(a, a.len() - 1) && height(b, 0) >= height(b, b.len() - 1);
-    let (mut i, mut j) = (0, 0);
-    while i + 1 < a.len() || j + 1 < b.len() {
-        let on_a = match (height(a, i + 1), height(b, j + 1)) {
-            (Some(next_a), Some(next_b)) => (next_a >= next_b) == down,
-            (next, _) => next.is_some(),
-        };
-        if on_a {
-            faces.push([b[j], a[i], a[i + 1]]);
-            i += 1;
-        } else {
-            faces.push([b[j], a[i], b[j + 1]]);
-            j += 1;
+impl Walls<'_> {
+    /// A wall over an edge of the plan, from the points left of it, higher up, down to those on its
+    /// right. None where left and right are the same.
+    pub fn set(&mut self, edge: [u32; 2], left: [u32; 2], right: [u32; 2]) -> Result<(), Trouble> {
+        if left.contains(&NONE) || right.contains(&NONE) {
+            return Err(Trouble::SkirtEdge);
         }
+        if left == right {
+            return Ok(());
+        }
+        // Once round, counter-clockwise as seen from the right.
+        let mut ring = self.halves.line(right[0], right[1]);
+        ring.extend(self.between(edge[1], right[1], left[1]));
+        ring.extend(self.halves.line(left[1], left[0]));
+        ring.extend(self.between(edge[0], left[0], right[0]));
+        ring.dedup();
+        if ring.first() == ring.last() {
+            ring.pop();
+        }
+        let at = |point: u32| self.points[point as usize];
+        let from = at(right[0]).truncate();
+        let upright = ring.iter().map(|point| {
+            let p = at(*point);
+            DVec2::new(p.truncate().distance(from), p.z)
+        });
+        let laid = fill_loops(&[upright.collect()]).ok_or(Trouble::SkirtEdge)?;
+        self.faces.extend(laid.into_iter().map(|t| t.map(|corner| ring[corner as usize])));
+        Ok(())
+    }
+
+    /// The points of one corner between two heights, from the first towards the second.
+    fn between(&self, corner: u32, from: u32, to: u32) -> Vec<u32> {
+        let Levels { skin, tab, floor, under } = self.levels[corner as usize];
+        let height = |point: u32| self.points[point as usize].z;
+        let (low, high) = (height(from).min(height(to)), height(from).max(height(to)));
+        let mut between: Vec<u32> = [skin, tab, floor, under]
+            .into_iter()
+            .filter(|p| *p != NONE && height(*p) > low && height(*p) < high)
+            .collect();
+        between.sort_by(|a, b| height(*a).total_cmp(&height(*b)));
+        between.dedup();
+        if height(from) > height(to) {
+            between.reverse();
+        }
+        between
     }
 }

@@ -7,7 +7,6 @@ use super::{
 use crate::finding::Findings;
 use crate::fit::{self, movement};
 use crate::job::{Job, Mounted, Piece};
-use crate::mesh;
 use crate::params::{Kind, species};
 use crate::units::{Angle, Length};
 
@@ -71,7 +70,7 @@ fn change(change: &crate::fit::Change) -> Change {
 fn measured(job: &Job, piece: &Piece) -> Measured {
     let sizes = &piece.sizes;
     let size = sizes.high - sizes.low;
-    let finished = piece.carved.as_ref().map(|carved| mesh::audit(&carved.finished).volume_mm3);
+    let finished = piece.carved.as_ref().map(|carved| carved.finished.volume_mm3());
     let volume = finished.unwrap_or(piece.solids.body_mm3);
     Measured {
         length: Length::mm(size.x),

@@ -1,0 +1,383 @@
+//! Triangles of a mesh that pass through each other, touch where they share nothing, or lie in
+//! one another.
+//!
+//! Promised: on coordinates that 32-bit floats hold, as the files have them, the answer is exact
+//! (J. R. Shewchuk, "Adaptive precision floating-point arithmetic and fast robust geometric
+//! predicates", 1997). Neighbours that touch along the corner or the edge that they share do not
+//! cross; two that lie on one another do.
+//! Not promised: anything about triangles that have no area in those floats.
+
+use glam::{DVec2, DVec3};
+use rayon::prelude::*;
+use robust::{Coord, Coord3D, orient2d, orient3d};
+
+/// Triangles to a leaf of the tree of boxes.
+const LEAF: usize = 4;
+
+/// All pairs, the lower index first, in order. `corners` are indices of `points`; two points with
+/// equal coordinates must be one.
+pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
+    let boxes: Vec<Bounds> = triangles
+        .par_iter()
+        .with_min_len(4096)
+        .map(|corners| Bounds::round(corners.map(|corner| points[corner as usize])))
+        .collect();
+    let tree = Tree::of(boxes);
+    let mut found: Vec<[u32; 2]> = (0..tree.leaves())
+        .into_par_iter()
+        .with_min_len(64)
+        .fold(Vec::new, |mut found, leaf| {
+            tree.meet(leaf, |one, other| {
+                let [p, q] = [one, other].map(|index| triangles[index as usize]);
+                if cross(points, p, q) {
+                    found.push([one.min(other), one.max(other)]);
+                }
+            });
+            found
+        })
+        .flatten()
+        .collect();
+    found.sort_unstable();
+    found
+}
+
+/// A box along the axes. In 32-bit floats, which hold the points exactly.
+#[derive(Clone, Copy)]
+struct Bounds {
+    low: [f32; 3],
+    high: [f32; 3],
+}
+
+impl Bounds {
+    fn round(corners: [DVec3; 3]) -> Bounds {
+        let [a, b, c] = corners;
+        let single = |p: DVec3| p.to_array().map(|v| v as f32);
+        Bounds { low: single(a.min(b).min(c)), high: single(a.max(b).max(c)) }
+    }
+
+    fn meets(&self, other: &Bounds) -> bool {
+        (0..3).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
+    }
+
+    fn with(&self, other: &Bounds) -> Bounds {
+        Bounds {
+            low: std::array::from_fn(|k| self.low[k].min(other.low[k])),
+            high: std::array::from_fn(|k| self.high[k].max(other.high[k])),
+        }
+    }
+}
+
+/// A tree of boxes over triangles in the order of a Z-curve (G. M. Morton, 1966), so that
+/// neighbours in the order are neighbours in space.
+struct Tree {
+    /// Triangles in that order, and their boxes.
+    order: Vec<u32>,
+    boxes: Vec<Bounds>,
+    /// Boxes of the leaves, then of two leaves each, and so on up to one.
+    levels: Vec<Vec<Bounds>>,
+}
+
+impl Tree {
+    fn of(boxes: Vec<Bounds>) -> Tree {
+        let whole = boxes.iter().copied().reduce(|all, one| all.with(&one));
+        let Some(whole) = whole else {
+            return Tree { order: Vec::new(), boxes, levels: Vec::new() };
+        };
+        let longest =
+            (0..3).fold(f32::MIN_POSITIVE, |most, k| most.max(whole.high[k] - whole.low[k]));
+        let mut keys: Vec<u64> = boxes
+            .par_iter()
+            .with_min_len(4096)
+            .enumerate()
+            .map(|(index, one)| {
+                let place = std::array::from_fn(|k| {
+                    let middle = 0.5 * (one.low[k] + one.high[k]) - whole.low[k];
+                    (middle / longest * 1023.0) as u64
+                });
+                (woven(place) << 32) | index as u64
+            })
+            .collect();
+        keys.par_sort_unstable();
+        let order: Vec<u32> = keys.into_iter().map(|key| key as u32).collect();
+        let boxes: Vec<Bounds> = order.iter().map(|index| boxes[*index as usize]).collect();
+        let joined = |part: &[Bounds]| part[1..].iter().fold(part[0], |all, one| all.with(one));
+        let mut levels: Vec<Vec<Bounds>> = vec![boxes.chunks(LEAF).map(joined).collect()];
+        while let Some(last) = levels.last().filter(|last| last.len() > 1) {
+            let next = last.chunks(2).map(joined).collect();
+            levels.push(next);
+        }
+        Tree { order, boxes, levels }
+    }
+
+    fn leaves(&self) -> usize {
+        self.levels.first().map_or(0, Vec::len)
+    }
+
+    /// All pairs of triangles whose boxes meet, one of them in this leaf, the other in it or in a
+    /// later one.
+    fn meet(&self, leaf: usize, mut pair: impl FnMut(u32, u32)) {
+        let within = |leaf: usize| leaf * LEAF..((leaf + 1) * LEAF).min(self.boxes.len());
+        let own = &self.levels[0][leaf];
+        let mut open = vec![(self.levels.len() - 1, 0)];
+        while let Some((level, node)) = open.pop() {
+            // The last leaf below that node.
+            let last = ((node + 1) << level) - 1;
+            if last < leaf || !self.levels[level][node].meets(own) {
+                continue;
+            }
+            if level > 0 {
+                let below = self.levels[level - 1].len();
+                open.extend((2 * node..(2 * node + 2).min(below)).map(|child| (level - 1, child)));
+                continue;
+            }
+            for i in within(leaf) {
+                let from = if node == leaf { i + 1 } else { node * LEAF };
+                for j in from..within(node).end {
+                    if self.boxes[i].meets(&self.boxes[j]) {
+                        pair(self.order[i], self.order[j]);
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Three numbers of ten bits, their bits one after the other in turn.
+fn woven(place: [u64; 3]) -> u64 {
+    let spread = |v: u64| {
+        let v = (v | (v << 16)) & 0x0300_00ff;
+        let v = (v | (v << 8)) & 0x0300_f00f;
+        let v = (v | (v << 4)) & 0x030c_30c3;
+        (v | (v << 2)) & 0x0924_9249
+    };
+    spread(place[0]) | (spread(place[1]) << 1) | (spread(place[2]) << 2)
+}
+
+/// Whether two triangles have more in common than the corners that they share.
+fn cross(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
+    let shared = |corner: &u32| other.contains(corner);
+    let at = |corner: u32| points[corner as usize];
+    match one.iter().filter(|corner| shared(corner)).count() {
+        0 => apart(one.map(at), other.map(at)),
+        1 => {
+            let (one, other) = (first(one, &other, true), first(other, &one, true));
+            fan(one.map(at), other.map(at))
+        }
+        2 => {
+            let (one, other) = (first(one, &other, false), first(other, &one, false));
+            folded(one.map(at), other.map(at))
+        }
+        _ => true,
+    }
+}
+
+/// The corners turned so that the first is the only one that the other triangle has, or has not.
+fn first(corners: [u32; 3], other: &[u32; 3], has: bool) -> [u32; 3] {
+    let [a, b, c] = corners;
+    let is = |corner: u32| other.contains(&corner) == has;
+    match (is(a), is(b)) {
+        (true, _) => [a, b, c],
+        (_, true) => [b, c, a],
+        _ => [c, a, b],
+    }
+}
+
+/// Triangles without a common corner.
+fn apart(one: [DVec3; 3], other: [DVec3; 3]) -> bool {
+    let over = sides(one, other);
+    if all_of_one_side(over) {
+        return false;
+    }
+    let under = sides(other, one);
+    if all_of_one_side(under) {
+        return false;
+    }
+    if over == [0.0; 3] {
+        return lie_in_one_another(one, other);
+    }
+    let edges = [(0, 1), (1, 2), (2, 0)];
+    edges.into_iter().any(|(i, j)| pierces(other[i], other[j], over[i], over[j], one))
+        || edges.into_iter().any(|(i, j)| pierces(one[i], one[j], under[i], under[j], other))
+}
+
+/// Triangles with their first corner in common.
+fn fan(one: [DVec3; 3], other: [DVec3; 3]) -> bool {
+    let over = sides(one, other);
+    let under = sides(other, one);
+    if over == [0.0; 3] {
+        let flat = Flat::of(one);
+        let ([v, a, b], [_, c, d]) = (flat.all(one), flat.all(other));
+        let between = |p: Coord<f64>, [from, to]: [Coord<f64>; 2]| {
+            let turn = orient2d(v, from, to).signum();
+            turn * orient2d(v, from, p) >= 0.0 && turn * orient2d(v, p, to) >= 0.0
+        };
+        return [c, d].into_iter().any(|p| between(p, [a, b]))
+            || [a, b].into_iter().any(|p| between(p, [c, d]));
+    }
+    // Both begin in the common corner; the one that reaches less far ends in its far edge.
+    pierces(other[1], other[2], over[1], over[2], one)
+        || pierces(one[1], one[2], under[1], under[2], other)
+}
+
+/// Triangles with a common edge, their first corners off it: folded flat onto each other.
+fn folded([p, a, b]: [DVec3; 3], [q, ..]: [DVec3; 3]) -> bool {
+    if orient(a, b, p, q) != 0.0 {
+        return false;
+    }
+    let flat = Flat::of([p, a, b]);
+    let [p, a, b] = flat.all([p, a, b]);
+    orient2d(a, b, p) * orient2d(a, b, flat.at(q)) >= 0.0
+}
+
+/// Triangles in one plane without a common corner.
+fn lie_in_one_another(one: [DVec3; 3], other: [DVec3; 3]) -> bool {
+    let flat = Flat::of(one);
+    let (mut one, mut other) = (flat.all(one), flat.all(other));
+    for corners in [&mut one, &mut other] {
+        if orient2d(corners[0], corners[1], corners[2]) < 0.0 {
+            corners.swap(1, 2);
+        }
+    }
+    // Two convex shapes are apart when all of one lies outside an edge of the other.
+    let outside = |of: [Coord<f64>; 3], all: [Coord<f64>; 3]| {
+        (0..3).any(|i| all.iter().all(|p| orient2d(of[i], of[(i + 1) % 3], *p) < 0.0))
+    };
+    !outside(one, other) && !outside(other, one)
+}
+
+/// On which side of a triangle's plane the corners of another lie.
+fn sides([a, b, c]: [DVec3; 3], other: [DVec3; 3]) -> [f64; 3] {
+    other.map(|p| orient(a, b, c, p))
+}
+
+fn all_of_one_side(sides: [f64; 3]) -> bool {
+    sides.iter().all(|s| *s > 0.0) || sides.iter().all(|s| *s < 0.0)
+}
+
+/// Whether an edge, whose ends lie on those sides of a triangle's plane, meets the triangle. An
+/// edge in its plane does not: another of its own triangle's ends where it would.
+fn pierces(p: DVec3, q: DVec3, from: f64, to: f64, [a, b, c]: [DVec3; 3]) -> bool {
+    if from * to > 0.0 || (from == 0.0 && to == 0.0) {
+        return false;
+    }
+    let turns = [(a, b), (b, c), (c, a)].map(|(u, v)| orient(p, q, u, v));
+    turns.iter().all(|t| *t >= 0.0) || turns.iter().all(|t| *t <= 0.0)
+}
+
+fn orient(a: DVec3, b: DVec3, c: DVec3, d: DVec3) -> f64 {
+    let at = |p: DVec3| Coord3D { x: p.x, y: p.y, z: p.z };
+    orient3d(at(a), at(b), at(c), at(d))
+}
+
+/// A plane along the axes in which a triangle has area.
+struct Flat(usize);
+
+impl Flat {
+    fn of([a, b, c]: [DVec3; 3]) -> Flat {
+        let normal = (b - a).cross(c - a).abs();
+        let steepest = (0..3).fold(0, |best, k| if normal[k] > normal[best] { k } else { best });
+        Flat(steepest)
+    }
+
+    fn at(&self, p: DVec3) -> Coord<f64> {
+        let DVec2 { x, y } = match self.0 {
+            0 => DVec2::new(p.y, p.z),
+            1 => DVec2::new(p.z, p.x),
+            _ => p.truncate(),
+        };
+        Coord { x, y }
+    }
+
+    fn all(&self, corners: [DVec3; 3]) -> [Coord<f64>; 3] {
+        corners.map(|p| self.at(p))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn pairs(points: &[[f64; 3]], triangles: &[[u32; 3]]) -> usize {
+        let points: Vec<DVec3> = points.iter().map(|p| DVec3::from_array(*p)).collect();
+        crossings(&points, triangles).len()
+    }
+
+    const FLOOR: [[f64; 3]; 3] = [[0.0, 0.0, 0.0], [4.0, 0.0, 0.0], [0.0, 4.0, 0.0]];
+
+    /// The floor's triangle and one that shares none of its corners.
+    fn beside(other: [[f64; 3]; 3]) -> bool {
+        pairs(&[FLOOR, other].concat(), &[[0, 1, 2], [3, 4, 5]]) == 1
+    }
+
+    #[test]
+    fn a_triangle_that_stands_in_another_crosses_it_and_one_over_it_does_not() {
+        assert!(beside([[1.0, 1.0, -1.0], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
+        assert!(!beside([[1.0, 1.0, 1e-12], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
+        // Through its plane, beside it.
+        assert!(!beside([[3.0, 3.0, -1.0], [3.0, 3.0, 1.0], [3.5, 3.0, 1.0]]));
+        // A corner exactly on its face, on its edge, on its corner: they share no point of the mesh.
+        assert!(beside([[1.0, 1.0, 0.0], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
+        assert!(beside([[1.0, 0.0, 0.0], [1.0, -1.0, 1.0], [1.5, -1.0, 1.0]]));
+        assert!(!beside([[1.0, -1e-12, 0.0], [1.0, -1.0, 1.0], [1.5, -1.0, 1.0]]));
+        // An edge that lies in its plane.
+        assert!(beside([[1.0, 1.0, 0.0], [3.0, 3.0, 0.0], [3.0, 3.0, 1.0]]));
+        assert!(!beside([[3.0, 2.0, 0.0], [3.0, 3.0, 0.0], [3.0, 3.0, 1.0]]));
+        // A thin one through it, its corners all outside.
+        assert!(beside([[-1.0, 1.0, -1.0], [5.0, 1.0, 1.0], [5.0, 1.1, 1.0]]));
+    }
+
+    #[test]
+    fn triangles_in_one_plane_cross_when_they_lie_in_one_another() {
+        assert!(beside([[1.0, 1.0, 0.0], [1.2, 1.0, 0.0], [1.0, 1.2, 0.0]]));
+        assert!(beside([[-9.0, -9.0, 0.0], [30.0, -9.0, 0.0], [-9.0, 30.0, 0.0]]));
+        assert!(!beside([[3.0, 3.0, 0.0], [4.0, 3.0, 0.0], [3.0, 4.0, 0.0]]));
+    }
+
+    #[test]
+    fn neighbours_cross_only_beyond_what_they_share() {
+        let with = |p: [f64; 3], q: [f64; 3], r: [f64; 3]| {
+            let points = [FLOOR.to_vec(), vec![p, q, r]].concat();
+            [pairs(&points, &[[0, 1, 2], [0, 3, 4]]), pairs(&points, &[[0, 1, 2], [5, 1, 0]])]
+        };
+        // Round the corner 0: standing over, lying beside, standing through, lying on it.
+        assert_eq!(with([1.0, 1.0, 1.0], [2.0, 1.0, 1.0], [0.0, -4.0, 0.0]), [0, 0]);
+        assert_eq!(with([-1.0, 1.0, 0.0], [-2.0, 1.0, 0.0], [1.0, 1.0, 1.0]), [0, 0]);
+        assert_eq!(with([1.0, 1.0, 1.0], [2.0, 1.0, -1.0], [1.0, 1.0, 0.0]), [1, 1]);
+        assert_eq!(with([1.0, 1.0, 0.0], [9.0, 1.0, 1.0], [1.0, -1.0, 1e-300]), [1, 0]);
+        assert_eq!(with([9.0, -1.0, 0.0], [-1.0, 9.0, 0.0], [-1.0, -1.0, 0.0]), [1, 0]);
+        // Through it from a far corner.
+        assert_eq!(with([9.0, 9.0, 5.0], [9.0, 9.0, -5.0], [0.0, 0.0, 4.0]), [1, 0]);
+        let twice = [[0, 1, 2], [2, 0, 1]];
+        assert_eq!(pairs(&FLOOR, &twice), 1);
+    }
+
+    /// Against every pair, on a heap of triangles thrown at random.
+    #[test]
+    fn the_tree_of_boxes_misses_no_pair() {
+        let mut state = 1_u64;
+        let mut next = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            f64::from((state >> 40) as f32 / 16_777_216.0)
+        };
+        let mut points = Vec::new();
+        for _ in 0..700 {
+            let middle = DVec3::new(60.0 * next(), 9.0 * next(), 9.0 * next());
+            for _ in 0..3 {
+                points
+                    .push((middle + DVec3::new(next(), next(), next()) * 3.0).as_vec3().as_dvec3());
+            }
+        }
+        let triangles: Vec<[u32; 3]> = (0..700).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
+        let found = crossings(&points, &triangles);
+        let mut known = Vec::new();
+        for i in 0..700 {
+            for j in i + 1..700 {
+                if cross(&points, triangles[i as usize], triangles[j as usize]) {
+                    known.push([i, j]);
+                }
+            }
+        }
+        assert!(known.len() > 100, "{}", known.len());
+        assert_eq!(found, known);
+    }
+}
