@@ -7,6 +7,9 @@ mod checks;
 mod clamp;
 mod codes;
 mod design;
+mod flaw;
+mod give;
+mod keys;
 mod read;
 mod shop;
 mod species;
@@ -15,22 +18,21 @@ mod validate;
 
 pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
-pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
-pub use checks::{Accept, CheckLimits, Load};
+pub use board::{Board, Form, Grain, Nominal, Reading, parse_board};
+pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
-pub use design::{
-    Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,
-    Tines,
-};
-pub use read::{parse_board, parse_design, parse_shop};
+pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Station, Tines, parse_design};
+pub use flaw::{Flaw, FlawKind, FlawShape};
+pub use give::{Bound, Dimension, Give, dimension};
+pub(crate) use keys::echo;
 pub use shop::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
-    Work, Zero,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
+    parse_shop,
 };
 pub use species::{Species, hankinson, species, weakest};
-pub use tabs::{AutoTabs, CleanUp, TabLoad};
-pub use validate::{Dimension, dimension, faults, margins, room};
+pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};
+pub use validate::{faults, margins, room};
 
 use crate::finding::Source;
 use crate::units::Length;
