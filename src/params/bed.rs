@@ -24,7 +24,7 @@ keys! {
         /// The holder or collet nut above the cutters.
         holder: Holder = table::<Holder>(),
         /// How far the machine goes; not checked when absent.
-        travel: Option<Travel> = part::<Travel>().at("machine"),
+        travel: Option<Travel> = part::<Travel>().at("machine").left_out("not checked"),
         /// A work position: the word to enter, and where the stock's front left corner lies.
         positions: Vec<Position> = tables::<Position>().at("position"),
         /// Hold-downs, their printing, and the stops on the bed.

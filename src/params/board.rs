@@ -64,7 +64,7 @@ keys! {
         /// The thickness that it was sold as; a check on the readings, never instead of them.
         nominal: Option<Nominal> = choice::<Nominal>().at("board.nominal").left_out("no check"),
         /// The air that the piece will be used in, where the file gives that.
-        air: Option<Air> = part::<Air>().at("board"),
+        air: Option<Air> = part::<Air>().at("board").left_out("not known"),
         /// The grain's direction at a place, where it runs otherwise than the board's.
         grain_at: Vec<Grain> = tables::<Grain>().at("grain"),
     }

@@ -218,6 +218,16 @@ keys! {
     }
 }
 
+/// The tables that a kind has, and those that it hasn't, with what these are for.
+type Tables = (Kind, &'static [&'static str], &'static [(&'static str, &'static str)]);
+
+/// The tables that only some kinds have.
+pub(super) const HEADS: [Tables; 3] = [
+    (Kind::Spoon, &["bowl"], &[("blade", "turner"), ("tines", "fork")]),
+    (Kind::Fork, &["bowl", "tines"], &[("blade", "turner")]),
+    (Kind::Turner, &["blade"], &[("bowl", "spoon or fork"), ("tines", "fork")]),
+];
+
 /// The kind, or the one that the sections show, so that the rest can be read without it.
 fn likely(root: &Section<'_>) -> Kind {
     let written = root.under("utensil").get("kind");
@@ -238,11 +248,7 @@ fn likely(root: &Section<'_>) -> Kind {
 pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Spans)> {
     file(Source::Design, text, findings, |reader, root| {
         let kind = likely(root);
-        let others: &[(&str, &str)] = match kind {
-            Kind::Spoon => &[("blade", "turner"), ("tines", "fork")],
-            Kind::Fork => &[("blade", "turner")],
-            Kind::Turner => &[("bowl", "spoon or fork"), ("tines", "fork")],
-        };
+        let others = HEADS.iter().find(|(other, ..)| *other == kind).map_or(&[][..], |head| head.2);
         for (section, whose) in others.iter().filter(|(section, _)| root.has(section)) {
             reader.fault(
                 codes::WRONG_SECTION,

@@ -7,6 +7,7 @@ mod checks;
 mod clamp;
 mod codes;
 mod design;
+mod example;
 mod flaw;
 mod give;
 mod keys;
@@ -23,9 +24,11 @@ pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
 pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Station, Tines, parse_design};
+pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Dimension, Give, dimension};
 pub(crate) use keys::echo;
+pub use keys::{reference, schema};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
     parse_shop,
@@ -37,12 +40,12 @@ pub use validate::{faults, margins, room};
 use crate::finding::Source;
 use crate::units::Length;
 
-/// The complete, commented example of each file, as `treenwright new` writes it.
+/// The complete, commented example of each file.
 pub const fn template(source: Source) -> &'static str {
     match source {
-        Source::Design => include_str!("../../params/designs/harvest-spoon.toml"),
-        Source::Board => include_str!("../../params/boards/cherry.toml"),
-        Source::Shop => include_str!("../../params/shop.toml"),
+        Source::Design => Example::Spoon.text(),
+        Source::Board => Example::Board.text(),
+        Source::Shop => Example::Shop.text(),
     }
 }
 

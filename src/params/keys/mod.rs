@@ -10,7 +10,12 @@
 
 mod field;
 pub(in crate::params) mod figure;
+mod file;
 
+mod reference;
+mod schema;
+#[cfg(test)]
+mod tests;
 mod tree;
 
 pub(in crate::params) use field::Field;
@@ -18,6 +23,8 @@ pub(in crate::params) use field::Field;
 pub(in crate::params) use field::usual;
 pub(crate) use field::{Part, echo};
 pub use figure::Figure;
+pub use reference::reference;
+pub use schema::schema;
 pub(in crate::params) use tree::{Node, giving, tree};
 
 use super::codes;
@@ -160,7 +167,7 @@ pub(in crate::params) const fn table<P: Part>() -> Key {
 
 /// Another struct's keys, in this table.
 pub(in crate::params) const fn part<P: Part>() -> Key {
-    Key { own_path: true, ..Key::of(Shape::Part(P::KEYS)).left_out("") }
+    Key { own_path: true, ..Key::of(Shape::Part(P::KEYS)) }
 }
 
 /// A list of another struct's tables, which may be empty.

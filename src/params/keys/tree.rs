@@ -8,14 +8,22 @@ pub(in crate::params) struct Node {
     pub(in crate::params) name: &'static str,
     /// Its declaration; none for a table that only holds keys of other tables' structs.
     pub(in crate::params) key: Option<&'static Key>,
+    /// Whether it belongs to a group of keys that may be left out together.
+    pub(in crate::params) loose: bool,
     /// What stands in it, if it is a table or a list of them.
     pub(in crate::params) under: Option<Vec<Node>>,
 }
 
 impl Node {
+    /// Whether that key stands in it.
+    pub(in crate::params) fn has(&self, name: &str) -> bool {
+        self.under.iter().flatten().any(|node| node.name == name)
+    }
+
     /// Whether it must be there.
     pub(in crate::params) fn needed(&self) -> bool {
         match (self.key, &self.under) {
+            _ if self.loose => false,
             (Some(key), _) if matches!(key.absent, Absent::Needed) => true,
             (Some(Key { shape: Shape::Tables(..), .. }), _) | (_, None) => false,
             (_, Some(under)) => self.key.is_none() && under.iter().any(Node::needed),
@@ -50,18 +58,20 @@ impl Node {
 /// The tree of some keys.
 pub(in crate::params) fn tree(keys: &'static [Key]) -> Vec<Node> {
     let mut nodes = Vec::new();
-    grow(keys, &mut nodes);
+    grow(keys, false, &mut nodes);
     nodes
 }
 
-fn grow(keys: &'static [Key], nodes: &mut Vec<Node>) {
+fn grow(keys: &'static [Key], loose: bool, nodes: &mut Vec<Node>) {
     for key in keys {
         match key.shape {
-            Shape::Part(inner) if key.path.is_empty() => grow(inner, nodes),
-            Shape::Part(inner) => grow(inner, table(nodes, key.path, None)),
+            Shape::Part(inner) => {
+                let loose = loose || !matches!(key.absent, Absent::Needed);
+                grow(inner, loose, table(nodes, key.path, None));
+            }
             Shape::Table(inner) => {
                 let (above, name) = key.place();
-                grow(inner, table(table(nodes, above, None), name, Some(key)));
+                grow(inner, loose, table(table(nodes, above, None), name, Some(key)));
             }
             _ => {
                 let (above, name) = key.place();
@@ -69,7 +79,7 @@ fn grow(keys: &'static [Key], nodes: &mut Vec<Node>) {
                     Shape::Tables(inner, _) => Some(tree(inner)),
                     _ => None,
                 };
-                table(nodes, above, None).push(Node { name, key: Some(key), under });
+                table(nodes, above, None).push(Node { name, key: Some(key), loose, under });
             }
         }
     }
@@ -86,7 +96,7 @@ fn table<'n>(
     }
     let index = nodes.iter().position(|node| node.name == name && node.list().is_none());
     let index = index.unwrap_or_else(|| {
-        nodes.push(Node { name, key: None, under: None });
+        nodes.push(Node { name, key: None, loose: false, under: None });
         nodes.len() - 1
     });
     let node = &mut nodes[index];
