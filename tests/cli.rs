@@ -120,6 +120,33 @@ fn codes(output: &Output) -> Vec<String> {
 }
 
 #[test]
+fn every_new_file_builds_as_it_is_written_in_mm_and_in_inches() {
+    for unit in ["mm", "in"] {
+        let place = Place::new(&format!("new-{unit}"));
+        for what in ["spoon", "fork", "turner", "board", "shop"] {
+            let file = format!("{what}.toml");
+            assert_eq!(status(&place.run(&["new", what, &file, "--unit", unit])), 0, "{what}");
+            let text = fs::read_to_string(place.path(&file)).expect("it was written");
+            let settings = text.lines().filter(|line| !line.contains("Every length has its unit"));
+            let other = if unit == "in" { " mm\"" } else { "none" };
+            let wrong: Vec<&str> = settings.filter(|line| line.contains(other)).collect();
+            assert!(wrong.is_empty(), "{what}: {wrong:#?}");
+        }
+        for design in ["spoon", "fork", "turner"] {
+            let done = place.run(&[
+                "check",
+                &format!("{design}.toml"),
+                "--board",
+                "board.toml",
+                "--shop",
+                "shop.toml",
+            ]);
+            assert_eq!(status(&done), 0, "{design} in {unit}: {}", err(&done));
+        }
+    }
+}
+
+#[test]
 fn wrong_usage_is_status_2_and_help_is_status_0() {
     let place = Place::with_files("usage");
     for wrong in [

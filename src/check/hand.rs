@@ -3,7 +3,7 @@
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Kind, species};
+use crate::params::{CheckLimits, Kind, species};
 use crate::units::plain;
 use glam::DVec2;
 
@@ -81,7 +81,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("grip_girth_mm", girth);
     let round = girth / std::f64::consts::PI;
     notes.figure("grip_as_cylinder_mm", round);
-    let [least, most] = at.shop.limits.check.grip;
+    let CheckLimits { grip_least: least, grip_most: most, .. } = at.shop.limits.check;
     if round < least.as_mm() || round > most.as_mm() {
         notes.say(
             Finding::caution(

@@ -1,9 +1,9 @@
 //! What can be written after the program's name.
 
 use crate::finding::Source;
-use crate::params;
+use crate::params::{self, Example};
 use crate::render::View;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use clap::{Args as Group, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -32,10 +32,13 @@ pub(super) struct Args {
 pub(super) enum Command {
     /// Write a commented file to start from; never over one that is there
     New {
-        /// Which of the three files
-        what: What,
+        /// What it is for
+        what: New,
         /// Where to write it
         path: PathBuf,
+        /// The unit that its lengths are in
+        #[arg(long, value_enum, default_value = "mm")]
+        unit: Measure,
     },
     /// Make the packet: models, outlines, workholding and job sheet
     Build {
@@ -92,6 +95,13 @@ pub(super) enum Command {
     },
     /// Draw one shaded picture of a design; never over a file that is there
     Picture(PictureOf),
+    /// Print what one of the three files can hold, as JSON Schema
+    Schema {
+        /// Which of the three files
+        what: What,
+    },
+    /// Print the page of all keys, as Markdown
+    Keys,
     /// Say what a finding means and what to do about it; without a code, list all
     Explain {
         /// The code, such as too-tall
@@ -220,6 +230,52 @@ impl From<Seen> for View {
             Seen::Bottom => View::Bottom,
             Seen::Side => View::Side,
             Seen::ThreeQuarter => View::ThreeQuarter,
+        }
+    }
+}
+
+/// What a new file is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum New {
+    /// A design of a spoon
+    #[value(alias = "design")]
+    Spoon,
+    /// A design of a fork
+    Fork,
+    /// A design of a turner
+    Turner,
+    /// A board
+    Board,
+    /// A shop
+    Shop,
+}
+
+impl From<New> for Example {
+    fn from(what: New) -> Example {
+        match what {
+            New::Spoon => Example::Spoon,
+            New::Fork => Example::Fork,
+            New::Turner => Example::Turner,
+            New::Board => Example::Board,
+            New::Shop => Example::Shop,
+        }
+    }
+}
+
+/// The unit of lengths.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Measure {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+impl From<Measure> for Unit {
+    fn from(unit: Measure) -> Unit {
+        match unit {
+            Measure::Mm => Unit::Millimetre,
+            Measure::In => Unit::Inch,
         }
     }
 }

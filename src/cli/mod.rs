@@ -56,7 +56,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let console = Console::of_this_process();
     let ending = match args.command {
-        Command::New { what, path } => new::new(&console, what, &path),
+        Command::New { what, path, unit } => new::new(&console, what, unit, &path),
+        Command::Schema { what } => new::schema(&console, what),
+        Command::Keys => new::keys(&console),
         Command::Build { input, together, out, only, use_spare, date } => {
             let how = (spare(use_spare), together.into());
             let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };

@@ -1,13 +1,13 @@
-//! `new`: a commented file to start from.
+//! `new`: a commented file to start from. `schema` and `keys`: what such a file can hold.
 
-use super::args::What;
+use super::args::{Measure, New, What};
 use super::say::Console;
 use super::{Ending, files};
 use crate::params;
 use std::path::Path;
 
-pub(super) fn new(console: &Console, what: What, path: &Path) -> Ending {
-    match files::create(path, params::template(what.into()).as_bytes()) {
+pub(super) fn new(console: &Console, what: New, unit: Measure, path: &Path) -> Ending {
+    match files::create(path, params::example(what.into(), unit.into()).as_bytes()) {
         Ok(()) => {
             console.err(&format!("wrote {}\n", path.display()));
             Ending::Done
@@ -17,4 +17,14 @@ pub(super) fn new(console: &Console, what: What, path: &Path) -> Ending {
             Ending::Faults
         }
     }
+}
+
+pub(super) fn schema(console: &Console, what: What) -> Ending {
+    console.out(&format!("{:#}\n", params::schema(what.into())));
+    Ending::Done
+}
+
+pub(super) fn keys(console: &Console) -> Ending {
+    console.out(&params::reference());
+    Ending::Done
 }

@@ -1,12 +1,17 @@
 //! The air that wood comes to rest in.
 
-/// The air of a room.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Air {
-    /// Temperature in °C.
-    pub celsius: f64,
-    /// Relative humidity in %.
-    pub humidity: f64,
+use super::keys::{PERCENT, WARMTH, keys};
+
+keys! {
+    /// The air of a room.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Air {
+        /// Warmth of the room that it is used in; together with its humidity.
+        celsius: f64 = WARMTH.at("temperature_use").such_as("20 C"),
+        // The formula for the moisture holds far beyond.
+        /// Relative humidity of the air of that room.
+        humidity: f64 = PERCENT.at("humidity_use").within(1.0, 98.0).such_as("45 %"),
+    }
 }
 
 impl Air {

@@ -1,128 +1,162 @@
 //! The shop's bed and spindle: what pins, positions and hold-downs are worked out with. Every key
 //! of it may be left out.
 
+use super::TabLoad;
 use super::clamp::Clamp;
+use super::keys::{
+    FIT, Key, LENGTH, LENGTH_OR_NONE, POINT, Shape, Word, choice, keys, part, table, tables, words,
+};
+use super::read::Section;
 use crate::units::Length;
 use glam::DVec2;
 
-/// The bed, the spindle and the fits of what stands between them.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bed {
-    /// How the pins and their holes come out.
-    pub pin: PinFit,
-    /// How far the machine may miss a place that it goes to.
-    pub repeat: Length,
-    /// What the tabs must bear.
-    pub tabs: super::TabLoad,
-    /// The holder or collet nut above the cutters.
-    pub holder: Holder,
-    /// How far the machine goes; not checked when absent.
-    pub travel: Option<Travel>,
-    /// The work positions on the bed, in the file's order.
-    pub positions: Vec<Position>,
-    /// Hold-downs, their printing, and the stops on the bed.
-    pub clamp: Clamp,
+keys! {
+    /// The bed, the spindle and the fits of what stands between them.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Bed {
+        /// How the pins and their holes come out.
+        pin: PinFit = table::<PinFit>(),
+        // What a router of this class repeats (common practice, no source).
+        /// How far the machine may miss a place that it goes to.
+        repeat: Length = FIT.at("machine.repeat").or("0.02 mm"),
+        /// What the tabs must bear, for an estimate.
+        tabs: TabLoad = table::<TabLoad>(),
+        /// The holder or collet nut above the cutters.
+        holder: Holder = table::<Holder>(),
+        /// How far the machine goes; not checked when absent.
+        travel: Option<Travel> = part::<Travel>().at("machine").left_out("not checked"),
+        /// A work position: the word to enter, and where the stock's front left corner lies.
+        positions: Vec<Position> = tables::<Position>().at("position"),
+        /// Hold-downs, their printing, and the stops on the bed.
+        clamp: Clamp = part::<Clamp>(),
+    }
 }
 
-/// How pins and holes come out, and where the pins stand.
-#[derive(Clone, Debug, PartialEq)]
-pub struct PinFit {
-    /// Least diameter of a pin.
-    pub least: Length,
-    /// Greatest diameter of a pin.
-    pub most: Length,
-    /// How far a bored hole may miss its diameter, either way.
-    pub bore: Length,
-    /// Depth of the holes in the bed.
-    pub depth: Length,
-    /// Greatest step between the two sides that the play may cause.
-    pub mismatch: Length,
-    /// Where the pins stand on the board, in mm; the tool places them when empty.
-    pub place: Vec<DVec2>,
+keys! {
+    /// How pins and holes come out, and where the pins stand.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct PinFit {
+        /// Least diameter of a pin.
+        least: Length = LENGTH.such_as("6.34 mm").left_out(PUBLISHED),
+        /// Greatest diameter of a pin.
+        most: Length = LENGTH.such_as("6.36 mm").left_out(PUBLISHED),
+        // (Common practice, no source.)
+        /// How far a bored hole may miss its diameter, either way.
+        bore: Length = FIT.or("0.02 mm"),
+        /// Depth of the holes in the bed.
+        depth: Length = LENGTH.such_as("12 mm").left_out("two diameters"),
+        // A step that sanding takes away with the cutter's marks (common practice, no source).
+        /// Greatest step between the two sides that the play may cause.
+        mismatch: Length = FIT.or("0.3 mm"),
+        // More are no use (no source); every way to put the board on them is tried.
+        /// Where they stand on the board.
+        place: Vec<DVec2> = POINT
+            .list(&Shape::Place, 2, 5)
+            .such_as("[[\"12 mm\", \"40 mm\"], [\"428 mm\", \"25 mm\"]]")
+            .left_out("the tool places two"),
+    }
 }
 
-/// What holds the cutter: a cone over its stick-out, and a cylinder when nose and top are alike.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Holder {
-    /// Its greatest diameter, at its top.
-    pub diameter: Length,
-    /// Its diameter at the nose, its lower end.
-    pub nose: Length,
-    /// Its length, up to the spindle's body.
-    pub length: Length,
+const PUBLISHED: &str = "that of a ground dowel pin, as published";
+
+keys! {
+    /// What holds the cutter: a cone over its stick-out, and a cylinder when nose and top are alike.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Holder {
+        // A collet nut of the common sizes (common practice, no source).
+        /// Its greatest diameter, at its top.
+        diameter: Length = LENGTH.or("35 mm"),
+        /// Its diameter at the nose, its lower end.
+        nose: Length = LENGTH.such_as("19 mm").left_out("as wide as its top"),
+        /// Its length, up to the spindle's body.
+        length: Length = LENGTH.or("40 mm"),
+    }
 }
 
-/// How far the machine goes, from its home corner.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Travel {
-    /// Along X, from zero.
-    pub x: Length,
-    /// Along Y, from zero.
-    pub y: Length,
-    /// Up and down.
-    pub z: Length,
-    /// Height of the holder's lower face over the bed when the spindle is at its lowest.
-    pub nose: Length,
+keys! {
+    /// How far the machine goes, from its home corner.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Travel {
+        /// How far it goes along X; with any of these four, the travel is checked.
+        x: Length = LENGTH.such_as("800 mm"),
+        /// How far it goes along Y.
+        y: Length = LENGTH.such_as("400 mm"),
+        /// How far it goes up and down.
+        z: Length = LENGTH.such_as("90 mm"),
+        /// Height of the holder's lower face over the bed when the spindle is at its lowest.
+        nose: Length = LENGTH_OR_NONE.such_as("10 mm").or("0 mm"),
+    }
 }
 
-/// A work position: a zero point on the bed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Position {
-    /// Its word of RS-274 / ISO 6983, `G54` to `G59`.
-    pub name: String,
-    /// Where the stock's front left corner lies, in the machine's X and Y, in mm.
-    pub at: DVec2,
-    /// Which setups are mounted there.
-    pub serves: Serves,
+/// Words for work positions in RS-274 and ISO 6983.
+const OFFSETS: [Word; 6] = [
+    Word { name: "G54", says: "The first." },
+    Word { name: "G55", says: "The second." },
+    Word { name: "G56", says: "The third." },
+    Word { name: "G57", says: "The fourth." },
+    Word { name: "G58", says: "The fifth." },
+    Word { name: "G59", says: "The sixth." },
+];
+
+keys! {
+    /// A work position: a zero point on the bed.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Position {
+        /// The word to enter, of RS-274 and ISO 6983.
+        name: String = Key::of(Shape::Choice(&OFFSETS)).such_as("G54"),
+        /// Where the stock's front left corner lies, in the machine's X and Y.
+        at: DVec2 = POINT.such_as("[\"40 mm\", \"40 mm\"]"),
+        /// Which setups are mounted there.
+        serves: Serves = choice::<Serves>().or("both"),
+    }
 }
 
-/// Which setups a work position is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Serves {
-    /// Any.
-    Both,
-    /// Top up only.
-    Top,
-    /// Bottom up only.
-    Bottom,
-}
-
-/// How far a bored hole misses its diameter (common practice, no source).
-const BORE: Length = Length::mm(0.02);
-/// What a router of this class repeats (common practice, no source).
-const REPEAT: Length = Length::mm(0.02);
-/// A step that sanding takes away with the cutter's marks (common practice, no source).
-const MISMATCH: Length = Length::mm(0.3);
-/// A collet nut of the common sizes (common practice, no source).
-const HOLDER: Holder =
-    Holder { diameter: Length::mm(35.0), nose: Length::mm(35.0), length: Length::mm(40.0) };
-
-/// A holder of a cutter that says nothing more of it.
-pub(in crate::params) const fn usual_holder() -> Holder {
-    HOLDER
+words! {
+    /// Which setups something is for.
+    pub enum Serves {
+        /// Any.
+        Both = "both",
+        /// Top up only.
+        Top = "top",
+        /// Bottom up only.
+        Bottom = "bottom",
+    }
 }
 
 impl Bed {
-    /// What holds if the shop says nothing, for a pin of that diameter.
-    pub fn usual(pin: Length) -> Bed {
+    /// Works out what the file leaves to the pins' diameter and to the holder's.
+    pub(super) fn complete(&mut self, pin: Length, root: &Section<'_>) {
+        let written = root.under("pin");
         let [least, most] = pin_limits(pin);
-        Bed {
-            pin: PinFit {
-                least,
-                most,
-                bore: BORE,
-                // Twice its diameter, so that a pin stands upright (common practice, no source).
-                depth: pin * 2.0,
-                mismatch: MISMATCH,
-                place: Vec::new(),
-            },
-            repeat: REPEAT,
-            tabs: super::TabLoad::default(),
-            holder: HOLDER,
-            travel: None,
-            positions: Vec::new(),
-            clamp: Clamp::default(),
+        // Twice its diameter, so that a pin stands upright (common practice, no source).
+        let fit = &mut self.pin;
+        for (key, size, usual) in [
+            ("least", &mut fit.least, least),
+            ("most", &mut fit.most, most),
+            ("depth", &mut fit.depth, pin * 2.0),
+        ] {
+            if !written.has(key) {
+                *size = usual;
+            }
         }
+        self.holder = self.holder.complete();
+        self.clamp.stops.iter_mut().for_each(|stop| *stop = stop.complete());
+    }
+
+    /// What holds if the shop says nothing, for a pin of that diameter.
+    #[cfg(test)]
+    pub fn usual(pin: Length) -> Bed {
+        let mut bed: Bed = super::keys::usual();
+        bed.complete(pin, &Section::bare());
+        bed
+    }
+}
+
+impl Holder {
+    /// The same, its nose as wide as its top if nothing else was read.
+    pub(super) fn complete(self) -> Holder {
+        let nose = if self.nose.as_mm().is_nan() { self.diameter } else { self.nose };
+        Holder { nose, ..self }
     }
 }
 

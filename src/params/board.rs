@@ -1,55 +1,84 @@
 //! The board: what was measured of the wood in hand.
 
-use super::Air;
+use super::flaw::FLAWS;
+use super::keys::{
+    ANGLE, Key, LENGTH, LENGTH_OR_NONE, PERCENT, POINT, Part, TEXT, choice, keys, named, part,
+    some_tables, tables, tree,
+};
+use super::read::file;
+use super::{Air, Flaw, FlawShape, codes, validate};
+use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
-/// A measured board. Its frame: X along the length, Y across, the origin in the corner.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Board {
-    /// What the maker calls it.
-    pub name: String,
-    /// Common name of the wood, as the file says it.
-    pub species: String,
-    /// Along X.
-    pub length: Length,
-    /// Along Y.
-    pub width: Length,
-    /// Caliper readings of the thickness, at least one.
-    pub readings: Vec<Reading>,
-    /// What is planed off the top face first.
-    pub skim_top: Length,
-    /// What is planed off the bottom face first.
-    pub skim_bottom: Length,
-    /// Moisture now, % of dry mass.
-    pub moisture_now: Option<f64>,
-    /// Moisture in use, % of dry mass.
-    /// As the file says it, or what the air of the room makes of it.
-    pub moisture_use: Option<f64>,
-    /// Grain direction against X, seen from above.
-    pub grain: Angle,
-    /// What to keep clear of.
-    pub flaws: Vec<Flaw>,
-    /// What else was measured or is known of it.
-    pub form: Form,
+/// Moisture: near 30 % the cell walls are full (fibre saturation), and no spoon is carved to
+/// measure from wetter wood.
+const MOISTURE: Key = PERCENT.within(0.0, 30.0).such_as("9 %").left_out("not known");
+/// What is planed off, or stands off a flat bed.
+const OFF: Key = LENGTH_OR_NONE.such_as("0.3 mm").or("0 mm");
+/// Grain direction, either way.
+const GRAIN: Key = ANGLE.within(-90.0, 90.0);
+
+keys! {
+    /// A measured board. Its frame: X along the length, Y across, the origin in the corner.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Board {
+        /// What you call it.
+        name: String = TEXT.at("board.name").such_as("cherry board"),
+        /// Common name of the wood.
+        species: String = TEXT.at("board.species").such_as("cherry"),
+        /// Along the grain.
+        length: Length = LENGTH.at("board.length").such_as("430 mm"),
+        /// Across it.
+        width: Length = LENGTH.at("board.width").such_as("120 mm"),
+        /// What is planed off the top face first.
+        skim_top: Length = OFF.at("board.skim_top"),
+        /// What is planed off the bottom face first.
+        skim_bottom: Length = OFF.at("board.skim_bottom"),
+        /// Moisture now, as the meter says.
+        moisture_now: Option<f64> = MOISTURE.at("board.moisture_now"),
+        /// Moisture that it will settle at in use; or the room's air says it.
+        moisture_use: Option<f64> = MOISTURE.at("board.moisture_use"),
+        /// Grain direction against the board's length, seen from above.
+        grain: Angle = GRAIN.at("board.grain").or("0 deg"),
+        /// A caliper reading of the thickness.
+        readings: Vec<Reading> = some_tables::<Reading>().at("reading"),
+        /// What to keep clear of.
+        flaws: Vec<Flaw> = FLAWS,
+        /// What else was measured or is known of it.
+        form: Form = part::<Form>(),
+    }
 }
 
-/// How a board lies on a flat bed, what it was sold as, and how its grain runs from place to
-/// place. By default flat, of no nominal size, and of one grain direction.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Form {
-    /// Greatest gap under the board between its two long edges, hollow side down.
-    pub cup: Length,
-    /// Greatest gap under the board between its two ends, hollow side down.
-    pub bow: Length,
-    /// How high one corner stands off when the other three touch.
-    pub twist: Length,
-    /// The thickness that it was sold as.
-    pub nominal: Option<Nominal>,
-    /// The air that the piece will be used in, where the file gives that.
-    pub air: Option<Air>,
-    /// Grain directions at places, against X; they go before the board's one direction.
-    pub grain_at: Vec<(DVec2, Angle)>,
+keys! {
+    /// How a board lies on a flat bed, what it was sold as, and how its grain runs from place to
+    /// place. By default flat, of no nominal size, and of one grain direction.
+    #[derive(Clone, Debug, Default, PartialEq)]
+    pub struct Form {
+        /// Greatest gap under the board between its two long edges, hollow side down.
+        cup: Length = OFF.at("board.cup"),
+        /// Greatest gap under the board between its two ends, hollow side down.
+        bow: Length = OFF.at("board.bow"),
+        /// How high one corner stands off when the other three touch.
+        twist: Length = OFF.at("board.twist"),
+        /// The thickness that it was sold as; a check on the readings, never instead of them.
+        nominal: Option<Nominal> = choice::<Nominal>().at("board.nominal").left_out("no check"),
+        /// The air that the piece will be used in, where the file gives that.
+        air: Option<Air> = part::<Air>().at("board").left_out("not known"),
+        /// The grain's direction at a place, where it runs otherwise than the board's.
+        grain_at: Vec<Grain> = tables::<Grain>().at("grain"),
+    }
+}
+
+keys! {
+    /// The grain's direction at a place.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Grain {
+        /// Where, along and across, in mm from the corner.
+        at: DVec2 = POINT.such_as("[\"200 mm\", \"60 mm\"]"),
+        /// Its direction there, against the board's length.
+        angle: Angle = GRAIN.such_as("3 deg"),
+    }
 }
 
 /// A trade name of a thickness: so many quarters of an inch, rough from the saw.
@@ -81,60 +110,46 @@ impl Nominal {
     }
 }
 
-/// One caliper reading.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
-    /// Where on the board, in mm.
-    pub at: DVec2,
-    /// What was read.
-    pub thickness: Length,
+named! {
+    Nominal:
+    Nominal { quarters: 4 }, "4/4", "One inch rough.";
+    Nominal { quarters: 5 }, "5/4", "An inch and a quarter rough.";
+    Nominal { quarters: 6 }, "6/4", "An inch and a half rough.";
+    Nominal { quarters: 8 }, "8/4", "Two inches rough.";
 }
 
-/// What to keep clear of.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Flaw {
-    /// What it is.
-    pub kind: FlawKind,
-    /// Its extent.
-    pub shape: FlawShape,
-}
-
-/// What a flaw is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum FlawKind {
-    /// A branch's root in the wood.
-    Knot,
-    /// A crack along the grain.
-    Check,
-    /// A missing edge, bark or the round of the log.
-    Wane,
-}
-
-impl FlawKind {
-    /// `knot`, `check` or `wane`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            FlawKind::Knot => "knot",
-            FlawKind::Check => "check",
-            FlawKind::Wane => "wane",
-        }
+keys! {
+    /// One caliper reading.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Reading {
+        /// Where on the board: along and across, from the corner.
+        at: DVec2 = POINT.such_as("[\"20 mm\", \"60 mm\"]"),
+        /// What was read there.
+        thickness: Length = LENGTH.such_as("32.4 mm"),
     }
 }
 
-/// The extent of a flaw on the board, in mm in the board's frame.
-#[derive(Clone, Debug, PartialEq)]
-pub enum FlawShape {
-    /// Round.
-    Circle {
-        /// Middle.
-        centre: DVec2,
-        /// Radius.
-        radius: Length,
-    },
-    /// A closed polygon of at least three corners.
-    Polygon(Vec<DVec2>),
-    /// A line of at least two points: a crack, or the wood's edge at a wane.
-    Line(Vec<DVec2>),
+/// Reads a board file.
+///
+/// All faults of the file are added to `findings`, each with the key and the bytes that it is
+/// about. The board is returned, with the places of its keys, only if there is none. Its flaws
+/// stand in this order: knots, checks, wanes, each in the order of the file.
+pub fn parse_board(text: &str, findings: &mut Findings) -> Option<(Board, Spans)> {
+    file(Source::Board, text, findings, |reader, root| {
+        reader.shape(root, &tree(Board::KEYS), &[]);
+        let mut board = Board::read(reader, root)?;
+        if board.moisture_use.is_some() && board.form.air.is_some() {
+            reader.fault(
+                codes::TWO_MOISTURES,
+                "board.moisture_use",
+                "The moisture in use is given twice: as it is, and by the air of the room.",
+                "Keep `moisture_use`, or `temperature_use` with `humidity_use`.",
+            );
+        }
+        board.moisture_use = board.moisture_use.or(board.form.air.map(Air::moisture));
+        validate::board(&board, reader);
+        Some(board)
+    })
 }
 
 impl Board {
@@ -181,15 +196,15 @@ impl Board {
             };
         }
         part.readings.iter_mut().for_each(|reading| reading.at -= from);
-        part.form.grain_at.iter_mut().for_each(|(at, _)| *at -= from);
+        part.form.grain_at.iter_mut().for_each(|grain| grain.at -= from);
         part
     }
 
     /// The grain's direction at a place, in mm: the nearest that is given.
     pub fn grain_at(&self, at: DVec2) -> Angle {
-        let near = |(place, _): &&(DVec2, Angle)| place.distance_squared(at);
+        let near = |grain: &&Grain| grain.at.distance_squared(at);
         let given = self.form.grain_at.iter().min_by(|a, b| near(a).total_cmp(&near(b)));
-        given.map_or(self.grain, |(_, angle)| *angle)
+        given.map_or(self.grain, |grain| grain.angle)
     }
 
     /// Key in the board file of the flaw with that index in `flaws`, such as `knot[0]`: the index

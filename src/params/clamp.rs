@@ -1,123 +1,100 @@
 //! What hold-downs are made like, and the stops on the bed. Every key of it may be left out.
 
+use super::keys::{LENGTH, LENGTH_OR_NONE, POINT, choice, keys, tables, words};
 use crate::units::Length;
 use glam::DVec2;
 
-/// How hold-downs are made, printed and kept out of the way.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Clamp {
-    /// Which of the family.
-    pub form: HoldForm,
-    /// Depth of the rebate in the board's edge in which a low one's lip bears.
-    pub rebate: Length,
-    /// What the bolt's head sits in.
-    pub head: BoltHead,
-    /// How far the bolt can slide in its slot, towards the board and away from it.
-    pub slide: Length,
-    /// Least wall of plastic round a hole.
-    pub wall: Length,
-    /// Thickness of the ribs in the hollowed heel; solid when absent.
-    pub rib: Option<Length>,
-    /// Heights of stock to print a set for; the job's own when empty.
-    pub stack: Vec<Length>,
-    /// The printer's bed, in mm.
-    pub plate: DVec2,
-    /// Stops and fences on the bed.
-    pub stops: Vec<Stop>,
-}
+/// Walls and ribs: thinner than one line of a nozzle can't be printed, thicker is no wall.
+const WALL: super::keys::Key = LENGTH.within(0.4, 30.0);
 
-/// The family of hold-downs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum HoldForm {
-    /// A step as high as the stock; its lip bears on the board's face.
-    Stepped,
-    /// A lower step; its lip bears in a rebate.
-    Low,
-    /// Stepped where the holder lets them stand, low where not.
-    Either,
-}
-
-impl HoldForm {
-    /// The word for it in the shop file.
-    pub const fn name(self) -> &'static str {
-        match self {
-            HoldForm::Stepped => "stepped",
-            HoldForm::Low => "low",
-            HoldForm::Either => "either",
-        }
+keys! {
+    /// How hold-downs are made, printed and kept out of the way.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Clamp {
+        /// Which of the family.
+        form: HoldForm = choice::<HoldForm>().at("hold_down.form").or("stepped"),
+        /// Depth of the rebate in the board's edge in which a low one's lip bears.
+        rebate: Length = LENGTH.at("hold_down.rebate").or("10 mm"),
+        /// What the bolt's head sits in.
+        head: BoltHead = choice::<BoltHead>().at("hold_down.head").or("flat"),
+        // A longer slot needs a roof as high as half of it.
+        /// How far the bolt can slide in its slot, towards the board and away from it.
+        slide: Length =
+            LENGTH.within(0.0, 60.0).at("hold_down.slide").such_as("8 mm").or("0 mm"),
+        // Ten lines of a common 0.4 mm nozzle.
+        /// Least plastic round a hole or a pocket.
+        wall: Length = WALL.at("hold_down.wall").or("4 mm"),
+        /// Hollows out the heel between ribs this thick.
+        rib: Option<Length> = WALL.at("hold_down.rib").such_as("3 mm").left_out("solid"),
+        /// Heights of stock to print a set for.
+        stack: Vec<Length> = LENGTH
+            .at("hold_down.stack")
+            .list(&LENGTH.shape, 0, 12)
+            .such_as("[\"25 mm\", \"32 mm\"]")
+            .left_out("the job's own"),
+        /// The printer's bed.
+        plate: DVec2 = POINT.at("printer.plate").such_as("").or("[\"180 mm\", \"180 mm\"]"),
+        /// A stop or fence on the bed; spacers are worked out for the way from it to the board.
+        stops: Vec<Stop> = tables::<Stop>().at("stop"),
     }
 }
 
-/// What a bolt's head sits in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BoltHead {
-    /// On a washer on the block's top.
-    Flat,
-    /// On a washer in a round pocket.
-    Washer,
-    /// In a pocket that keeps a hexagon from turning.
-    Hex,
-}
-
-impl BoltHead {
-    /// The word for it in the shop file.
-    pub const fn name(self) -> &'static str {
-        match self {
-            BoltHead::Flat => "flat",
-            BoltHead::Washer => "washer",
-            BoltHead::Hex => "hex",
-        }
+words! {
+    /// The family of hold-downs.
+    pub enum HoldForm {
+        /// A step as high as the stock; its lip bears on the board's face.
+        Stepped = "stepped",
+        /// A lower step; its lip bears in a rebate.
+        Low = "low",
+        /// Stepped where the holder lets them stand, low where not.
+        Either = "either",
     }
 }
 
-/// Which edge of the board a stop sets, as the board lies.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum StopSide {
-    /// Its left end: the stop's face is at an X.
-    Left,
-    /// Its front edge: the stop's face is at a Y.
-    Front,
-}
-
-impl StopSide {
-    /// The word for it in the shop file.
-    pub const fn name(self) -> &'static str {
-        match self {
-            StopSide::Left => "left",
-            StopSide::Front => "front",
-        }
+words! {
+    /// What a bolt's head sits in.
+    pub enum BoltHead {
+        /// On a washer on the block's top.
+        Flat = "flat",
+        /// On a washer in a round pocket.
+        Washer = "washer",
+        /// In a pocket that keeps a hexagon from turning.
+        Hex = "hex",
     }
 }
 
-/// A stop or fence that stands on the bed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stop {
-    /// The edge that it sets.
-    pub side: StopSide,
-    /// Its face, from the machine's home corner: the X of a left stop, the Y of a front one.
-    pub at: Length,
-    /// Where it begins along the other axis.
-    pub from: Length,
-    /// Where it ends along the other axis.
-    pub to: Length,
-    /// How thick it is behind its face.
-    pub deep: Length,
+words! {
+    /// Which edge of the board a stop sets, as the board lies.
+    pub enum StopSide {
+        /// Its left end: the stop's face is at an X.
+        Left = "left",
+        /// Its front edge: the stop's face is at a Y.
+        Front = "front",
+    }
 }
 
-impl Default for Clamp {
-    /// What holds if the shop says nothing (common practice, no source).
-    fn default() -> Clamp {
-        Clamp {
-            form: HoldForm::Stepped,
-            rebate: Length::mm(10.0),
-            head: BoltHead::Flat,
-            slide: Length::ZERO,
-            // Ten lines of a common 0.4 mm nozzle.
-            wall: Length::mm(4.0),
-            rib: None,
-            stack: Vec::new(),
-            plate: DVec2::splat(180.0),
-            stops: Vec::new(),
-        }
+keys! {
+    /// A stop or fence that stands on the bed.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Stop {
+        /// The edge of the board that it sets, as the board lies.
+        side: StopSide = choice::<StopSide>(),
+        /// Its face, from the machine's home corner: the X of a left stop, the Y of a front one.
+        at: Length = LENGTH_OR_NONE.such_as("20 mm"),
+        /// Where it begins along the other axis.
+        from: Length = LENGTH_OR_NONE.or("0 mm"),
+        /// Where it ends along the other axis.
+        to: Length = LENGTH.such_as("600 mm").left_out("all along"),
+        // A bar of common stock (no source).
+        /// How thick it is behind its face.
+        deep: Length = LENGTH.or("20 mm"),
+    }
+}
+
+impl Stop {
+    /// The same, all along if it doesn't end: further than any bed of this class goes.
+    pub(super) fn complete(self) -> Stop {
+        let to = if self.to.as_mm().is_nan() { Length::mm(1.0e4) } else { self.to };
+        Stop { to, ..self }
     }
 }

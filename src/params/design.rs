@@ -1,58 +1,64 @@
 //! The design: what the utensil should be.
 
+use super::checks::REASONS;
+use super::give::GIVES;
+use super::keys::{
+    ANGLE, COUNT, Field, Key, LENGTH, NUMBER, Part, SHARE, TEXT, choice, field_of_part, keys, part,
+    stations, table, tables, tree, words,
+};
+use super::read::{Reader, Section, file};
+use super::{Accept, CleanUp, Dimension, Give, Load, Tabs, codes, validate};
+use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length};
+use serde_json::{Map, Value};
 
-/// What kind of utensil it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// A bowl with a handle.
-    Spoon,
-    /// A shallow bowl with slots, and a handle.
-    Fork,
-    /// A flat blade with a bevelled front, and a handle.
-    Turner,
-}
-
-impl Kind {
-    /// `spoon`, `fork` or `turner`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Kind::Spoon => "spoon",
-            Kind::Fork => "fork",
-            Kind::Turner => "turner",
-        }
+words! {
+    /// What kind of utensil it is.
+    pub enum Kind {
+        /// A bowl with a handle.
+        Spoon = "spoon",
+        /// A shallow bowl with slots, and a handle.
+        Fork = "fork",
+        /// A flat blade with a bevelled front, and a handle.
+        Turner = "turner",
     }
 }
 
-/// A whole design, checked: every range in `params::validate` holds.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Design {
-    /// What the maker calls it.
-    pub name: String,
-    /// What it is.
-    pub kind: Kind,
-    /// From the handle's end to the tip.
-    pub length: Length,
-    /// Height of the rim wall, where the two sides meet.
-    pub edge: Length,
-    /// Greatest angle between the handle and the grain of the board.
-    pub lean: Angle,
-    /// The working end.
-    pub head: Head,
-    /// The handle.
-    pub handle: Handle,
-    /// The tines, of a fork.
-    pub tines: Option<Tines>,
-    /// Wood left between body and frame.
-    pub tabs: Tabs,
-    /// Places to be gone over once more.
-    pub clean_up: Vec<super::CleanUp>,
-    /// What fitting may change.
-    pub give: Vec<Give>,
-    /// What it is loaded with.
-    pub load: super::Load,
-    /// Cautions that the maker accepts.
-    pub accept: Vec<super::Accept>,
+keys! {
+    /// A whole design, checked: every range of its keys and in `params::validate` holds.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Design {
+        /// What you call it.
+        name: String = TEXT.at("utensil.name").such_as("harvest spoon"),
+        /// What it is.
+        kind: Kind = choice::<Kind>().at("utensil.kind"),
+        /// From the handle's end to the tip of the head.
+        length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
+        // Thin enough to look fine, thick enough that the edge doesn't crumble across the grain
+        // (common practice, no source).
+        /// Height of the upright edge all round, where the two carved sides meet.
+        edge: Length = LENGTH.at("utensil.edge").or("2 mm").gives(),
+        // A slope of one in seven, steeper than which a thin neck breaks short (common practice,
+        // no source).
+        /// Greatest angle between the handle and the grain of the board.
+        lean: Angle = ANGLE.at("utensil.lean").within(0.0, 45.0).or("8 deg"),
+        /// The working end: a bowl or a blade.
+        head: Head = part::<Head>(),
+        /// The handle. A smooth line goes through the stations of each list.
+        handle: Handle = table::<Handle>().needed(),
+        /// The tines, of a fork.
+        tines: Option<Tines> = table::<Tines>().needed(),
+        /// Wood left between the utensil and the board round it, to be sawn through at the end.
+        tabs: Tabs = table::<Tabs>().needed(),
+        /// A small area to be gone over once more, with limits of its own.
+        clean_up: Vec<CleanUp> = tables::<CleanUp>(),
+        /// What may be changed to fit a board, how far, and how unwillingly.
+        give: Vec<Give> = GIVES,
+        /// What it should bear, for the estimate of strength.
+        load: Load = table::<Load>(),
+        /// Cautions that you accept, each by its code, with a reason that the sheet repeats.
+        accept: Vec<Accept> = REASONS,
+    }
 }
 
 /// The working end.
@@ -82,42 +88,77 @@ impl Head {
     }
 }
 
-/// A hollow head.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bowl {
-    /// From the neck to the tip.
-    pub length: Length,
-    /// At the widest place, over the rim.
-    pub width: Length,
-    /// From the rim plane down to the lowest point of the hollow.
-    pub depth: Length,
-    /// Wood under the lowest point.
-    pub wall: Length,
-    /// Width of the rim land.
-    pub rim: Length,
-    /// Exponent of the plan's superellipse: 2 is an ellipse, more is squarer.
-    pub fullness: f64,
-    /// Where it is widest: a fraction of the length, from the neck.
-    pub widest: f64,
+impl Part for Head {
+    const KEYS: &'static [Key] = &[
+        table::<Bowl>().needed().named("bowl", "The hollow head of a spoon or a fork."),
+        table::<Blade>().needed().named("blade", "The flat head of a turner."),
+    ];
+
+    fn read(reader: &mut Reader, root: &Section<'_>) -> Option<Head> {
+        Some(match likely(root) {
+            Kind::Turner => Head::Blade(Blade::read(reader, &root.under("blade"))?),
+            Kind::Spoon | Kind::Fork => Head::Bowl(Bowl::read(reader, &root.under("bowl"))?),
+        })
+    }
+
+    fn echo(&self, out: &mut Map<String, Value>) {
+        let [bowl, blade] = Head::KEYS else { return };
+        match self {
+            Head::Bowl(head) => Field::echo(head, bowl, out),
+            Head::Blade(head) => Field::echo(head, blade, out),
+        }
+    }
+
+    fn dimension(&mut self, path: &str) -> Option<Dimension<'_>> {
+        match self {
+            Head::Bowl(head) => Part::dimension(head, path.strip_prefix("bowl.")?),
+            Head::Blade(head) => Part::dimension(head, path.strip_prefix("blade.")?),
+        }
+    }
 }
 
-/// A flat head.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Blade {
-    /// From the neck to the front edge.
-    pub length: Length,
-    /// At the widest place.
-    pub width: Length,
-    /// Of the flat part, in its middle.
-    pub thickness: Length,
-    /// Of the front edge.
-    pub front: Length,
-    /// Length of the bevel on the top side, from the front edge back.
-    pub bevel: Length,
-    /// Exponent of the front's superellipse.
-    pub fullness: f64,
-    /// Where it is widest: a fraction of the length, from the neck.
-    pub widest: f64,
+field_of_part!(Head);
+
+keys! {
+    /// A hollow head.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Bowl {
+        /// From the neck to the tip.
+        length: Length = LENGTH.such_as("92 mm").gives(),
+        /// At the widest place, over the rim.
+        width: Length = LENGTH.such_as("66 mm").gives(),
+        /// From the rim down to the lowest point of the hollow.
+        depth: Length = LENGTH.such_as("15 mm").gives(),
+        /// Wood under the lowest point of the hollow.
+        wall: Length = LENGTH.such_as("4.5 mm").gives(),
+        /// Width of the rim land, the flat round the hollow.
+        rim: Length = LENGTH.such_as("2.5 mm").gives(),
+        /// How square its plan is: 2 is an ellipse, more is squarer.
+        fullness: f64 = NUMBER.within(2.0, 6.0).or("2.3").gives(),
+        /// Where it is widest, from the neck, as a part of its length.
+        widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
+    }
+}
+
+keys! {
+    /// A flat head.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Blade {
+        /// From the neck to the front edge.
+        length: Length = LENGTH.such_as("95 mm").gives(),
+        /// At the widest place.
+        width: Length = LENGTH.such_as("72 mm").gives(),
+        /// Of the flat part, in its middle.
+        thickness: Length = LENGTH.such_as("5 mm").gives(),
+        /// Thickness of the front edge.
+        front: Length = LENGTH.such_as("2.2 mm").gives(),
+        /// Length of the bevel on the top side, from the front edge back.
+        bevel: Length = LENGTH.such_as("20 mm").gives(),
+        /// How square its front is: 2 is an ellipse, more is squarer.
+        fullness: f64 = NUMBER.within(2.0, 8.0).or("4").gives(),
+        /// Where it is widest, from the neck, as a part of its length.
+        widest: f64 = SHARE.within(55.0, 90.0).or("80 %").gives(),
+    }
 }
 
 /// A size or an offset at a place along the handle.
@@ -129,92 +170,102 @@ pub struct Station {
     pub size: Length,
 }
 
-/// The handle.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Handle {
-    /// Length of the rounding of the handle's end.
-    pub end: Length,
-    /// Widths, at least two, first at 0 and last at 1.
-    pub width: Vec<Station>,
-    /// Thicknesses, at least two, first at 0 and last at 1.
-    pub thickness: Vec<Station>,
-    /// Height of the middle line over the parting plane; empty for a straight handle.
-    pub curve: Vec<Station>,
-    /// Offset of the middle line to the left; empty for a straight handle.
-    pub sway: Vec<Station>,
-    /// Exponent of the cross-section's superellipse.
-    pub section: f64,
+keys! {
+    /// The handle.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Handle {
+        /// Length of the rounding of the handle's end.
+        end: Length = LENGTH.such_as("14 mm").left_out("60 % of the first width").gives(),
+        /// Widths, the first at 0 % and the last at 100 %.
+        width: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
+        /// Thicknesses, the first at 0 % and the last at 100 %.
+        thickness: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
+        /// Height of the handle's middle line over the parting plane.
+        curve: Vec<Station> = stations("rise", -500.0, 500.0).or("[]").gives(),
+        /// How far the middle line lies to the left.
+        sway: Vec<Station> = stations("shift", -500.0, 500.0).or("[]").gives(),
+        /// How square its cross-section is: 2 is an ellipse, more is squarer.
+        section: f64 = NUMBER.within(2.0, 6.0).or("2.2").gives(),
+    }
 }
 
-/// A fork's tines.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tines {
-    /// How many, at least two.
-    pub count: u32,
-    /// What is cut out between two of them.
-    pub slot: Slot,
+/// The handle's end is rounded over this fraction of its width.
+const END: f64 = 0.6;
+
+keys! {
+    /// A fork's tines.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Tines {
+        // One is no fork, and more than twelve leave no wood on a head of any size.
+        /// How many.
+        count: u32 = COUNT.within(2.0, 12.0).such_as("4"),
+        /// What is cut out between two tines, once both sides are carved.
+        slot: Slot = table::<Slot>().needed(),
+    }
 }
 
-/// What is cut out between two tines.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Slot {
-    /// At its root, across.
-    pub width: Length,
-    /// From the tip of the head back to the deepest point of the root.
-    pub length: Length,
-    /// Angle between the slot's two sides; it opens towards the tip.
-    pub taper: Angle,
+keys! {
+    /// What is cut out between two tines.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Slot {
+        /// At its root, across.
+        width: Length = LENGTH.such_as("6.5 mm").gives(),
+        /// From the tip of the head back to the deepest point of the root.
+        length: Length = LENGTH.such_as("55 mm").gives(),
+        // One that opens by more leaves pointed tines that break (common practice, no source).
+        /// Angle between its two sides; it opens towards the tip.
+        taper: Angle = ANGLE.within(0.0, 10.0).such_as("1 deg").or("0 deg").gives(),
+    }
 }
 
-/// Which side of the body, seen from above with the tip away from the viewer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// Positive Y.
-    Left,
-    /// Negative Y.
-    Right,
+/// The tables that a kind has, and those that it hasn't, with what these are for.
+type Tables = (Kind, &'static [&'static str], &'static [(&'static str, &'static str)]);
+
+/// The tables that only some kinds have.
+pub(super) const HEADS: [Tables; 3] = [
+    (Kind::Spoon, &["bowl"], &[("blade", "turner"), ("tines", "fork")]),
+    (Kind::Fork, &["bowl", "tines"], &[("blade", "turner")]),
+    (Kind::Turner, &["blade"], &[("bowl", "spoon or fork"), ("tines", "fork")]),
+];
+
+/// The kind, or the one that the sections show, so that the rest can be read without it.
+fn likely(root: &Section<'_>) -> Kind {
+    let written = root.under("utensil").get("kind");
+    let word = written.and_then(|item| item.as_text().map(str::to_owned));
+    let kinds = [Kind::Spoon, Kind::Fork, Kind::Turner];
+    let kind = kinds.into_iter().find(|kind| word.as_deref() == Some(kind.name()));
+    kind.unwrap_or(match (root.has("blade"), root.has("tines")) {
+        (true, _) => Kind::Turner,
+        (false, true) => Kind::Fork,
+        (false, false) => Kind::Spoon,
+    })
 }
 
-/// Where a tab is.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TabPlace {
-    /// Which side.
-    pub side: Side,
-    /// Fraction of the utensil's length, from the handle's end.
-    pub at: f64,
-}
-
-/// Wood left between body and frame.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tabs {
-    /// Along the outline.
-    pub width: Length,
-    /// In height.
-    pub thickness: Length,
-    /// Where they are; empty as long as the tool has yet to place them.
-    pub place: Vec<TabPlace>,
-    /// Whether the tool places them, and what it may choose.
-    pub auto: Option<super::AutoTabs>,
-}
-
-/// How far fitting may move one dimension.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Give {
-    /// The key of the design file, such as `bowl.depth`.
-    pub key: String,
-    /// The least that it may become.
-    pub least: Bound,
-    /// The most that it may become.
-    pub most: Bound,
-    /// How unwillingly it changes: greater changes less.
-    pub weight: f64,
-}
-
-/// A limit of a give.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Bound {
-    /// A length.
-    Length(Length),
-    /// A fraction of what the file asks for.
-    Fraction(f64),
+/// Reads a design file.
+///
+/// All faults of the file are added to `findings`, each with the key and the bytes that it is
+/// about. The design is returned, with the places of its keys, only if there is none.
+pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Spans)> {
+    file(Source::Design, text, findings, |reader, root| {
+        let kind = likely(root);
+        let others = HEADS.iter().find(|(other, ..)| *other == kind).map_or(&[][..], |head| head.2);
+        for (section, whose) in others.iter().filter(|(section, _)| root.has(section)) {
+            reader.fault(
+                codes::WRONG_SECTION,
+                section,
+                format!("A {} has no [{section}]; that is for a {whose}.", kind.name()),
+                format!("Take [{section}] out, or change `kind` in [utensil]."),
+            );
+        }
+        let others: Vec<&str> = others.iter().map(|(section, _)| *section).collect();
+        reader.shape(root, &tree(Design::KEYS), &others);
+        let mut design = Design::read(reader, root)?;
+        if !root.under("handle").has("end")
+            && let Some(first) = design.handle.width.first()
+        {
+            design.handle.end = first.size * END;
+        }
+        validate::design(&design, reader);
+        Some(design)
+    })
 }

@@ -7,6 +7,10 @@ mod checks;
 mod clamp;
 mod codes;
 mod design;
+mod example;
+mod flaw;
+mod give;
+mod keys;
 mod read;
 mod shop;
 mod species;
@@ -15,32 +19,33 @@ mod validate;
 
 pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
-pub use board::{Board, Flaw, FlawKind, FlawShape, Form, Nominal, Reading};
-pub use checks::{Accept, CheckLimits, Load};
+pub use board::{Board, Form, Grain, Nominal, Reading, parse_board};
+pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
 pub use codes::CODES;
-pub use design::{
-    Blade, Bound, Bowl, Design, Give, Handle, Head, Kind, Side, Slot, Station, TabPlace, Tabs,
-    Tines,
-};
-pub use read::{parse_board, parse_design, parse_shop};
+pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Station, Tines, parse_design};
+pub use example::{Example, example};
+pub use flaw::{Flaw, FlawKind, FlawShape};
+pub use give::{Bound, Dimension, Give, dimension};
+pub(crate) use keys::echo;
+pub use keys::{reference, schema};
 pub use shop::{
-    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Limits, Paper, Pin, Shop, TurnAxis,
-    Work, Zero,
+    Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
+    parse_shop,
 };
 pub use species::{Species, hankinson, species, weakest};
-pub use tabs::{AutoTabs, CleanUp, TabLoad};
-pub use validate::{Dimension, dimension, faults, margins, room};
+pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};
+pub use validate::{faults, margins, room};
 
 use crate::finding::Source;
 use crate::units::Length;
 
-/// The complete, commented example of each file, as `treenwright new` writes it.
+/// The complete, commented example of each file.
 pub const fn template(source: Source) -> &'static str {
     match source {
-        Source::Design => include_str!("../../params/designs/harvest-spoon.toml"),
-        Source::Board => include_str!("../../params/boards/cherry.toml"),
-        Source::Shop => include_str!("../../params/shop.toml"),
+        Source::Design => Example::Spoon.text(),
+        Source::Board => Example::Board.text(),
+        Source::Shop => Example::Shop.text(),
     }
 }
 

@@ -1,67 +1,50 @@
 //! The shop: cutters, pins, bolts and habits.
 
-use super::bed::Bed;
+use super::bed::{Bed, Holder};
+use super::keys::{
+    ANGLE, FEED, FIT, Key, LENGTH, Part, SPEED, Shape, TEXT, choice, field_of_part, keys, named,
+    part, some_tables, table, tree, words,
+};
+use super::read::{Reader, Section, file};
+use super::{Limits, codes, validate};
+use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length, Unit};
+use serde_json::{Map, Value};
 
-/// A shop.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Shop {
-    /// What the maker calls it.
-    pub name: String,
-    /// The unit of the DXF files.
-    pub unit: Unit,
-    /// The axis about which the board is turned over.
-    pub turn: TurnAxis,
-    /// Where Z is zero.
-    pub zero: Zero,
-    /// What the shop has to cut with.
-    pub cutters: Vec<Cutter>,
-    /// Which cutter does what.
-    pub work: Work,
-    /// The dowel pins that register the board.
-    pub pin: Pin,
-    /// The bolt that holds a hold-down.
-    pub bolt: Bolt,
-    /// The hold-down.
-    pub hold_down: HoldDown,
-    /// What a printed hole is widened by.
-    pub printer_fit: Length,
-    /// Thresholds of the checks.
-    pub limits: Limits,
-    /// What the shop prints on.
-    pub paper: Paper,
-    /// Bed, spindle and fits.
-    pub bed: Bed,
-    /// The shop's own notes on dust, guards and the like, repeated on the sheet.
-    pub notes: Vec<String>,
+named! {
+    Unit:
+    Unit::Millimetre, "mm", "Millimetres.";
+    Unit::Inch, "in", "Inches.";
 }
 
-/// The axis about which the board is turned over between the setups.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum TurnAxis {
-    /// The board's length: left goes right.
-    X,
-    /// The board's width: end goes for end.
-    Y,
+words! {
+    /// The axis about which the board is turned over between the setups.
+    pub enum TurnAxis {
+        /// The board's length: left goes right.
+        X = "X",
+        /// The board's width: end goes for end.
+        Y = "Y",
+    }
 }
 
-/// Where a setup's Z is zero.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Zero {
-    /// On the stock's upper face, as it lies.
-    Top,
-    /// On the stock's lower face, as it lies: the bed.
-    Bottom,
+words! {
+    /// Where a setup's Z is zero.
+    pub enum Zero {
+        /// On the stock's upper face, as it lies.
+        Top = "top",
+        /// On the stock's lower face, as it lies: the bed.
+        Bottom = "bottom",
+    }
 }
 
-/// The paper of the templates.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Paper {
-    /// 210 × 297 mm (ISO 216).
-    #[default]
-    A4,
-    /// 8-1/2 × 11 in (ANSI/ASME Y14.1, A).
-    Letter,
+words! {
+    /// The paper of the templates.
+    pub enum Paper {
+        /// 210 × 297 mm (ISO 216).
+        A4 = "A4",
+        /// 8-1/2 × 11 in (ANSI/ASME Y14.1, A).
+        Letter = "Letter",
+    }
 }
 
 impl Paper {
@@ -72,13 +55,45 @@ impl Paper {
             Paper::Letter => [Length::inches(8.5), Length::inches(11.0)],
         }
     }
+}
 
-    /// `A4` or `Letter`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Paper::A4 => "A4",
-            Paper::Letter => "Letter",
-        }
+keys! {
+    /// A shop.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Shop {
+        /// What you call it.
+        name: String = TEXT.at("shop.name").such_as("village shop"),
+        /// The unit of the outline files.
+        unit: Unit = choice::<Unit>().at("shop.unit"),
+        /// The axis about which the board is turned over between the setups.
+        turn: TurnAxis = choice::<TurnAxis>().at("shop.turn"),
+        /// Where a setup's Z is zero.
+        zero: Zero = choice::<Zero>().at("shop.zero").such_as("bottom"),
+        /// A cutter, measured while it is chucked.
+        cutters: Vec<Cutter> = some_tables::<Cutter>().at("cutter"),
+        /// Which cutter does what.
+        work: Work = table::<Work>().needed(),
+        /// The dowel pins that register the board.
+        pin: Pin = table::<Pin>().needed(),
+        /// The bolt that holds a hold-down on the bed.
+        bolt: Bolt = table::<Bolt>().needed(),
+        /// The printed block whose lip bears on the board.
+        hold_down: HoldDown = table::<HoldDown>().needed(),
+        // Printed holes come out small by about this much (common practice, no source).
+        /// What a printed hole is widened by.
+        printer_fit: Length = FIT.at("printer.fit").or("0.2 mm"),
+        /// Thresholds of the checks.
+        limits: Limits = table::<Limits>(),
+        /// What the templates are printed on.
+        paper: Paper = choice::<Paper>().at("shop.paper").or("A4"),
+        /// Bed, spindle and fits.
+        bed: Bed = part::<Bed>(),
+        /// Notes on dust, guards and the like, repeated on the sheet.
+        notes: Vec<String> = TEXT
+            .at("shop.notes")
+            .list(&Shape::Text, 0, usize::MAX)
+            .such_as("[\"Dust hose on, ear muffs on.\"]")
+            .or("[]"),
     }
 }
 
@@ -95,29 +110,110 @@ pub enum CutterForm {
     Vee(Angle),
 }
 
-/// A cutter.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cutter {
-    /// What the shop calls it.
-    pub name: String,
-    /// Its form.
-    pub form: CutterForm,
-    /// Diameter.
-    pub diameter: Length,
-    /// Length of the cutting edges.
-    pub flute: Length,
-    /// From the holder to the tip.
-    pub stick_out: Length,
-    /// Feed, mm per minute.
-    pub feed_mm_min: f64,
-    /// Spindle speed, turns per minute.
-    pub speed_rpm: f64,
-    /// Step-over in finishing, or in roughing.
-    pub step_over: Length,
-    /// Depth of one pass in slots and in roughing; none for the usual half diameter.
-    pub pass_depth: Option<Length>,
-    /// Its own holder; none for the shop's.
-    pub holder: Option<super::Holder>,
+words! {
+    /// The word for a cutter's form.
+    pub enum FormWord {
+        /// Square across its end.
+        Flat = "flat",
+        /// A half sphere at its end.
+        Ball = "ball",
+        /// Flat, with its edge rounded.
+        Bull = "bull",
+        /// A cone.
+        Vee = "vee",
+    }
+}
+
+keys! {
+    /// A cutter's form as the file has it.
+    struct Form {
+        /// The form of its end.
+        form: FormWord = choice::<FormWord>(),
+        /// From flank to flank; of a vee only, which needs it.
+        angle: Option<Angle> = ANGLE.within(10.0, 170.0).such_as("60 deg").left_out("no vee"),
+        /// The radius of its edge; of a bull only, which needs it.
+        corner: Option<Length> = LENGTH.such_as("1 mm").left_out("no bull"),
+    }
+}
+
+impl Part for CutterForm {
+    const KEYS: &'static [Key] = Form::KEYS;
+
+    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<CutterForm> {
+        let Form { form, angle, corner } = Form::read(reader, at)?;
+        for (key, other, has, is, what, hint) in [
+            ("angle", FormWord::Vee, angle.is_some(), "vee", "an angle", "its included angle"),
+            (
+                "corner",
+                FormWord::Bull,
+                corner.is_some(),
+                "bull-nosed",
+                "a corner",
+                "the radius of its edge",
+            ),
+        ] {
+            if form == other && !at.has(key) {
+                let example = Self::KEYS.iter().find(|one| one.path == key)?.line(key);
+                reader.missing(at, key, &format!("{example} ({hint})"));
+            } else if form != other && has {
+                reader.fault(
+                    codes::CUTTER,
+                    &at.key_of(key),
+                    format!("Only a {is} cutter has {what}."),
+                    format!("Take `{key}` out, or write form = \"{}\".", other.name()),
+                );
+            }
+        }
+        Some(match form {
+            FormWord::Bull => CutterForm::Bull(corner.unwrap_or(Length::mm(f64::NAN))),
+            FormWord::Vee => CutterForm::Vee(angle.unwrap_or(Angle::degrees(f64::NAN))),
+            FormWord::Ball => CutterForm::Ball,
+            FormWord::Flat => CutterForm::Flat,
+        })
+    }
+
+    fn echo(&self, out: &mut Map<String, Value>) {
+        let (form, angle, corner) = match *self {
+            CutterForm::Flat => (FormWord::Flat, None, None),
+            CutterForm::Ball => (FormWord::Ball, None, None),
+            CutterForm::Bull(corner) => (FormWord::Bull, None, Some(corner)),
+            CutterForm::Vee(angle) => (FormWord::Vee, Some(angle), None),
+        };
+        Part::echo(&Form { form, angle, corner }, out);
+    }
+
+    fn dimension(&mut self, _: &str) -> Option<super::Dimension<'_>> {
+        None
+    }
+}
+
+field_of_part!(CutterForm);
+
+keys! {
+    /// A cutter.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Cutter {
+        /// What you call it; `[work]` names it.
+        name: String = TEXT.such_as("flat 1/4"),
+        /// Its form.
+        form: CutterForm = part::<CutterForm>(),
+        /// Diameter.
+        diameter: Length = LENGTH.such_as("1/4 in"),
+        /// Length of the cutting edges.
+        flute: Length = LENGTH.such_as("1-1/4 in"),
+        /// From the holder to the tip.
+        stick_out: Length = LENGTH.such_as("1-3/4 in"),
+        /// Feed.
+        feed_mm_min: f64 = FEED.at("feed").such_as("1800 mm/min"),
+        /// Spindle speed.
+        speed_rpm: f64 = SPEED.at("speed").such_as("16000 rpm"),
+        /// Step-over in finishing, or in roughing.
+        step_over: Length = LENGTH.within(0.01, 2000.0).such_as("2.5 mm"),
+        /// Depth of one pass in slots and in roughing.
+        pass_depth: Option<Length> = LENGTH.such_as("3 mm").left_out("half the diameter"),
+        /// Its own holder.
+        holder: Option<Holder> = table::<Holder>().left_out("that of [holder]"),
+    }
 }
 
 impl Cutter {
@@ -147,123 +243,123 @@ impl Cutter {
     }
 }
 
-/// Which cutter does what, by name.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Work {
-    /// Roughing.
-    pub rough: String,
-    /// Finishing of the skins.
-    pub finish: String,
-    /// Slots.
-    pub slots: String,
+keys! {
+    /// Which cutter does what, by name.
+    #[derive(Clone, Debug, PartialEq)]
+    pub struct Work {
+        /// Roughs.
+        rough: String = TEXT.such_as("flat 1/4"),
+        /// Finishes both faces.
+        finish: String = TEXT.such_as("ball 1/8"),
+        /// Cuts slots.
+        slots: String = TEXT.such_as("flat 1/8"),
+    }
 }
 
-/// The dowel pins.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pin {
-    /// Diameter of the pin.
-    pub diameter: Length,
-    /// What the hole is greater by.
-    pub play: Length,
+keys! {
+    /// The dowel pins.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct Pin {
+        /// Diameter of the pin.
+        diameter: Length = LENGTH.such_as("1/4 in"),
+        // A push fit by hand (common practice, no source).
+        /// What the hole is greater by.
+        play: Length = FIT.or("0.05 mm"),
+    }
 }
 
-/// A bolt by its series.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BoltSize {
-    /// ISO metric.
-    M5,
-    /// ISO metric.
-    M6,
-    /// ISO metric.
-    M8,
-    /// ISO metric.
-    M10,
-    /// Inch series.
-    QuarterInch,
-    /// Inch series.
-    FiveSixteenthInch,
-    /// Inch series.
-    ThreeEighthInch,
+words! {
+    /// A bolt by its series.
+    pub enum BoltSize {
+        /// ISO metric.
+        M5 = "M5",
+        /// ISO metric.
+        M6 = "M6",
+        /// ISO metric.
+        M8 = "M8",
+        /// ISO metric.
+        M10 = "M10",
+        /// Unified.
+        QuarterInch = "1/4 in",
+        /// Unified.
+        FiveSixteenthInch = "5/16 in",
+        /// Unified.
+        ThreeEighthInch = "3/8 in",
+    }
 }
 
 impl BoltSize {
-    /// All sizes.
-    pub const ALL: [BoltSize; 7] = [
-        BoltSize::M5,
-        BoltSize::M6,
-        BoltSize::M8,
-        BoltSize::M10,
-        BoltSize::QuarterInch,
-        BoltSize::FiveSixteenthInch,
-        BoltSize::ThreeEighthInch,
-    ];
-
-    /// The word for it in the shop file.
-    pub const fn name(self) -> &'static str {
+    /// Nominal thickness of the bolt.
+    pub const fn thickness(self) -> Length {
         match self {
-            BoltSize::M5 => "M5",
-            BoltSize::M6 => "M6",
-            BoltSize::M8 => "M8",
-            BoltSize::M10 => "M10",
-            BoltSize::QuarterInch => "1/4 in",
-            BoltSize::FiveSixteenthInch => "5/16 in",
-            BoltSize::ThreeEighthInch => "3/8 in",
+            BoltSize::M5 => Length::mm(5.0),
+            BoltSize::M6 => Length::mm(6.0),
+            BoltSize::M8 => Length::mm(8.0),
+            BoltSize::M10 => Length::mm(10.0),
+            BoltSize::QuarterInch => Length::inches(0.25),
+            BoltSize::FiveSixteenthInch => Length::inches(5.0 / 16.0),
+            BoltSize::ThreeEighthInch => Length::inches(3.0 / 8.0),
         }
     }
 }
 
-/// How loosely a bolt sits in its hole.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum BoltFit {
-    /// ISO 273 fine; ASME B18.2.8 close.
-    Close,
-    /// ISO 273 medium; ASME B18.2.8 normal.
-    Normal,
-    /// ISO 273 coarse; ASME B18.2.8 loose.
-    Loose,
+words! {
+    /// How loosely a bolt sits in its hole.
+    pub enum BoltFit {
+        /// ISO 273 fine; ASME B18.2.8 close.
+        Close = "close",
+        /// ISO 273 medium; ASME B18.2.8 normal.
+        Normal = "normal",
+        /// ISO 273 coarse; ASME B18.2.8 loose.
+        Loose = "loose",
+    }
 }
 
-/// The bolt of a hold-down.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Bolt {
-    /// Its series and size.
-    pub size: BoltSize,
-    /// Its fit.
-    pub fit: BoltFit,
+keys! {
+    /// The bolt of a hold-down.
+    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+    pub struct Bolt {
+        /// Its series and size.
+        size: BoltSize = choice::<BoltSize>().such_as("M6"),
+        /// How loosely it sits in its hole.
+        fit: BoltFit = choice::<BoltFit>().or("normal"),
+    }
 }
 
-/// The hold-down.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HoldDown {
-    /// How far the lip reaches over the board.
-    pub lip: Length,
-    /// Thickness of the lip over the bearing face.
-    pub lip_thickness: Length,
-    /// Length of the block behind the board's edge.
-    pub body: Length,
-    /// Width of the block.
-    pub width: Length,
-    /// By how much the bearing face lies lower than the stock is high, so that it presses.
-    pub squeeze: Length,
+keys! {
+    /// The hold-down.
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct HoldDown {
+        /// How far the lip reaches over the board.
+        lip: Length = LENGTH.such_as("10 mm"),
+        /// Thickness of the lip over the bearing face.
+        lip_thickness: Length = LENGTH.such_as("8 mm"),
+        /// Length of the block behind the board's edge.
+        body: Length = LENGTH.such_as("38 mm"),
+        /// Width of the block.
+        width: Length = LENGTH.such_as("28 mm"),
+        // (Common practice, no source.)
+        /// How much lower the bearing face lies than the stock is high, so that it presses.
+        squeeze: Length = FIT.or("0.3 mm"),
+    }
 }
 
-/// Thresholds of the checks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limits {
-    /// Least width of a tine.
-    pub tine: Length,
-    /// Least wood between hollow and back.
-    pub wall: Length,
-    /// Least rim land.
-    pub rim: Length,
-    /// Spare height above which planing is advised.
-    pub spare: Length,
-    /// Least distance from the cutter's path to the board's edge.
-    pub margin: Length,
-    /// How far beyond the parting line each side carves, so that no ridge is left.
-    pub overlap: Length,
-    /// Thresholds of the checks of carving and use.
-    pub check: super::CheckLimits,
+/// Reads a shop file.
+///
+/// All faults of the file are added to `findings`, each with the key and the bytes that it is
+/// about. The shop is returned, with the places of its keys, only if there is none. Whether the
+/// cutters named in `[work]` exist is not asked here.
+pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> {
+    file(Source::Shop, text, findings, |reader, root| {
+        reader.shape(root, &tree(Shop::KEYS), &[]);
+        let mut shop = Shop::read(reader, root)?;
+        shop.bed.complete(shop.pin.diameter, root);
+        for cutter in &mut shop.cutters {
+            cutter.holder = cutter.holder.map(Holder::complete);
+        }
+        validate::shop(&shop, reader);
+        Some(shop)
+    })
 }
 
 impl Shop {

@@ -5,36 +5,23 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
-mod bed;
-mod board;
-mod clamp;
-mod design;
-mod limits;
-mod quantity;
-mod shop;
 mod syntax;
-mod tabs;
-mod value;
 
-pub use board::parse_board;
-pub use design::parse_design;
-pub(super) use design::room;
-pub use shop::parse_shop;
-use value::Room;
+pub(super) mod quantity;
 
 use super::codes;
+use super::keys::figure::Fault;
+use super::keys::{Key, Node, Shape, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans};
 use crate::units::Length;
-use glam::DVec2;
 use toml::de::{DeTable, DeValue};
-use value::{Fault, Quantity};
 
 /// Longest file that is read, in bytes. The shipped examples have about 4,000; more than this is
 /// not a parameter file but something else by mistake.
 const LONGEST: usize = 1_000_000;
 
 /// What is being read, and what was found so far.
-pub(super) struct Reader {
+pub(crate) struct Reader {
     source: Source,
     found: Vec<Finding>,
     spans: Spans,
@@ -42,19 +29,62 @@ pub(super) struct Reader {
 
 /// A value with its dotted key.
 #[derive(Clone)]
-pub(super) struct Item<'t> {
+pub(crate) struct Item<'t> {
     key: String,
     value: &'t DeValue<'t>,
 }
 
+impl<'t> Item<'t> {
+    /// One that stands in no file.
+    pub(super) fn bare(key: &str, value: &'t DeValue<'t>) -> Item<'t> {
+        Item { key: key.to_owned(), value }
+    }
+
+    pub(super) fn key(&self) -> &str {
+        &self.key
+    }
+
+    pub(super) fn as_text(&self) -> Option<&'t str> {
+        self.value.as_str()
+    }
+
+    pub(super) fn is_list(&self) -> bool {
+        self.value.is_array()
+    }
+
+    /// The table that it is; without entries if it is none.
+    pub(super) fn section(&self) -> Section<'t> {
+        Section { key: self.key.clone(), entries: self.value.as_table() }
+    }
+
+    /// The items of the list that it is.
+    pub(super) fn items(&self) -> Option<Vec<Item<'t>>> {
+        let one = |(index, value): (usize, &'t toml::Spanned<DeValue<'t>>)| Item {
+            key: format!("{}[{index}]", self.key),
+            value: value.get_ref(),
+        };
+        Some(self.value.as_array()?.iter().enumerate().map(one).collect())
+    }
+}
+
 /// A table with its dotted key; without entries if the file has no such table.
 #[derive(Clone)]
-pub(super) struct Section<'t> {
+pub(crate) struct Section<'t> {
     key: String,
     entries: Option<&'t DeTable<'t>>,
 }
 
 impl<'t> Section<'t> {
+    /// One that no file has.
+    #[cfg(test)]
+    pub(super) fn bare() -> Section<'t> {
+        Section { key: String::new(), entries: None }
+    }
+
+    pub(super) fn key(&self) -> &str {
+        &self.key
+    }
+
     pub(super) fn key_of(&self, name: &str) -> String {
         if self.key.is_empty() { name.to_owned() } else { format!("{}.{name}", self.key) }
     }
@@ -64,13 +94,39 @@ impl<'t> Section<'t> {
         Some(Item { key: self.key_of(name), value: value.get_ref() })
     }
 
-    fn has(&self, name: &str) -> bool {
+    pub(super) fn has(&self, name: &str) -> bool {
         self.entries.is_some_and(|entries| entries.get(name).is_some())
+    }
+
+    pub(super) fn is_there(&self) -> bool {
+        self.entries.is_some()
+    }
+
+    /// The table of that name in it, or itself for no name.
+    pub(super) fn under(&self, name: &str) -> Section<'t> {
+        match name {
+            "" => self.clone(),
+            _ => self.get(name).map_or_else(
+                || Section { key: self.key_of(name), entries: None },
+                |item| item.section(),
+            ),
+        }
+    }
+
+    /// All that stands in it.
+    pub(super) fn items(&self) -> Vec<(&'t str, Item<'t>)> {
+        let entries = self.entries.into_iter().flatten();
+        entries
+            .map(|(name, value)| {
+                let name: &str = name.get_ref();
+                (name, Item { key: self.key_of(name), value: value.get_ref() })
+            })
+            .collect()
     }
 }
 
 /// Reads a file: `read` gets its root table, and what it returns counts only if there's no fault.
-fn file<T>(
+pub(super) fn file<T>(
     source: Source,
     text: &str,
     findings: &mut Findings,
@@ -163,7 +219,7 @@ impl Reader {
     }
 
     /// Refuses keys that aren't among the known ones.
-    fn only(&mut self, section: &Section<'_>, known: &[&str]) {
+    pub(super) fn only(&mut self, section: &Section<'_>, known: &[&str]) {
         let Some(entries) = section.entries else { return };
         for (name, value) in entries.iter() {
             if known.contains(&name.get_ref().as_ref()) {
@@ -188,7 +244,7 @@ impl Reader {
         }
     }
 
-    fn missing(&mut self, section: &Section<'_>, name: &str, line: &str) {
+    pub(super) fn missing(&mut self, section: &Section<'_>, name: &str, line: &str) {
         let key = section.key_of(name);
         let (message, help) = match section.key.as_str() {
             "" => (format!("The file has no `{name}`."), format!("Add:\n{line}")),
@@ -197,123 +253,89 @@ impl Reader {
         self.fault(codes::MISSING_KEY, &key, message, help);
     }
 
-    /// A section that must be there.
-    fn section<'t>(&mut self, root: &Section<'t>, name: &str, line: &str) -> Section<'t> {
-        match root.get(name) {
-            Some(item) => self.table(&item, line),
-            None => {
-                self.missing(root, name, line);
-                Section { key: root.key_of(name), entries: None }
+    /// Refuses what has another shape than the keys, tables within tables; what is named in
+    /// `apart` is left alone.
+    pub(super) fn shape(&mut self, at: &Section<'_>, nodes: &[Node], apart: &[&str]) {
+        let names: Vec<&str> = nodes.iter().map(|node| node.name).collect();
+        self.only(at, &names);
+        for node in nodes {
+            let (Some(under), false) = (&node.under, apart.contains(&node.name)) else { continue };
+            let example = node.lines(at.key.is_empty());
+            let Some(item) = at.get(node.name) else {
+                if node.needed() && at.is_there() {
+                    self.missing(at, node.name, &example);
+                }
+                continue;
+            };
+            let Some(least) = node.list() else {
+                let table = self.table(&item, &example);
+                self.shape(&table, under, &[]);
+                continue;
+            };
+            let items = self.list(&item, &example);
+            if item.is_list() && items.len() < least {
+                self.missing(at, node.name, &example);
+            }
+            for item in items {
+                let table = self.table(&item, &example);
+                self.shape(&table, under, &[]);
             }
         }
     }
 
     /// A table, or a fault and a table without entries.
-    fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> Section<'t> {
-        let entries = item.value.as_table();
-        if entries.is_none() {
+    pub(super) fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> Section<'t> {
+        let table = item.section();
+        if !table.is_there() {
             self.wrong_type(item, "a table", example);
         }
-        Section { key: item.key.clone(), entries }
+        table
     }
 
     /// The items of a list, or a fault and none.
-    fn list<'t>(&mut self, item: &Item<'t>, example: &str) -> Vec<Item<'t>> {
-        let Some(array) = item.value.as_array() else {
+    pub(super) fn list<'t>(&mut self, item: &Item<'t>, example: &str) -> Vec<Item<'t>> {
+        item.items().unwrap_or_else(|| {
             self.wrong_type(item, "a list", example);
-            return Vec::new();
-        };
-        array
-            .iter()
-            .enumerate()
-            .map(|(index, value)| Item {
-                key: format!("{}[{index}]", item.key),
-                value: value.get_ref(),
-            })
-            .collect()
+            Vec::new()
+        })
     }
 
-    fn wrong_type(&mut self, item: &Item<'_>, wanted: &str, example: &str) {
-        let message =
-            format!("`{}` is {}; {wanted} belongs there.", item.key, value::found(item.value),);
+    pub(super) fn wrong_type(&mut self, item: &Item<'_>, wanted: &str, example: &str) {
+        let message = format!("`{}` is {}; {wanted} belongs there.", item.key, found(item.value));
         self.fault(codes::WRONG_TYPE, &item.key, message, format!("Write {example}"));
     }
 
-    /// A quantity that must be there, and within its room.
-    fn need<Q: Quantity>(
-        &mut self,
-        section: &Section<'_>,
-        name: &str,
-        example: &str,
-        room: Room,
-    ) -> Q {
-        if let Some(value) = self.take(section, name, example, room) {
-            return value;
-        }
-        // A section that isn't there has had its fault already.
-        if section.entries.is_some() {
-            self.missing(section, name, &format!("{name} = {}", Q::written(example)));
-        }
-        Q::from_figure(f64::NAN)
-    }
-
-    /// A quantity that may be left out.
-    fn take<Q: Quantity>(
-        &mut self,
-        section: &Section<'_>,
-        name: &str,
-        example: &str,
-        room: Room,
-    ) -> Option<Q> {
-        section.get(name).map(|item| self.quantity(&item, example, room))
-    }
-
-    fn quantity<Q: Quantity>(&mut self, item: &Item<'_>, example: &str, room: Room) -> Q {
-        match Q::read(item.value, &line(&item.key), example) {
-            Ok(figure) => {
-                if figure < room.least || figure > room.most {
-                    let message = format!(
-                        "`{}` is {}; it must lie between {} and {}.",
-                        item.key,
-                        Q::shown(figure),
-                        Q::shown(room.least),
-                        Q::shown(room.most),
-                    );
-                    let help = format!(
-                        "Write a value in that range, such as {}{}.",
-                        line(&item.key),
-                        Q::written(example),
-                    );
-                    self.fault(codes::OUT_OF_RANGE, &item.key, message, help);
-                    return Q::from_figure(f64::NAN);
-                }
-                Q::from_figure(figure)
+    /// A figure within its range, as it is kept; no number if it is none of these.
+    pub(super) fn figure(&mut self, item: &Item<'_>, key: &Key) -> f64 {
+        let Shape::Figure(figure, room) = key.shape else { return f64::NAN };
+        let (line, example) = (line(&item.key), key.example());
+        match figure.read(item.value, &line, &example) {
+            Ok(read) if read < room.least || read > room.most => {
+                let message = format!(
+                    "`{}` is {}; it must lie between {} and {}.",
+                    item.key,
+                    figure.shown(read),
+                    figure.shown(room.least),
+                    figure.shown(room.most),
+                );
+                let help = format!("Write a value in that range, such as {line}{example}.");
+                self.fault(codes::OUT_OF_RANGE, &item.key, message, help);
+                f64::NAN
             }
+            Ok(read) => read / figure.per,
             Err(Fault { code, says, help }) => {
                 self.fault(code, &item.key, format!("`{}` {says}", item.key), help);
-                Q::from_figure(f64::NAN)
+                f64::NAN
             }
         }
     }
 
-    /// A name or another short text that must be there and not be empty.
-    fn text(&mut self, section: &Section<'_>, name: &str, example: &str) -> String {
-        let written = format!("{name} = \"{example}\"");
-        match section.get(name) {
-            None => {
-                if section.entries.is_some() {
-                    self.missing(section, name, &written);
-                }
-                String::new()
-            }
-            Some(item) => self.text_of(&item, &written),
-        }
-    }
-
-    fn text_of(&mut self, item: &Item<'_>, example: &str) -> String {
+    /// A text that isn't empty.
+    pub(super) fn text(&mut self, item: &Item<'_>, example: &str) -> String {
+        let example = format!("{}{example}", line(&item.key));
         match item.value.as_str() {
             None => {
-                self.wrong_type(item, "a text in quotation marks", example);
+                self.wrong_type(item, "a text in quotation marks", &example);
                 String::new()
             }
             Some(text) if text.trim().is_empty() => {
@@ -325,26 +347,15 @@ impl Reader {
         }
     }
 
-    /// One of some names.
-    fn choice<T: Copy>(
-        &mut self,
-        section: &Section<'_>,
-        name: &str,
-        choices: &[(&str, T)],
-    ) -> Option<T> {
-        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
-        let Some(item) = section.get(name) else {
-            if section.entries.is_some() {
-                let written = format!("{name} = \"{}\" (or {})", names[0], quoted(&names[1..]));
-                self.missing(section, name, &written);
-            }
-            return None;
-        };
+    /// Which of some words it is.
+    pub(super) fn word(&mut self, item: &Item<'_>, words: &[Word]) -> Option<usize> {
+        let names: Vec<&str> = words.iter().map(|word| word.name).collect();
         let Some(text) = item.value.as_str() else {
-            self.wrong_type(&item, "a text", &format!("{name} = \"{}\"", names[0]));
+            let example = format!("{}\"{}\"", line(&item.key), names.first()?);
+            self.wrong_type(item, "a text", &example);
             return None;
         };
-        let found = choices.iter().find(|(name, _)| *name == text).map(|(_, value)| *value);
+        let found = names.iter().position(|name| *name == text);
         if found.is_none() {
             let message = format!("`{}` is {}, which is no choice here.", item.key, show(text));
             let help = match nearest(text, &names) {
@@ -357,26 +368,20 @@ impl Reader {
         }
         found
     }
+}
 
-    /// A place on the board: two lengths.
-    fn point(&mut self, item: &Item<'_>) -> DVec2 {
-        let example = "[\"20 mm\", \"30 mm\"]";
-        let items = self.list(item, example);
-        if items.len() != 2 {
-            if item.value.is_array() {
-                let message = format!(
-                    "`{}` has {} numbers; a place has two, along and across.",
-                    item.key,
-                    items.len(),
-                );
-                self.fault(codes::WRONG_TYPE, &item.key, message, format!("Write {example}"));
-            }
-            return DVec2::NAN;
-        }
-        let mut along = |index: usize| -> f64 {
-            self.quantity::<crate::units::Length>(&items[index], "20 mm", value::PLACE).as_mm()
-        };
-        DVec2::new(along(0), along(1))
+/// What a value is, in words.
+pub(super) fn found(value: &DeValue<'_>) -> String {
+    let cut = |number: &str| number.chars().take(24).collect::<String>();
+    match value {
+        DeValue::String(text) => format!("the text {}", show(text)),
+        DeValue::Integer(number) => format!("the bare number {}", cut(&number.to_string())),
+        DeValue::Float(number) => format!("the bare number {}", cut(number.as_str())),
+        DeValue::Boolean(yes) => format!("`{yes}`"),
+        DeValue::Datetime(_) => "a date or time".to_owned(),
+        DeValue::Array(items) if items.is_empty() => "an empty list".to_owned(),
+        DeValue::Array(items) => format!("a list of {}", items.len()),
+        DeValue::Table(_) => "a table".to_owned(),
     }
 }
 
@@ -422,5 +427,5 @@ mod tests;
 
 /// A length by itself, outside a file.
 pub(super) fn length(text: &str) -> Result<Length, &'static str> {
-    quantity::length_mm(text).map(Length::mm).map_err(quantity::Misread::says)
+    super::keys::figure::LENGTH.parse(text).map(Length::mm).map_err(quantity::Misread::says)
 }

@@ -2,7 +2,7 @@
 //!
 //! Promised: what is returned is finite. Not promised: that it can be made; the ranges come later.
 
-use crate::units::MM_PER_INCH;
+use crate::params::keys::figure::Spelling;
 
 /// Why a text isn't a number with a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,63 +41,8 @@ impl Misread {
     }
 }
 
-/// A length in millimetres: `300 mm`, `30 cm`, `1-1/4 in`, `1 1/4 in`, `7/8 inch`, `1.25"`.
-pub(crate) fn length_mm(text: &str) -> Result<f64, Misread> {
-    with_unit(
-        text,
-        &[
-            ("mm", 1.0),
-            ("cm", 10.0),
-            ("inches", MM_PER_INCH),
-            ("inch", MM_PER_INCH),
-            ("in", MM_PER_INCH),
-            ("\"", MM_PER_INCH),
-            ("\u{2033}", MM_PER_INCH),
-        ],
-    )
-}
-
-/// A percentage, `55 %`, as 55.
-pub(crate) fn percent(text: &str) -> Result<f64, Misread> {
-    with_unit(text, &[("%", 1.0)])
-}
-
-/// An angle in degrees: `1 deg`, `1 degree`, `1°`.
-pub(crate) fn degrees(text: &str) -> Result<f64, Misread> {
-    with_unit(text, &[("degrees", 1.0), ("degree", 1.0), ("deg", 1.0), ("°", 1.0)])
-}
-
-/// A feed in mm per minute: `1200 mm/min`, `60 in/min`.
-pub(crate) fn feed_mm_min(text: &str) -> Result<f64, Misread> {
-    with_unit(text, &[("mm/min", 1.0), ("in/min", MM_PER_INCH)])
-}
-
-/// A time in minutes: `90 min`, `8 h`.
-pub(crate) fn minutes(text: &str) -> Result<f64, Misread> {
-    with_unit(text, &[("min", 1.0), ("h", 60.0)])
-}
-
-/// A temperature in degrees Celsius: `20 C`, `21 °C`, `68 F`.
-pub(crate) fn celsius(text: &str) -> Result<f64, Misread> {
-    match with_unit(text, &[("F", 1.0), ("\u{b0}F", 1.0)]) {
-        Ok(fahrenheit) => Ok((fahrenheit - 32.0) / 1.8),
-        Err(Misread::Unit) => with_unit(text, &[("C", 1.0), ("\u{b0}C", 1.0)]),
-        Err(other) => Err(other),
-    }
-}
-
-/// A force in newtons: `20 N`, `5 lbf`.
-pub(crate) fn newtons(text: &str) -> Result<f64, Misread> {
-    // The pound of 0.45359237 kg under the standard gravity of 9.80665 m/s², both exact.
-    with_unit(text, &[("N", 1.0), ("lbf", 0.453_592_37 * 9.806_65)])
-}
-
-/// A spindle speed in turns per minute: `16000 rpm`.
-pub(crate) fn speed_rpm(text: &str) -> Result<f64, Misread> {
-    with_unit(text, &[("rpm", 1.0)])
-}
-
-fn with_unit(text: &str, units: &[(&str, f64)]) -> Result<f64, Misread> {
+/// A number with one of some units, in the figure's own.
+pub(crate) fn with_unit(text: &str, units: &[Spelling]) -> Result<f64, Misread> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Misread::Empty);
@@ -110,12 +55,11 @@ fn with_unit(text: &str, units: &[(&str, f64)]) -> Result<f64, Misread> {
     if unit.is_empty() {
         return Err(Misread::NoUnit);
     }
-    let factor = units
+    let spelling = units
         .iter()
-        .find(|(name, _)| *name == unit)
-        .map(|(_, factor)| *factor)
+        .find(|spelling| spelling.name == unit)
         .ok_or_else(|| if exponent(unit) { Misread::Number } else { Misread::Unit })?;
-    let value = amount * factor;
+    let value = (amount - spelling.zero) * spelling.worth;
     if value.is_finite() { Ok(value) } else { Err(Misread::TooGreat) }
 }
 
@@ -180,6 +124,7 @@ fn finite(text: &str) -> Result<f64, Misread> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::params::keys::figure;
     use proptest::prelude::*;
 
     #[test]
@@ -209,7 +154,7 @@ mod tests {
             ("0 mm", 0.0),
             ("1/2 mm", 0.5),
         ] {
-            let read = length_mm(text);
+            let read = figure::LENGTH.parse(text);
             assert!(matches!(read, Ok(value) if (value - mm).abs() < 1e-12), "{text}: {read:?}");
         }
     }
@@ -259,38 +204,38 @@ mod tests {
             ("٣ mm", Misread::Number),
             ("−3 mm", Misread::Number),
         ] {
-            assert_eq!(length_mm(text), Err(why), "{text}");
+            assert_eq!(figure::LENGTH.parse(text), Err(why), "{text}");
         }
     }
 
     #[test]
     fn a_number_of_400_digits_is_too_great() {
         let text = format!("{} mm", "9".repeat(400));
-        assert_eq!(length_mm(&text), Err(Misread::TooGreat));
+        assert_eq!(figure::LENGTH.parse(&text), Err(Misread::TooGreat));
         let close = format!("{} cm", "9".repeat(308));
-        assert_eq!(length_mm(&close), Err(Misread::TooGreat));
+        assert_eq!(figure::LENGTH.parse(&close), Err(Misread::TooGreat));
     }
 
     #[test]
     fn the_other_units() {
-        assert_eq!(celsius("20 C"), Ok(20.0));
-        assert_eq!(celsius("21.5 \u{b0}C"), Ok(21.5));
-        assert!((celsius("68 F").unwrap() - 20.0).abs() < 1e-12);
-        assert!((celsius("-40 \u{b0}F").unwrap() + 40.0).abs() < 1e-12);
-        assert_eq!(celsius("20 K"), Err(Misread::Unit));
-        assert_eq!(celsius("20"), Err(Misread::NoUnit));
-        assert_eq!(percent("55 %"), Ok(55.0));
-        assert_eq!(percent("12.5%"), Ok(12.5));
-        assert_eq!(percent("55"), Err(Misread::NoUnit));
-        assert_eq!(percent("55 mm"), Err(Misread::Unit));
-        assert_eq!(degrees("1 deg"), Ok(1.0));
-        assert_eq!(degrees("-30°"), Ok(-30.0));
-        assert_eq!(degrees("1 rad"), Err(Misread::Unit));
-        assert_eq!(feed_mm_min("1200 mm/min"), Ok(1200.0));
-        assert_eq!(feed_mm_min("60 in/min"), Ok(1524.0));
-        assert_eq!(feed_mm_min("60 mm"), Err(Misread::Unit));
-        assert_eq!(speed_rpm("16000 rpm"), Ok(16000.0));
-        assert_eq!(speed_rpm("16000"), Err(Misread::NoUnit));
+        assert_eq!(figure::TEMPERATURE.parse("20 C"), Ok(20.0));
+        assert_eq!(figure::TEMPERATURE.parse("21.5 \u{b0}C"), Ok(21.5));
+        assert!((figure::TEMPERATURE.parse("68 F").unwrap() - 20.0).abs() < 1e-12);
+        assert!((figure::TEMPERATURE.parse("-40 \u{b0}F").unwrap() + 40.0).abs() < 1e-12);
+        assert_eq!(figure::TEMPERATURE.parse("20 K"), Err(Misread::Unit));
+        assert_eq!(figure::TEMPERATURE.parse("20"), Err(Misread::NoUnit));
+        assert_eq!(figure::PERCENT.parse("55 %"), Ok(55.0));
+        assert_eq!(figure::PERCENT.parse("12.5%"), Ok(12.5));
+        assert_eq!(figure::PERCENT.parse("55"), Err(Misread::NoUnit));
+        assert_eq!(figure::PERCENT.parse("55 mm"), Err(Misread::Unit));
+        assert_eq!(figure::ANGLE.parse("1 deg"), Ok(1.0));
+        assert_eq!(figure::ANGLE.parse("-30°"), Ok(-30.0));
+        assert_eq!(figure::ANGLE.parse("1 rad"), Err(Misread::Unit));
+        assert_eq!(figure::FEED.parse("1200 mm/min"), Ok(1200.0));
+        assert_eq!(figure::FEED.parse("60 in/min"), Ok(1524.0));
+        assert_eq!(figure::FEED.parse("60 mm"), Err(Misread::Unit));
+        assert_eq!(figure::SPEED.parse("16000 rpm"), Ok(16000.0));
+        assert_eq!(figure::SPEED.parse("16000"), Err(Misread::NoUnit));
     }
 
     proptest! {
@@ -300,11 +245,11 @@ mod tests {
             text in "[-+0-9./, a-z%°\"]{0,24}|\\PC{0,16}",
         ) {
             let reads = [
-                length_mm(&text),
-                percent(&text),
-                degrees(&text),
-                feed_mm_min(&text),
-                speed_rpm(&text),
+                figure::LENGTH.parse(&text),
+                figure::PERCENT.parse(&text),
+                figure::ANGLE.parse(&text),
+                figure::FEED.parse(&text),
+                figure::SPEED.parse(&text),
             ];
             for value in reads.into_iter().flatten() {
                 prop_assert!(value.is_finite());
@@ -313,7 +258,7 @@ mod tests {
 
         #[test]
         fn sixty_fourths_of_an_inch_come_back(whole in 0u32..80, above in 1u32..64) {
-            let read = length_mm(&format!("{whole}-{above}/64 in"));
+            let read = figure::LENGTH.parse(&format!("{whole}-{above}/64 in"));
             let mm = f64::from(whole * 64 + above) * 25.4 / 64.0;
             prop_assert!(matches!(read, Ok(value) if (value - mm).abs() < 1e-9));
         }

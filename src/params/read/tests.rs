@@ -1,7 +1,9 @@
 //! The three readers on the shipped examples and on damaged ones.
 
 use super::*;
-use crate::params::{Bound, FlawShape, Head, Kind, template};
+use crate::params::{
+    Bound, FlawShape, Head, Kind, parse_board, parse_design, parse_shop, template,
+};
 use crate::units::Length;
 use proptest::prelude::*;
 

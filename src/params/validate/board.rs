@@ -34,7 +34,8 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             );
         }
     }
-    for (index, (at, _)) in board.form.grain_at.iter().enumerate() {
+    for (index, grain) in board.form.grain_at.iter().enumerate() {
+        let at = grain.at;
         if at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK {
             reader.fault(
                 codes::OFF_THE_BOARD,

@@ -39,6 +39,16 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
         tines(cut, head, reader);
     }
     give::gives(design, reader);
+    for (index, place) in design.clean_up.iter().enumerate() {
+        if place.size.min_element() <= 0.0 {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("clean_up[{index}].size"),
+                "A place to clean up is longer and wider than nothing.",
+                "Write size = [\"30 mm\", \"20 mm\"]",
+            );
+        }
+    }
 }
 
 fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {

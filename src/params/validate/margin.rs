@@ -7,7 +7,8 @@ use super::design::{
     STEEPEST, THICKEST, WIDEST_RIM,
 };
 use crate::finding::{Findings, Source};
-use crate::params::read::{self, Reader};
+use crate::params::keys::{ALONG, Part, giving};
+use crate::params::read::Reader;
 use crate::params::{Design, Head, Station};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
@@ -79,12 +80,19 @@ pub fn room(design: &Design, key: &str) -> [f64; 2] {
         [least / size(f64::min, f64::INFINITY).max(1e-9), most / size(f64::max, 1e-9)]
     };
     let handle = &design.handle;
+    if key.ends_with("].at") {
+        return [ALONG.least / 100.0, ALONG.most / 100.0];
+    }
+    // A station has the range of its list.
+    let name = key.split('[').next().unwrap_or(key);
+    let declared = giving(Design::KEYS).into_iter().find(|(known, _)| known == name);
+    let room = declared.map_or([f64::NEG_INFINITY, f64::INFINITY], |(_, room)| room);
     match key {
-        "handle.width" => part(&handle.width, read::room(design, key)),
-        "handle.thickness" => part(&handle.thickness, read::room(design, key)),
-        "handle.curve" => [0.0, part(&handle.curve, read::room(design, key))[1]],
-        "handle.sway" => [0.0, part(&handle.sway, read::room(design, key))[1]],
-        _ => read::room(design, key),
+        "handle.width" => part(&handle.width, room),
+        "handle.thickness" => part(&handle.thickness, room),
+        "handle.curve" => [0.0, part(&handle.curve, room)[1]],
+        "handle.sway" => [0.0, part(&handle.sway, room)[1]],
+        _ => room,
     }
 }
 

@@ -14,7 +14,6 @@ mod shop;
 
 pub(super) use board::board;
 pub(super) use design::design;
-pub use give::{Dimension, dimension};
 pub use margin::{faults, margins, room};
 pub(super) use shop::shop;
 

@@ -1,11 +1,12 @@
 //! The shop's figures against each other.
 
 use crate::params::read::{Reader, show};
-use crate::params::{BoltSize, CutterForm, Shop, codes};
-use crate::units::Length;
+use crate::params::{CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).
 const BOLTS: f64 = 2.0;
+/// Least bed of a printer, in mm: no hold-down is smaller.
+const LEAST_PLATE: f64 = 20.0;
 
 /// Checks a whole shop.
 pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
@@ -54,8 +55,68 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
             );
         }
+        if let Some(own) = cutter.holder {
+            holder(own, &format!("cutter[{index}].holder.nose"), reader);
+        }
     }
     hold_down(shop, reader);
+    bed(shop, reader);
+}
+
+fn holder(holder: Holder, key: &str, reader: &mut Reader) {
+    let Holder { diameter, nose, .. } = holder;
+    if nose > diameter {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            key,
+            format!("The nose, {nose}, is wider than the holder, {diameter}."),
+            "`nose` is the holder's diameter at its lower end, `diameter` its greatest.",
+        );
+    }
+}
+
+fn bed(shop: &Shop, reader: &mut Reader) {
+    let bed = &shop.bed;
+    holder(bed.holder, "holder.nose", reader);
+    if bed.pin.least > bed.pin.most {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "pin.least",
+            format!(
+                "The least pin, {}, is thicker than the greatest, {}.",
+                bed.pin.least, bed.pin.most
+            ),
+            "Swap the two, or leave both out for the published limits.",
+        );
+    }
+    for (index, position) in bed.positions.iter().enumerate() {
+        if bed.positions[..index].iter().any(|other| other.name == position.name) {
+            reader.fault(
+                codes::SAME_NAME,
+                &format!("position[{index}].name"),
+                format!("There is a position {} already.", position.name),
+                "Give each position a word of its own, G54 to G59.",
+            );
+        }
+    }
+    if bed.clamp.plate.min_element() < LEAST_PLATE {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "printer.plate",
+            format!("The printer's bed is less than {LEAST_PLATE} mm long or wide."),
+            "Write plate = [\"180 mm\", \"180 mm\"], or such.",
+        );
+    }
+    for (index, stop) in bed.clamp.stops.iter().enumerate() {
+        if stop.from >= stop.to {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("stop[{index}].to"),
+                format!("The stop ends at {} and begins at {}.", stop.to, stop.from),
+                "Swap the two, or leave both out for a fence all along the bed.",
+            );
+        }
+    }
 }
 
 fn hold_down(shop: &Shop, reader: &mut Reader) {
@@ -78,20 +139,5 @@ fn hold_down(shop: &Shop, reader: &mut Reader) {
             format!("The lip is {} long, and the block behind it only {}.", hold.lip, hold.body),
             "Write lip = \"10 mm\" and body = \"38 mm\", or such.",
         );
-    }
-}
-
-impl BoltSize {
-    /// Nominal thickness of the bolt.
-    pub const fn thickness(self) -> Length {
-        match self {
-            BoltSize::M5 => Length::mm(5.0),
-            BoltSize::M6 => Length::mm(6.0),
-            BoltSize::M8 => Length::mm(8.0),
-            BoltSize::M10 => Length::mm(10.0),
-            BoltSize::QuarterInch => Length::inches(0.25),
-            BoltSize::FiveSixteenthInch => Length::inches(5.0 / 16.0),
-            BoltSize::ThreeEighthInch => Length::inches(3.0 / 8.0),
-        }
     }
 }

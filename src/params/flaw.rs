@@ -1,0 +1,196 @@
+//! What to keep clear of on a board.
+
+use super::codes;
+use super::keys::{Field, Key, LENGTH, POINT, Part, Shape, keys, part, tables};
+use super::read::{Item, Reader, Section};
+use crate::units::Length;
+use glam::DVec2;
+use serde_json::{Map, Value, json};
+
+/// What to keep clear of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flaw {
+    /// What it is.
+    pub kind: FlawKind,
+    /// Its extent.
+    pub shape: FlawShape,
+}
+
+/// What a flaw is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FlawKind {
+    /// A branch's root in the wood.
+    Knot,
+    /// A crack along the grain.
+    Check,
+    /// A missing edge, bark or the round of the log.
+    Wane,
+}
+
+impl FlawKind {
+    /// `knot`, `check` or `wane`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            FlawKind::Knot => "knot",
+            FlawKind::Check => "check",
+            FlawKind::Wane => "wane",
+        }
+    }
+}
+
+/// The extent of a flaw on the board, in mm in the board's frame.
+#[derive(Clone, Debug, PartialEq)]
+pub enum FlawShape {
+    /// Round.
+    Circle {
+        /// Middle.
+        centre: DVec2,
+        /// Radius.
+        radius: Length,
+    },
+    /// A closed polygon of at least three corners.
+    Polygon(Vec<DVec2>),
+    /// A line of at least two points: a crack, or the wood's edge at a wane.
+    Line(Vec<DVec2>),
+}
+
+/// So many points of a flaw at least.
+const fn points(least: usize) -> Key {
+    Key::of(Shape::List(&Shape::Place, least, usize::MAX, codes::FLAW_SHAPE))
+}
+const LINE: Key = points(2)
+    .such_as("[[\"0 mm\", \"60 mm\"], [\"30 mm\", \"62 mm\"]]")
+    .left_out("a polygon instead");
+const POLYGON: Key = points(3)
+    .such_as("[[\"40 mm\", \"0 mm\"], [\"90 mm\", \"0 mm\"], [\"60 mm\", \"9 mm\"]]")
+    .left_out("the other shape instead");
+
+keys! {
+    /// A knot as the file has it.
+    struct Knot {
+        /// Its middle: along and across, from the corner.
+        centre: Option<DVec2> =
+            POINT.such_as("[\"50 mm\", \"40 mm\"]").left_out("a polygon instead"),
+        /// Its radius.
+        radius: Option<Length> = LENGTH.such_as("6 mm").left_out("a polygon instead"),
+        /// Its corners, three at least, in order.
+        polygon: Option<Vec<DVec2>> = POLYGON,
+    }
+}
+
+keys! {
+    /// A check or a wane as the file has it.
+    struct Crack {
+        /// Its points, two at least, in order: along a crack, or along the line to which the wood
+        /// is sound.
+        line: Option<Vec<DVec2>> = LINE,
+        /// Its corners, three at least, in order.
+        polygon: Option<Vec<DVec2>> = POLYGON,
+    }
+}
+
+keys! {
+    /// All flaws as the file has them.
+    struct Flaws {
+        /// A branch's root in the wood: a centre and a radius, or a polygon.
+        knot: Vec<Knot> = tables::<Knot>(),
+        /// A crack along the grain: a line or a polygon.
+        check: Vec<Crack> = tables::<Crack>(),
+        /// A missing edge, bark or the round of the log: a line or a polygon.
+        wane: Vec<Crack> = tables::<Crack>(),
+    }
+}
+
+/// `[[knot]]`, `[[check]]` and `[[wane]]`.
+pub(super) const FLAWS: Key = part::<Flaws>();
+
+impl Field for Vec<Flaw> {
+    fn take(reader: &mut Reader, root: &Section<'_>, _: &'static Key) -> Option<Vec<Flaw>> {
+        let Flaws { knot, check, wane } = Flaws::read(reader, root)?;
+        let tables = |kind: FlawKind| {
+            let items = root.get(kind.name()).and_then(|item| item.items());
+            items.unwrap_or_default().into_iter().map(|item| item.section())
+        };
+        let mut flaws = Vec::new();
+        for (Knot { centre, radius, polygon }, table) in
+            knot.into_iter().zip(tables(FlawKind::Knot))
+        {
+            if centre.is_some() && radius.is_none() {
+                reader.missing(&table, "radius", "radius = \"6 mm\"");
+            }
+            let more = polygon.is_some() && radius.is_some();
+            let round = centre.map(|centre| FlawShape::Circle {
+                centre,
+                radius: radius.unwrap_or(Length::mm(f64::NAN)),
+            });
+            let shape =
+                one(reader, &table, FlawKind::Knot, [round, polygon.map(FlawShape::Polygon)], more);
+            flaws.push(Flaw { kind: FlawKind::Knot, shape });
+        }
+        for (kind, cracks) in [(FlawKind::Check, check), (FlawKind::Wane, wane)] {
+            for (Crack { line, polygon }, table) in cracks.into_iter().zip(tables(kind)) {
+                let shapes = [line.map(FlawShape::Line), polygon.map(FlawShape::Polygon)];
+                flaws.push(Flaw { kind, shape: one(reader, &table, kind, shapes, false) });
+            }
+        }
+        Some(flaws)
+    }
+    fn of(_: &mut Reader, _: &Item<'_>, _: &Key) -> Option<Vec<Flaw>> {
+        None
+    }
+    fn stand_in() -> Option<Vec<Flaw>> {
+        None
+    }
+    fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
+        out.insert(key.field.to_owned(), self.shown(key));
+    }
+    fn shown(&self, _: &Key) -> Value {
+        let points = |points: &[DVec2]| points.iter().map(|p| json!([p.x, p.y])).collect::<Value>();
+        let one = |flaw: &Flaw| {
+            let kind = flaw.kind.name();
+            match &flaw.shape {
+                FlawShape::Circle { centre, radius } => json!({
+                    "kind": kind, "centre_mm": [centre.x, centre.y], "radius_mm": radius.as_mm(),
+                }),
+                FlawShape::Polygon(corners) => {
+                    json!({ "kind": kind, "polygon_mm": points(corners) })
+                }
+                FlawShape::Line(corners) => json!({ "kind": kind, "line_mm": points(corners) }),
+            }
+        };
+        self.iter().map(one).collect()
+    }
+}
+
+/// The one shape of a flaw. One that has none, or more, is kept without points, so that the rest
+/// keep their number.
+fn one(
+    reader: &mut Reader,
+    table: &Section<'_>,
+    kind: FlawKind,
+    shapes: [Option<FlawShape>; 2],
+    more: bool,
+) -> FlawShape {
+    let name = kind.name();
+    let [shape, help] = match shapes {
+        [Some(shape), None] | [None, Some(shape)] if !more => return shape,
+        [None, None] => [
+            format!("This {name} has no place."),
+            match kind {
+                FlawKind::Knot => {
+                    "Write a centre and a radius, or a polygon of three or more points."
+                }
+                _ => "Write a line of two or more points, or a polygon of three or more.",
+            }
+            .to_owned(),
+        ],
+        _ => [
+            format!("This {name} has more than one shape."),
+            "Keep either the polygon or the other keys.".to_owned(),
+        ],
+    };
+    if table.is_there() {
+        reader.fault(codes::FLAW_SHAPE, table.key(), shape, help);
+    }
+    FlawShape::Line(Vec::new())
+}

@@ -1,0 +1,202 @@
+//! What fitting may change: the dimensions that a key can name, and the limits round them.
+
+use super::keys::{Field, Key, LENGTH, NUMBER, Part, SHARE, Shape};
+use super::read::{Item, Reader, Section};
+use super::{Design, Station};
+use crate::units::{Angle, Length};
+use serde_json::{Map, Value, json};
+
+/// How far fitting may move one dimension.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Give {
+    /// The key of the design file, such as `bowl.depth`.
+    pub key: String,
+    /// The least that it may become.
+    pub least: Bound,
+    /// The most that it may become.
+    pub most: Bound,
+    /// How unwillingly it changes: greater changes less.
+    pub weight: f64,
+}
+
+/// A limit of a give.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bound {
+    /// A length.
+    Length(Length),
+    /// A fraction of what the file asks for.
+    Fraction(f64),
+}
+
+/// A dimension of a design, to be read or changed.
+#[derive(Debug)]
+pub enum Dimension<'d> {
+    /// A length, such as `bowl.depth` or `handle.width[1].size`.
+    Length(&'d mut Length),
+    /// A plain number or a fraction, such as `bowl.fullness`.
+    Number(&'d mut f64),
+    /// An angle: `tines.slot.taper`.
+    Angle(&'d mut Angle),
+    /// A whole list of stations, such as `handle.curve`.
+    Stations(&'d mut Vec<Station>),
+}
+
+/// The dimension that a key of the design file names, if the design has it.
+pub fn dimension<'d>(design: &'d mut Design, key: &str) -> Option<Dimension<'d>> {
+    Part::dimension(design, key)
+}
+
+/// A limit as a length.
+pub(super) const LIMIT: Key = LENGTH
+    .within(-500.0, 2000.0)
+    .such_as("12 mm")
+    .named("least", "A limit: a length, or a share of what the file asks for.");
+/// A limit as a share of what the file asks for.
+pub(super) const SHARE_LIMIT: Key =
+    SHARE.within(0.0, 400.0).such_as("60 %").named("least", LIMIT.says);
+/// How unwillingly a dimension changes.
+pub(super) const WEIGHT: Key = NUMBER
+    .within(0.01, 1000.0)
+    .such_as("2")
+    .or("1")
+    .named("weight", "How unwillingly it changes: greater changes less.");
+
+/// `[give]`.
+pub(super) const GIVES: Key = Key::of(Shape::Gives)
+    .such_as("{ \"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 } }")
+    .left_out("nothing");
+const ONE: &str = "\"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 }";
+
+impl Field for Vec<Give> {
+    fn of(reader: &mut Reader, item: &Item<'_>, _: &Key) -> Option<Vec<Give>> {
+        let table = reader.table(item, &format!("[give]\n{ONE}"));
+        let mut read = Vec::new();
+        entries(reader, &table, "", &mut read);
+        Some(read)
+    }
+    fn stand_in() -> Option<Vec<Give>> {
+        Some(Vec::new())
+    }
+    fn shown(&self, _: &Key) -> Value {
+        let one = |give: &Give| {
+            let mut out = Map::new();
+            out.insert("key".into(), json!(give.key));
+            for (name, bound) in [("least", give.least), ("most", give.most)] {
+                match bound {
+                    Bound::Length(at) => out.insert(format!("{name}_mm"), json!(at.as_mm())),
+                    Bound::Fraction(at) => out.insert(format!("{name}_percent"), json!(at * 100.0)),
+                };
+            }
+            out.insert("weight".into(), json!(give.weight));
+            Value::Object(out)
+        };
+        self.iter().map(one).collect()
+    }
+}
+
+/// Takes `"bowl.depth" = { .. }` and, since TOML reads it as tables within tables, `bowl.depth =
+/// { .. }` too.
+fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec<Give>) {
+    const KEYS: [&str; 3] = ["least", "most", "weight"];
+    for (name, item) in table.items() {
+        let key = if above.is_empty() { name.to_owned() } else { format!("{above}.{name}") };
+        let give = reader.table(&item, ONE);
+        if !give.is_there() {
+            continue;
+        }
+        let inner = give.items();
+        let leads_on =
+            |(name, item): &(&str, Item<'_>)| !KEYS.contains(name) && item.section().is_there();
+        if !inner.is_empty() && inner.iter().all(leads_on) {
+            entries(reader, &give, &key, read);
+            continue;
+        }
+        reader.only(&give, &KEYS);
+        read.push(Give {
+            key,
+            least: bound(reader, &give, "least"),
+            most: bound(reader, &give, "most"),
+            weight: f64::take(reader, &give, &WEIGHT).unwrap_or(f64::NAN),
+        });
+    }
+}
+
+fn bound(reader: &mut Reader, give: &Section<'_>, name: &'static str) -> Bound {
+    let Some(item) = give.get(name) else {
+        reader.missing(give, name, &format!("{name} = \"12 mm\""));
+        return Bound::Fraction(f64::NAN);
+    };
+    if item.as_text().is_some_and(|text| text.contains('%')) {
+        Bound::Fraction(reader.figure(&item, &SHARE_LIMIT))
+    } else {
+        Bound::Length(Length::mm(reader.figure(&item, &LIMIT)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Findings;
+    use crate::params::keys::giving;
+    use crate::params::parse_design;
+
+    fn read(text: &str) -> Design {
+        parse_design(text, &mut Findings::new()).expect("a shipped example has no fault").0
+    }
+
+    const SPOON: &str = include_str!("fixtures/spoon.toml");
+
+    #[test]
+    fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
+        let mut designs = [
+            read(&SPOON.replace(
+                "sway = []",
+                "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
+            )),
+            read(include_str!("../../params/designs/harvest-fork.toml")),
+            read(include_str!("../../params/designs/harvest-turner.toml")),
+        ];
+        let keys = giving(Design::KEYS);
+        assert_eq!(keys.len(), 32, "{keys:?}");
+        for (key, _) in keys {
+            assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
+        }
+    }
+
+    #[test]
+    fn a_changed_dimension_is_changed_in_the_design() {
+        let mut spoon = read(SPOON);
+        match dimension(&mut spoon, "handle.curve[1].rise") {
+            Some(Dimension::Length(rise)) => *rise = Length::mm(4.5),
+            other => panic!("{other:?}"),
+        }
+        assert_eq!(spoon.handle.curve[1].size, Length::mm(4.5));
+        assert_eq!(spoon.handle.curve[1].at, 0.5);
+    }
+
+    #[test]
+    fn what_the_design_has_not_is_no_dimension() {
+        let mut spoon = read(SPOON);
+        for key in [
+            "",
+            "bowl",
+            "bowl.",
+            ".depth",
+            "bowl.depth.x",
+            "blade.front",
+            "tines.slot.width",
+            "handle.sway",
+            "handle.curve[3].rise",
+            "handle.curve[0].size",
+            "handle.curve[0]",
+            "handle.curve[-1].rise",
+            "handle.curve[99999999999999999999].rise",
+            "handle.end[0].size",
+            "handle.section[0]",
+            "utensil.name",
+            "tabs.place",
+        ] {
+            assert!(dimension(&mut spoon, key).is_none(), "{key}");
+        }
+    }
+}

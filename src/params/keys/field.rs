@@ -1,0 +1,431 @@
+//! What the types of fields do with a key: read it, echo it, lend it to `[give]`.
+
+use super::{ALONG, Absent, Key, Named, PLACE, Shape, figure};
+use crate::finding::{Code, Source};
+use crate::params::read::{Item, Reader, Section};
+use crate::params::{Dimension, Station, codes};
+use crate::units::{Angle, Length};
+use glam::DVec2;
+use serde_json::{Map, Value, json};
+use toml::de::DeValue;
+
+/// A struct of keys.
+pub(crate) trait Part: Sized {
+    /// Its keys, in the order of its fields.
+    const KEYS: &'static [Key];
+
+    /// Reads its keys from a table, which may be one that the file hasn't. None if there's a value
+    /// that is no good and has no stand-in; that has had its fault.
+    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<Self>;
+
+    /// Its keys with their units, for programs.
+    fn echo(&self, out: &mut Map<String, Value>);
+
+    /// The dimension that a path of keys names, for `[give]`.
+    fn dimension(&mut self, path: &str) -> Option<Dimension<'_>>;
+}
+
+/// The type of a field.
+pub(in crate::params) trait Field: Sized {
+    /// Takes a key from the table that its struct is read from.
+    fn take(reader: &mut Reader, at: &Section<'_>, key: &'static Key) -> Option<Self> {
+        let (table, name) = key.place();
+        let table = at.under(table);
+        if let Some(item) = table.get(name) {
+            // A choice that is none has had its fault; the usual one stands in.
+            return Self::of(reader, &item, key).or_else(|| declared(key));
+        }
+        // Of tables that aren't there the reader speaks by itself.
+        let tables = matches!(key.shape, Shape::Tables(..));
+        if matches!(key.absent, Absent::Needed) && table.is_there() && !tables {
+            reader.missing(&table, name, &key.line(name));
+        }
+        declared(key).or_else(Self::stand_in)
+    }
+
+    /// From a value that is there.
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Self>;
+
+    /// For one that isn't there or can't be read.
+    fn stand_in() -> Option<Self>;
+
+    /// Puts it where programs read it.
+    fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
+        put(key, key.place().1, self.shown(key), out);
+    }
+
+    /// As programs read it.
+    fn shown(&self, key: &Key) -> Value;
+
+    /// The dimension that it is, or that the rest of a path names in it.
+    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
+        let (_, _) = (key, rest);
+        None
+    }
+
+    /// The same of a list of it.
+    fn dimension_of_list<'d>(
+        list: &'d mut Vec<Self>,
+        key: &Key,
+        rest: &str,
+    ) -> Option<Dimension<'d>> {
+        let (_, _, _) = (list, key, rest);
+        None
+    }
+}
+
+/// What holds when the key is left out, if the declaration has a value for that.
+fn declared<T: Field>(key: &'static Key) -> Option<T> {
+    let Absent::Usual(text) = key.absent else { return None };
+    let written = key.written(text);
+    let value = DeValue::parse(&written).ok()?;
+    // A test holds that every declared value is one of its key.
+    T::of(&mut Reader::bare(Source::Design), &Item::bare(key.path, value.get_ref()), key)
+}
+
+/// What a struct is if the file says nothing of it.
+#[cfg(test)]
+pub(in crate::params) fn usual<P: Part>() -> P {
+    P::read(&mut Reader::bare(Source::Design), &Section::bare()).expect("all of it has a default")
+}
+
+/// The tables that a file is named after: their keys stand at the top where programs read them.
+const FIRST: [&str; 3] = ["utensil", "board", "shop"];
+
+/// Does something with the object of a table, where programs read it.
+pub(in crate::params) fn inside(
+    table: &str,
+    out: &mut Map<String, Value>,
+    act: impl FnOnce(&mut Map<String, Value>),
+) {
+    if table.is_empty() || FIRST.contains(&table) {
+        return act(out);
+    }
+    let mut inner = match out.remove(table) {
+        Some(Value::Object(inner)) => inner,
+        _ => Map::new(),
+    };
+    act(&mut inner);
+    out.insert(table.to_owned(), inner.into());
+}
+
+/// All that a file says, with what holds where it says nothing, for programs: each name ends in its
+/// unit.
+pub(crate) fn echo(of: &impl Part) -> Map<String, Value> {
+    let mut out = Map::new();
+    of.echo(&mut out);
+    out
+}
+
+/// Puts a value where programs read it.
+fn put(key: &Key, name: &str, value: Value, out: &mut Map<String, Value>) {
+    let name = format!("{name}{}", key.suffix());
+    inside(key.place().0, out, |out| drop(out.insert(name, value)));
+}
+
+impl Key {
+    /// A whole line of a file, or several.
+    pub(in crate::params) fn line(&self, name: &str) -> String {
+        match self.shape {
+            Shape::Tables(keys, _) => format!("[[{name}]]\n{}", lines(keys, "\n")),
+            Shape::Table(keys) => format!("{name} = {{ {} }}", lines(keys, ", ")),
+            Shape::Choice([_, others @ ..]) if !others.is_empty() => {
+                let others: Vec<_> = others.iter().map(|w| format!("\"{}\"", w.name)).collect();
+                format!("{name} = \"{}\" (or {})", self.such_as, others.join(", "))
+            }
+            _ => format!("{name} = {}", self.example()),
+        }
+    }
+
+    /// A good value as the file writes it.
+    pub(in crate::params) fn example(&self) -> String {
+        match self.shape {
+            Shape::Stations(size, _) => {
+                format!(
+                    "[{{ at = \"0 %\", {size} = \"12 mm\" }}, {{ at = \"100 %\", {size} = \"14 mm\" }}]"
+                )
+            }
+            Shape::Table(keys) | Shape::Tables(keys, _) => format!("{{ {} }}", lines(keys, ", ")),
+            _ => self.written(self.such_as),
+        }
+    }
+
+    /// What its name ends in where programs read it.
+    fn suffix(&self) -> &'static str {
+        match self.shape {
+            Shape::Figure(figure, _) | Shape::List(&Shape::Figure(figure, _), ..) => figure.suffix,
+            Shape::Place | Shape::List(&Shape::Place, ..) => figure::LENGTH.suffix,
+            _ => "",
+        }
+    }
+
+    /// The key of one value of a list.
+    const fn one(&self) -> Key {
+        match self.shape {
+            Shape::List(one, ..) => Key { shape: *one, ..*self },
+            _ => *self,
+        }
+    }
+
+    /// How many of it there may be, and what a wrong count is.
+    const fn count(&self) -> (usize, usize, Code) {
+        match self.shape {
+            Shape::List(_, least, most, code) => (least, most, code),
+            Shape::Stations(..) if matches!(self.absent, Absent::Needed) => {
+                (2, usize::MAX, codes::STATIONS)
+            }
+            _ => (0, usize::MAX, codes::OUT_OF_RANGE),
+        }
+    }
+}
+
+/// The lines of a table that must be there.
+pub(in crate::params) fn lines(keys: &[Key], between: &str) -> String {
+    let needed = keys.iter().filter(|key| matches!(key.absent, Absent::Needed));
+    let line = |key: &Key| format!("{} = {}", key.place().1, key.example());
+    needed.map(line).collect::<Vec<_>>().join(between)
+}
+
+/// Types that are one figure: from what is kept of the key, and back.
+macro_rules! figures {
+    ($($Type:ty, $variant:ident, $from:expr, $to:expr;)+) => {$(
+        impl Field for $Type {
+            fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<$Type> {
+                Some($from(reader.figure(item, key)))
+            }
+            fn stand_in() -> Option<$Type> {
+                Some($from(f64::NAN))
+            }
+            fn shown(&self, key: &Key) -> Value {
+                let per = if let Shape::Figure(figure, _) = key.shape { figure.per } else { 1.0 };
+                json!($to(*self) * per)
+            }
+            fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
+                (key.gives && rest.is_empty()).then_some(Dimension::$variant(self))
+            }
+        }
+    )+};
+}
+
+figures! {
+    Length, Length, Length::mm, Length::as_mm;
+    Angle, Angle, Angle::degrees, Angle::as_degrees;
+    f64, Number, f64::from, f64::from;
+}
+
+impl Field for u32 {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<u32> {
+        // What isn't a number becomes 0.
+        Some(reader.figure(item, key) as u32)
+    }
+    fn stand_in() -> Option<u32> {
+        Some(0)
+    }
+    fn shown(&self, _: &Key) -> Value {
+        json!(self)
+    }
+}
+
+impl Field for String {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<String> {
+        match key.shape {
+            Shape::Choice(words) => {
+                reader.word(item, words).map(|index| words[index].name.to_owned())
+            }
+            _ => Some(reader.text(item, &key.example())),
+        }
+    }
+    fn stand_in() -> Option<String> {
+        Some(String::new())
+    }
+    fn shown(&self, _: &Key) -> Value {
+        json!(self)
+    }
+}
+
+impl<T: Named + PartialEq> Field for T {
+    fn of(reader: &mut Reader, item: &Item<'_>, _: &Key) -> Option<T> {
+        reader.word(item, T::WORDS).and_then(|index| T::VALUES.get(index).copied())
+    }
+    fn stand_in() -> Option<T> {
+        None
+    }
+    fn shown(&self, _: &Key) -> Value {
+        let index = T::VALUES.iter().position(|value| value == self);
+        json!(index.map(|index| T::WORDS[index].name))
+    }
+}
+
+impl Field for DVec2 {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<DVec2> {
+        let items = reader.list(item, &key.example());
+        if items.len() != 2 {
+            if item.is_list() {
+                let message = format!(
+                    "`{}` has {} numbers; a place has two, along and across.",
+                    item.key(),
+                    items.len(),
+                );
+                reader.fault(
+                    codes::WRONG_TYPE,
+                    item.key(),
+                    message,
+                    format!("Write {}", key.example()),
+                );
+            }
+            return Self::stand_in();
+        }
+        let one = Key { shape: Shape::Figure(&figure::LENGTH, PLACE), such_as: "20 mm", ..*key };
+        let [along, across] = [0, 1].map(|index| reader.figure(&items[index], &one));
+        Some(DVec2::new(along, across))
+    }
+    fn stand_in() -> Option<DVec2> {
+        Some(DVec2::NAN)
+    }
+    fn shown(&self, _: &Key) -> Value {
+        json!([self.x, self.y])
+    }
+}
+
+impl<T: Field> Field for Option<T> {
+    fn take(reader: &mut Reader, at: &Section<'_>, key: &'static Key) -> Option<Option<T>> {
+        let there = match key.shape {
+            Shape::Part(keys) => {
+                let table = at.under(key.path);
+                keys.iter().any(|key| table.under(key.place().0).get(key.place().1).is_some())
+            }
+            _ => {
+                let (table, name) = key.place();
+                at.under(table).get(name).is_some()
+            }
+        };
+        Some(if there { T::take(reader, at, key) } else { None })
+    }
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Option<T>> {
+        Some(T::of(reader, item, key))
+    }
+    fn stand_in() -> Option<Option<T>> {
+        Some(None)
+    }
+    fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
+        match (self, key.shape) {
+            (Some(value), _) => value.echo(key, out),
+            (None, Shape::Part(keys)) => {
+                let none = |key: &Key, out: &mut _| put(key, key.place().1, Value::Null, out);
+                inside(key.path, out, |out| keys.iter().for_each(|key| none(key, out)));
+            }
+            (None, _) => put(key, key.place().1, Value::Null, out),
+        }
+    }
+    fn shown(&self, key: &Key) -> Value {
+        self.as_ref().map_or(Value::Null, |value| value.shown(key))
+    }
+    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
+        self.as_mut()?.dimension(key, rest)
+    }
+}
+
+impl<T: Field> Field for Vec<T> {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Vec<T>> {
+        let items = match key.shape {
+            Shape::Tables(..) => item.items().unwrap_or_default(),
+            _ => reader.list(item, &key.line(key.place().1)),
+        };
+        let (least, most, code) = key.count();
+        let count = items.len();
+        if let Shape::Stations(..) = key.shape
+            && item.is_list()
+            && (count == 1 || count < least)
+        {
+            let message = format!("`{}` has {count} stations; the least is two.", item.key());
+            reader.fault(code, item.key(), message, format!("Write {}", key.line(key.place().1)));
+        } else if item.is_list() && (count < least || count > most) {
+            let message = match most {
+                usize::MAX => {
+                    format!("`{}` has {count} entries; the least is {least}.", item.key())
+                }
+                _ => format!("`{}` has {count} entries; {least} to {most} can be.", item.key()),
+            };
+            reader.fault(code, item.key(), message, format!("Write {}", key.line(key.place().1)));
+        }
+        let one = key.one();
+        Some(items.iter().filter_map(|item| T::of(reader, item, &one)).collect())
+    }
+    fn stand_in() -> Option<Vec<T>> {
+        Some(Vec::new())
+    }
+    fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
+        // Lists of tables are named after what they hold.
+        let tables = matches!(key.shape, Shape::Tables(..));
+        let name = if tables { key.field } else { key.place().1 };
+        put(key, name, self.shown(key), out);
+    }
+    fn shown(&self, key: &Key) -> Value {
+        let one = key.one();
+        self.iter().map(|value| value.shown(&one)).collect()
+    }
+    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
+        T::dimension_of_list(self, key, rest)
+    }
+}
+
+impl Field for Station {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Station> {
+        let Shape::Stations(size, room) = key.shape else { return None };
+        let keys = station_keys(size, room);
+        let such_as = format!("{{ {} }}", lines(&keys, ", "));
+        let table = reader.table(item, &such_as);
+        reader.only(&table, &["at", size]);
+        let [at, size] = keys.map(|key| match table.get(key.path) {
+            Some(item) => reader.figure(&item, &key),
+            None => {
+                if table.is_there() {
+                    reader.missing(&table, key.path, &key.line(key.path));
+                }
+                f64::NAN
+            }
+        });
+        Some(Station { at, size: Length::mm(size) })
+    }
+    fn stand_in() -> Option<Station> {
+        None
+    }
+    fn shown(&self, _: &Key) -> Value {
+        json!({ "at_percent": self.at * 100.0, "size_mm": self.size.as_mm() })
+    }
+    fn dimension_of_list<'d>(
+        list: &'d mut Vec<Station>,
+        key: &Key,
+        rest: &str,
+    ) -> Option<Dimension<'d>> {
+        if !key.gives {
+            return None;
+        }
+        if rest.is_empty() {
+            // A straight handle has no curve to flatten.
+            return (!list.is_empty()).then_some(Dimension::Stations(list));
+        }
+        let (index, field) = rest.strip_prefix('[')?.split_once("].")?;
+        let station = list.get_mut(index.parse::<usize>().ok()?)?;
+        match key.shape {
+            Shape::Stations(size, _) if field == size => Some(Dimension::Length(&mut station.size)),
+            _ if field == "at" => Some(Dimension::Number(&mut station.at)),
+            _ => None,
+        }
+    }
+}
+
+/// The two keys of a station.
+pub(in crate::params) fn station_keys(size: &'static str, room: super::Room) -> [Key; 2] {
+    let such_as = if room.least < 0.0 { "6 mm" } else { "15 mm" };
+    [
+        super::SHARE
+            .within(ALONG.least, ALONG.most)
+            .such_as("50 %")
+            .named("at", "Where it is, from the handle's end (0 %) to the neck (100 %)."),
+        super::LENGTH
+            .within(room.least, room.most)
+            .such_as(such_as)
+            .named(size, "How much it is there."),
+    ]
+}

@@ -1,0 +1,124 @@
+//! The three files as wholes: their keys, and what their tables are for.
+
+use super::{Absent, Key, Node, Part, Room, Shape, Word, tree};
+use crate::finding::Source;
+use crate::params::{Board, Design, Shop};
+
+/// One of the three files.
+pub(in crate::params) struct File {
+    /// What it is, in a sentence.
+    pub(in crate::params) says: &'static str,
+    /// All its keys.
+    pub(in crate::params) keys: &'static [Key],
+    /// What tables are for that hold keys of more than one struct.
+    tables: &'static [(&'static str, &'static str)],
+}
+
+/// What there is to say of one of the three files.
+pub(in crate::params) const fn file_of(source: Source) -> File {
+    match source {
+        Source::Design => File {
+            says: "What the utensil should be.",
+            keys: Design::KEYS,
+            tables: &[("utensil", "The utensil as a whole.")],
+        },
+        Source::Board => File {
+            says: "What was measured of the wood in hand.",
+            keys: Board::KEYS,
+            tables: &[("board", "The board as a whole. On a flat bed, hollow side down.")],
+        },
+        Source::Shop => File {
+            says: "What there is to cut and to hold with, and its habits.",
+            keys: Shop::KEYS,
+            tables: &[
+                ("shop", "The shop as a whole."),
+                ("machine", "How far the machine goes, from its home corner."),
+                ("printer", "The printer of hold-downs and spacers."),
+            ],
+        },
+    }
+}
+
+impl File {
+    /// Its tables and keys.
+    pub(in crate::params) fn tree(&self) -> Vec<Node> {
+        tree(self.keys)
+    }
+
+    /// What a table or a key of it is.
+    pub(in crate::params) fn says(&self, node: &Node) -> &'static str {
+        match node.key {
+            Some(key) => key.says.trim(),
+            None => {
+                let found = self.tables.iter().find(|(name, _)| *name == node.name);
+                found.map_or("", |(_, says)| *says)
+            }
+        }
+    }
+}
+
+impl Key {
+    /// Its kind and its range, in words.
+    pub(in crate::params) fn kind(&self) -> String {
+        kind(&self.shape)
+    }
+
+    /// What holds when it is left out, in words; none if it can't be.
+    pub(in crate::params) fn left_out_words(&self) -> Option<String> {
+        match self.absent {
+            Absent::Needed => None,
+            Absent::Usual("[]") => Some("none".to_owned()),
+            Absent::Usual(text) => Some(text.replace('"', "")),
+            Absent::Words(words) => Some(words.to_owned()),
+        }
+    }
+}
+
+/// A sentence within another.
+fn lower(says: &str) -> String {
+    let says = says.trim_end_matches('.');
+    let name = says
+        .split(' ')
+        .next()
+        .is_some_and(|word| word.chars().nth(1).is_none_or(char::is_uppercase));
+    match says.chars().next() {
+        Some(first) if !name => first.to_lowercase().chain(says.chars().skip(1)).collect(),
+        _ => says.to_owned(),
+    }
+}
+
+fn kind(shape: &Shape) -> String {
+    match shape {
+        Shape::Figure(figure, Room { least, most }) => {
+            format!("{}, {} to {}", figure.noun, figure.shown(*least), figure.shown(*most))
+        }
+        Shape::Text => "a text".to_owned(),
+        Shape::Choice(words) => {
+            let one = |word: &Word| format!("\"{}\" ({})", word.name, lower(word.says.trim()));
+            words.iter().map(one).collect::<Vec<_>>().join(", ")
+        }
+        Shape::Place => "a place: two lengths".to_owned(),
+        Shape::List(one, least, most, _) => {
+            let count = match (*least, *most) {
+                (0, usize::MAX) => String::new(),
+                (0, most) => format!(" of {most} at most"),
+                (least, usize::MAX) => format!(" of {least} at least"),
+                (least, most) => format!(" of {least} to {most}"),
+            };
+            format!("a list{count}, each {}", kind(one))
+        }
+        Shape::Stations(size, Room { least, most }) => format!(
+            "two or more stations, each {{ at, {size} }}: a place from 0 % to 100 % and a length, \
+             {least} mm to {most} mm"
+        ),
+        Shape::WordOr(word, keys, least) => {
+            let names: Vec<_> = keys.iter().map(|key| key.path).collect();
+            format!("\"{word}\", or {least} or more of {{ {} }}", names.join(", "))
+        }
+        Shape::Gives => "`least` and `most`, each a length or a share, and `weight`, for any key \
+                         that may give"
+            .to_owned(),
+        Shape::Reasons => "a text for each code".to_owned(),
+        Shape::Table(_) | Shape::Part(_) | Shape::Tables(..) => "a table".to_owned(),
+    }
+}

@@ -1,0 +1,444 @@
+//! What a key of the three files is, and the one way to declare it.
+//!
+//! A struct of `keys!` is a table of a file, or a part of one: each field names its kind of value,
+//! its range, what holds when it is left out, and whether `[give]` may name it, and its comment is
+//! the sentence that the maker reads. The reader, the range findings, the echo in `packet.json`,
+//! the lookup for `[give]`, the JSON Schema and `docs/keys.md` all follow from that.
+//!
+//! Not promised: anything about two keys together. Such rules are functions with findings of their
+//! own, in `validate` or beside the struct.
+
+mod field;
+pub(in crate::params) mod figure;
+mod file;
+
+mod reference;
+mod schema;
+#[cfg(test)]
+mod tests;
+mod tree;
+
+pub(in crate::params) use field::Field;
+#[cfg(test)]
+pub(in crate::params) use field::usual;
+pub(crate) use field::{Part, echo};
+pub use figure::Figure;
+pub use reference::reference;
+pub use schema::schema;
+pub(in crate::params) use tree::{Node, giving, tree};
+
+use super::codes;
+use crate::finding::Code;
+
+/// A range that a figure must lie in, in the figure's own unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// Least.
+    pub least: f64,
+    /// Most.
+    pub most: f64,
+}
+
+/// Sizes, in mm: a tenth is less than a router of this class can hold in wood, two metres is
+/// longer than any utensil or spoon board (common practice, no source).
+const SIZE: Room = Room { least: 0.1, most: 2000.0 };
+/// Places on a board, in mm; whether they are on it is asked later.
+pub(in crate::params) const PLACE: Room = Room { least: -2000.0, most: 4000.0 };
+/// A place along something, in %.
+pub(in crate::params) const ALONG: Room = Room { least: 0.0, most: 100.0 };
+
+/// One of the words that a key can have.
+#[derive(Clone, Copy, Debug)]
+pub struct Word {
+    /// As the file writes it.
+    pub name: &'static str,
+    /// What it stands for.
+    pub says: &'static str,
+}
+
+/// What a key's value looks like.
+#[derive(Clone, Copy, Debug)]
+pub enum Shape {
+    /// A figure with its unit, or a bare number.
+    Figure(&'static Figure, Room),
+    /// A text that isn't empty.
+    Text,
+    /// One of some words.
+    Choice(&'static [Word]),
+    /// Two lengths: along and across.
+    Place,
+    /// So many values of one shape, at least and at most; the code says what a wrong count is.
+    List(&'static Shape, usize, usize, Code),
+    /// None, or at least two, sizes along the handle, each under that name.
+    Stations(&'static str, Room),
+    /// A table of its own.
+    Table(&'static [Key]),
+    /// Keys of another struct that stand in this very table.
+    Part(&'static [Key]),
+    /// A list of at least so many tables.
+    Tables(&'static [Key], usize),
+    /// That word, or a list of at least so many tables.
+    WordOr(&'static str, &'static [Key], usize),
+    /// Limits for any of the dimensions of the design.
+    Gives,
+    /// A reason for each of some codes.
+    Reasons,
+}
+
+/// What holds when a key is left out.
+#[derive(Clone, Copy, Debug)]
+pub enum Absent {
+    /// It can't be.
+    Needed,
+    /// This, written as in the file, without quotation marks.
+    Usual(&'static str),
+    /// This, in words.
+    Words(&'static str),
+}
+
+/// A key of one of the three files.
+#[derive(Clone, Copy, Debug)]
+pub struct Key {
+    /// Where it stands, from the table that its struct is read from; empty for that table itself.
+    pub path: &'static str,
+    /// The field that holds it.
+    pub field: &'static str,
+    /// What it is, in a sentence.
+    pub says: &'static str,
+    /// What its value looks like.
+    pub shape: Shape,
+    /// A good value, written as in the file, without quotation marks.
+    pub such_as: &'static str,
+    /// What holds when it is left out.
+    pub absent: Absent,
+    /// Whether `[give]` may name it.
+    pub gives: bool,
+    own_path: bool,
+}
+
+/// A length that is a size.
+pub(in crate::params) const LENGTH: Key = Key::figure(&figure::LENGTH, SIZE);
+/// A length that may be nothing at all.
+pub(in crate::params) const LENGTH_OR_NONE: Key = LENGTH.within(0.0, SIZE.most);
+/// A fit or a play; more than this is no longer a fit.
+pub(in crate::params) const FIT: Key = LENGTH.within(0.0, 2.0);
+/// An angle.
+pub(in crate::params) const ANGLE: Key =
+    Key::figure(&figure::ANGLE, Room { least: 0.0, most: 90.0 });
+/// A percentage that is kept as a share of one.
+pub(in crate::params) const SHARE: Key = Key::figure(&figure::SHARE, ALONG);
+/// A percentage that is kept as such.
+pub(in crate::params) const PERCENT: Key = Key::figure(&figure::PERCENT, ALONG);
+/// A plain number.
+pub(in crate::params) const NUMBER: Key = Key::figure(&figure::NUMBER, ALONG);
+/// A factor of safety: under 1 the thing breaks, over 100 nothing would be made.
+pub(in crate::params) const SAFETY: Key = NUMBER.within(1.0, 100.0);
+/// A whole number.
+pub(in crate::params) const COUNT: Key = Key::figure(&figure::COUNT, ALONG);
+/// A force that a hand or a cutter can give, in newtons.
+pub(in crate::params) const FORCE: Key =
+    Key::figure(&figure::FORCE, Room { least: 0.1, most: 1000.0 });
+/// A feed in mm/min, from hand-slow to the fastest router of this class.
+pub(in crate::params) const FEED: Key =
+    Key::figure(&figure::FEED, Room { least: 1.0, most: 50_000.0 });
+/// A spindle speed in rpm.
+pub(in crate::params) const SPEED: Key =
+    Key::figure(&figure::SPEED, Room { least: 100.0, most: 100_000.0 });
+/// A time in minutes, up to a month.
+pub(in crate::params) const TIME: Key =
+    Key::figure(&figure::TIME, Room { least: 1.0, most: 43_200.0 });
+/// The warmth of a room that people eat in, in degrees Celsius.
+pub(in crate::params) const WARMTH: Key =
+    Key::figure(&figure::TEMPERATURE, Room { least: -10.0, most: 60.0 });
+/// A text.
+pub(in crate::params) const TEXT: Key = Key::of(Shape::Text);
+/// A place: two lengths.
+pub(in crate::params) const POINT: Key = Key::of(Shape::Place).such_as("[\"20 mm\", \"30 mm\"]");
+
+/// One of an enum's words.
+pub(in crate::params) const fn choice<T: Named>() -> Key {
+    Key::of(Shape::Choice(T::WORDS)).such_as(T::WORDS[0].name)
+}
+
+/// Another struct's table.
+pub(in crate::params) const fn table<P: Part>() -> Key {
+    Key::of(Shape::Table(P::KEYS)).left_out("all of it as usual")
+}
+
+/// Another struct's keys, in this table.
+pub(in crate::params) const fn part<P: Part>() -> Key {
+    Key { own_path: true, ..Key::of(Shape::Part(P::KEYS)) }
+}
+
+/// A list of another struct's tables, which may be empty.
+pub(in crate::params) const fn tables<P: Part>() -> Key {
+    Key::of(Shape::Tables(P::KEYS, 0)).left_out("none")
+}
+
+/// A list of another struct's tables, at least one.
+pub(in crate::params) const fn some_tables<P: Part>() -> Key {
+    Key::of(Shape::Tables(P::KEYS, 1))
+}
+
+/// Sizes along the handle, each under that name, in mm.
+pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f64) -> Key {
+    Key::of(Shape::Stations(size, Room { least, most }))
+}
+
+impl Key {
+    pub(in crate::params) const fn of(shape: Shape) -> Key {
+        Key {
+            path: "",
+            field: "",
+            says: "",
+            shape,
+            such_as: "",
+            absent: Absent::Needed,
+            gives: false,
+            own_path: false,
+        }
+    }
+
+    const fn figure(figure: &'static Figure, room: Room) -> Key {
+        Key::of(Shape::Figure(figure, room))
+    }
+
+    /// A figure within another range.
+    #[must_use]
+    pub(in crate::params) const fn within(self, least: f64, most: f64) -> Key {
+        let shape = match self.shape {
+            Shape::Figure(figure, _) => Shape::Figure(figure, Room { least, most }),
+            other => other,
+        };
+        Key { shape, ..self }
+    }
+
+    /// So many of it.
+    #[must_use]
+    pub(in crate::params) const fn list(
+        self,
+        one: &'static Shape,
+        least: usize,
+        most: usize,
+    ) -> Key {
+        Key { shape: Shape::List(one, least, most, codes::OUT_OF_RANGE), ..self }
+    }
+
+    /// With a good value to show.
+    #[must_use]
+    pub(in crate::params) const fn such_as(self, such_as: &'static str) -> Key {
+        Key { such_as, ..self }
+    }
+
+    /// May be left out, and is then this; also the value to show, if none is given.
+    #[must_use]
+    pub(in crate::params) const fn or(self, usual: &'static str) -> Key {
+        let such_as = if self.such_as.is_empty() { usual } else { self.such_as };
+        Key { absent: Absent::Usual(usual), such_as, ..self }
+    }
+
+    /// May be left out; in words, what holds then.
+    #[must_use]
+    pub(in crate::params) const fn left_out(self, words: &'static str) -> Key {
+        Key { absent: Absent::Words(words), ..self }
+    }
+
+    /// Must be there.
+    #[must_use]
+    pub(in crate::params) const fn needed(self) -> Key {
+        Key { absent: Absent::Needed, ..self }
+    }
+
+    /// May be named by `[give]`.
+    #[must_use]
+    pub(in crate::params) const fn gives(self) -> Key {
+        Key { gives: true, ..self }
+    }
+
+    /// Under another name than its field's, or in a table of the file.
+    #[must_use]
+    pub(in crate::params) const fn at(self, path: &'static str) -> Key {
+        Key { path, own_path: true, ..self }
+    }
+
+    /// Named after its field, with that sentence.
+    #[must_use]
+    pub(in crate::params) const fn named(self, field: &'static str, says: &'static str) -> Key {
+        let path = if self.own_path { self.path } else { field };
+        Key { path, field, says, ..self }
+    }
+
+    /// The table that it stands in, and its name there.
+    pub(in crate::params) fn place(&self) -> (&'static str, &'static str) {
+        self.path.rsplit_once('.').unwrap_or(("", self.path))
+    }
+
+    /// A value as the file writes it: with quotation marks where there are some.
+    pub(in crate::params) fn written(&self, value: &str) -> String {
+        match self.shape {
+            Shape::Figure(figure, _) if figure.spellings.is_empty() => value.to_owned(),
+            Shape::Figure(..) | Shape::Text | Shape::Choice(_) => format!("\"{value}\""),
+            _ => value.to_owned(),
+        }
+    }
+
+    /// What follows its path in a longer one, such as `[1].size` of `handle.width[1].size`.
+    pub(in crate::params) fn under<'p>(&self, path: &'p str) -> Option<&'p str> {
+        let rest = path.strip_prefix(self.path)?;
+        (self.path.is_empty() || rest.is_empty() || rest.starts_with(['.', '[']))
+            .then(|| rest.trim_start_matches('.'))
+    }
+}
+
+/// An enum whose values are words of a file.
+pub(in crate::params) trait Named: Copy + 'static {
+    /// All words, in the order in which they are offered.
+    const WORDS: &'static [Word];
+    /// Their values, in the same order.
+    const VALUES: &'static [Self];
+}
+
+/// Declares an enum of words: each value with its comment, which the maker reads too, and its word.
+macro_rules! words {
+    (
+        $(#[$meta:meta])*
+        pub enum $Name:ident {
+            $($(#[doc = $says:literal])+ $Value:ident = $word:literal,)+
+        }
+    ) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum $Name {
+            $($(#[doc = $says])+ $Value,)+
+        }
+
+        impl $Name {
+            /// The word for it in the files.
+            pub const fn name(self) -> &'static str {
+                match self {
+                    $($Name::$Value => $word,)+
+                }
+            }
+        }
+
+        $crate::params::keys::named! {
+            $Name: $($Name::$Value, $word, concat!($($says),+);)+
+        }
+    };
+}
+
+/// Makes a type one of words: its values, their words and what each says.
+macro_rules! named {
+    ($Name:ty: $($value:expr, $word:expr, $says:expr;)+) => {
+        impl $crate::params::keys::Named for $Name {
+            const WORDS: &'static [$crate::params::keys::Word] =
+                &[$($crate::params::keys::Word { name: $word, says: $says }),+];
+            const VALUES: &'static [$Name] = &[$($value),+];
+        }
+    };
+}
+
+/// Declares a table of a file, or a part of one: a struct whose fields are keys.
+macro_rules! keys {
+    (
+        $(#[$meta:meta])*
+        $vis:vis struct $Name:ident {
+            $($(#[doc = $says:literal])+ $field:ident: $Type:ty = $key:expr,)+
+        }
+    ) => {
+        $(#[$meta])*
+        $vis struct $Name {
+            $($(#[doc = $says])+ pub $field: $Type,)+
+        }
+
+        impl $crate::params::keys::Part for $Name {
+            const KEYS: &'static [$crate::params::keys::Key] =
+                &[$($key.named(stringify!($field), concat!($($says),+))),+];
+
+            fn read(
+                reader: &mut $crate::params::read::Reader,
+                at: &$crate::params::read::Section<'_>,
+            ) -> Option<$Name> {
+                use $crate::params::keys::Field;
+                let mut keys = Self::KEYS.iter();
+                // All are read before any is asked for, so that every fault is told.
+                $(let $field = keys.next().and_then(|key| <$Type as Field>::take(reader, at, key));)+
+                Some($Name { $($field: $field?),+ })
+            }
+
+            fn echo(&self, out: &mut serde_json::Map<String, serde_json::Value>) {
+                use $crate::params::keys::Field;
+                let mut keys = Self::KEYS.iter();
+                $(if let Some(key) = keys.next() { Field::echo(&self.$field, key, out); })+
+            }
+
+            fn dimension(&mut self, path: &str) -> Option<$crate::params::Dimension<'_>> {
+                use $crate::params::keys::Field;
+                let mut keys = Self::KEYS.iter();
+                $(
+                    let key = keys.next()?;
+                    if let Some(rest) = key.under(path)
+                        && let Some(found) = Field::dimension(&mut self.$field, key, rest)
+                    {
+                        return Some(found);
+                    }
+                )+
+                None
+            }
+        }
+
+        $crate::params::keys::field_of_part!($Name);
+    };
+}
+
+/// Lets a struct be the value of another's field.
+macro_rules! field_of_part {
+    ($Name:ty) => {
+        impl $crate::params::keys::Field for $Name {
+            fn take(
+                reader: &mut $crate::params::read::Reader,
+                at: &$crate::params::read::Section<'_>,
+                key: &'static $crate::params::keys::Key,
+            ) -> Option<$Name> {
+                $crate::params::keys::Part::read(reader, &at.under(key.path))
+            }
+
+            fn of(
+                reader: &mut $crate::params::read::Reader,
+                item: &$crate::params::read::Item<'_>,
+                _: &$crate::params::keys::Key,
+            ) -> Option<$Name> {
+                $crate::params::keys::Part::read(reader, &item.section())
+            }
+
+            fn stand_in() -> Option<$Name> {
+                None
+            }
+
+            fn echo(
+                &self,
+                key: &$crate::params::keys::Key,
+                out: &mut serde_json::Map<String, serde_json::Value>,
+            ) {
+                let echo = |out: &mut _| $crate::params::keys::Part::echo(self, out);
+                $crate::params::keys::inside(key.path, out, echo);
+            }
+
+            fn shown(&self, _: &$crate::params::keys::Key) -> serde_json::Value {
+                let mut out = serde_json::Map::new();
+                $crate::params::keys::Part::echo(self, &mut out);
+                out.into()
+            }
+
+            fn dimension(
+                &mut self,
+                _: &$crate::params::keys::Key,
+                rest: &str,
+            ) -> Option<$crate::params::Dimension<'_>> {
+                $crate::params::keys::Part::dimension(self, rest)
+            }
+        }
+    };
+}
+
+pub(in crate::params) use {field::inside, field_of_part, keys, named, words};

@@ -1,0 +1,286 @@
+//! The three files as JSON Schema 2020-12, for editors and other programs.
+//!
+//! Promised: a file that the reader takes is valid. Not promised: the other way round. A schema
+//! can't see the range of a quantity in a text with its unit, nor what rules say of two keys
+//! together, but for keys that belong to each other, which are held where they stand.
+
+use super::file::{File, file_of};
+use super::{Absent, Key, Node, Room, Shape, field::station_keys, figure, giving};
+use crate::finding::Source;
+use crate::params::design::HEADS;
+use crate::params::give;
+use serde_json::{Map, Value, json};
+use toml::de::DeValue;
+
+/// The schema of one of the three files.
+pub fn schema(source: Source) -> Value {
+    let file = file_of(source);
+    let mut root = object(&file, &file.tree());
+    let parts = json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": format!("treenwright: the {} file", source.name()),
+        "description": file.says,
+    });
+    merge(&mut root, parts);
+    if source == Source::Design {
+        heads(&mut root);
+    }
+    root
+}
+
+fn merge(into: &mut Value, from: Value) {
+    if let (Value::Object(into), Value::Object(from)) = (into, from) {
+        into.extend(from);
+    }
+}
+
+/// Which of the heads a design has depends on its kind.
+fn heads(root: &mut Value) {
+    let kinds = HEADS.iter().map(|(kind, has, others)| {
+        let is =
+            json!({ "properties": { "kind": { "const": kind.name() } }, "required": ["kind"] });
+        let none: Map<_, _> =
+            others.iter().map(|(name, _)| ((*name).to_owned(), json!(false))).collect();
+        json!({
+            "if": { "properties": { "utensil": is }, "required": ["utensil"] },
+            "then": { "required": has, "properties": none },
+        })
+    });
+    root["allOf"] = kinds.collect();
+    if let Some(Value::Array(needed)) = root.get_mut("required") {
+        needed.retain(|name| !HEADS.iter().any(|(_, has, _)| has.iter().any(|one| name == one)));
+    }
+}
+
+/// A table.
+fn object(file: &File, nodes: &[Node]) -> Value {
+    let mut properties = Map::new();
+    let mut needed = Vec::new();
+    let loose: Vec<&Node> = nodes.iter().filter(|node| node.loose).collect();
+    let mut together = Map::new();
+    for node in nodes {
+        properties.insert(node.name.to_owned(), entry(file, node));
+        if node.needed() {
+            needed.push(node.name);
+        }
+        if node.loose {
+            let others = loose.iter().filter(|other| {
+                other.name != node.name
+                    && other.key.is_some_and(|key| matches!(key.absent, Absent::Needed))
+            });
+            together.insert(node.name.to_owned(), others.map(|other| other.name).collect());
+        }
+    }
+    let mut out = json!({
+        "type": "object",
+        "properties": properties,
+        "required": needed,
+        "additionalProperties": false,
+    });
+    if !together.is_empty() {
+        out["dependentRequired"] = together.into();
+    }
+    out
+}
+
+fn entry(file: &File, node: &Node) -> Value {
+    let mut out = match (&node.under, node.key) {
+        (Some(under), key) => {
+            let mut table = object(file, under);
+            merge(&mut table, relations(node));
+            match (node.list(), key) {
+                (Some(least), _) => json!({ "type": "array", "items": table, "minItems": least }),
+                _ => table,
+            }
+        }
+        (None, Some(key)) => leaf(key),
+        (None, None) => json!({}),
+    };
+    let mut says = file.says(node).to_owned();
+    if let (Some(key), None) = (node.key, &node.under) {
+        if let Shape::Figure(figure, Room { least, most }) = key.shape {
+            says += &format!(" From {} to {}.", figure.shown(least), figure.shown(most));
+        }
+        if let Shape::Choice(_) = key.shape {
+            says += &format!(" One of {}.", key.kind());
+        }
+        if let Absent::Words(words) = key.absent {
+            says += &format!(" Left out: {words}.");
+        }
+    }
+    out["description"] = says.into();
+    out
+}
+
+/// A value, with its default and an example.
+fn leaf(key: &Key) -> Value {
+    let mut out = shape(&key.shape);
+    if let Absent::Usual(usual) = key.absent {
+        out["default"] = parsed(&key.written(usual));
+    }
+    out["examples"] = json!([parsed(&key.example())]);
+    out
+}
+
+fn shape(shape_of: &Shape) -> Value {
+    match *shape_of {
+        Shape::Figure(figure, Room { least, most }) if figure.spellings.is_empty() => json!({
+            "type": if figure.is_whole() { "integer" } else { "number" },
+            "minimum": least,
+            "maximum": most,
+        }),
+        Shape::Figure(figure, _) => quantity(figure),
+        Shape::Text => json!({ "type": "string", "pattern": "\\S" }),
+        Shape::Choice(words) => {
+            json!({ "enum": words.iter().map(|word| word.name).collect::<Vec<_>>() })
+        }
+        Shape::Place => json!({
+            "type": "array", "items": quantity(&figure::LENGTH), "minItems": 2, "maxItems": 2,
+        }),
+        Shape::List(one, least, most, _) => {
+            let mut out = json!({ "type": "array", "items": shape(one), "minItems": least });
+            if most < usize::MAX {
+                out["maxItems"] = json!(most);
+            }
+            out
+        }
+        Shape::Stations(size, room) => json!({
+            "type": "array",
+            "items": inner(&station_keys(size, room)),
+            "not": { "minItems": 1, "maxItems": 1 },
+        }),
+        Shape::WordOr(word, keys, least) => json!({
+            "oneOf": [
+                { "const": word },
+                { "type": "array", "items": inner(keys), "minItems": least },
+            ],
+        }),
+        Shape::Gives => gives(),
+        Shape::Reasons => {
+            json!({ "type": "object", "additionalProperties": shape(&Shape::Text) })
+        }
+        Shape::Table(keys) | Shape::Part(keys) | Shape::Tables(keys, _) => inner(keys),
+    }
+}
+
+/// A table within a value.
+fn inner(keys: &[Key]) -> Value {
+    let one = |key: &Key| {
+        let mut out = leaf(key);
+        out["description"] = key.says.trim().into();
+        (key.path.to_owned(), out)
+    };
+    let needed = keys.iter().filter(|key| matches!(key.absent, Absent::Needed));
+    json!({
+        "type": "object",
+        "properties": keys.iter().map(one).collect::<Map<_, _>>(),
+        "required": needed.map(|key| key.path).collect::<Vec<_>>(),
+        "additionalProperties": false,
+    })
+}
+
+/// A number with a unit in a text, as `read::quantity` takes it.
+fn quantity(figure: &figure::Figure) -> Value {
+    let units: Vec<&str> = figure.spellings.iter().map(|spelling| spelling.name).collect();
+    let decimal = r"[0-9]+\.?[0-9]*|\.[0-9]+";
+    let fraction = r"(([0-9]+ *-|[0-9]+ +)?[0-9]+ */ *[0-9]*[1-9][0-9]*)";
+    let pattern = format!(r"^\s*(- *)?({fraction}|{decimal})\s*({})\s*$", units.join("|"));
+    json!({ "type": "string", "pattern": pattern })
+}
+
+/// `[give]`: dotted keys in quotation marks, or as TOML's tables within tables.
+fn gives() -> Value {
+    let limit = || {
+        json!({
+            "description": give::LIMIT.says,
+            "anyOf": [quantity(&figure::LENGTH), quantity(&figure::SHARE)],
+        })
+    };
+    let mut one = inner(&[give::WEIGHT]);
+    one["properties"]["least"] = limit();
+    one["properties"]["most"] = limit();
+    one["required"] = json!(["least", "most"]);
+    let mut tables = Map::new();
+    let mut names = Map::new();
+    let keys = giving(file_of(Source::Design).keys);
+    for (key, _) in keys.iter().filter(|(key, _)| !key.contains('[')) {
+        names.insert(key.clone(), one.clone());
+        let mut at = &mut tables;
+        let mut parts = key.split('.').peekable();
+        while let Some(part) = parts.next() {
+            if parts.peek().is_none() {
+                at.insert(part.to_owned(), one.clone());
+                break;
+            }
+            let next = at.entry(part).or_insert_with(
+                || json!({ "type": "object", "properties": {}, "additionalProperties": false }),
+            );
+            let Some(Value::Object(next)) = next.get_mut("properties") else { break };
+            at = next;
+        }
+    }
+    names.extend(tables);
+    json!({
+        "type": "object",
+        "properties": names,
+        "patternProperties": {
+            "^handle\\.(width|thickness|curve|sway)\\[[0-9]+\\]\\.(at|size|rise|shift)$": one,
+        },
+        "additionalProperties": false,
+    })
+}
+
+/// What keys of one table ask of each other.
+fn relations(table: &Node) -> Value {
+    let only = |key: &str, word: &str, with: &str| {
+        json!({
+            "if": { "properties": { key: { "const": word } }, "required": [key] },
+            "then": { "required": [with] },
+            "else": { "properties": { with: false } },
+        })
+    };
+    let without = |keys: &[&str]| -> Map<String, Value> {
+        keys.iter().map(|key| ((*key).to_owned(), json!(false))).collect()
+    };
+    match table.name {
+        "cutter" => {
+            json!({ "allOf": [only("form", "vee", "angle"), only("form", "bull", "corner")] })
+        }
+        "tabs" if table.has("place") => json!({
+            "if": { "properties": { "place": { "const": "auto" } }, "required": ["place"] },
+            "else": { "required": ["width", "thickness"], "properties": without(&["count"]) },
+        }),
+        "knot" => json!({ "oneOf": [
+            { "required": ["centre", "radius"], "properties": without(&["polygon"]) },
+            { "required": ["polygon"], "properties": without(&["centre", "radius"]) },
+        ]}),
+        "check" | "wane" => json!({ "oneOf": [
+            { "required": ["line"], "properties": without(&["polygon"]) },
+            { "required": ["polygon"], "properties": without(&["line"]) },
+        ]}),
+        _ => json!({}),
+    }
+}
+
+/// A value of a file as JSON.
+fn parsed(text: &str) -> Value {
+    DeValue::parse(text).map_or(Value::Null, |value| as_json(value.get_ref()))
+}
+
+fn as_json(value: &DeValue<'_>) -> Value {
+    match value {
+        DeValue::String(text) => json!(text),
+        DeValue::Array(items) => items.iter().map(|item| as_json(item.get_ref())).collect(),
+        DeValue::Table(table) => {
+            let one = |(name, value): (&toml::Spanned<_>, &toml::Spanned<DeValue<'_>>)| {
+                let name: &std::borrow::Cow<'_, str> = name.get_ref();
+                (name.to_string(), as_json(value.get_ref()))
+            };
+            table.iter().map(one).collect::<Map<_, _>>().into()
+        }
+        DeValue::Integer(number) => json!(number.as_str().parse::<i64>().ok()),
+        DeValue::Float(number) => json!(number.as_str().parse::<f64>().ok()),
+        DeValue::Boolean(yes) => json!(yes),
+        DeValue::Datetime(_) => Value::Null,
+    }
+}
