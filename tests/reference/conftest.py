@@ -109,7 +109,11 @@ class Packet:
         return self._meshes[key]
 
     def outline(self):
-        """The body's plan from the mesh."""
+        """The body's plan from the mesh, worked out once: it is a union of all its triangles."""
+        return self._outline_parts
+
+    @cached_property
+    def _outline_parts(self):
         mesh = self.mesh("body.stl")
         return measure.silhouette(mesh.vertices, mesh.faces)
 
