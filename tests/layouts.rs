@@ -1,5 +1,7 @@
-//! A thousand random boards, knots and sets: each layout that is given is judged by code of this
-//! file's own, which samples the outlines densely and knows nothing of the search.
+//! Random boards, knots and sets: each layout that is given is judged by code of this file's own,
+//! which samples the outlines densely and knows nothing of the search.
+//!
+//! 300 boards, and a thousand in the long run, which is where `PROPTEST_CASES` is set.
 
 use rayon::prelude::*;
 use treenwright::finding::{Findings, Source};
@@ -99,7 +101,17 @@ fn holds(corners: &[Point], p: Point) -> bool {
 }
 
 fn nearest(points: &[Point], p: Point) -> f64 {
-    points.iter().map(|q| (q.0 - p.0).hypot(q.1 - p.1)).fold(f64::INFINITY, f64::min)
+    let square = |q: &Point| (q.0 - p.0) * (q.0 - p.0) + (q.1 - p.1) * (q.1 - p.1);
+    // Most of the test's time goes here; lanes beside each other let the compiler use the whole
+    // width of the machine.
+    let mut least = [f64::INFINITY; 8];
+    let (rows, rest) = points.as_chunks::<8>();
+    for row in rows {
+        for (least, q) in least.iter_mut().zip(row) {
+            *least = least.min(square(q));
+        }
+    }
+    rest.iter().map(square).chain(least).fold(f64::INFINITY, f64::min).sqrt()
 }
 
 /// What is wrong with the layout of one board, and whether all pieces have a place.
@@ -177,10 +189,12 @@ fn judged(seed: u64) -> (Option<String>, bool) {
 }
 
 #[test]
-fn a_thousand_random_boards_hold_what_is_claimed() {
-    let judged: Vec<(Option<String>, bool)> = (0..1000_u64).into_par_iter().map(judged).collect();
+fn random_boards_hold_what_is_claimed() {
+    let count: usize = if std::env::var_os("PROPTEST_CASES").is_some() { 1000 } else { 300 };
+    let judged: Vec<(Option<String>, bool)> =
+        (0..count as u64).into_par_iter().map(judged).collect();
     let wrong: Vec<&String> = judged.iter().filter_map(|(wrong, _)| wrong.as_ref()).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
     let full = judged.iter().filter(|(_, all)| *all).count();
-    assert!(full > 300, "only {full} of 1000 sets found their places");
+    assert!(10 * full > 3 * count, "only {full} of {count} sets found their places");
 }

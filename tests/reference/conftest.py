@@ -1,7 +1,9 @@
 """Packets of the shipped designs, built once, read by everything else."""
 
+import fcntl
 import json
 import os
+import shutil
 import subprocess
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,6 +20,8 @@ ROOT = Path(__file__).resolve().parents[2]
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PROGRAM = Path(os.environ.get("TREENWRIGHT", TARGET / "release" / "treenwright"))
 BOARDS = {"spoon": "cherry", "fork": "beech", "turner": "pear"}
+SET = [ROOT / f"params/designs/harvest-{kind}.toml" for kind in BOARDS]
+SET_BOARD = ROOT / "params/boards/pear-wide.toml"
 
 # DXF Reference, header variable $INSUNITS: 1 inches, 4 millimetres.
 DXF_UNIT_MM = {1: 25.4, 4: 1.0}
@@ -105,7 +109,11 @@ class Packet:
         return self._meshes[key]
 
     def outline(self):
-        """The body's plan from the mesh."""
+        """The body's plan from the mesh, worked out once: it is a union of all its triangles."""
+        return self._outline_parts
+
+    @cached_property
+    def _outline_parts(self):
         mesh = self.mesh("body.stl")
         return measure.silhouette(mesh.vertices, mesh.faces)
 
@@ -132,18 +140,51 @@ class Packet:
 
 
 @pytest.fixture(scope="session")
-def packets(tmp_path_factory):
+def once(tmp_path_factory):
+    """Gives the folder of that name, filled by `fill(folder)` once in a run: by whichever worker asks
+    first, while the others wait for it."""
+    base = tmp_path_factory.getbasetemp()
+    shared = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "once"
+    shared.mkdir(exist_ok=True)
+
+    def get(name, fill):
+        folder, filled = shared / name, shared / f"{name}.filled"
+        with open(shared / f"{name}.lock", "w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not filled.exists():
+                shutil.rmtree(folder, ignore_errors=True)
+                fill(folder)
+                filled.touch()
+        return folder
+
+    return get
+
+
+@pytest.fixture(scope="session")
+def packets(once):
     """A packet by kind, at the default tolerance or another; each is built once."""
     made = {}
 
     def get(kind, tolerance=None):
         if (kind, tolerance) not in made:
-            out = tmp_path_factory.mktemp("packets") / f"{kind}-{(tolerance or 'default').split()[0]}"
             more = ("--tolerance", tolerance) if tolerance else ()
-            made[kind, tolerance] = Packet(kind, build(kind, out, *more))
+            name = f"{kind}-{(tolerance or 'default').split()[0]}"
+            made[kind, tolerance] = Packet(kind, once(name, lambda out: build(kind, out, *more)))
         return made[kind, tolerance]
 
     return get
+
+
+@pytest.fixture(scope="session")
+def set_folder(once):
+    """The packet of all three designs on one board."""
+    return once("set", build_set)
+
+
+def build_set(out):
+    command = [PROGRAM, "build", *SET, "--board", SET_BOARD, "--shop", ROOT / "params/shop.toml", "--out", out]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
 
 
 @pytest.fixture(scope="session", params=list(BOARDS))

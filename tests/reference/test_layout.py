@@ -13,12 +13,11 @@ import ezdxf
 import lengths
 import numpy as np
 import pytest
-from conftest import PROGRAM, ROOT
+from conftest import PROGRAM, ROOT, SET, SET_BOARD
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon, box
 
-DESIGNS = [ROOT / f"params/designs/harvest-{kind}.toml" for kind in ("spoon", "fork", "turner")]
-BOARD = ROOT / "params/boards/pear-wide.toml"
+DESIGNS, BOARD = SET, SET_BOARD
 SHOP = ROOT / "params/shop.toml"
 # Half a hundredth for the arcs of the outline, a hundredth for chords here.
 CLOSE = 0.02
@@ -29,11 +28,16 @@ def run(*arguments):
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    out = tmp_path_factory.mktemp("set") / "packet"
-    done = run("build", *DESIGNS, "--board", BOARD, "--shop", SHOP, "--out", out)
+def folder(set_folder):
+    return set_folder
+
+
+@pytest.fixture(scope="module")
+def offer():
+    """What `fit` says of the set."""
+    done = run("fit", *DESIGNS, "--board", BOARD, "--shop", SHOP, "--json")
     assert done.returncode == 0, done.stderr
-    return out
+    return json.loads(done.stdout)["offers"][0]
 
 
 @pytest.fixture(scope="module")
@@ -87,10 +91,8 @@ def flaws():
                 yield LineString(mm(flaw["line"]))
 
 
-def test_the_clearance_that_fit_claims_is_there_and_no_less_is_left(laid):
-    done = run("fit", *DESIGNS, "--board", BOARD, "--shop", SHOP, "--json")
-    assert done.returncode == 0, done.stderr
-    claimed = json.loads(done.stdout)["offers"][0]["clearance_mm"]
+def test_the_clearance_that_fit_claims_is_there_and_no_less_is_left(laid, offer):
+    claimed = offer["clearance_mm"]
     margin = lengths.length_mm(lengths.read(SHOP)["limits"]["margin"])
     board = lengths.read(BOARD)["board"]
     length, width = lengths.length_mm(board["length"]), lengths.length_mm(board["width"])
@@ -106,12 +108,11 @@ def test_the_clearance_that_fit_claims_is_there_and_no_less_is_left(laid):
     assert min(gaps) == pytest.approx(claimed, abs=CLOSE)
 
 
-def test_each_clearance_is_what_shapely_finds_and_its_ends_lie_on_both(laid):
-    done = run("fit", *DESIGNS, "--board", BOARD, "--shop", SHOP, "--json")
+def test_each_clearance_is_what_shapely_finds_and_its_ends_lie_on_both(laid, offer):
     board = lengths.read(BOARD)["board"]
     length, width = lengths.length_mm(board["length"]), lengths.length_mm(board["width"])
     edge, known = box(0, 0, length, width).exterior, list(flaws())
-    clearances = json.loads(done.stdout)["offers"][0]["clearances"]
+    clearances = offer["clearances"]
     for clear in clearances:
         body, skirt = laid[clear["piece"]]
         ours = body if clear["to"] == "flaw" else skirt

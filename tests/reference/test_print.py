@@ -3,13 +3,11 @@
 import html
 import io
 import re
-import subprocess
 import unicodedata
 import warnings
 
 import browser
 import pytest
-from conftest import BOARDS, PROGRAM, ROOT
 from pypdf import PdfReader
 
 # ISO 216; ANSI/ASME Y14.1. In mm.
@@ -43,15 +41,10 @@ def test_nothing_is_cut_by_the_end_of_a_page(sheet, paper):
 
 
 @pytest.mark.parametrize("paper", PAPERS)
-def test_nothing_is_cut_in_a_set(tmp_path_factory, paper):
+def test_nothing_is_cut_in_a_set(set_folder, paper):
     if browser.PROGRAM is None:
         pytest.skip("NO CHROMIUM: the job sheet was not printed")
-    out = tmp_path_factory.mktemp("sets") / "set"
-    designs = [ROOT / f"params/designs/harvest-{kind}.toml" for kind in BOARDS]
-    board = ("--board", ROOT / "params/boards/pear-wide.toml")
-    shop = ("--shop", ROOT / "params/shop.toml")
-    subprocess.run([PROGRAM, "build", *designs, *board, *shop, "--out", out], check=True, capture_output=True)
-    whole((out / "sheet.html").read_text(encoding="utf-8"), paper, 18)
+    whole((set_folder / "sheet.html").read_text(encoding="utf-8"), paper, 18)
 
 
 def whole(sheet, paper, most):

@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 
 import pytest
 import svgelements
-from conftest import ROOT, TARGET
+from conftest import BOARDS, ROOT, TARGET
 
 VALIDATE = TARGET / "reference/node/node_modules/.bin/html-validate"
 
@@ -33,12 +33,14 @@ def sheet(packet):
     return (packet.folder / "sheet.html").read_text(encoding="utf-8")
 
 
-def test_html_is_valid(packet):
+def test_html_is_valid(packets, set_folder):
+    """Of every shipped job, the set's too; the validator starts once for all."""
     if not VALIDATE.exists():
         assert shutil.which("npm") is None, "npm is there, html-validate is not: run tests/run"
         pytest.skip("no npm")
+    sheets = [folder / "sheet.html" for folder in (*(packets(kind).folder for kind in BOARDS), set_folder)]
     done = subprocess.run(
-        [VALIDATE, "--config", ROOT / "tests/reference/html-validate.json", packet.folder / "sheet.html"],
+        [VALIDATE, "--config", ROOT / "tests/reference/html-validate.json", *sheets],
         capture_output=True,
         text=True,
     )
