@@ -289,8 +289,8 @@ proptest! {
             sound(relief, setup.face.name(), &text);
         }
         sound(&round.finished, "the finished view", &text);
-        for (name, _, mesh) in round.clamps.blocks() {
-            sound(mesh, &name, &text);
+        for (name, block) in round.clamps.blocks() {
+            sound(&block.mesh, &name, &text);
         }
         let solid = shape::solid(&job.body, &job.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;

@@ -1,14 +1,12 @@
 //! What holds the board, as files: blocks to print with their plates, and rebates.
 
 use super::files::{Drawn, Plans, step_error};
-use super::{ExportError, stl, threemf, words};
+use super::{stl, threemf, words};
 use crate::blocks::block::Block;
 use crate::job::{Job, Round};
-use crate::kernel::{Bore, Corner, Sunk, carved_prism};
 use crate::outline::ArcPath;
 use crate::params::HoldForm;
 use crate::relief::Face;
-use crate::units::Length;
 
 impl<'a> Plans<'a> {
     /// Hold-downs, spacers and print plates.
@@ -20,12 +18,14 @@ impl<'a> Plans<'a> {
                 _ => words::HOLD_DOWN,
             };
             let name = format!("hold-down for stock {}", model.stock);
-            self.block(model.stem(), role, name, &model.block, &model.mesh);
+            if let Some(block) = &model.block {
+                self.block(model.stem(), role, name, block);
+            }
         }
         for spacer in clamps.spacers.iter().flatten() {
-            if let Some((block, mesh)) = &spacer.printed {
-                let role = words::SPACER;
-                self.block(&spacer.stem(), role, format!("spacer {}", spacer.size), block, mesh);
+            if let Some(model) = &spacer.printed {
+                let name = format!("spacer {}", spacer.size);
+                self.block(&spacer.stem(), words::SPACER, name, &model.block);
             }
         }
         let plates = clamps.plates.len();
@@ -44,20 +44,16 @@ impl<'a> Plans<'a> {
     }
 
     /// A block as STL, 3MF and STEP.
-    fn block(
-        &mut self,
-        stem: &str,
-        role: &'static str,
-        name: String,
-        block: &'a Block,
-        mesh: &'a crate::mesh::Mesh,
-    ) {
+    fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
+        let Block { solid, mesh } = block;
         self.model(&format!("workholding/{stem}.stl"), role, "", || stl::stl(mesh));
         let title = name.clone();
         self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
             threemf::threemf(mesh, &title)
         });
-        self.model(&format!("workholding/{stem}.step"), role, "", move || step(block, &name));
+        self.model(&format!("workholding/{stem}.step"), role, "", move || {
+            solid.step(&name).map_err(step_error)
+        });
     }
 
     /// The rebates of a setup, where it has low hold-downs.
@@ -73,29 +69,6 @@ impl<'a> Plans<'a> {
             self.drawing(&name, role, face.name(), job.order.shop.unit, layers);
         }
     }
-}
-
-/// A block as a solid.
-fn step(block: &Block, name: &str) -> Result<Vec<u8>, ExportError> {
-    let bore = block.hole.as_ref().map(|bored| Bore {
-        hole: corners(&bored.hole),
-        from: Length::ZERO,
-        to: bored.top,
-        pocket: bored.pocket.as_ref().map(|(path, floor)| (corners(path), *floor)),
-    });
-    let sunk: Vec<Sunk> = block
-        .sunk
-        .iter()
-        .map(|(outline, depth)| Sunk { outline: outline.clone(), depth: *depth })
-        .collect();
-    carved_prism(&block.profile, block.across, bore.as_ref(), &sunk)
-        .and_then(|solid| solid.step(name))
-        .map_err(step_error)
-}
-
-/// A path's corners with the middles of its arcs, which run counter-clockwise.
-fn corners(path: &ArcPath) -> Vec<Corner> {
-    path.segments().map(|s| Corner { point: s.from, centre: s.centre() }).collect()
 }
 
 /// Layers of the board's drawing for what holds it in each setup.
