@@ -292,8 +292,8 @@ proptest! {
             sound(relief, setup.face.name(), &text);
         }
         sound(&carved.finished, "the finished view", &text);
-        for (name, _, mesh) in mounting.clamps.blocks() {
-            sound(mesh, &name, &text);
+        for (name, block) in mounting.clamps.blocks() {
+            sound(&block.mesh, &name, &text);
         }
         let solid = shape::solid(&piece.body, &piece.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;

@@ -87,7 +87,8 @@ fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
     for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
         let model = hold_down(&job.shop, job.board.usable_height(), form);
         let model = model.map_err(|fault| fault.message.clone())?;
-        let mesh = turned(&model.mesh);
+        let block = model.block.ok_or("no block")?;
+        let mesh = turned(&block.mesh);
         let png = shaded(&mesh, &View::ThreeQuarter, (400, 330), Wood::Plastic);
         files.push((format!("hold-down-{name}.png"), png));
     }

@@ -87,13 +87,12 @@ impl Clamps {
         self.models.iter().map(|model| model.over).fold(Length::ZERO, Length::max)
     }
 
-    /// Blocks to print, with their names and the marks on them.
-    pub fn blocks(&self) -> Vec<(String, &Block, &Mesh)> {
-        let models = self.models.iter().map(|m| (m.stem().to_owned(), &m.block, &m.mesh));
-        let spacers = self.spacers.iter().flatten().filter_map(|spacer| {
-            spacer.printed.as_ref().map(|(block, mesh)| (spacer.stem(), block, mesh))
-        });
-        models.chain(spacers).collect()
+    /// Blocks to print, with the names of their files.
+    pub fn blocks(&self) -> impl Iterator<Item = (String, &Block)> {
+        let held = self.models.iter();
+        let held = held.filter_map(|m| Some((m.stem().to_owned(), m.block.as_ref()?)));
+        let spacers = self.spacers.iter().flatten();
+        held.chain(spacers.filter_map(|s| Some((s.stem(), &s.printed.as_ref()?.block))))
     }
 }
 
@@ -203,7 +202,7 @@ fn to_print(clamps: &Clamps) -> Vec<(&Mesh, usize)> {
     };
     let held = clamps.models.iter().chain(&clamps.stack);
     let mut all: Vec<(&Mesh, usize)> =
-        held.map(|model| (&model.mesh, needed(model.form))).collect();
+        held.filter_map(|model| Some((&model.block.as_ref()?.mesh, needed(model.form)))).collect();
     let printed = |side: &Vec<Spacer>, size: Length| -> usize {
         let same = side.iter().filter(|s| s.make == Make::Print && s.size == size);
         same.map(|s| s.at.len()).sum()
@@ -211,10 +210,10 @@ fn to_print(clamps: &Clamps) -> Vec<(&Mesh, usize)> {
     let mut seen: Vec<Length> = Vec::new();
     for spacer in clamps.spacers.iter().flatten() {
         // The same spacers serve both setups when the board is moved.
-        if let Some((_, mesh)) = spacer.printed.as_ref().filter(|_| !seen.contains(&spacer.size)) {
+        if let Some(model) = spacer.printed.as_ref().filter(|_| !seen.contains(&spacer.size)) {
             let count = clamps.spacers.iter().map(|side| printed(side, spacer.size)).max();
             seen.push(spacer.size);
-            all.push((mesh, count.unwrap_or(0)));
+            all.push((&model.block.mesh, count.unwrap_or(0)));
         }
     }
     all

@@ -7,15 +7,13 @@
 
 use super::hold_down_place::HoldDownPlace;
 use super::mounts::Mount;
-use crate::blocks::block::Block;
-use crate::blocks::mark;
+use crate::blocks::{self, SPACER_WIDE_MM as WIDE_MM, SpacerModel};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::apart;
-use crate::mesh::Mesh;
 use crate::params::{Shop, Stop, StopSide};
 use crate::relief::Face;
 use crate::setup::Setup;
-use crate::units::{Length, Unit, plain};
+use crate::units::Length;
 use glam::DVec2;
 
 /// The board would lie on a stop.
@@ -30,8 +28,6 @@ pub const STOP_IN_THE_WAY: Code = Code {
         Stops without `from` and `to` are taken to go all along the bed.",
 };
 
-/// Width of a spacer (common practice, no source).
-const WIDE_MM: f64 = 30.0;
 /// A spacer is half as high as the stock, and no higher than this (no source).
 const HIGH_MM: f64 = 20.0;
 /// Thinner than this nothing is printed: a strip of card or veneer does it (no source).
@@ -67,7 +63,7 @@ impl Make {
 }
 
 /// The spacers between one stop and the board in one setup.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Spacer {
     /// The setup.
     pub face: Face,
@@ -87,16 +83,19 @@ pub struct Spacer {
     pub pins: Vec<Length>,
     /// How it is made.
     pub make: Make,
-    /// What is written on it; empty where there is no room.
-    pub mark: String,
-    /// The block to print, with X from the stop to the board, and its mesh.
-    pub printed: Option<(Block, Mesh)>,
+    /// What is to be printed.
+    pub printed: Option<SpacerModel>,
 }
 
 impl Spacer {
     /// Name of its files without their endings, such as `spacer-top-left`.
     pub fn stem(&self) -> String {
         format!("spacer-{}-{}", self.face.name(), self.side.name())
+    }
+
+    /// What is written on it; empty where there is no room, or where it is not printed.
+    pub fn mark(&self) -> &str {
+        self.printed.as_ref().map_or("", |model| &model.mark)
     }
 }
 
@@ -176,7 +175,6 @@ pub fn spacers(
                 .map(|pin| Length::mm(split(pin).1) - stop.at)
                 .collect(),
             make: Make::Against,
-            mark: String::new(),
             printed: None,
         };
         // Of two stops of one side the nearer one sets the board.
@@ -242,34 +240,15 @@ fn standing(
 
 /// Decides how a spacer is made, and makes the block to print.
 fn make(spacer: &mut Spacer, shop: &Shop) {
-    let size = spacer.size.as_mm();
+    let (long, high) = (spacer.size.as_mm(), spacer.height.as_mm());
     let plate = shop.bed.clamp.plate;
-    if size < NOTHING_MM {
+    if long < NOTHING_MM {
         return;
     }
-    spacer.make = Make::Cut;
-    if size < PRINTS_MM || size > plate.x || spacer.height.as_mm() > plate.y {
-        return;
-    }
-    let high = spacer.height.as_mm();
-    let text = match shop.unit {
-        Unit::Millimetre => plain(size, 2),
-        Unit::Inch => plain(spacer.size.as_unit(Unit::Inch), 3),
-    };
-    let strokes = mark::mark(&text, DVec2::ZERO, DVec2::new(size, high));
-    if !strokes.is_empty() {
-        spacer.mark = text;
-    }
-    let depth = Length::mm(mark::DEPTH_MM);
-    let block = Block {
-        profile: [(0.0, 0.0), (size, 0.0), (size, high), (0.0, high)].map(DVec2::from).to_vec(),
-        across: [Length::mm(-WIDE_MM / 2.0), Length::mm(WIDE_MM / 2.0)],
-        hole: None,
-        sunk: strokes.into_iter().map(|stroke| (stroke, depth)).collect(),
-    };
-    if let Some(mesh) = block.mesh() {
-        (spacer.make, spacer.printed) = (Make::Print, Some((block, mesh)));
-    }
+    let prints = long >= PRINTS_MM && long <= plate.x && high <= plate.y;
+    spacer.printed =
+        prints.then(|| blocks::spacer(shop, spacer.size, spacer.height)).and_then(Result::ok);
+    spacer.make = if spacer.printed.is_some() { Make::Print } else { Make::Cut };
 }
 
 #[cfg(test)]
@@ -315,10 +294,10 @@ mod tests {
         for spacers in &made {
             let [left, front] = &spacers[..] else { panic!("two: {spacers:?}") };
             assert_eq!((left.size.as_mm(), front.size.as_mm()), (40.0, 44.5));
-            assert_eq!((left.mark.as_str(), front.mark.as_str()), ("40", "44.5"));
+            assert_eq!([left, front].map(|s| s.mark()), ["40", "44.5"]);
             assert_eq!((left.at.len(), front.at.len()), (1, 2));
             for spacer in [left, front] {
-                let (_, mesh) = spacer.printed.as_ref().expect("printed");
+                let mesh = &spacer.printed.as_ref().expect("printed").block.mesh;
                 assert!(audit(mesh).sound());
                 assert_eq!(overhangs(mesh), 0.0);
                 let [low, high] = mesh.bounds();

@@ -14,11 +14,11 @@
 //!
 //! Not promised: strength. What the lip holds is an estimate.
 
-use super::block::{self, Block, Bored};
+use super::block::{self, Block};
 use super::bolt;
 use super::mark;
 use crate::finding::{Code, Finding, Source};
-use crate::mesh::Mesh;
+use crate::kernel::{Bore, Prism, Sunk};
 use crate::params::{BoltHead, HoldForm, Shop};
 use crate::units::{Length, Unit, plain};
 use glam::DVec2;
@@ -59,14 +59,14 @@ pub struct Hole {
 
 /// A hold-down. X = 0 is the board's edge and grows over the board, Y runs along the edge with
 /// zero in the middle, Z = 0 is the bed.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct HoldDownModel {
     /// Stepped or low.
     pub form: HoldForm,
     /// Height of the stock that it is for.
     pub stock: Length,
     /// Its shape.
-    pub block: Block,
+    pub shape: Prism,
     /// For the bolt; from the bed to the block's top or to the pocket's floor.
     pub hole: Hole,
     /// Height of the face that bears on the board.
@@ -81,8 +81,8 @@ pub struct HoldDownModel {
     pub mark: String,
     /// Pull at the lip's middle that it bears for hours, in N: an estimate.
     pub lip_holds_n: f64,
-    /// The closed solid.
-    pub mesh: Mesh,
+    /// Its solid and mesh; none where only its figures are wanted.
+    pub block: Option<Block>,
 }
 
 impl HoldDownModel {
@@ -96,9 +96,9 @@ impl HoldDownModel {
 
     /// The corner of its plan behind the board, and the one over it, in mm.
     pub fn plan(&self) -> [DVec2; 2] {
-        let far = self.block.across[1].as_mm();
+        let far = self.shape.across[1].as_mm();
         let x = |pick: fn(f64, f64) -> f64, start| {
-            self.block.profile.iter().map(|p| p.x).fold(start, pick)
+            self.shape.profile.iter().map(|p| p.x).fold(start, pick)
         };
         [DVec2::new(x(f64::min, 0.0), -far), DVec2::new(x(f64::max, 0.0), far)]
     }
@@ -128,10 +128,8 @@ pub fn hold_down(
     form: HoldForm,
 ) -> Result<HoldDownModel, Box<Finding>> {
     let shaped = shaped(shop, stock, form)?;
-    match shaped.block.mesh() {
-        Some(mesh) => Ok(HoldDownModel { mesh, ..shaped }),
-        None => Err(too_small("the hold-down's faces can't be closed".to_owned())),
-    }
+    let block = Block::new(&shaped.shape).map_err(|why| too_small(why.to_string()))?;
+    Ok(HoldDownModel { block: Some(block), ..shaped })
 }
 
 fn too_small(message: String) -> Box<Finding> {
@@ -215,16 +213,17 @@ pub(crate) fn shaped(
     };
     let behind = (front + slide / 2.0).min(body - reach - wall - slide / 2.0);
     let centre = DVec2::new(-behind, 0.0);
-    let bored = Bored {
+    let bore = Bore {
         hole: block::roofed(centre, radius, slide),
+        from: Length::ZERO,
+        to: Length::mm(height),
         pocket: pocket.map(|(wide, deep)| {
-            let path = match clamp.head {
+            let ring = match clamp.head {
                 BoltHead::Hex => block::hexagonal(centre, 2.0 * wide, slide),
                 BoltHead::Flat | BoltHead::Washer => block::roofed(centre, wide, slide),
             };
-            (path, Length::mm(height) - deep)
+            (ring, Length::mm(height) - deep)
         }),
-        top: Length::mm(height),
     };
     let profile =
         [(-body, 0.0), (0.0, 0.0), (0.0, bearing), (lip, bearing), (lip, height), (-body, height)]
@@ -243,19 +242,15 @@ pub(crate) fn shaped(
     };
     let strokes = mark::mark(&figures, DVec2::new(from, 0.0), DVec2::new(0.0, height));
     let written = if strokes.is_empty() { String::new() } else { figures };
-    let depth = Length::mm(mark::DEPTH_MM);
-    let sunk = cells
-        .into_iter()
-        .map(|cell| (cell, hollow))
-        .chain(strokes.into_iter().map(|stroke| (stroke, depth)))
-        .collect();
-    let block =
-        Block { profile, across: [Length::mm(-half), Length::mm(half)], hole: Some(bored), sunk };
+    let cells = cells.into_iter().map(|outline| Sunk { outline, depth: hollow });
+    let sunk = cells.chain(strokes).collect();
+    let across = [Length::mm(-half), Length::mm(half)];
+    let shape = Prism { profile, across, bore: Some(bore), sunk };
     let thick = asked.lip_thickness.as_mm();
     Ok(HoldDownModel {
         form: if form == HoldForm::Low { form } else { HoldForm::Stepped },
         stock,
-        block,
+        shape,
         hole: Hole { centre, radius: Length::mm(radius), slide: clamp.slide },
         bearing: Length::mm(bearing),
         height: Length::mm(height),
@@ -267,7 +262,7 @@ pub(crate) fn shaped(
         mark: written,
         // A beam held at the board's edge and loaded at the lip's middle: F = s b h² / 6 / (l / 2).
         lip_holds_n: LASTING_N_MM2 * 2.0 * half * thick * thick / (3.0 * lip),
-        mesh: Mesh::default(),
+        block: None,
     })
 }
 

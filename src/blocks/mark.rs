@@ -4,6 +4,8 @@
 //! Promised: every stroke inside the room given. Not promised: a mark at all, where the room is so
 //! small that it could not be read.
 
+use crate::kernel::Sunk;
+use crate::units::Length;
 use glam::DVec2;
 
 /// Height of a figure at full size, in mm (common practice, no source).
@@ -24,7 +26,7 @@ const EDGE: f64 = 1.5;
 const LEAST_SCALE: f64 = 0.5;
 
 /// Depth of the strokes: three layers of 0.2 mm (common practice, no source).
-pub(crate) const DEPTH_MM: f64 = 0.6;
+const DEPTH: Length = Length::mm(0.6);
 
 /// Strokes of a figure in the order of the bits of [`strokes_of`]: top, upper right, lower right,
 /// bottom, lower left, upper left, middle. Low and high corner.
@@ -86,10 +88,10 @@ fn laid(text: &str) -> (Vec<[DVec2; 2]>, DVec2) {
     (rectangles, DVec2::new(end, HIGH))
 }
 
-/// Rectangles, counter-clockwise, that write `text` (figures and a point) into the room from `low`
+/// Rectangles that write `text` (figures and a point) into the room from `low`
 /// to `high`, in mm, as seen on the far side of a block: it reads towards smaller X, or upwards
 /// where there is more room that way. Nothing where it could not be read.
-pub(crate) fn mark(text: &str, low: DVec2, high: DVec2) -> Vec<Vec<DVec2>> {
+pub(crate) fn mark(text: &str, low: DVec2, high: DVec2) -> Vec<Sunk> {
     let (rectangles, size) = laid(text);
     let room = high - low - 2.0 * EDGE;
     let scale = |wide: f64, high: f64| (room.x / wide).min(room.y / high).min(1.0);
@@ -112,7 +114,8 @@ pub(crate) fn mark(text: &str, low: DVec2, high: DVec2) -> Vec<Vec<DVec2>> {
         .map(|[low, high]| {
             let (a, b) = (place(*low), place(*high));
             let (low, high) = (a.min(b), a.max(b));
-            vec![low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)]
+            let outline = vec![low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)];
+            Sunk { outline, depth: DEPTH }
         })
         .collect()
 }
@@ -125,7 +128,7 @@ mod tests {
     fn strokes_stay_in_their_room_and_do_not_touch() {
         let (low, high) = (DVec2::new(-30.0, 2.0), DVec2::new(0.0, 20.0));
         for text in ["30.9", "0.123456789", "8888", "1.5"] {
-            let strokes = mark(text, low, high);
+            let strokes: Vec<_> = mark(text, low, high).into_iter().map(|s| s.outline).collect();
             for (i, a) in strokes.iter().enumerate() {
                 assert!(a[0].cmpge(low + 1.0).all() && a[2].cmple(high - 1.0).all(), "{text}");
                 assert!((a[2] - a[0]).min_element() > 0.4);
@@ -144,6 +147,7 @@ mod tests {
     #[test]
     fn a_seven_is_not_mirrored() {
         let strokes = mark("7", DVec2::ZERO, DVec2::splat(20.0));
+        let strokes: Vec<_> = strokes.into_iter().map(|s| s.outline).collect();
         let top = strokes.iter().max_by(|a, b| a[0].y.total_cmp(&b[0].y)).expect("strokes");
         let uprights = strokes.iter().filter(|s| s[2].y - s[0].y > s[2].x - s[0].x);
         for upright in uprights {

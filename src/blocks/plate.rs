@@ -109,12 +109,13 @@ mod tests {
     #[test]
     fn four_blocks_lie_apart_on_one_plate_and_more_go_on_the_next() {
         let model = hold_down(&shop(0.2), Length::mm(30.0), HoldForm::Stepped).expect("it fits");
-        let (found, said) = plates(&[(&model.mesh, 4)], DVec2::splat(180.0));
+        let mesh = &model.block.expect("built").mesh;
+        let (found, said) = plates(&[(mesh, 4)], DVec2::splat(180.0));
         assert!(said.is_empty());
         assert_eq!(found.iter().map(|p| p.count).collect::<Vec<_>>(), [4]);
         let whole = audit(&found[0].mesh);
         assert!(whole.sound());
-        assert!((whole.volume_mm3 - 4.0 * audit(&model.mesh).volume_mm3).abs() < 1e-6);
+        assert!((whole.volume_mm3 - 4.0 * audit(mesh).volume_mm3).abs() < 1e-6);
         let [low, high] = found[0].mesh.bounds();
         assert!(low.z.abs() < 1e-9 && (high.z - 24.0).abs() < 1e-9, "on its side");
         assert!(
@@ -122,7 +123,7 @@ mod tests {
                 && high.truncate().cmple(DVec2::splat(180.0)).all()
         );
         // Seen from above, no two overlap: the boxes of each block's points.
-        let each = model.mesh.points.len();
+        let each = mesh.points.len();
         let boxes: Vec<[DVec2; 2]> = found[0]
             .mesh
             .points
@@ -140,7 +141,7 @@ mod tests {
                 assert!((a[0] - b[1]).max(b[0] - a[1]).max_element() >= 5.9);
             }
         }
-        let (found, _) = plates(&[(&model.mesh, 40)], DVec2::splat(180.0));
+        let (found, _) = plates(&[(mesh, 40)], DVec2::splat(180.0));
         assert!(found.len() > 1);
         assert_eq!(found.iter().map(|p| p.count).sum::<usize>(), 40);
     }
@@ -148,7 +149,7 @@ mod tests {
     #[test]
     fn a_block_longer_than_the_plate_is_told() {
         let model = hold_down(&shop(0.2), Length::mm(30.0), HoldForm::Stepped).expect("it fits");
-        let (found, said) = plates(&[(&model.mesh, 1)], DVec2::splat(30.0));
+        let (found, said) = plates(&[(&model.block.expect("built").mesh, 1)], DVec2::splat(30.0));
         assert!(found.is_empty());
         assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [PLATE_TOO_SMALL]);
     }

@@ -12,6 +12,7 @@
 mod edge;
 mod error;
 mod face;
+mod facets;
 mod prism;
 mod shell;
 mod solid;
@@ -19,9 +20,12 @@ mod spline;
 mod step;
 
 #[cfg(test)]
+pub(crate) mod judge;
+#[cfg(test)]
 mod test_solids;
 
 pub use error::KernelError;
-pub use prism::{Bore, Corner, Sunk, carved_prism};
+pub use facets::Facets;
+pub use prism::{Bore, Corner, Prism, Sunk};
 pub use shell::{EdgeId, Shell, VertexId};
 pub use solid::Solid;

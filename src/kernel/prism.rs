@@ -42,91 +42,105 @@ pub struct Sunk {
     pub depth: Length,
 }
 
-/// A block with one profile all along Y, from `across[0]` to `across[1]`, with an upright bore and
-/// places sunk into its far side.
+/// A block with one profile all along Y, with an upright bore and places sunk into its far side.
 ///
-/// `profile` is a simple polygon in X and Z (mm), counter-clockwise with X to the right and Z up.
 /// The bore runs between two level faces of the block, whole within both and with solid wood
 /// between. That it and the sunk places keep clear of each other is the caller's to see to.
-///
-/// # Errors
-/// A profile that is not such a polygon; a bore that leaves the block or a level face; a sunk
-/// place that leaves the side.
-pub fn carved_prism(
-    profile: &[DVec2],
-    across: [Length; 2],
-    bore: Option<&Bore>,
-    sunk: &[Sunk],
-) -> Result<Solid, KernelError> {
-    let [near, far] = across.map(Length::as_mm);
-    check_profile(profile)?;
-    // asked for, not against, so that a NaN fails; so below
-    let wide = far - near > LEAST_WALL;
-    if !wide {
-        return Err(KernelError::Prism("it has no width"));
-    }
-    if let Some(bore) = bore {
-        check_bore(profile, [near, far], bore)?;
-    }
-    for place in sunk {
-        let depth = place.depth.as_mm();
-        let held = place.outline.len() > 2
-            && depth > LEAST_WALL
-            && depth < far - near - LEAST_WALL
-            && place.outline.iter().all(|p| within(profile, *p));
-        if !held {
-            return Err(KernelError::Prism("a sunk place leaves its side"));
-        }
-    }
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prism {
+    /// A simple polygon in X and Z, in mm, counter-clockwise with X to the right and Z up.
+    pub profile: Vec<DVec2>,
+    /// From where to where it goes along Y.
+    pub across: [Length; 2],
+    /// The upright hole.
+    pub bore: Option<Bore>,
+    /// What is sunk into its far side.
+    pub sunk: Vec<Sunk>,
+}
 
-    let mut shell = Shell::new();
-    let row = |shell: &mut Shell<'_>, y: f64, points: &[DVec2]| -> Vec<VertexId> {
-        points.iter().map(|p| shell.vertex(DVec3::new(p.x, y, p.y))).collect()
-    };
-    let rows = [row(&mut shell, near, profile), row(&mut shell, far, profile)];
-    let rings = bore.map(|bore| bore_walls(&mut shell, bore));
+impl Prism {
+    /// Builds it.
+    ///
+    /// # Errors
+    /// A profile that is not such a polygon; a bore that leaves the block or a level face; a sunk
+    /// place that leaves the side.
+    pub fn solid(&self) -> Result<Solid, KernelError> {
+        let profile = &self.profile[..];
+        let [near, far] = self.across.map(Length::as_mm);
+        self.check()?;
+        let mut shell = Shell::new();
+        let row = |shell: &mut Shell<'_>, y: f64, points: &[DVec2]| -> Vec<VertexId> {
+            points.iter().map(|p| shell.vertex(DVec3::new(p.x, y, p.y))).collect()
+        };
+        let rows = [row(&mut shell, near, profile), row(&mut shell, far, profile)];
+        let rings = self.bore.as_ref().map(|bore| bore_walls(&mut shell, bore));
 
-    let count = profile.len();
-    for k in 0..count {
-        let next = (k + 1) % count;
-        let corners = [rows[0][k], rows[0][next], rows[1][next], rows[1][k]];
-        let along = profile[next] - profile[k];
-        let mut inner = Vec::new();
-        if let (Some(bore), Some([below, above])) = (bore, &rings) {
-            for (z, ring, runs) in [(bore.from, below, 1.0), (bore.to, above, -1.0)] {
-                if on_edge(profile[k], profile[next], bore, z.as_mm(), runs) {
-                    inner.push(ring.clone());
+        let count = profile.len();
+        for k in 0..count {
+            let next = (k + 1) % count;
+            let corners = [rows[0][k], rows[0][next], rows[1][next], rows[1][k]];
+            let along = profile[next] - profile[k];
+            let mut inner = Vec::new();
+            if let (Some(bore), Some([below, above])) = (&self.bore, &rings) {
+                for (z, ring, runs) in [(bore.from, below, 1.0), (bore.to, above, -1.0)] {
+                    if on_edge(profile[k], profile[next], bore, z.as_mm(), runs) {
+                        inner.push(ring.clone());
+                    }
                 }
             }
+            let outer = polygon(&mut shell, &corners);
+            shell.planar(&outer, &inner, DVec3::new(along.y, 0.0, -along.x));
         }
-        let outer = polygon(&mut shell, &corners);
-        shell.planar(&outer, &inner, DVec3::new(along.y, 0.0, -along.x));
+        let outer = polygon(&mut shell, &rows[0]);
+        shell.planar(&outer, &[], DVec3::NEG_Y);
+        let mut inner = Vec::new();
+        for place in &self.sunk {
+            let mut outline = place.outline.clone();
+            let area: f64 = edges(&outline).map(|(a, b)| a.perp_dot(b)).sum();
+            if area < 0.0 {
+                outline.reverse();
+            }
+            let mouth = row(&mut shell, far, &outline);
+            let floor = row(&mut shell, far - place.depth.as_mm(), &outline);
+            let ring = polygon(&mut shell, &floor);
+            shell.planar(&ring, &[], DVec3::Y);
+            for (k, (a, b)) in edges(&outline).enumerate() {
+                let next = (k + 1) % outline.len();
+                let wall = [mouth[k], mouth[next], floor[next], floor[k]];
+                let wall = polygon(&mut shell, &wall);
+                let inward = (b - a).perp();
+                shell.planar(&wall, &[], DVec3::new(inward.x, 0.0, inward.y));
+            }
+            inner.push(polygon(&mut shell, &mouth));
+        }
+        let outer = polygon(&mut shell, &rows[1]);
+        shell.planar(&outer, &inner, DVec3::Y);
+        shell.solid()
     }
-    let outer = polygon(&mut shell, &rows[0]);
-    shell.planar(&outer, &[], DVec3::NEG_Y);
-    let mut inner = Vec::new();
-    for place in sunk {
-        let mut outline = place.outline.clone();
-        let area: f64 = edges(&outline).map(|(a, b)| a.perp_dot(b)).sum();
-        if area < 0.0 {
-            outline.reverse();
+
+    fn check(&self) -> Result<(), KernelError> {
+        let [near, far] = self.across.map(Length::as_mm);
+        check_profile(&self.profile)?;
+        // asked for, not against, so that a NaN fails; so below
+        let wide = far - near > LEAST_WALL;
+        if !wide {
+            return Err(KernelError::Prism("it has no width"));
         }
-        let mouth = row(&mut shell, far, &outline);
-        let floor = row(&mut shell, far - place.depth.as_mm(), &outline);
-        let ring = polygon(&mut shell, &floor);
-        shell.planar(&ring, &[], DVec3::Y);
-        for (k, (a, b)) in edges(&outline).enumerate() {
-            let next = (k + 1) % outline.len();
-            let wall = [mouth[k], mouth[next], floor[next], floor[k]];
-            let wall = polygon(&mut shell, &wall);
-            let inward = (b - a).perp();
-            shell.planar(&wall, &[], DVec3::new(inward.x, 0.0, inward.y));
+        if let Some(bore) = &self.bore {
+            check_bore(&self.profile, [near, far], bore)?;
         }
-        inner.push(polygon(&mut shell, &mouth));
+        for place in &self.sunk {
+            let depth = place.depth.as_mm();
+            let held = place.outline.len() > 2
+                && depth > LEAST_WALL
+                && depth < far - near - LEAST_WALL
+                && place.outline.iter().all(|p| within(&self.profile, *p));
+            if !held {
+                return Err(KernelError::Prism("a sunk place leaves its side"));
+            }
+        }
+        Ok(())
     }
-    let outer = polygon(&mut shell, &rows[1]);
-    shell.planar(&outer, &inner, DVec3::Y);
-    shell.solid()
 }
 
 type Ring = Vec<(EdgeId, bool)>;
@@ -279,19 +293,16 @@ mod tests {
     use super::*;
     use std::f64::consts::PI;
 
-    fn profile() -> Vec<DVec2> {
-        [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)]
-            .map(DVec2::from)
-            .to_vec()
+    fn stepped(bore: Option<Bore>, sunk: Vec<Sunk>) -> Prism {
+        let profile =
+            [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)];
+        let across = [Length::ZERO, Length::mm(24.0)];
+        Prism { profile: profile.map(DVec2::from).to_vec(), across, bore, sunk }
     }
 
     fn hole(x: f64, y: f64, radius: f64, to: f64) -> Bore {
         let [from, to] = [0.0, to].map(Length::mm);
         Bore { hole: round(DVec2::new(x, y), radius), from, to, pocket: None }
-    }
-
-    fn width() -> [Length; 2] {
-        [Length::ZERO, Length::mm(24.0)]
     }
 
     #[test]
@@ -311,8 +322,8 @@ mod tests {
                 .to_vec(),
             depth: Length::mm(depth),
         };
-        let sunk = [square(40.0, 5.0, 6.0, 0.6), square(50.0, 5.0, 4.0, 2.0)];
-        let solid = carved_prism(&profile(), width(), Some(&bore), &sunk).unwrap();
+        let sunk = vec![square(40.0, 5.0, 6.0, 0.6), square(50.0, 5.0, 4.0, 2.0)];
+        let solid = stepped(Some(bore), sunk).solid().unwrap();
         let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75)
             - PI * (16.0 * 26.0 + 49.0 * 5.75)
             - 36.0 * 0.6
@@ -334,20 +345,21 @@ mod tests {
             corner(10.0, 12.0, None),
         ];
         let bore = Bore { hole: ring, ..hole(15.0, 12.0, 4.0, 31.75) };
-        let volume = carved_prism(&profile(), width(), Some(&bore), &[]).unwrap().volume_mm3();
+        let volume = stepped(Some(bore), vec![]).solid().unwrap().volume_mm3();
         let exact = 24.0 * (60.0 * 18.0 + 30.0 * 13.75) - 31.75 * (70.0 + PI * 25.0 / 2.0);
         assert!((volume - exact).abs() < 1e-6, "{volume} for {exact}");
     }
 
     #[test]
     fn what_cannot_be_made_is_refused() {
-        let mut clockwise = profile();
+        let mut clockwise = stepped(None, vec![]).profile;
         clockwise.reverse();
         let bow: Vec<DVec2> =
             [(0.0, 0.0), (9.0, 9.0), (9.0, 0.0), (0.0, 20.0)].map(DVec2::from).to_vec();
         let nan = vec![DVec2::ZERO, DVec2::X, DVec2::new(f64::NAN, 1.0)];
         for bad in [clockwise, bow, nan, vec![DVec2::ZERO, DVec2::X], vec![DVec2::ZERO; 4]] {
-            assert!(carved_prism(&bad, width(), None, &[]).is_err(), "{bad:?}");
+            let bad = Prism { profile: bad, ..stepped(None, vec![]) };
+            assert!(bad.solid().is_err(), "{bad:?}");
         }
         for bad in [
             hole(30.0, 12.0, 4.0, 18.0),  // under the step
@@ -357,15 +369,15 @@ mod tests {
             hole(f64::NAN, 12.0, 4.0, 18.0),
             hole(45.0, 12.0, f64::INFINITY, 18.0),
         ] {
-            assert!(carved_prism(&profile(), width(), Some(&bad), &[]).is_err(), "{bad:?}");
+            assert!(stepped(Some(bad.clone()), vec![]).solid().is_err(), "{bad:?}");
         }
         let outside = Sunk {
             outline: [(50.0, 10.0), (70.0, 10.0), (70.0, 15.0)].map(DVec2::from).to_vec(),
             depth: Length::mm(1.0),
         };
-        assert!(carved_prism(&profile(), width(), None, &[outside]).is_err());
+        assert!(stepped(None, vec![outside]).solid().is_err());
         let flat = [Length::mm(5.0), Length::mm(5.0)];
-        assert!(carved_prism(&profile(), flat, None, &[]).is_err());
-        assert!(carved_prism(&profile(), width(), None, &[]).is_ok());
+        assert!(Prism { across: flat, ..stepped(None, vec![]) }.solid().is_err());
+        assert!(stepped(None, vec![]).solid().is_ok());
     }
 }

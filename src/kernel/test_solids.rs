@@ -84,14 +84,16 @@ pub(super) fn round(centre: DVec2, radius: f64) -> Vec<Corner> {
 pub(super) fn block_with_hole() -> Result<Solid, KernelError> {
     let profile =
         [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)]
-            .map(DVec2::from);
+            .map(DVec2::from)
+            .to_vec();
     let bore = Bore {
         hole: round(DVec2::new(45.0, 0.0), 3.3),
         from: Length::ZERO,
         to: Length::mm(18.0),
         pocket: None,
     };
-    carved_prism(&profile, [-12.0, 12.0].map(Length::mm), Some(&bore), &[])
+    let across = [-12.0, 12.0].map(Length::mm);
+    Prism { profile, across, bore: Some(bore), sunk: vec![] }.solid()
 }
 
 #[test]

@@ -4,7 +4,8 @@
 //! given edge an edge of the result, and no triangle across an edge.
 //! Not promised: well-shaped triangles. No points are added.
 
-use glam::DVec2;
+use super::Mesh;
+use glam::{DVec2, DVec3};
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
@@ -29,6 +30,10 @@ pub struct Piece {
 }
 
 const NO_LABEL: u32 = u32::MAX;
+
+/// A face in space is laid flat on this grid: a nanometre's thousandth, finer than any two of its
+/// corners lie apart.
+const PLAN_GRID_PER_MM: f64 = 1e9;
 
 /// Fills the regions to the left of the seeds with triangles. Points in mm. The edges, and the
 /// seeds too, are kept as edges and bound the regions. `None` if two points coincide, edges
@@ -122,9 +127,46 @@ pub fn fill_loops(loops: &[Vec<DVec2>]) -> Option<Vec<[u32; 3]>> {
     Some(pieces.into_iter().map(|piece| piece.corners).collect())
 }
 
+/// A mesh of flat faces that share the points at their corners, in mm. Each face has its loops as
+/// indices of the points: the outer one counter-clockwise seen from outside, holes clockwise.
+/// `None` as for [`fill_regions`].
+pub fn fill_faces(points: Vec<DVec3>, faces: &[Vec<Vec<u32>>]) -> Option<Mesh> {
+    let mut triangles = Vec::new();
+    for loops in faces {
+        let place = |corner: &u32| points.get(*corner as usize).copied();
+        let rings: Vec<Vec<DVec3>> =
+            loops.iter().map(|ring| ring.iter().map(place).collect()).collect::<Option<_>>()?;
+        let outer = rings.first()?;
+        let origin = *outer.first()?;
+        let pairs = outer.iter().zip(outer.iter().cycle().skip(1));
+        let twice: DVec3 = pairs.map(|(a, b)| (a - origin).cross(b - origin)).sum();
+        let normal = twice.try_normalize()?;
+        let u = normal.any_orthonormal_vector();
+        let v = normal.cross(u);
+        if let [ring] = &loops[..]
+            && let (&[a, b, c, d], &[p, q, r, s]) = (&ring[..], &outer[..])
+            && (q - p).cross(r - p).dot(normal) > 0.0
+            && (r - p).cross(s - p).dot(normal) > 0.0
+        {
+            // As most faces of a round wall are.
+            triangles.extend([[a, b, c], [a, c, d]]);
+            continue;
+        }
+        // The library takes no coordinate that differs from zero only by rounding.
+        let tidy = |x: f64| (x * PLAN_GRID_PER_MM).round() / PLAN_GRID_PER_MM;
+        let flat = |p: &DVec3| DVec2::new((p - origin).dot(u), (p - origin).dot(v)).map(tidy);
+        let plan: Vec<Vec<DVec2>> = rings.iter().map(|r| r.iter().map(flat).collect()).collect();
+        let corners = loops.concat();
+        let filled = fill_loops(&plan)?.into_iter();
+        triangles.extend(filled.map(|triangle| triangle.map(|k| corners[k as usize])));
+    }
+    Some(Mesh { points, triangles })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use glam::DQuat;
 
     fn area(points: &[DVec2], triangles: &[[u32; 3]]) -> f64 {
         triangles
@@ -150,6 +192,22 @@ mod tests {
         let triangles = fill_loops(&loops).expect("two plain squares");
         assert!((area(&loops.concat(), &triangles) - (100.0 - 16.0)).abs() < 1e-9);
         assert_eq!(triangles.len(), 8, "8 corners and one hole");
+    }
+
+    /// Level faces whose heights differ by rounding, and sloping ones.
+    #[test]
+    fn faces_in_space_fill_wherever_they_lie() {
+        for k in 0..500 {
+            let turn = DQuat::from_rotation_x(if k % 2 == 0 { 1e-16 } else { f64::from(k) });
+            let ring = |half: f64| -> Vec<DVec3> {
+                square(half).iter().map(|p| turn * p.extend(f64::from(k) * 0.037)).collect()
+            };
+            let points = [ring(5.0), ring(2.0)].concat();
+            let faces = [vec![vec![0, 1, 2, 3], vec![7, 6, 5, 4]], vec![vec![4, 5, 6, 7]]];
+            let mesh = fill_faces(points, &faces).expect("two squares");
+            assert_eq!(mesh.triangles.len(), 8 + 2);
+            assert!((crate::mesh::audit(&mesh).area_mm2 - 100.0).abs() < 1e-6, "{k}");
+        }
     }
 
     #[test]

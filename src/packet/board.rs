@@ -6,11 +6,8 @@ use super::{layers, words};
 use crate::blocks::block::Block;
 use crate::export::{ExportError, stl, threemf};
 use crate::job::{Job, Mounting};
-use crate::kernel::{Bore, Corner, KernelError, Sunk, carved_prism};
-use crate::mesh::Mesh;
-use crate::outline::ArcPath;
+use crate::kernel::KernelError;
 use crate::params::HoldForm;
-use crate::units::Length;
 
 impl<'a> Files<'a> {
     /// What belongs to the board.
@@ -22,12 +19,14 @@ impl<'a> Files<'a> {
                 _ => words::HOLD_DOWN,
             };
             let name = format!("hold-down for stock {}", model.stock);
-            self.block(model.stem(), role, name, &model.block, &model.mesh);
+            if let Some(block) = &model.block {
+                self.block(model.stem(), role, name, block);
+            }
         }
         for spacer in clamps.spacers.iter().flatten() {
-            if let Some((block, mesh)) = &spacer.printed {
-                let role = words::SPACER;
-                self.block(&spacer.stem(), role, format!("spacer {}", spacer.size), block, mesh);
+            if let Some(model) = &spacer.printed {
+                let name = format!("spacer {}", spacer.size);
+                self.block(&spacer.stem(), words::SPACER, name, &model.block);
             }
         }
         let plates = clamps.plates.len();
@@ -48,44 +47,17 @@ impl<'a> Files<'a> {
     }
 
     /// A block as STL, 3MF and STEP.
-    fn block(
-        &mut self,
-        stem: &str,
-        role: &'static str,
-        name: String,
-        block: &'a Block,
-        mesh: &'a Mesh,
-    ) {
+    fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
+        let Block { solid, mesh } = block;
         self.model(&format!("workholding/{stem}.stl"), role, "", || stl::stl(mesh));
         let title = name.clone();
         self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
             threemf::threemf(mesh, &title)
         });
-        self.model(&format!("workholding/{stem}.step"), role, "", move || step(block, &name));
+        self.model(&format!("workholding/{stem}.step"), role, "", move || {
+            solid.step(&name).map_err(step_error)
+        });
     }
-}
-
-/// A block as a solid.
-fn step(block: &Block, name: &str) -> Result<Vec<u8>, ExportError> {
-    let bore = block.hole.as_ref().map(|bored| Bore {
-        hole: corners(&bored.hole),
-        from: Length::ZERO,
-        to: bored.top,
-        pocket: bored.pocket.as_ref().map(|(path, floor)| (corners(path), *floor)),
-    });
-    let sunk: Vec<Sunk> = block
-        .sunk
-        .iter()
-        .map(|(outline, depth)| Sunk { outline: outline.clone(), depth: *depth })
-        .collect();
-    carved_prism(&block.profile, block.across, bore.as_ref(), &sunk)
-        .and_then(|solid| solid.step(name))
-        .map_err(step_error)
-}
-
-/// A path's corners with the middles of its arcs, which run counter-clockwise.
-fn corners(path: &ArcPath) -> Vec<Corner> {
-    path.segments().map(|s| Corner { point: s.from, centre: s.centre() }).collect()
 }
 
 pub(super) fn step_error(error: KernelError) -> ExportError {

@@ -2,7 +2,8 @@
 
 use super::*;
 use crate::blocks::block::{overhangs, thinnest};
-use crate::mesh::audit;
+use crate::kernel::judge::judged;
+use crate::mesh::{Mesh, audit};
 use crate::params::{Bolt, BoltFit, BoltSize, HoldDown, Limits, Pin, TurnAxis, Work, Zero};
 use std::f64::consts::{PI, TAU};
 
@@ -43,35 +44,39 @@ fn made(shop: &Shop, height: f64) -> Result<HoldDownModel, Box<Finding>> {
     hold_down(shop, Length::mm(height), HoldForm::Stepped)
 }
 
+fn mesh(model: &HoldDownModel) -> &Mesh {
+    &model.block.as_ref().expect("built").mesh
+}
+
 #[test]
 fn an_inch_and_a_quarter_of_stock_gives_a_bearing_face_there_exactly() {
     let model = made(&shop(0.0), 31.75).expect("it fits");
-    assert_eq!(model.mesh.met_by(DVec2::new(4.3, 3.1)), [31.75, 39.75]);
-    assert_eq!(model.mesh.met_by(DVec2::new(-30.2, 3.1)), [0.0, 39.75], "the heel is on the bed");
+    assert_eq!(mesh(&model).met_by(DVec2::new(4.3, 3.1)), [31.75, 39.75]);
+    assert_eq!(mesh(&model).met_by(DVec2::new(-30.2, 3.1)), [0.0, 39.75], "the heel is on the bed");
     assert_eq!(model.bearing, Length::mm(31.75));
     let squeezed = made(&shop(0.3), 31.75).expect("it fits");
-    assert_eq!(squeezed.mesh.met_by(DVec2::new(4.3, 3.1))[0], 31.75 - 0.3);
+    assert_eq!(mesh(&squeezed).met_by(DVec2::new(4.3, 3.1))[0], 31.75 - 0.3);
 }
 
 #[test]
 fn the_block_is_sound_and_has_the_volume_of_its_profile_less_what_is_cut_out() {
     let model = made(&shop(0.0), 31.75).expect("it fits");
-    let found = audit(&model.mesh);
+    let found = audit(mesh(&model));
     assert!(found.sound());
     // ISO 273 medium for M6 is 6.6 mm; 0.2 mm for the printer: radius 3.4, and a square of that
     // side under the ridge. The mark: 5 strokes for a 3, 2 for a 1, 3 for a 7, 6 for a 9, and so on.
     let radius: f64 = 3.4;
     let marks: f64 = model
-        .block
+        .shape
         .sunk
         .iter()
-        .map(|(outline, depth)| {
-            let size = outline[2] - outline[0];
-            size.x * size.y * depth.as_mm()
+        .map(|place| {
+            let size = place.outline[2] - place.outline[0];
+            size.x * size.y * place.depth.as_mm()
         })
         .sum();
     assert_eq!(model.mark, "31.8");
-    assert_eq!(model.block.sunk.len(), 5 + 2 + 1 + 7);
+    assert_eq!(model.shape.sunk.len(), 5 + 2 + 1 + 7);
     assert!(marks > 10.0 && marks < 60.0, "{marks}");
     let area = 0.75 * PI * radius * radius + radius * radius;
     let exact = 24.0 * (40.0 * 39.75 + 9.0 * 8.0) - area * 39.75 - marks;
@@ -88,7 +93,7 @@ fn the_bolt_passes_and_its_washer_stays_on_the_block() {
         let way = DVec2::from_angle(TAU * f64::from(i) / 360.0);
         let r = (300..600)
             .map(|k| f64::from(k) / 100.0 + 1e-5)
-            .find(|r| !model.mesh.met_by(centre + way * *r).is_empty())
+            .find(|r| !mesh(&model).met_by(centre + way * *r).is_empty())
             .expect("plastic round the hole");
         least = least.min(r);
         // Under the ridge there is more room, elsewhere no more than the mesh's error.
@@ -101,6 +106,16 @@ fn the_bolt_passes_and_its_washer_stays_on_the_block() {
     assert!(4.5 - centre.x < centre.x + 40.0);
     // The head and its washer stand over it: ISO 4017, 4 mm; ISO 7089, 1.6 mm.
     assert_eq!(model.over, Length::mm(39.75 + 5.6));
+}
+
+/// The library's own mesh of the same solid has its chords on the other side of the walls.
+#[test]
+fn the_solid_lies_between_its_two_meshes() {
+    let block = made(&shop(0.0), 31.75).expect("it fits").block.expect("built");
+    let (inner, outer) = (audit(&block.mesh).volume_mm3, block.solid.judged(0.01));
+    let exact = block.solid.volume_mm3();
+    assert!(outer.closed && inner < exact && exact < outer.volume_mm3);
+    assert!(outer.volume_mm3 - inner < 2.0 * TAU * 3.4 * 0.01 * 39.75);
 }
 
 /// Every member of the family: form, head, bolt, slot, ribs.
@@ -120,15 +135,19 @@ fn every_member_is_sound_and_prints_without_supports() {
                     shop.bed.clamp.rib = rib;
                     let model = hold_down(&shop, Length::mm(30.0), form).expect("it fits");
                     let what = format!("{form:?} {head:?} {size:?} {slide}");
-                    assert!(audit(&model.mesh).sound(), "{what}");
-                    assert_eq!(overhangs(&model.mesh), 0.0, "{what}");
+                    let found = audit(mesh(&model));
+                    assert!(found.sound(), "{what}");
+                    let second = judged(&mesh(&model).points, &mesh(&model).triangles);
+                    assert!(second.closed, "{what}");
+                    assert!((second.volume_mm3 - found.volume_mm3).abs() < 1e-6, "{what}");
+                    assert_eq!(overhangs(mesh(&model)), 0.0, "{what}");
                     // So that no file of 32-bit floats loses one.
-                    assert!(thinnest(&model.mesh) > 1e-3, "{what}: {}", thinnest(&model.mesh));
+                    assert!(thinnest(mesh(&model)) > 1e-3, "{what}: {}", thinnest(mesh(&model)));
                     let under = if form == HoldForm::Low { 20.0 } else { 30.0 };
-                    let lip = model.mesh.met_by(DVec2::new(4.3, 3.1));
+                    let lip = mesh(&model).met_by(DVec2::new(4.3, 3.1));
                     assert!((lip[0] - (under - 0.2)).abs() < 1e-9, "{what}: {lip:?}");
                     assert_eq!(model.mark, "30", "{what}");
-                    let hollow = model.block.sunk.iter().any(|(_, deep)| deep.as_mm() > 10.0);
+                    let hollow = model.shape.sunk.iter().any(|place| place.depth.as_mm() > 10.0);
                     assert_eq!(hollow, rib.is_some(), "{what}");
                     count += 1;
                 }
@@ -147,9 +166,9 @@ fn a_pocket_takes_the_washer_and_the_head_sits_flush() {
     assert_eq!(model.over, model.height);
     // Beside the hole, within the washer: the pocket's floor, a washer and a head down.
     let at = model.hole.centre - DVec2::Y * 5.9;
-    assert!((model.mesh.met_by(at)[1] - (39.75 - 5.6)).abs() < 1e-9);
-    assert_eq!(model.mesh.met_by(model.hole.centre - DVec2::Y * 6.2)[1], 39.75);
-    assert!(model.mesh.met_by(model.hole.centre).is_empty());
+    assert!((mesh(&model).met_by(at)[1] - (39.75 - 5.6)).abs() < 1e-9);
+    assert_eq!(mesh(&model).met_by(model.hole.centre - DVec2::Y * 6.2)[1], 39.75);
+    assert!(mesh(&model).met_by(model.hole.centre).is_empty());
 }
 
 #[test]

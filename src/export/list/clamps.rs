@@ -82,7 +82,7 @@ pub(super) fn spacers(mounting: &Mounting) -> Value {
                 "size_mm": in_mm(spacer.size),
                 "height_mm": in_mm(spacer.height),
                 "make": spacer.make.name(),
-                "mark": spacer.mark,
+                "mark": spacer.mark(),
                 "at_mm": spacer.at.iter().map(|p| place(*p)).collect::<Vec<_>>(),
                 "pins_from_stop_mm":
                     spacer.pins.iter().copied().map(in_mm).collect::<Vec<f64>>(),

@@ -162,11 +162,11 @@ fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
             ("axis", axis),
             ("at", at.as_str()),
             ("size", size.as_str()),
-            ("mark", spacer.mark.as_str()),
+            ("mark", spacer.mark()),
         ];
         let how = match spacer.make {
             Make::Against => words::STOP_AGAINST,
-            Make::Print if spacer.mark.is_empty() => words::STOP_PRINT_BARE,
+            Make::Print if spacer.mark().is_empty() => words::STOP_PRINT_BARE,
             Make::Print => words::STOP_PRINT,
             Make::Cut => words::STOP_CUT,
         };
