@@ -123,6 +123,7 @@ fn holder_room(
         &piece.context(),
         &check::Around {
             swept,
+            deepest: piece.stock.height - swept[0].lowest.min(swept[1].lowest),
             bores: held.bores.as_ref(),
             area: &piece.outlines.limit.area.transformed(placement.affine()),
             in_design: &|p| placement.in_design(p),
@@ -254,7 +255,7 @@ pub(super) fn round(
     index: usize,
 ) -> (Option<Round>, Findings, check::Checks) {
     let Made { order, stock, outlines, .. } = piece;
-    let [(top, above), (bottom, below)] = &carved.setups;
+    let [(top, _), (bottom, _)] = &carved.setups;
     let order = HoldOrder {
         board: &order.board,
         shop: &order.shop,
@@ -265,7 +266,7 @@ pub(super) fn round(
         parting: &carved.parting,
         pins: &held.pins,
         setups: [top, bottom],
-        lowest: [work::lowest(above, top.stock_bottom), work::lowest(below, bottom.stock_bottom)],
+        lowest: carved.swept.each_ref().map(|swept| swept.lowest),
         clamps,
     };
     let ((hold, mut findings), (said, checks)) = rayon::join(

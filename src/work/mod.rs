@@ -8,7 +8,7 @@ pub mod plan;
 mod words;
 
 pub use order::{Step, Task};
-pub use plan::{Boring, Hold, HoldOrder, bores, lowest, plan};
+pub use plan::{Boring, Hold, HoldOrder, bores, plan};
 
 use crate::finding::Code;
 

@@ -10,7 +10,6 @@ use crate::cutting::passes::Pass;
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Stock;
-use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::{Board, CleanUp, Cutter, CutterForm, Shop, TurnAxis};
 use crate::relief::Face;
@@ -60,6 +59,8 @@ pub struct Hold {
     pub bore: Option<Cutter>,
     /// Where each setup is mounted.
     pub mounts: [Mount; 2],
+    /// The lowest that is carved in each, over the bed.
+    pub lowest: [Length; 2],
     /// The passes with their limits.
     pub passes: Vec<Pass>,
     /// The order of work.
@@ -87,7 +88,7 @@ pub struct HoldOrder<'a> {
     pub pins: &'a Pins,
     /// The two setups.
     pub setups: [&'a Setup; 2],
-    /// Lowest height of each setup's relief but for its underside, in that setup's frame.
+    /// The lowest that is carved in each setup, over the bed.
     pub lowest: [Length; 2],
     /// Hold-downs and spacers.
     pub clamps: &'a Clamps,
@@ -118,11 +119,10 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
     }
     let borings = borings(order, &mounts);
     for (side, setup) in setups.into_iter().enumerate() {
-        let floor = order.lowest[side] - setup.stock_bottom;
         let reached: Vec<Reached<'_>> = passes
             .iter()
             .filter(|pass| pass.face == setup.face)
-            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(floor) })
+            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(order.lowest[side]) })
             .collect();
         let bored: Vec<DVec2> =
             borings.iter().filter(|hole| hole.face == setup.face).map(|hole| hole.at).collect();
@@ -140,7 +140,8 @@ pub fn plan(order: &HoldOrder<'_>) -> (Hold, Findings) {
     }
     let steps = order::steps(&work(order, &mounts, bore));
     let (bore, passes) = (bore.cloned(), passes.to_vec());
-    (Hold { registration, borings, bore, mounts, passes, steps }, findings)
+    let lowest = order.lowest;
+    (Hold { registration, borings, bore, mounts, lowest, passes, steps }, findings)
 }
 
 /// The boring of the pins' holes through a board of that height; none without a cutter for it.
@@ -161,12 +162,6 @@ fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
     };
     let thickest = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
     shop.cutters.iter().filter(able).max_by(thickest)
-}
-
-/// The lowest place of a relief model but for its underside, in its own frame.
-pub fn lowest(relief: &Mesh, under: Length) -> Length {
-    let heights = relief.points.iter().map(|p| p.z).filter(|z| *z > under.as_mm() + 1e-6);
-    Length::mm(heights.fold(f64::INFINITY, f64::min))
 }
 
 fn borings(order: &HoldOrder<'_>, mounts: &[Mount; 2]) -> Vec<Boring> {

@@ -33,11 +33,7 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
     let figure = |length: Length| Both::of(length).line();
-    let deepest = lot
-        .iter()
-        .filter_map(|(_, round)| round.setups.get(at))
-        .map(|(setup, relief)| crate::work::lowest(relief, setup.stock_bottom))
-        .reduce(|low, other| if other < low { other } else { low })?;
+    let lowest = lot.iter().map(|(_, round)| round.hold.lowest[at]).reduce(Length::min)?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
@@ -52,7 +48,7 @@ fn one(lot: &[Whole<'_>], drawn: &[(&Job, &Round)], hold: &Hold, at: usize) -> O
         heights: vec![
             (words::STOCK_TOP.to_owned(), figure(setup.stock_top)),
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
-            (words::DEEPEST.to_owned(), figure(deepest)),
+            (words::DEEPEST.to_owned(), figure(setup.stock_bottom + lowest)),
         ],
         places: places(round, at, setup),
         mount: mounting(round, at, mount),
