@@ -145,13 +145,16 @@ pub const MESH_UNSOUND: Code = Code {
 /// A piece of a set has no place on the board.
 pub const SET_NOT_PLACED: Code = Code {
     name: "set-not-placed",
-    explain: "The board does not hold the whole set. Each piece needs its skirt, the shop's margin \
+    explain: "The board does not hold every piece. Each needs its skirt, the shop's margin \
         to the board's edge and to the next skirt, sound wood under its body, and the grain within \
-        its design's lean; pins and hold-downs need room besides. The message says which pieces \
-        have no place. `treenwright fit` shows the part of the set that this board holds, and \
-        spreads a set over several boards. Leave a piece out, take a larger board, finish with a \
-        smaller ball (a narrower skirt), or allow more lean. The search goes from many starts but \
-        not from all, so a very tight set may still have a place that it did not find.",
+        its design's lean. The message says which pieces have no place and why the first of them \
+        has none: what of length or width is missing, which flaw stands in the way, or that the \
+        others leave no room. A knot in a piece tears out and moves as it dries; a check splits \
+        further; a wane leaves the piece short of wood. `treenwright fit` shows the part of a set \
+        that this board holds, and spreads a set over several boards. Leave a piece out, take a \
+        larger board, finish with a smaller ball (a narrower skirt), or allow more lean. The \
+        search goes from many starts but not from all, so a very tight board may still have a \
+        place that it did not find.",
 };
 
 /// Every code of a finding about a job.

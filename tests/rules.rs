@@ -82,14 +82,11 @@ fn each_code_about_a_job_has_a_file() {
     const OF_THE_TOOL: [&str; 2] = ["mesh-unsound", "relief-not-made"];
     /// No shipped board with a change of one place gives it; `relief::tests` makes it.
     const NOT_BY_A_SMALL_FILE: [&str; 1] = ["skirt-ridge"];
-    /// Of several designs, and here is one; `tests/sets.rs` makes it.
-    const OF_SETS: [&str; 1] = ["set-not-placed"];
     let here: Vec<Code> = job::codes()
         .into_iter()
         .filter(|code| !treenwright::params::CODES.contains(code))
         .filter(|code| !OF_THE_TOOL.contains(&code.name))
         .filter(|code| !NOT_BY_A_SMALL_FILE.contains(&code.name))
-        .filter(|code| !OF_SETS.contains(&code.name))
         .collect();
     assert!(here.len() > 30);
     for code in here {

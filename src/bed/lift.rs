@@ -6,6 +6,7 @@
 //! more than the pull: by the overhang over the span. Not promised: the force itself.
 
 use crate::finding::{Code, Finding, Source};
+use crate::outline::hull::hull;
 use crate::relief::Face;
 use glam::DVec2;
 
@@ -80,30 +81,6 @@ pub fn judge(face: Face, lift: &Lift) -> Option<Finding> {
         )
         .at(Source::Shop, "hold_down")
     })
-}
-
-/// The convex hull, counter-clockwise: Andrew's monotone chain (1979).
-fn hull(points: &[DVec2]) -> Vec<DVec2> {
-    let mut sorted = points.to_vec();
-    sorted.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    sorted.dedup();
-    let half = |points: &mut dyn Iterator<Item = DVec2>| {
-        let mut chain: Vec<DVec2> = Vec::new();
-        for p in points {
-            while let [.., a, b] = chain[..] {
-                if (b - a).perp_dot(p - a) > 1e-9 {
-                    break;
-                }
-                chain.pop();
-            }
-            chain.push(p);
-        }
-        chain.pop();
-        chain
-    };
-    let mut hull = half(&mut sorted.iter().copied());
-    hull.extend(half(&mut sorted.iter().rev().copied()));
-    hull
 }
 
 #[cfg(test)]

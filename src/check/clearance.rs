@@ -31,6 +31,8 @@ use room::{Carved, Ground, Meets};
 pub struct Around<'a> {
     /// The passes over the piece in both setups.
     pub swept: &'a [Swept; 2],
+    /// How far a tip goes under the stock's face at most, in both setups.
+    pub deepest: Length,
     /// The boring of the pins' holes through the board; none without a cutter for it.
     pub bores: Option<&'a Sweep>,
     /// The skirt's edge on the board: outside it stands the frame.

@@ -3,6 +3,7 @@
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
+use crate::outline::hull::lower;
 use crate::params::{CheckLimits, Kind, species};
 use crate::units::plain;
 use glam::DVec2;
@@ -170,16 +171,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
 /// The two places of a profile that a table touches with the balance point between them: the edge
 /// of the lower hull under it.
 fn rests(profile: &[DVec2], balance: f64) -> Option<[DVec2; 2]> {
-    let mut hull: Vec<DVec2> = Vec::new();
-    for p in profile {
-        while let [.., a, b] = hull.as_slice() {
-            if (*b - *a).perp_dot(*p - *a) > 0.0 {
-                break;
-            }
-            hull.pop();
-        }
-        hull.push(*p);
-    }
+    let hull = lower(profile.iter().copied());
     let edge = hull.windows(2).find(|edge| edge[0].x <= balance && balance <= edge[1].x)?;
     Some([edge[0], edge[1]])
 }

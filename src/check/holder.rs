@@ -1,12 +1,11 @@
 //! Are the cutting edges long enough for the deepest cut? Whether the holder stays off everything is
 //! looked at by `clearance`.
 
+use super::Context;
 use super::notes::Notes;
-use super::{Context, Sides};
 use crate::cutting::passes::clearing_cutter;
 use crate::finding::{Code, Finding, Source};
 use crate::params::Cutter;
-use crate::relief::SKIRT_FLOOR;
 use crate::units::Length;
 
 /// The holder would run into something.
@@ -36,13 +35,13 @@ pub const FLUTE_TOO_SHORT: Code = Code {
         program clears the stock, so it is a caution.",
 };
 
-pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
+/// `deepest` is how far a tip goes under the stock's face at most, in both setups.
+pub(super) fn look(at: &Context<'_>, deepest: Length, notes: &mut Notes) -> Option<String> {
     // A body that stands out of its stock has no depth under its face; `too-tall` says so.
     if at.stock.spare < Length::ZERO {
         return None;
     }
     let work = &at.shop.work;
-    let deepest = deepest(at, sides);
     notes.figure("cut_deepest_mm", deepest.as_mm());
     let mut says = vec![format!("deepest cut {deepest}")];
     let mut jobs = vec![(&work.rough, deepest), (&work.finish, deepest)];
@@ -76,42 +75,4 @@ fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
             .at(Source::Shop, at.shop.key_of(cutter, "flute")),
         );
     }
-}
-
-/// Greatest depth of a tip under the stock's face, of both setups: the body's lowest place as it
-/// lies, or the skirt's floor, a ball's radius and the overlap under the parting line.
-fn deepest(at: &Context<'_>, sides: &Sides) -> Length {
-    let down = at.shop.limits.overlap + sides.tool.radius();
-    let outline = outline(at);
-    let lowest = outline.iter().fold(f64::INFINITY, |low, z| low.min(*z));
-    let highest = outline.iter().fold(f64::NEG_INFINITY, |high, z| high.max(*z));
-    let (skin_low, skin_high) = sides
-        .cells()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, _, top, bottom)| {
-            (low.min(top), high.max(bottom))
-        });
-    let stock = at.stock;
-    // The skirt never goes through the stock's far face.
-    let most = stock.height - SKIRT_FLOOR;
-    let top = (stock.top - Length::mm(skin_low)).max(stock.top - Length::mm(lowest) + down);
-    let bottom =
-        (Length::mm(skin_high) - stock.bottom).max(Length::mm(highest) + down - stock.bottom);
-    top.max(bottom).min(most)
-}
-
-/// Heights of the parting line all along the outline, in mm.
-fn outline(at: &Context<'_>) -> Vec<f64> {
-    const STEPS: u32 = 300;
-    use crate::params::Side;
-    let length = at.body.length();
-    [Side::Left, Side::Right]
-        .into_iter()
-        .flat_map(|side| {
-            (0..=STEPS).map(move |step| {
-                at.body.parting(
-                    at.body.outline_at(length * (f64::from(step) / f64::from(STEPS)), side),
-                )
-            })
-        })
-        .collect()
 }

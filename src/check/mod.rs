@@ -134,9 +134,8 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
         let (top, bottom) = rayon::join(|| ground(top), || ground(bottom));
         let sides = Sides { tool, grounds: [top, bottom] };
         type Rule = fn(&Context<'_>, &Sides, &mut Notes) -> Option<String>;
-        let rules: [(&'static str, Rule); 9] = [
+        let rules: [(&'static str, Rule); 8] = [
             ("reach", reach::look),
-            ("holder, flutes", holder::look),
             ("cusps", cusp::look),
             ("time", time::look),
             ("slots", slots::look),
@@ -163,11 +162,14 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
     (notes.findings, notes.checks)
 }
 
-/// The rule that needs to know what stands round the piece.
+/// The rules that need to know what is carved, and what stands round it.
 pub fn around(at: &Context<'_>, around: &Around<'_>) -> (Findings, Checks) {
     let mut notes = Notes::default();
+    let says = holder::look(at, around.deepest, &mut notes);
+    notes.row("flutes", says, 0);
+    let before = notes.findings.iter().count();
     let says = clearance::look(at, around, &mut notes);
-    notes.row("holder's room", says, 0);
+    notes.row("holder's room", says, before);
     (notes.findings, notes.checks)
 }
 

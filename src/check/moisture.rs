@@ -3,7 +3,7 @@
 use super::Context;
 use super::notes::Notes;
 use crate::finding::{Code, Finding, Source};
-use crate::fit::movement;
+use crate::fit::movement::{self, Way};
 use crate::params::species;
 use crate::units::{Length, plain};
 
@@ -14,22 +14,22 @@ pub const MOVES: Code = Code {
         changes its width by more than the shop's limits.moves. Wood that still has so far to go also cups and \
         twists on the way, most of all between the two setups. Let the board lie in the room where \
         it will be used until its moisture stands still, or rough it out, wait, and finish later. \
-        The change is the tangential one, the greater, by the Wood Handbook's eq. 13-3 \
-        (FPL-GTR-282, ch. 13); slots change in the same proportion as the wood between them. The \
+        The change is the tangential one, the greater, by the Wood Handbook (FPL-GTR-282, ch. 13): \
+        from 6 to 14 % by the coefficient of dimensional change where one is printed for the wood \
+        (eq. 13-2, Table 13-5), elsewhere by the shrinkage (eq. 13-3, Table 4-3). Slots change in the same proportion as the wood between them. The \
         rule doesn't know how the growth rings lie: along the radius it is about half of that.",
 };
 
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     let (now, later) = (at.board.moisture_now?, at.board.moisture_use?);
     let wood = species(&at.board.species)?;
-    // Over the fibre saturation point, about 30 %, nothing moves.
-    let part = movement::by_shrinkage(1.0, wood.tangential, now.min(30.0), later.min(30.0));
-    let width = part * at.design.head.width().as_mm();
+    let change = |size: Length| movement::change(wood, Way::Tangential, size.as_mm(), now, later);
+    let width = change(at.design.head.width());
     notes.figure("moisture_head_width_change_mm", width);
     let mut says =
         vec![format!("{} to {} %: head {} mm", plain(now, 1), plain(later, 1), signed(width))];
     if let Some(tines) = &at.design.tines {
-        let slot = part * tines.slot.width.as_mm();
+        let slot = change(tines.slot.width);
         notes.figure("moisture_slot_width_change_mm", slot);
         says.push(format!("slots {} mm", signed(slot)));
     }

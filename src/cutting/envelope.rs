@@ -11,7 +11,6 @@
 
 use super::kind::PassKind;
 use super::sweep::Sweep;
-use crate::params::Holder;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -54,19 +53,12 @@ impl<'a> Envelope<'a> {
             let low = sweep.places.iter().take_while(|(_, tip)| tip + stick_out < top + self.room);
             let near = |(p, tip): &(DVec2, f64)| {
                 let up = top + self.room - tip - stick_out;
-                let reach = radius_at(sweep.holder, up) + self.room + sweep.slack;
+                let reach = sweep.holder.radius_at(up) + self.room + sweep.slack;
                 apart(*p, &standing.plan) < reach
             };
             low.into_iter().any(near).then_some((sweep.pass, sweep.cutter.name.as_str()))
         })
     }
-}
-
-/// A holder's radius so far over its lower end.
-fn radius_at(holder: Holder, up: f64) -> f64 {
-    let (low, high) = (holder.nose.half().as_mm(), holder.diameter.half().as_mm());
-    let share = (up / holder.length.as_mm().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
-    low + (high - low) * share
 }
 
 /// Distance from a point to a convex polygon that runs counter-clockwise; 0 inside.
@@ -90,7 +82,7 @@ mod tests {
     use crate::fit::{Placement, Stock};
     use crate::mesh::Mesh;
     use crate::outline::ArcPath;
-    use crate::params::{Cutter, CutterForm, TurnAxis, Zero};
+    use crate::params::{Cutter, CutterForm, Holder, TurnAxis, Zero};
     use crate::relief::Face;
     use crate::setup::Setup;
     use glam::DVec3;
@@ -151,14 +143,6 @@ mod tests {
         assert_eq!(envelope.hits(&post(75.0, 36.1)), Some((PassKind::Finish, "ball")));
         assert_eq!(envelope.hits(&post(70.0 + 10.0 + 1.9, 40.0)), Some((PassKind::Finish, "ball")));
         assert_eq!(envelope.hits(&post(70.0 + 12.0 + 2.0, 40.0)), None, "beside it");
-    }
-
-    #[test]
-    fn a_cone_is_as_wide_as_it_is_at_the_height_that_counts() {
-        let [diameter, nose, length] = [40.0, 20.0, 40.0].map(Length::mm);
-        let holder = Holder { diameter, nose, length };
-        let at = [-1.0, 0.0, 10.0, 40.0, 90.0].map(|up| radius_at(holder, up));
-        assert_eq!(at, [10.0, 10.0, 12.5, 20.0, 20.0]);
     }
 
     #[test]

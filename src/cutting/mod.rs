@@ -5,6 +5,7 @@
 //! Not promised: the way between two places of a pass, which the path program chooses.
 
 pub mod envelope;
+mod holder;
 mod kind;
 mod limit;
 pub mod passes;

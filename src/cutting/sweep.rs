@@ -35,6 +35,9 @@ const SLACK_ALONG_MM: f64 = 0.5 * STEP_MM + CHORD.as_mm();
 /// Chords of the paths that the centre runs along.
 const CHORD: Length = Length::mm(0.05);
 
+/// What is no higher over the bed is the relief's underside, in mm; no skirt is so thin.
+const UNDERSIDE_MM: f64 = 1e-6;
+
 /// No more cells than this along a side, so that an absurd board takes no absurd time.
 const CELLS_MOST: f64 = 4000.0;
 
@@ -62,6 +65,8 @@ pub struct Swept {
     pub sweeps: Vec<Sweep>,
     /// The relief's face: piece, tabs and skirt.
     pub surface: Surface,
+    /// The lowest place of the relief but for its underside, over the bed: the deepest cut.
+    pub lowest: Length,
 }
 
 /// A relief's face on the middles of square cells along the board's edges. In mm.
@@ -107,7 +112,9 @@ impl Swept {
                 slack,
             }
         });
-        Swept { face: setup.face, sweeps: sweeps.collect(), surface }
+        let above = relief.points.iter().map(|p| p.z - bed).filter(|up| *up > UNDERSIDE_MM);
+        let lowest = Length::mm(above.fold(f64::INFINITY, f64::min));
+        Swept { face: setup.face, sweeps: sweeps.collect(), surface, lowest }
     }
 }
 

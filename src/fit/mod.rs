@@ -1,8 +1,7 @@
 //! The design onto the board: made to fit its thickness, and laid on it.
 //!
-//! Promised: the same place for the same input; a piece that lies on the board with its frame,
-//! or a fault that says what is missing.
-//! Not promised: the best place. The first clear one, nearest to the board's middle, is taken.
+//! Promised: the same place for the same input; a piece that lies on the board with its frame and
+//! clear of flaws. Not promised: the best place.
 
 mod changed;
 pub mod choosing;
@@ -17,7 +16,7 @@ mod wood;
 pub use changed::FITTED_TO_BOARD;
 pub(crate) use flaw::{Region, apart};
 pub use flaw::{Wood, gap_to_flaw};
-pub use place::{FLAW_IN_PIECE, Footprint, PIECE_OFF_BOARD, Placement, place};
+pub use place::Placement;
 pub use stock::Stock;
 pub use thickness::{Advice, Change, Fit, Spare, to_board};
 pub use wood::{
@@ -27,11 +26,4 @@ pub use wood::{
 use crate::finding::Code;
 
 /// All codes of the fit room.
-pub const CODES: &[Code] = &[
-    PIECE_OFF_BOARD,
-    FLAW_IN_PIECE,
-    FITTED_TO_BOARD,
-    THICKNESS_VARIES,
-    NOMINAL_DISAGREES,
-    SHORT_GRAIN,
-];
+pub const CODES: &[Code] = &[FITTED_TO_BOARD, THICKNESS_VARIES, NOMINAL_DISAGREES, SHORT_GRAIN];

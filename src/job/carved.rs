@@ -14,6 +14,7 @@ use crate::outline::ArcPath;
 use crate::relief::{self, Face, Skin, Tab};
 use crate::setup::Setup;
 use crate::tabs::{self, HeldTabs, TabGround, TabOrder};
+use crate::units::Length;
 use crate::work::{self, Step, WorkOrder};
 use glam::DVec2;
 use rayon::prelude::*;
@@ -23,6 +24,8 @@ use rayon::prelude::*;
 pub struct Carved {
     /// The two setups with their relief models, each in its own frame.
     pub setups: [(Setup, Mesh); 2],
+    /// The lowest that is carved in each, over the bed.
+    pub lowest: [Length; 2],
     /// The passes with their limits.
     pub passes: Vec<Pass>,
     /// The tabs, and their outlines, in the design frame.
@@ -177,6 +180,7 @@ pub(super) fn carved(
     let Mounting { pins, clamps, mounts, borings, .. } = mounting;
     let Models { setups, passes, swept, tabs, saw_lines, held, finished } = models;
     piece.design.tabs = held.asked.clone();
+    let lowest = swept.each_ref().map(|swept| swept.lowest);
     let outline = piece.outlines.body.to_polyline(CHORD);
     let parting: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
     let (registration, said) = register(board.size(), pins, &shop.bed, shop.turn, &parting);
@@ -186,7 +190,8 @@ pub(super) fn carved(
         shop,
         passes: &passes,
         clean_up: piece.design.clean_up.len(),
-        carved: &setups,
+        setups: &mounting.setups,
+        lowest,
         pins,
         bore: mounting.bore.as_ref(),
         borings,
@@ -201,6 +206,7 @@ pub(super) fn carved(
     });
     let around = check::Around {
         swept: &swept,
+        deepest: piece.stock.height - lowest[0].min(lowest[1]),
         bores,
         area: &piece.outlines.limit.area.transformed(placement.affine()),
         in_design: &|p| placement.in_design(p),
@@ -209,6 +215,7 @@ pub(super) fn carved(
     let (said, checks) = check::around(&piece.context(order), &around);
     out.extend(said);
     piece.checks.extend(checks);
-    let carved = Carved { setups, passes, tabs, saw_lines, held, finished, registration, steps };
+    let carved =
+        Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration, steps };
     can.then_some(carved)
 }

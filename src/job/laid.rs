@@ -3,12 +3,13 @@
 use super::{Order, Piece, SET_NOT_PLACED};
 use crate::bed;
 use crate::finding::{Finding, Findings, Source};
-use crate::fit::layout::{self, Ask, Effort, Layout};
-use crate::fit::{self, Footprint};
+use crate::fit::Placement;
+use crate::fit::layout::{self, Ask, Effort, Layout, Why};
+use crate::params::Board;
+use crate::units::Length;
 use std::collections::BTreeMap;
 
-/// A place for each piece. A single piece that finds none clear of flaws is laid in the board's
-/// middle, with a caution; a set that doesn't find them all is a fault.
+/// A place for each piece; a fault when one has none.
 pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Option<Layout> {
     let Order { board, shop, .. } = order;
     let footprints: Vec<layout::Piece> = pieces
@@ -20,26 +21,27 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
         })
         .collect();
     let frame = shop.limits.margin;
-    let layout = order.layout.clone().unwrap_or_else(|| {
-        let room = |board: &_, skirts: &[Vec<_>]| bed::has_room(board, shop, skirts);
-        let ask = Ask { frame, together: order.together, effort: Effort::Best, room: &room };
-        layout::lay(board, &footprints, &ask)
-    });
+    let room = |board: &_, skirts: &[Vec<_>]| bed::has_room(board, shop, skirts);
+    let ask = Ask { frame, together: order.together, effort: Effort::Best, room: &room };
+    let layout = order.layout.clone().unwrap_or_else(|| layout::lay(board, &footprints, &ask));
     if layout.placed() == pieces.len() {
         return Some(layout);
     }
-    if let [piece] = &footprints[..] {
-        let footprint = Footprint {
-            sound: piece.sound.to_polyline(super::CHORD),
-            whole: piece.whole.to_polyline(super::CHORD),
-        };
-        let (place, said) = fit::place(board, &footprint, frame);
-        out.extend(said);
-        return Some(Layout { places: vec![Some(place)], ..layout });
-    }
+    out.push(not_placed(board, pieces, &footprints, &layout.places, &ask));
+    None
+}
+
+/// Says which pieces have no place, and of the first of them why.
+fn not_placed(
+    board: &Board,
+    pieces: &[Piece],
+    footprints: &[layout::Piece],
+    places: &[Option<Placement>],
+    ask: &Ask<'_>,
+) -> Finding {
     let named = |wanted: bool| {
         let mut names: BTreeMap<&str, usize> = BTreeMap::new();
-        for (piece, place) in pieces.iter().zip(&layout.places) {
+        for (piece, place) in pieces.iter().zip(places) {
             if place.is_some() == wanted {
                 *names.entry(&piece.design.name).or_default() += 1;
             }
@@ -50,18 +52,77 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
         });
         each.collect::<Vec<_>>().join(", ")
     };
-    let held = match named(true) {
-        held if held.is_empty() => "no piece of the set".to_owned(),
-        held => format!("only {held}"),
+    let held = match (pieces.len(), named(true)) {
+        (1, _) => String::new(),
+        (_, held) if held.is_empty() => "the board holds no piece of the set; ".to_owned(),
+        (_, held) => format!("the board holds only {held}; "),
     };
-    out.push(
-        Finding::fault(
-            SET_NOT_PLACED,
-            format!("the board holds {held}; there is no place for {}", named(false)),
-            "Leave them out, take a larger board, or let `treenwright fit` spread the set over \
-             several boards.",
-        )
-        .at(Source::Board, "board.width"),
-    );
-    None
+    let first = pieces.iter().zip(footprints).zip(places).find(|(_, place)| place.is_none());
+    let why = match first {
+        Some(((_, piece), _)) => layout::why(board, piece, ask),
+        None => Why::Others,
+    };
+    let name = first.map_or("", |((piece, _), _)| &piece.design.name);
+    let (because, help, key) = match why {
+        Why::Small(needs) => small(board, name, needs, ask.frame),
+        Why::Flaw(index) => {
+            let kind = board.flaws.get(index).map_or("flaw", |flaw| flaw.kind.name());
+            (
+                format!("wherever {name} lies, it touches this {kind} or leaves the board"),
+                "Take another board or a smaller design, let it lean more (utensil.lean), or take \
+                 the flaw out of the board file if it may lie in the piece."
+                    .to_owned(),
+                board.flaw_key(index),
+            )
+        }
+        Why::Flaws => (
+            format!("wherever {name} lies, it touches a flaw or leaves the board"),
+            "Take another board or a smaller design, or let it lean more (utensil.lean)."
+                .to_owned(),
+            board.flaw_key(0),
+        ),
+        Why::Others => (
+            format!("there is none beside the others for {name}"),
+            "Leave a piece out, take a larger board, or let `treenwright fit` spread the set over \
+             several boards."
+                .to_owned(),
+            "board.width".to_owned(),
+        ),
+    };
+    let message = format!("{held}there is no place for {}: {because}", named(false));
+    Finding::fault(SET_NOT_PLACED, message, help).at(Source::Board, key)
+}
+
+/// What to say of a board that is too small for a piece and its frame.
+fn small(
+    board: &Board,
+    name: &str,
+    [long, wide]: [Option<Length>; 2],
+    frame: Length,
+) -> (String, String, String) {
+    let sizes = [
+        (long, board.length, "long", "longer", "board.length"),
+        (wide, board.width, "wide", "wider", "board.width"),
+    ];
+    let needs: Vec<String> = sizes
+        .iter()
+        .filter_map(|(needs, has, is, ..)| Some(format!("{} {is} (it is {has})", (*needs)?)))
+        .collect();
+    let more: Vec<String> = sizes
+        .iter()
+        .filter_map(|(needs, has, _, more, _)| Some(format!("{} {more}", (*needs)? - *has)))
+        .collect();
+    let key = sizes.iter().find(|(needs, ..)| needs.is_some()).map_or("board.width", |s| s.4);
+    (
+        format!(
+            "with its skirt and {frame} of wood round it {name} needs a board {}",
+            needs.join(" and ")
+        ),
+        format!(
+            "Use a board at least {}, a smaller design, a smaller finishing ball (its skirt is \
+             narrower), or a smaller margin (limits.margin).",
+            more.join(" and ")
+        ),
+        key.to_owned(),
+    )
 }

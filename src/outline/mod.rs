@@ -7,6 +7,7 @@
 pub mod arcs;
 pub mod common;
 mod gap;
+pub mod hull;
 mod inside;
 pub mod offset;
 pub mod segment;

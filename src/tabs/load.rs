@@ -12,6 +12,7 @@
 //! and dull cutters too.
 
 use crate::finding::{Code, Finding, Findings, Source};
+use crate::outline::hull::hull;
 use crate::params::{Species, TabLoad};
 use crate::relief::Tab;
 use crate::units::{Length, plain};
@@ -290,24 +291,8 @@ pub(super) fn as_thick(tab: &Tab, thickness: Length) -> Tab {
 /// How far inside the supports a place is, in mm; negative outside. The supports are the hull of
 /// the tabs' feet.
 pub fn inside_supports(tabs: &[Tab], at: DVec2) -> f64 {
-    let mut feet: Vec<DVec2> = tabs.iter().flat_map(Tab::sides).collect();
-    feet.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    let half = |points: &mut dyn Iterator<Item = DVec2>| {
-        let mut hull: Vec<DVec2> = Vec::new();
-        for p in points {
-            while let [.., a, b] = hull[..] {
-                if (b - a).perp_dot(p - b) > 0.0 {
-                    break;
-                }
-                hull.pop();
-            }
-            hull.push(p);
-        }
-        hull.pop();
-        hull
-    };
-    let mut hull = half(&mut feet.iter().copied());
-    hull.extend(half(&mut feet.iter().rev().copied()));
+    let feet: Vec<DVec2> = tabs.iter().flat_map(Tab::sides).collect();
+    let hull = hull(&feet);
     let count = hull.len();
     (0..count)
         .filter_map(|i| {

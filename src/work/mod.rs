@@ -8,7 +8,7 @@ pub mod plan;
 mod words;
 
 pub use order::{Step, Task};
-pub use plan::{Boring, WorkOrder, bore, bores, borings, lowest, plan};
+pub use plan::{Boring, WorkOrder, bore, bores, borings, plan};
 
 use crate::finding::Code;
 

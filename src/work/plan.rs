@@ -9,7 +9,6 @@ use crate::cutting::THROUGH_MM;
 use crate::cutting::passes::Pass;
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::mesh::Mesh;
 use crate::params::{Board, Cutter, CutterForm, Shop, TurnAxis};
 use crate::relief::Face;
 use crate::setup::Setup;
@@ -58,8 +57,6 @@ pub struct WorkOrder<'a> {
     pub passes: &'a [Pass],
     /// How many places are cleaned up.
     pub clean_up: usize,
-    /// The two setups with the piece's relief models, each in its own frame.
-    pub carved: &'a [(Setup, Mesh); 2],
     /// The pins on the board.
     pub pins: &'a Pins,
     /// What bores their holes.
@@ -68,6 +65,10 @@ pub struct WorkOrder<'a> {
     pub borings: &'a [Boring],
     /// Where each setup is mounted.
     pub mounts: &'a [Mount; 2],
+    /// The two setups.
+    pub setups: &'a [Setup; 2],
+    /// The lowest that is carved in each setup, over the bed.
+    pub lowest: [Length; 2],
     /// Hold-downs and spacers.
     pub clamps: &'a Clamps,
 }
@@ -76,13 +77,12 @@ pub struct WorkOrder<'a> {
 pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
     let WorkOrder { shop, .. } = *order;
     let mut findings = Findings::new();
-    for ((setup, relief), mount) in order.carved.iter().zip(order.mounts) {
-        let floor = lowest(relief, setup.stock_bottom) - setup.stock_bottom;
+    for (side, (setup, mount)) in order.setups.iter().zip(order.mounts).enumerate() {
         let reached: Vec<Reached<'_>> = order
             .passes
             .iter()
             .filter(|pass| pass.face == setup.face)
-            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(floor) })
+            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(order.lowest[side]) })
             .collect();
         let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
         let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
@@ -129,12 +129,6 @@ fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
     };
     let thickest = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
     shop.cutters.iter().filter(able).max_by(thickest)
-}
-
-/// The lowest place of a relief model but for its underside, in its own frame.
-pub fn lowest(relief: &Mesh, under: Length) -> Length {
-    let heights = relief.points.iter().map(|p| p.z).filter(|z| *z > under.as_mm() + 1e-6);
-    Length::mm(heights.fold(f64::INFINITY, f64::min))
 }
 
 /// The drill chart of a board of that height: its holes, then the bed's for each setup.

@@ -90,19 +90,51 @@ def test_the_finishing_time_is_path_length_over_feed(packet):
     assert figures["time_least_min"] < figures["time_most_min"]
 
 
-def test_moisture_by_quadrature(packets):
+def head_change(tmp_path, now, later):
+    """What `check` says that the spoon's head widens by on the cherry board, in mm."""
+    board = (ROOT / "params/boards/cherry.toml").read_text(encoding="utf-8")
+    for key, asked, given in (("now", "9 %", now), ("use", "8 %", later)):
+        assert f'moisture_{key} = "{asked}"' in board
+        board = board.replace(f'moisture_{key} = "{asked}"', f'moisture_{key} = "{given} %"')
+    (tmp_path / "board.toml").write_text(board, encoding="utf-8")
+    design = ROOT / "params/designs/harvest-spoon.toml"
+    told = subprocess.run(
+        [PROGRAM, "check", design, "--board", tmp_path / "board.toml"]
+        + ["--shop", ROOT / "params/shop.toml", "--json"],
+        capture_output=True,
+        text=True,
+    )
+    (piece,) = json.loads(told.stdout)["pieces"]
+    return piece["figures"]["moisture_head_width_change_mm"]
+
+
+@pytest.mark.parametrize(("now", "later"), [(9, 8), (6, 14)])
+def test_between_6_and_14_per_cent_the_head_moves_by_the_printed_coefficient(packets, tmp_path, now, later):
+    """Wood Handbook, FPL-GTR-282, eq. 13-2, with C_T 0.00248 of Table 13-5 for black cherry."""
+    width = lengths.length_mm(packets("spoon").head["width"])
+    found = head_change(tmp_path, now, later)
+    assert found == pytest.approx(width * 0.00248 * (later - now), abs=1e-6)
+
+
+@pytest.mark.parametrize(("now", "later"), [(18, 8), (9, 5.9)])
+def test_moisture_by_quadrature(packets, tmp_path, now, later):
     """Wood Handbook eq. 13-3 is the exact integral of constant shrinkage per cent of moisture.
 
     dD/dM = D_green * S / (30 * 100), D(M) = D_green * (1 - S/100 * (30 - M) / 30).
     """
-    packet = packets("spoon")
-    shrinkage, now, later = 7.1, 9.0, 8.0
+    shrinkage = 7.1
     size = lambda m: 1 - shrinkage / 100 * (30 - m) / 30
     rate = lambda m: shrinkage / 3000 / size(now)
     part, _ = integrate.quad(rate, now, later)
-    width = lengths.length_mm(packet.head["width"])
+    width = lengths.length_mm(packets("spoon").head["width"])
+    assert head_change(tmp_path, now, later) == pytest.approx(width * part, abs=1e-4)
+
+
+def test_a_packet_says_one_change_of_the_head(packet):
+    """The rule's figure is that of the sizes across the grain: the change along the rings."""
     figure = packet.json["checks"]["figures"]["moisture_head_width_change_mm"]
-    assert figure == pytest.approx(width * part, abs=1e-4)
+    (head,) = [size for size in packet.json["movement"] if size["what"] == "head width"]
+    assert figure == pytest.approx(head["use_tangential_mm"] - head["now_mm"], abs=2e-5)
 
 
 def test_the_reach_maps_are_pictures_with_something_on_them(packet):

@@ -3,7 +3,6 @@
 use crate::cutting::envelope::Standing;
 use crate::cutting::sweep::{CELL_MM, Surface, Sweep};
 use crate::outline::ArcPath;
-use crate::params::Holder;
 use glam::DVec2;
 
 /// What the holder could meet.
@@ -14,36 +13,6 @@ pub(super) enum Meets {
     Piece,
     Board,
     Bed,
-}
-
-/// A holder over its cutter's tip, in mm.
-struct Cone {
-    stick_out: f64,
-    nose: f64,
-    outer: f64,
-    length: f64,
-}
-
-impl Cone {
-    fn of(sweep: &Sweep) -> Cone {
-        let Holder { diameter, nose, length } = sweep.holder;
-        Cone {
-            stick_out: sweep.cutter.stick_out.as_mm(),
-            nose: nose.half().as_mm(),
-            outer: diameter.half().as_mm(),
-            length: length.as_mm(),
-        }
-    }
-
-    /// Height over the tip of what is lowest of it so far from its axis and beyond; none where there
-    /// is nothing of it.
-    fn over(&self, away: f64) -> Option<f64> {
-        let up = match self.outer - self.nose {
-            wide if wide > 1e-9 => ((away - self.nose) / wide).max(0.0) * self.length,
-            _ => 0.0,
-        };
-        (away <= self.outer).then_some(self.stick_out + up)
-    }
 }
 
 /// What is carved in a setup.
@@ -93,13 +62,12 @@ impl Ground<'_> {
     /// The least room under a pass's holder, the place of its axis, and what is met there; none where
     /// there is nothing in its reach.
     pub(super) fn nearest(&self, sweep: &Sweep) -> Option<(f64, DVec2, Meets)> {
-        let cone = Cone::of(sweep);
-        let rings = self.carved.as_ref().map_or(Vec::new(), |_| rings(&cone, sweep.slack));
+        let rings = self.carved.as_ref().map_or(Vec::new(), |_| rings(sweep));
         let tops = self.hold_downs.iter().map(|stands| stands.top.as_mm());
         let highest = tops.fold(self.height, f64::max);
         let mut least = Least(f64::INFINITY, None);
         for (p, tip) in &sweep.places {
-            let nose = tip + cone.stick_out;
+            let nose = tip + sweep.cutter.stick_out.as_mm();
             // Sorted: all that follow are higher.
             if nose - highest >= least.0 {
                 break;
@@ -107,8 +75,8 @@ impl Ground<'_> {
             match &self.carved {
                 None => least.take(nose - self.height, *p, Meets::Board),
                 Some(carved) => {
-                    carved.frame(sweep, &cone, (*p, *tip), self.height, &mut least);
-                    carved.piece(sweep, &cone, &rings, (*p, *tip), &mut least);
+                    carved.frame(sweep, (*p, *tip), self.height, &mut least);
+                    carved.piece(sweep, &rings, (*p, *tip), &mut least);
                 }
             }
             for stands in self.hold_downs {
@@ -117,7 +85,7 @@ impl Ground<'_> {
                     continue;
                 }
                 let away = (stands.apart(*p) - sweep.slack).max(0.0);
-                if let Some(over) = cone.over(away) {
+                if let Some(over) = sweep.holder_over(away) {
                     least.take(tip + over - top, *p, Meets::HoldDown);
                 }
             }
@@ -132,8 +100,8 @@ const IN_CELL_MM: f64 = std::f64::consts::FRAC_1_SQRT_2 * CELL_MM;
 
 /// Cells that a holder could be over, from its axis' own: how far away their middles are, in mm,
 /// nearest first, and which they are.
-fn rings(cone: &Cone, slack: f64) -> Vec<(f64, isize, isize)> {
-    let most = cone.outer + slack + 2.0 * IN_CELL_MM;
+fn rings(sweep: &Sweep) -> Vec<(f64, isize, isize)> {
+    let most = sweep.holder.diameter.half().as_mm() + sweep.slack + 2.0 * IN_CELL_MM;
     let reach = (most / CELL_MM).ceil() as isize;
     let each = (-reach..=reach).flat_map(|dy| (-reach..=reach).map(move |dx| (dx, dy)));
     let mut rings: Vec<(f64, isize, isize)> = each
@@ -146,17 +114,10 @@ fn rings(cone: &Cone, slack: f64) -> Vec<(f64, isize, isize)> {
 
 impl Carved<'_> {
     /// The room over the frame, as high as `height`, with the axis at a place and the tip so high.
-    fn frame(
-        &self,
-        sweep: &Sweep,
-        cone: &Cone,
-        (p, tip): (DVec2, f64),
-        height: f64,
-        least: &mut Least,
-    ) {
+    fn frame(&self, sweep: &Sweep, (p, tip): (DVec2, f64), height: f64, least: &mut Least) {
         // No pass touches the frame: the centre stays the cutter's radius off it.
         let beside = sweep.cutter.diameter.half().as_mm();
-        let room = |away: f64| cone.over(away).map(|over| tip + over - height);
+        let room = |away: f64| sweep.holder_over(away).map(|over| tip + over - height);
         if room(beside).is_none_or(|room| room >= least.0) {
             return;
         }
@@ -170,7 +131,6 @@ impl Carved<'_> {
     fn piece(
         &self,
         sweep: &Sweep,
-        cone: &Cone,
         rings: &[(f64, isize, isize)],
         (p, tip): (DVec2, f64),
         least: &mut Least,
@@ -179,7 +139,7 @@ impl Carved<'_> {
         let off = p.distance(self.surface.middle(column, row));
         let unsure = sweep.slack + off + IN_CELL_MM;
         for (away, dx, dy) in rings {
-            let Some(over) = cone.over((away - unsure).max(0.0)) else { break };
+            let Some(over) = sweep.holder_over((away - unsure).max(0.0)) else { break };
             if tip + over - self.highest >= least.0 {
                 break;
             }

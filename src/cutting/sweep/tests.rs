@@ -48,6 +48,13 @@ fn covers(sweep: &Sweep, p: DVec2) -> bool {
     sweep.places.iter().any(low)
 }
 
+/// The wedge is 5 mm high at its low end; its underside is not carved.
+#[test]
+fn the_lowest_that_is_carved_is_not_the_underside() {
+    let swept = Swept::new(&setup(), &wedge(slope), &[], holder());
+    assert!((swept.lowest.as_mm() - 5.0).abs() < 1e-9, "{}", swept.lowest);
+}
+
 #[test]
 fn wherever_the_centre_may_go_a_low_enough_place_is_near() {
     let askew = ArcPath::circle(DVec2::new(31.3, 19.6), Length::mm(14.0));

@@ -14,9 +14,11 @@ mod gap;
 mod search;
 mod starts;
 mod table;
+mod why;
 
 pub use clear::{Clear, Neighbour, clearances};
 pub use cuts::{Cut, cuts};
+pub use why::{Why, why};
 
 use super::place::Placement;
 use crate::outline::ArcPath;

@@ -37,11 +37,7 @@ fn one(
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
     let figure = |length: Length| Both::of(length).line();
-    let deepest = drawn
-        .iter()
-        .filter_map(|piece| piece.carved.setups.get(at))
-        .map(|(setup, relief)| work::lowest(relief, setup.stock_bottom))
-        .reduce(|low, other| if other < low { other } else { low })?;
+    let lowest = drawn.iter().map(|piece| piece.carved.lowest[at]).reduce(Length::min)?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
@@ -56,7 +52,7 @@ fn one(
         heights: vec![
             (words::STOCK_TOP.to_owned(), figure(setup.stock_top)),
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
-            (words::DEEPEST.to_owned(), figure(deepest)),
+            (words::DEEPEST.to_owned(), figure(setup.stock_bottom + lowest)),
         ],
         places: places(mounting, at, setup),
         mount: mounted(mounting, at, mount),

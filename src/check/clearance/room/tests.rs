@@ -1,7 +1,7 @@
 //! The room under a cone against triangles of Pythagoras and ratios.
 
 use super::*;
-use crate::params::{Cutter, CutterForm};
+use crate::params::{Cutter, CutterForm, Holder};
 use crate::units::Length;
 
 /// A cutter of 4 mm that sticks out 30 mm.
