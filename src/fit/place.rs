@@ -84,11 +84,10 @@ impl Placement {
 ///
 /// When it can't lie on the board at all there is a fault; when no place is clear of flaws, a
 /// caution; in both cases it is laid in the middle.
-pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Findings) {
-    let mut findings = Findings::new();
+pub fn place(board: &Board, piece: &Footprint, frame: Length, out: &mut Findings) -> Placement {
     let fold = |f: fn(DVec2, DVec2) -> DVec2| piece.whole.iter().copied().reduce(f);
     let (Some(low), Some(high)) = (fold(DVec2::min), fold(DVec2::max)) else {
-        return (Placement::at(DVec2::ZERO), findings);
+        return Placement::at(DVec2::ZERO);
     };
     let size = board.size();
     let middle = size / 2.0 - (low + high) / 2.0;
@@ -98,7 +97,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
     {
         if room < 0.0 {
             let missing = Length::mm(-2.0 * room);
-            findings.push(
+            out.push(
                 Finding::fault(
                     PIECE_OFF_BOARD,
                     format!(
@@ -114,8 +113,8 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
         }
     }
     let middle = Placement::at(middle);
-    if !findings.is_empty() || board.flaws.is_empty() {
-        return (middle, findings);
+    if !out.is_empty() || board.flaws.is_empty() {
+        return middle;
     }
     let wood = Wood::of(board);
     let sound = thinned(&piece.sound);
@@ -126,10 +125,10 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
             *to = *from + origin;
         }
         if wood.gap(&region) >= FLAW_CLEAR.as_mm() {
-            return (Placement::at(origin), findings);
+            return Placement::at(origin);
         }
     }
-    findings.push(
+    out.push(
         Finding::caution(
             FLAW_IN_PIECE,
             "no place on the board was found where the piece is clear of every flaw",
@@ -137,7 +136,7 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
         )
         .at(Source::Board, "flaws"),
     );
-    (middle, findings)
+    middle
 }
 
 /// The polygon with corners no nearer than a step, for speed. Round a handle's end of 7 mm radius
@@ -167,6 +166,7 @@ fn slides(room: DVec2) -> Vec<DVec2> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use crate::params::{Flaw, FlawKind, FlawShape};
 
     fn rectangle(low: DVec2, high: DVec2) -> Vec<DVec2> {
@@ -194,7 +194,7 @@ mod tests {
 
     #[test]
     fn a_clear_board_takes_the_piece_in_its_middle() {
-        let (at, findings) = place(&board(vec![]), &piece(), Length::mm(15.0));
+        let (at, findings) = heard(|out| place(&board(vec![]), &piece(), Length::mm(15.0), out));
         assert!(findings.is_empty());
         assert_eq!(at.on_board(DVec2::new(150.0, 0.0)), DVec2::new(210.0, 70.0));
         assert_eq!(at.in_design(DVec2::new(210.0, 70.0)), DVec2::new(150.0, 0.0));
@@ -203,8 +203,9 @@ mod tests {
     #[test]
     fn a_knot_at_the_edge_pushes_the_piece_just_past_it() {
         // The body's upper side lies at 100; the knot reaches down to 95.
-        let (at, findings) =
-            place(&board(vec![knot(210.0, 100.0, 5.0)]), &piece(), Length::mm(15.0));
+        let (at, findings) = heard(|out| {
+            place(&board(vec![knot(210.0, 100.0, 5.0)]), &piece(), Length::mm(15.0), out)
+        });
         assert!(findings.is_empty());
         let upper = at.on_board(DVec2::new(0.0, 30.0)).y;
         assert!(upper <= 94.0 && upper > 91.9, "{upper}");
@@ -213,14 +214,16 @@ mod tests {
 
     #[test]
     fn a_knot_in_the_middle_of_a_board_without_room_is_a_caution() {
-        let (_, findings) = place(&board(vec![knot(210.0, 70.0, 5.0)]), &piece(), Length::mm(15.0));
+        let (_, findings) = heard(|out| {
+            place(&board(vec![knot(210.0, 70.0, 5.0)]), &piece(), Length::mm(15.0), out)
+        });
         let codes: Vec<_> = findings.iter().map(|f| f.code).collect();
         assert_eq!(codes, [FLAW_IN_PIECE]);
     }
 
     #[test]
     fn a_short_board_is_told_by_how_much() {
-        let (_, findings) = place(&board(vec![]), &piece(), Length::mm(60.0));
+        let (_, findings) = heard(|out| place(&board(vec![]), &piece(), Length::mm(60.0), out));
         let all: Vec<_> = findings.iter().collect();
         assert_eq!(all.len(), 2);
         assert!(all[0].message.contains("needs 428 mm"), "{}", all[0].message);

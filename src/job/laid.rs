@@ -1,11 +1,24 @@
 //! Where the pieces of a set lie on the board.
 
-use super::{Order, Piece, SET_NOT_PLACED};
+use super::order::Order;
+use super::parts::{CHORD, Piece};
 use crate::bed;
-use crate::finding::{Finding, Findings, Source};
+use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::layout::{self, Ask, Effort, Layout};
 use crate::fit::{self, Footprint};
 use std::collections::BTreeMap;
+
+/// A piece of a set has no place on the board.
+pub const SET_NOT_PLACED: Code = Code {
+    name: "set-not-placed",
+    explain: "The board does not hold the whole set. Each piece needs its skirt, the shop's margin \
+        to the board's edge and to the next skirt, sound wood under its body, and the grain within \
+        its design's lean; pins and hold-downs need room besides. The message says which pieces \
+        have no place. `treenwright fit` shows the part of the set that this board holds, and \
+        spreads a set over several boards. Leave a piece out, take a larger board, finish with a \
+        smaller ball (a narrower skirt), or allow more lean. The search goes from many starts but \
+        not from all, so a very tight set may still have a place that it did not find.",
+};
 
 /// A place for each piece. A single piece that finds none clear of flaws is laid in the board's
 /// middle, with a caution; a set that doesn't find them all is a fault.
@@ -30,11 +43,10 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
     }
     if let [piece] = &footprints[..] {
         let footprint = Footprint {
-            sound: piece.sound.to_polyline(super::CHORD),
-            whole: piece.whole.to_polyline(super::CHORD),
+            sound: piece.sound.to_polyline(CHORD),
+            whole: piece.whole.to_polyline(CHORD),
         };
-        let (place, said) = fit::place(board, &footprint, frame);
-        out.extend(said);
+        let place = fit::place(board, &footprint, frame, out);
         return Some(Layout { places: vec![Some(place)], ..layout });
     }
     let named = |wanted: bool| {

@@ -6,7 +6,7 @@ use super::{layers, words};
 use crate::blocks::block::Block;
 use crate::export::{ExportError, stl, threemf};
 use crate::job::{Job, Mounting};
-use crate::kernel::{Bore, Corner, KernelError, Sunk, carved_prism};
+use crate::kernel::{Bore, Corner, Sunk, carved_prism};
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::HoldForm;
@@ -78,16 +78,10 @@ fn step(block: &Block, name: &str) -> Result<Vec<u8>, ExportError> {
         .iter()
         .map(|(outline, depth)| Sunk { outline: outline.clone(), depth: *depth })
         .collect();
-    carved_prism(&block.profile, block.across, bore.as_ref(), &sunk)
-        .and_then(|solid| solid.step(name))
-        .map_err(step_error)
+    Ok(carved_prism(&block.profile, block.across, bore.as_ref(), &sunk)?.step(name)?)
 }
 
 /// A path's corners with the middles of its arcs, which run counter-clockwise.
 fn corners(path: &ArcPath) -> Vec<Corner> {
     path.segments().map(|s| Corner { point: s.from, centre: s.centre() }).collect()
-}
-
-pub(super) fn step_error(error: KernelError) -> ExportError {
-    ExportError::Library { format: "STEP", message: error.to_string() }
 }

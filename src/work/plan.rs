@@ -74,9 +74,8 @@ pub struct WorkOrder<'a> {
 }
 
 /// The order of work, and whether the machine goes everywhere that it leads to.
-pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
-    let WorkOrder { shop, .. } = *order;
-    let mut findings = Findings::new();
+pub fn plan(order: &WorkOrder<'_>, out: &mut Findings) -> Vec<Step> {
+    let WorkOrder { shop, clamps, .. } = *order;
     for ((setup, relief), mount) in order.carved.iter().zip(order.mounts) {
         let floor = lowest(relief, setup.stock_bottom) - setup.stock_bottom;
         let reached: Vec<Reached<'_>> = order
@@ -87,9 +86,9 @@ pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
             .collect();
         let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
         let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
-        findings.extend(mounts::travel(shop, setup, mount, &reached, &bored, order.clamps.over()));
+        mounts::travel(shop, setup, mount, &reached, &bored, clamps.over(), out);
     }
-    (order::steps(&work(order)), findings)
+    order::steps(&work(order))
 }
 
 /// The boring of the pins' holes through a board of that height; none without a cutter for it.
@@ -100,11 +99,15 @@ pub fn bores(shop: &Shop, height: Length, pins: &Pins) -> Option<Sweep> {
 }
 
 /// What bores the pins' holes through a board of that height.
-pub fn bore<'a>(shop: &'a Shop, height: Length, pins: &Pins) -> (Option<&'a Cutter>, Findings) {
-    let mut findings = Findings::new();
+pub fn bore<'a>(
+    shop: &'a Shop,
+    height: Length,
+    pins: &Pins,
+    out: &mut Findings,
+) -> Option<&'a Cutter> {
     let cutter = boring_cutter(shop, height, pins.hole);
     if cutter.is_none() {
-        findings.push(
+        out.push(
             Finding::caution(
                 NO_BORING_CUTTER,
                 format!(
@@ -116,7 +119,7 @@ pub fn bore<'a>(shop: &'a Shop, height: Length, pins: &Pins) -> (Option<&'a Cutt
             .at(Source::Shop, "pin.diameter"),
         );
     }
-    (cutter, findings)
+    cutter
 }
 
 /// The thickest flat cutter that bores the hole and goes through the stock.
