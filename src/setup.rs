@@ -66,14 +66,6 @@ impl Frame {
         }
     }
 
-    /// A mesh of the setup's frame, back.
-    pub fn mesh_back(&self, mesh: &Mesh) -> Mesh {
-        Mesh {
-            points: mesh.points.iter().map(|p| self.point_back(*p)).collect(),
-            triangles: mesh.triangles.clone(),
-        }
-    }
-
     /// A path into the setup's plan. Seen from the other side a path runs the other way round; a
     /// closed one is reversed, so that one that ran counter-clockwise still does.
     pub fn path(&self, path: &ArcPath) -> ArcPath {

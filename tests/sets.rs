@@ -138,3 +138,31 @@ fn what_is_said_of_one_piece_names_it_and_what_is_said_of_all_is_said_once() {
     assert_eq!(of("fitted-to-board"), [Some(0), Some(1)]);
     assert_eq!(of("nominal-disagrees"), [None]);
 }
+
+#[test]
+fn each_file_of_a_packet_can_be_had_alone_with_the_same_bytes() {
+    let all = ["harvest-spoon", "harvest-fork"];
+    for designs in [&all[..1], &all[..]] {
+        let outcome = planned(designs, 480.0, 260.0, Match::Free);
+        let (job, findings) = (outcome.job.unwrap(), outcome.findings);
+        let title = Title { name: None, date: Some("today") };
+        let whole = packet::whole(&job, &findings, &title).unwrap();
+        assert!(whole.len() > 40, "{}", whole.len());
+        for file in &whole {
+            let names = [file.name.clone()];
+            let some = packet::some(&job, &findings, &title, &names).unwrap();
+            let listed = some[0].name == "packet.json";
+            if file.name == "packet.json" {
+                // The list has what is there beside it: here nothing.
+                assert!(listed && some.len() == 1);
+            } else {
+                assert!(listed && some[1..] == [file.clone()], "{}", file.name);
+            }
+        }
+        let known = |name: &str| packet::some(&job, &findings, &title, &[name.to_owned()]).is_ok();
+        assert!(!known("fork.stl"));
+        // A piece's own file is in its folder, and there alone.
+        assert_eq!(known("templates.pdf"), designs.len() == 1);
+        assert_eq!(known("harvest-fork/templates.pdf"), designs.len() > 1);
+    }
+}

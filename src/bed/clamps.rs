@@ -97,9 +97,8 @@ impl Clamps {
 }
 
 /// Plans the clamps.
-pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
+pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
     let ClampOrder { board, shop, pins, blocks, .. } = *order;
-    let mut findings = Findings::new();
     let mut sides = [Side::default(), Side::default()];
     let mut rebates: Vec<Vec<DVec2>> = Vec::new();
     for (count, side) in sides.iter_mut().enumerate() {
@@ -119,18 +118,14 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
             stops: &stops_on_board(shop, setup, mount),
             rebates: &rebates,
         };
-        let (found, said) = place_hold_downs(&ground, blocks);
-        findings.extend(said);
+        let found = place_hold_downs(&ground, blocks, out);
         let bear: Vec<DVec2> = found.iter().map(HoldDownPlace::bears).collect();
         side.lift = lift::lift(&bear, &order.skirts.concat());
-        if let Some(finding) = lift::judge(setup.face, &side.lift) {
-            findings.push(finding);
-        }
+        lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
         let height = setup.stock_top - setup.stock_bottom;
-        let (made, said) = spacers(shop, setup, mount, height, &found, &pins.places);
-        findings.extend(said);
-        (side.places, side.spacers) = (found, made);
+        side.spacers = spacers(shop, setup, mount, height, &found, &pins.places, out);
+        side.places = found;
     }
     let [top, bottom] = sides;
     let lifts = [top.lift, bottom.lift];
@@ -144,7 +139,7 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
         .filter(|(count, model)| *count == 0 || used(model))
         .map(|(_, model)| model)
         .collect();
-    let stack = stack(shop, &models, &mut findings);
+    let stack = stack(shop, &models, out);
     let low = models.iter().any(|model| model.form == HoldForm::Low && used(model));
     let mut clamps = Clamps {
         models,
@@ -155,10 +150,8 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
         stack,
         plates: Vec::new(),
     };
-    let (plates, said) = plate::plates(&to_print(&clamps), shop.bed.clamp.plate);
-    clamps.plates = plates;
-    findings.extend(said);
-    (clamps, findings)
+    clamps.plates = plate::plates(&to_print(&clamps), shop.bed.clamp.plate, out);
+    clamps
 }
 
 /// What is found of one setup.
@@ -178,14 +171,14 @@ fn envelope<'a>(order: &ClampOrder<'a>, side: usize) -> Envelope<'a> {
 }
 
 /// Hold-downs of the forms used for the other heights that the shop asks for.
-fn stack(shop: &Shop, models: &[HoldDownModel], findings: &mut Findings) -> Vec<HoldDownModel> {
+fn stack(shop: &Shop, models: &[HoldDownModel], out: &mut Findings) -> Vec<HoldDownModel> {
     let mut stack = Vec::new();
     for (index, height) in shop.bed.clamp.stack.iter().enumerate() {
         for model in models.iter().filter(|model| model.stock != *height) {
             match hold_down(shop, *height, model.form) {
                 Ok(made) => stack.push(made),
                 Err(fault) => {
-                    findings.push(fault.at(Source::Shop, format!("hold_down.stack[{index}]")));
+                    out.push(fault.at(Source::Shop, format!("hold_down.stack[{index}]")));
                 }
             }
         }

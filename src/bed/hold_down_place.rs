@@ -232,7 +232,8 @@ impl Ground<'_> {
 pub fn place_hold_downs(
     ground: &Ground<'_>,
     models: &[HoldDownModel],
-) -> (Vec<HoldDownPlace>, Findings) {
+    out: &mut Findings,
+) -> Vec<HoldDownPlace> {
     let size = ground.size;
     let carved = ground.skirts.concat();
     let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
@@ -269,7 +270,6 @@ pub fn place_hold_downs(
             chosen = best;
         }
     }
-    let mut findings = Findings::new();
     if chosen.len() < WANTED {
         let without = Edge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
         let why: Vec<String> = without
@@ -282,7 +282,7 @@ pub fn place_hold_downs(
             })
             .collect();
         let why = if why.is_empty() { "the edges are full".to_owned() } else { why.join("; ") };
-        findings.push(
+        out.push(
             Finding::caution(
                 FEW_HOLD_DOWNS,
                 format!(
@@ -296,7 +296,7 @@ pub fn place_hold_downs(
             .at(Source::Shop, "hold_down"),
         );
     }
-    (chosen, findings)
+    chosen
 }
 
 /// Whether pins and as many hold-downs as are wanted find room on a board round skirts' edges,
@@ -305,7 +305,9 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
     let size = board.size();
     let wood = Wood::of(board);
     let margin = shop.limits.margin;
-    let (pins, said) = place_pins(size, &wood, skirts, shop.pin, margin, &shop.bed.pin.place);
+    let mut said = Findings::new();
+    let asked = &shop.bed.pin.place;
+    let pins = place_pins(size, &wood, skirts, shop.pin, margin, asked, &mut said);
     let Some(pins) = pins.filter(|_| said.is_empty()) else { return false };
     // Of a block that can't be made another finding tells.
     let Ok(model) = shaped(shop, board.usable_height(), shop.bed.clamp.form) else { return true };
@@ -322,7 +324,7 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
         stops: &[],
         rebates: &[],
     };
-    place_hold_downs(&ground, &[model]).0.len() >= WANTED
+    place_hold_downs(&ground, &[model], &mut said).len() >= WANTED
 }
 
 /// Adds places to those chosen until there are as many as wanted.

@@ -112,11 +112,10 @@ pub fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
 
 /// Asks whether a work position serves each setup, and whether two boards, each with its hold-downs
 /// beside it, lie clear of each other at theirs.
-pub fn positions(shop: &Shop, mounts: &[Mount; 2]) -> Findings {
-    let mut findings = Findings::new();
+pub fn positions(shop: &Shop, mounts: &[Mount; 2], out: &mut Findings) {
     for mount in mounts.iter().filter(|mount| mount.word.is_none()) {
         if !shop.bed.positions.is_empty() {
-            findings.push(
+            out.push(
                 Finding::caution(
                     NO_POSITION,
                     format!("no work position serves the setup {}", mount.face.name()),
@@ -126,10 +125,7 @@ pub fn positions(shop: &Shop, mounts: &[Mount; 2]) -> Findings {
             );
         }
     }
-    if let Some(finding) = collide(mounts, shop.hold_down.body) {
-        findings.push(finding);
-    }
-    findings
+    collide(mounts, shop.hold_down.body).into_iter().for_each(|finding| out.push(finding));
 }
 
 /// Asks whether two boards, each with `around` mm for the hold-downs beside it, lie clear of each
@@ -166,12 +162,12 @@ pub fn travel(
     reached: &[Reached<'_>],
     bored: &[DVec2],
     over: Length,
-) -> Findings {
-    let mut findings = Findings::new();
-    let Some(travel) = &shop.bed.travel else { return findings };
+    out: &mut Findings,
+) {
+    let Some(travel) = &shop.bed.travel else { return };
     let side = setup.face.name();
     let mut say = |what: String, by: f64, key: &str| {
-        findings.push(
+        out.push(
             Finding::caution(
                 OUT_OF_TRAVEL,
                 format!("setup {side}: {what} by {}", Length::mm((by * 10.0).ceil() / 10.0)),
@@ -234,7 +230,6 @@ pub fn travel(
             );
         }
     }
-    findings
 }
 
 #[cfg(test)]

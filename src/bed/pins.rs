@@ -46,7 +46,8 @@ pub fn place_pins(
     pin: Pin,
     margin: Length,
     asked: &[DVec2],
-) -> (Option<Pins>, Findings) {
+    out: &mut Findings,
+) -> Option<Pins> {
     let hole = pin.diameter + pin.play;
     let inset = hole.half().as_mm() + pin.diameter.as_mm();
     let skirts: Vec<Region<'_>> = skirts.iter().map(|skirt| Region::new(skirt)).collect();
@@ -57,10 +58,8 @@ pub fn place_pins(
     };
     if !asked.is_empty() {
         let inside = |p: DVec2| p.min(size - p).min_element() >= inset;
-        return (
-            Some(Pins { places: asked.to_vec(), hole }),
-            out_of_place(asked, pin, &|p| inside(p) && free(p)),
-        );
+        out_of_place(asked, pin, &|p| inside(p) && free(p), out);
+        return Some(Pins { places: asked.to_vec(), hole });
     }
     let starts = candidates(size, inset, ACROSS[0], &free);
     let ends: Vec<DVec2> =
@@ -74,7 +73,6 @@ pub fn place_pins(
         })?;
         Some([*start, *end])
     });
-    let mut findings = Findings::new();
     if pair.is_none() {
         let lacking = match (starts.is_empty(), ends.is_empty()) {
             (true, true) => "at either end of the board",
@@ -82,7 +80,7 @@ pub fn place_pins(
             (false, true) => "at the far end of the board",
             (false, false) => "off the middle of the board",
         };
-        findings.push(
+        out.push(
             Finding::fault(
                 NO_ROOM_FOR_PINS,
                 format!("no sound wood is left {lacking} for a pin hole of {hole}"),
@@ -91,18 +89,17 @@ pub fn place_pins(
             .at(Source::Shop, "pin.diameter"),
         );
     }
-    (pair.map(|places| Pins { places: places.to_vec(), hole }), findings)
+    pair.map(|places| Pins { places: places.to_vec(), hole })
 }
 
 /// Pins of the file that stand where they can't.
-fn out_of_place(asked: &[DVec2], pin: Pin, free: &dyn Fn(DVec2) -> bool) -> Findings {
-    let mut findings = Findings::new();
+fn out_of_place(asked: &[DVec2], pin: Pin, free: &dyn Fn(DVec2) -> bool, out: &mut Findings) {
     for (index, p) in asked.iter().enumerate() {
         let least = 3.0 * pin.diameter.as_mm();
         let crowded = asked[..index].iter().any(|other| other.distance(*p) < least);
         if crowded || !free(*p) {
             let why = if crowded { "another pin" } else { "the edge, a flaw or the skirt" };
-            findings.push(
+            out.push(
                 Finding::fault(
                     PIN_OUT_OF_PLACE,
                     format!("pin {} stands too near to {why}", index + 1),
@@ -112,7 +109,6 @@ fn out_of_place(asked: &[DVec2], pin: Pin, free: &dyn Fn(DVec2) -> bool) -> Find
             );
         }
     }
-    findings
 }
 
 /// Free places in the first third of the board, those nearest to its end first. Every place has
@@ -168,6 +164,7 @@ pub(super) fn wrong_way_stands_off(size: DVec2, pins: [DVec2; 2]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use crate::params::{Board, Flaw, FlawKind, FlawShape};
 
     const SIZE: DVec2 = DVec2::new(420.0, 140.0);
@@ -185,8 +182,9 @@ mod tests {
     #[test]
     fn no_wrong_way_lets_both_pins_in() {
         let board = board(vec![]);
-        let (pins, findings) =
-            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[]);
+        let (pins, findings) = heard(|out| {
+            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
+        });
         assert!(findings.is_empty());
         let pins = pins.expect("there is room");
         assert!((pins.hole.as_mm() - 6.45).abs() < 1e-12);
@@ -235,8 +233,9 @@ mod tests {
             shape: FlawShape::Line(vec![DVec2::new(0.0, 49.0), DVec2::new(40.0, 49.0)]),
         };
         let board = board(vec![crack]);
-        let (pins, _) =
-            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[]);
+        let (pins, _) = heard(|out| {
+            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
+        });
         let first = pins.expect("there is room").places[0];
         assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
     }
@@ -250,8 +249,9 @@ mod tests {
             DVec2::new(415.0, 135.0),
             DVec2::new(5.0, 135.0),
         ];
-        let (pins, findings) =
-            place_pins(SIZE, &Wood::of(&board), &[full], PIN, Length::mm(5.0), &[]);
+        let (pins, findings) = heard(|out| {
+            place_pins(SIZE, &Wood::of(&board), &[full], PIN, Length::mm(5.0), &[], out)
+        });
         assert!(pins.is_none());
         assert!(findings.has_fault());
     }

@@ -115,12 +115,12 @@ pub fn register(
     bed: &Bed,
     turn: TurnAxis,
     parting: &[DVec2],
-) -> (Registration, Findings) {
-    let mut findings = Findings::new();
+    out: &mut Findings,
+) -> Registration {
     let hole_most = pins.hole + bed.pin.bore;
     let play = hole_most - bed.pin.least;
     if bed.pin.most > pins.hole - bed.pin.bore {
-        findings.push(
+        out.push(
             Finding::caution(
                 PIN_TIGHT,
                 format!(
@@ -135,7 +135,7 @@ pub fn register(
     }
     let mountings = mountings(size, &pins.places, turn, play);
     for way in mountings.iter().filter(|m| m.way != RIGHT && m.misses <= play) {
-        findings.push(
+        out.push(
             Finding::fault(
                 PINS_NOT_KEYED,
                 format!(
@@ -174,7 +174,7 @@ pub fn register(
         causes,
     };
     if registration.worst > bed.pin.mismatch {
-        findings.push(
+        out.push(
             Finding::caution(
                 SIDES_MISMATCH,
                 format!(
@@ -188,7 +188,7 @@ pub fn register(
             .at(Source::Shop, "pin.play"),
         );
     }
-    (registration, findings)
+    registration
 }
 
 fn hundredths(length: Length) -> Length {
@@ -336,6 +336,7 @@ fn likely_factor(first: DVec2, last: DVec2, p: DVec2) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
 
     const SIZE: DVec2 = DVec2::new(420.0, 140.0);
 
@@ -346,7 +347,8 @@ mod tests {
     fn run(places: &[(f64, f64)], turn: TurnAxis) -> (Registration, Vec<&'static str>) {
         let bed = Bed::usual(Length::inches(0.25));
         let parting = [DVec2::new(60.0, 70.0), DVec2::new(360.0, 100.0)];
-        let (registration, findings) = register(SIZE, &pins(places), &bed, turn, &parting);
+        let (registration, findings) =
+            heard(|out| register(SIZE, &pins(places), &bed, turn, &parting, out));
         (registration, findings.iter().map(|f| f.code.name).collect())
     }
 
@@ -408,13 +410,13 @@ mod tests {
         let loose = Pins { hole: Length::mm(7.2), ..pins(&[(12.0, 48.0), (408.0, 28.0)]) };
         let bed = Bed::usual(Length::inches(0.25));
         let (found, findings) =
-            register(SIZE, &loose, &bed, TurnAxis::X, &[DVec2::new(60.0, 70.0)]);
+            heard(|out| register(SIZE, &loose, &bed, TurnAxis::X, &[DVec2::new(60.0, 70.0)], out));
         assert_eq!(findings.iter().map(|f| f.code.name).collect::<Vec<_>>(), ["sides-mismatch"]);
         // 0.8675 of play in each of two holes, and twice 0.02.
         assert!(found.worst > Length::mm(0.85) && found.worst < Length::mm(1.1), "{}", found.worst);
         assert!(found.likely < found.worst);
         let tight = Pins { hole: Length::mm(6.36), ..loose };
-        let (_, findings) = register(SIZE, &tight, &bed, TurnAxis::X, &[]);
+        let (_, findings) = heard(|out| register(SIZE, &tight, &bed, TurnAxis::X, &[], out));
         assert_eq!(findings.iter().map(|f| f.code.name).collect::<Vec<_>>(), ["pin-tight"]);
     }
 }

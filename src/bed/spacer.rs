@@ -128,8 +128,8 @@ pub fn spacers(
     stock: Length,
     hold_downs: &[HoldDownPlace],
     pins: &[DVec2],
-) -> (Vec<Spacer>, Findings) {
-    let mut findings = Findings::new();
+    out: &mut Findings,
+) -> Vec<Spacer> {
     let mut found: Vec<Spacer> = Vec::new();
     for (index, stop) in shop.bed.clamp.stops.iter().enumerate() {
         // Along the stop, and across it.
@@ -146,7 +146,7 @@ pub fn spacers(
         }
         if size < -NOTHING_MM {
             let over = stop.at.as_mm().min(far) - back.as_mm().max(edge);
-            findings.push(
+            out.push(
                 Finding::caution(
                     STOP_IN_THE_WAY,
                     format!(
@@ -185,7 +185,7 @@ pub fn spacers(
         }
     }
     found.iter_mut().for_each(|spacer| make(spacer, shop));
-    (found, findings)
+    found
 }
 
 /// Where spacers stand along the board's edge, clear of the hold-downs: two along the front, one at
@@ -257,6 +257,7 @@ mod tests {
     use crate::bed::mounts::mounts;
     use crate::blocks::block::overhangs;
     use crate::blocks::hold_down::tests::shop;
+    use crate::finding::heard;
     use crate::fit::{Placement, Stock};
     use crate::mesh::audit;
     use crate::params::{Position, Serves, TurnAxis, Zero};
@@ -268,14 +269,13 @@ mod tests {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
         let (size, placement) = (DVec2::new(400.0, 120.0), Placement::at(DVec2::ZERO));
         let setups = Setup::both(TurnAxis::X, Zero::Top, size, &stock, &placement);
-        let (mounts, mut all) = (mounts(&shop, &setups, size), Findings::new());
+        let mounts = mounts(&shop, &setups, size);
         let pins = [DVec2::new(12.0, 40.0)];
-        let made = setups.iter().zip(&mounts).map(|(setup, mount)| {
-            let (made, said) = spacers(&shop, setup, mount, stock.height, &[], &pins);
-            all.extend(said);
-            made
-        });
-        (made.collect(), all)
+        heard(|out| {
+            let both = setups.iter().zip(&mounts);
+            both.map(|(setup, mount)| spacers(&shop, setup, mount, stock.height, &[], &pins, out))
+                .collect()
+        })
     }
 
     fn stop(side: StopSide, at: f64) -> Stop {

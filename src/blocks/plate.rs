@@ -31,8 +31,7 @@ pub struct Plate {
 }
 
 /// Lays blocks on plates of that size: meshes, each so many times, in their order.
-pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2) -> (Vec<Plate>, Findings) {
-    let mut findings = Findings::new();
+pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2, out: &mut Findings) -> Vec<Plate> {
     let mut plates: Vec<Plate> = Vec::new();
     // Where the next block goes, and how far the row reaches.
     let mut at = DVec2::splat(APART_MM);
@@ -43,7 +42,7 @@ pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2) -> (Vec<Plate>, Findings) 
         let box_size = (high - low).truncate();
         let fits = box_size.cmple(size).all() && box_size.is_finite();
         if !fits {
-            findings.push(
+            out.push(
                 Finding::caution(
                     PLATE_TOO_SMALL,
                     format!(
@@ -66,7 +65,7 @@ pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2) -> (Vec<Plate>, Findings) 
             let full = at.y > room.y && at.y > APART_MM;
             if plates.is_empty() || full {
                 if plates.len() >= PLATES_MOST {
-                    return (plates, findings);
+                    return plates;
                 }
                 plates.push(Plate { count: 0, mesh: Mesh::default() });
                 (at, row) = (DVec2::splat(APART_MM), 0.0);
@@ -81,7 +80,7 @@ pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2) -> (Vec<Plate>, Findings) 
             row = row.max(box_size.y);
         }
     }
-    (plates, findings)
+    plates
 }
 
 /// A block on its near side: its far side looks up, with its mark to be read from the front.
@@ -102,6 +101,7 @@ fn put(onto: &mut Mesh, mesh: &Mesh, by: DVec3) {
 mod tests {
     use super::*;
     use crate::blocks::hold_down::{hold_down, tests::shop};
+    use crate::finding::heard;
     use crate::mesh::audit;
     use crate::params::HoldForm;
     use crate::units::Length;
@@ -110,7 +110,7 @@ mod tests {
     fn four_blocks_lie_apart_on_one_plate_and_more_go_on_the_next() {
         let model = hold_down(&shop(0.2), Length::mm(30.0), HoldForm::Stepped).expect("it fits");
         let mesh = &model.block.expect("built").mesh;
-        let (found, said) = plates(&[(mesh, 4)], DVec2::splat(180.0));
+        let (found, said) = heard(|out| plates(&[(mesh, 4)], DVec2::splat(180.0), out));
         assert!(said.is_empty());
         assert_eq!(found.iter().map(|p| p.count).collect::<Vec<_>>(), [4]);
         let whole = audit(&found[0].mesh);
@@ -141,7 +141,7 @@ mod tests {
                 assert!((a[0] - b[1]).max(b[0] - a[1]).max_element() >= 5.9);
             }
         }
-        let (found, _) = plates(&[(mesh, 40)], DVec2::splat(180.0));
+        let (found, _) = heard(|out| plates(&[(mesh, 40)], DVec2::splat(180.0), out));
         assert!(found.len() > 1);
         assert_eq!(found.iter().map(|p| p.count).sum::<usize>(), 40);
     }
@@ -149,7 +149,8 @@ mod tests {
     #[test]
     fn a_block_longer_than_the_plate_is_told() {
         let model = hold_down(&shop(0.2), Length::mm(30.0), HoldForm::Stepped).expect("it fits");
-        let (found, said) = plates(&[(&model.block.expect("built").mesh, 1)], DVec2::splat(30.0));
+        let mesh = &model.block.expect("built").mesh;
+        let (found, said) = heard(|out| plates(&[(mesh, 1)], DVec2::splat(30.0), out));
         assert!(found.is_empty());
         assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [PLATE_TOO_SMALL]);
     }

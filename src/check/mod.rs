@@ -108,7 +108,7 @@ pub struct Context<'a> {
 }
 
 /// The rules that cost next to nothing, and without which a job can't be planned on.
-pub fn first(at: &Context<'_>) -> (Findings, Checks) {
+pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
     type Rule = (&'static str, fn(&Context<'_>, &mut Findings), fn(&Context<'_>) -> Option<String>);
     let rules: [Rule; 3] = [
@@ -117,16 +117,17 @@ pub fn first(at: &Context<'_>) -> (Findings, Checks) {
         ("thin places", thin::look, thin::says),
     ];
     for (name, look, says) in rules {
-        let before = notes.findings.iter().count();
-        look(at, &mut notes.findings);
-        notes.row(name, says(at), before);
+        notes.rule(name, |notes| {
+            look(at, &mut notes.findings);
+            says(at)
+        });
     }
-    (notes.findings, notes.checks)
+    notes.told(out)
 }
 
 /// The rules of carving and of use, which look at the whole surface.
-pub fn all(at: &Context<'_>) -> (Findings, Checks) {
-    let mut notes = Notes::default();
+pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
+    let mut checks = Checks::default();
     let finish = at.shop.cutter(&at.shop.work.finish);
     if let Some(tool) = finish.and_then(Tool::of) {
         let [top, bottom] = Face::BOTH;
@@ -147,30 +148,25 @@ pub fn all(at: &Context<'_>) -> (Findings, Checks) {
         // Each on its own sheet; put together in their order.
         let looked = rules.into_par_iter().with_max_len(1).map(|(name, look)| {
             let mut own = Notes::default();
-            let says = look(at, &sides, &mut own);
-            own.row(name, says, 0);
+            own.rule(name, |notes| look(at, &sides, notes));
             own
         });
         for own in looked.collect::<Vec<Notes>>() {
-            notes.findings.extend(own.findings);
-            notes.checks.extend(own.checks);
+            checks.extend(own.told(out));
         }
     }
-    let before = notes.findings.iter().count();
-    let says = moisture::look(at, &mut notes);
-    notes.row("moisture", says, before);
-    (notes.findings, notes.checks)
+    let mut own = Notes::default();
+    own.rule("moisture", |notes| moisture::look(at, notes));
+    checks.extend(own.told(out));
+    checks
 }
 
 /// The rules that need to know what is carved, and what stands round it.
-pub fn around(at: &Context<'_>, around: &Around<'_>) -> (Findings, Checks) {
+pub fn around(at: &Context<'_>, around: &Around<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
-    let says = holder::look(at, around.deepest, &mut notes);
-    notes.row("flutes", says, 0);
-    let before = notes.findings.iter().count();
-    let says = clearance::look(at, around, &mut notes);
-    notes.row("holder's room", says, before);
-    (notes.findings, notes.checks)
+    notes.rule("flutes", |notes| holder::look(at, around.deepest, notes));
+    notes.rule("holder's room", |notes| clearance::look(at, around, notes));
+    notes.told(out)
 }
 
 /// Both sides as heights on one and the same grid.

@@ -6,7 +6,7 @@ use crate::finding::{Finding, Findings, Severity};
 use std::collections::BTreeMap;
 
 /// How a rule ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
     /// Nothing to say against it.
     Good,
@@ -62,15 +62,11 @@ pub struct Checks {
     pub cusps: Vec<Cusps>,
     /// What each cutter of the shop would leave of each side; the finishing cutter first.
     pub reached: Vec<Reached>,
-    /// Which codes belong to which row.
-    codes: Vec<(usize, &'static str)>,
 }
 
 impl Checks {
     /// Adds another's, after its own.
     pub fn extend(&mut self, other: Checks) {
-        let before = self.rows.len();
-        self.codes.extend(other.codes.into_iter().map(|(row, code)| (row + before, code)));
         self.rows.extend(other.rows);
         self.figures.extend(other.figures);
         self.uncut.extend(other.uncut);
@@ -80,21 +76,11 @@ impl Checks {
 
     /// Notes how each rule ended for a piece, now that it is known which cautions are accepted.
     pub fn settle(&mut self, piece: Option<usize>, findings: &Findings) {
-        for (row, code) in &self.codes {
-            let Some(row) = self.rows.get_mut(*row) else { continue };
-            let own = findings.iter().filter(|f| f.code.name == *code && f.concerns(piece));
-            let worst = own.map(Verdict::of);
-            row.verdict = worst.fold(Verdict::Good, |a, b| if rank(b) > rank(a) { b } else { a });
+        // What is said of all pieces may have been found on others alone.
+        for row in self.rows.iter_mut().filter(|row| row.verdict != Verdict::Good) {
+            let own = findings.iter().filter(|f| f.rule == Some(row.rule) && f.concerns(piece));
+            row.verdict = own.map(Verdict::of).max().unwrap_or(Verdict::Good);
         }
-    }
-}
-
-const fn rank(verdict: Verdict) -> u8 {
-    match verdict {
-        Verdict::Good => 0,
-        Verdict::Accepted => 1,
-        Verdict::Caution => 2,
-        Verdict::Fault => 3,
     }
 }
 
@@ -116,19 +102,25 @@ impl Notes {
         self.findings.push(finding);
     }
 
-    /// A row, when its rule has looked. `before` findings were there before it began.
-    pub(super) fn row(&mut self, rule: &'static str, says: Option<String>, before: usize) {
-        let new = || self.findings.iter().skip(before);
-        if says.is_none() && new().next().is_none() {
-            return;
+    /// Lets a rule look, and writes its row.
+    pub(super) fn rule(
+        &mut self,
+        rule: &'static str,
+        look: impl FnOnce(&mut Notes) -> Option<String>,
+    ) {
+        self.findings.rule(rule);
+        let says = look(self);
+        let own = self.findings.iter().filter(|finding| finding.rule == Some(rule));
+        let worst = own.map(Verdict::of).max();
+        if says.is_some() || worst.is_some() {
+            let (verdict, says) = (worst.unwrap_or(Verdict::Good), says.unwrap_or_default());
+            self.checks.rows.push(Row { rule, verdict, says });
         }
-        let worst = new()
-            .map(Verdict::of)
-            .fold(Verdict::Good, |a, b| if rank(b) > rank(a) { b } else { a });
-        let codes: Vec<&'static str> = new().map(|finding| finding.code.name).collect();
-        let index = self.checks.rows.len();
-        self.checks.codes.extend(codes.into_iter().map(|code| (index, code)));
-        let says = says.unwrap_or_default();
-        self.checks.rows.push(Row { rule, verdict: worst, says });
+    }
+
+    /// Says what was found, and gives the rest.
+    pub(super) fn told(self, out: &mut Findings) -> Checks {
+        out.extend(self.findings);
+        self.checks
     }
 }

@@ -1,6 +1,6 @@
 //! `explain`: what a finding means, or the list of all.
 
-use super::say::Console;
+use super::say::{self, Console};
 use super::{Ending, codes};
 
 /// How alike a misspelt code must be to be offered (Jaro-Winkler similarity; common practice for
@@ -39,28 +39,11 @@ pub(super) fn explain(console: &Console, name: Option<&str>) -> Ending {
 
 /// Long lines broken at blanks; lines that begin with a blank, such as examples, stay as they are.
 fn wrapped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len() + 16);
-    for line in text.lines() {
-        let mut column = 0;
-        if line.starts_with(' ') {
-            out.push_str(line);
-        } else {
-            for word in line.split(' ') {
-                let long = word.chars().count();
-                if column > 0 && column + 1 + long > WIDTH {
-                    out.push('\n');
-                    column = 0;
-                } else if column > 0 {
-                    out.push(' ');
-                    column += 1;
-                }
-                out.push_str(word);
-                column += long;
-            }
-        }
-        out.push('\n');
-    }
-    out
+    let line = |line: &str| match line.starts_with(' ') {
+        true => format!("{line}\n"),
+        false => textwrap::fill(line, say::at_blanks(WIDTH)) + "\n",
+    };
+    text.lines().map(line).collect()
 }
 
 #[cfg(test)]

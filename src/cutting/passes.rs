@@ -38,11 +38,11 @@ pub fn all(
     slots: &[ArcPath],
     under_slots: Option<Length>,
     clean_up: &[CleanUp],
-) -> (Vec<Pass>, Findings) {
+    out: &mut Findings,
+) -> Vec<Pass> {
     let mut all = passes(shop, outline, limit, slots, under_slots);
-    let (cleaned, findings) = clean_ups(shop, clean_up, limit);
-    all.extend(cleaned);
-    (all, findings)
+    all.extend(clean_ups(shop, clean_up, limit, out));
+    all
 }
 
 /// The passes of a job in the order in which they are cut.
@@ -151,8 +151,8 @@ pub const CLEAN_UP_ASTRAY: Code = Code {
 
 /// The passes of the places to clean up. `finish` is the limit of finishing with the finishing
 /// cutter.
-fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Findings) {
-    let (mut passes, mut findings) = (Vec::new(), Findings::new());
+fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings) -> Vec<Pass> {
+    let mut passes = Vec::new();
     for (index, place) in asked.iter().enumerate() {
         let name = place.cutter.as_deref().unwrap_or(&shop.work.finish);
         let cutter = shop.cutter(name);
@@ -166,7 +166,7 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Find
             passes.extend(cutter.and_then(|c| clean_up(place.at, place.size, face, c, finish)));
         }
         if passes.len() == before {
-            findings.push(
+            out.push(
                 Finding::caution(
                     CLEAN_UP_ASTRAY,
                     match cutter {
@@ -183,7 +183,7 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit) -> (Vec<Pass>, Find
             );
         }
     }
-    (passes, findings)
+    passes
 }
 
 /// A small rectangle for cleaning up a place by a short pass: limit of the centre and area touched,

@@ -5,6 +5,7 @@
 //! the same bytes for the same drawing. Not promised: colours, line types or weights; what a line
 //! is for is said by its layer.
 
+use super::ExportError;
 use crate::outline::ArcPath;
 use crate::units::{Length, Unit};
 use ::dxf::entities::{Circle, Entity, EntityType, LwPolyline, Text};
@@ -12,7 +13,6 @@ use ::dxf::enums::{AcadVersion, DrawingUnits, Units};
 use ::dxf::{Color, Drawing, Handle, LwPolylineVertex, Point};
 use glam::{DAffine2, DVec2};
 use std::collections::BTreeSet;
-use std::fmt;
 
 /// What is drawn on one layer. The names in use are `outline`, `slots`, `tabs`, `pins`, `limit`,
 /// `board`, `flaws` and `hold-downs`.
@@ -51,24 +51,17 @@ impl<'a> Layer<'a> {
     }
 }
 
-/// Why a drawing could not be written.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct NotDrawn(String);
-
-impl fmt::Display for NotDrawn {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "the drawing can't be written: {}", self.0)
-    }
+fn not_drawn(why: &str) -> ExportError {
+    let message = format!("the drawing can't be written: {why}");
+    ExportError::Library { format: "DXF", message }
 }
-
-impl std::error::Error for NotDrawn {}
 
 /// A DXF file of the layers, with coordinates in `unit`.
 ///
 /// # Errors
 ///
 /// If a coordinate is not finite.
-pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, NotDrawn> {
+pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, ExportError> {
     let mut drawing = Drawing::new();
     drawing.header.version = AcadVersion::R2000;
     (drawing.header.default_drawing_units, drawing.header.drawing_units) = match unit {
@@ -102,11 +95,11 @@ pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, NotDrawn> {
     let free = drawing.header.next_available_handle.0;
     drawing.header.next_available_handle = Handle(free + TABLE_HEADS);
     let mut bytes = Vec::new();
-    drawing.save(&mut bytes).map_err(|fault| NotDrawn(fault.to_string()))?;
+    drawing.save(&mut bytes).map_err(|fault| not_drawn(&fault.to_string()))?;
     Ok(put_right(&bytes, free))
 }
 
-fn entities(layer: &Layer, unit: Unit) -> Result<Vec<EntityType>, NotDrawn> {
+fn entities(layer: &Layer, unit: Unit) -> Result<Vec<EntityType>, ExportError> {
     let mut all = Vec::new();
     for path in layer.paths.iter().filter(|path| path.segments().next().is_some()) {
         let mut line = LwPolyline { flags: i32::from(path.closed), ..Default::default() };
@@ -132,13 +125,13 @@ fn entities(layer: &Layer, unit: Unit) -> Result<Vec<EntityType>, NotDrawn> {
     Ok(all)
 }
 
-fn finite(value: f64) -> Result<f64, NotDrawn> {
+fn finite(value: f64) -> Result<f64, ExportError> {
     // adding zero makes a negative zero a plain one
-    let bad = || NotDrawn("a coordinate is not a finite number".to_owned());
+    let bad = || not_drawn("a coordinate is not a finite number");
     value.is_finite().then_some(value + 0.0).ok_or_else(bad)
 }
 
-fn point(at: DVec2, unit: Unit) -> Result<Point, NotDrawn> {
+fn point(at: DVec2, unit: Unit) -> Result<Point, ExportError> {
     Ok(Point::new(finite(at.x / unit.in_mm())?, finite(at.y / unit.in_mm())?, 0.0))
 }
 

@@ -12,10 +12,11 @@ pub mod svg;
 pub mod threemf;
 pub mod writer;
 
+use crate::kernel::KernelError;
 use crate::mesh::Mesh;
 use rayon::prelude::*;
-use std::fmt;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use thiserror::Error;
 
 /// One file of a packet.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,31 +34,37 @@ pub struct Artefact {
 }
 
 /// Why a file could not be made. Each is a fault of this tool, not of the maker's files.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Error)]
 pub enum ExportError {
     /// The mesh has no triangle.
+    #[error("the mesh has no triangle")]
     Empty,
     /// More triangles than the format can count.
+    #[error("{triangles} triangles are more than the format can count")]
     TooMany {
         /// How many.
         triangles: usize,
     },
     /// A triangle names a point that isn't there.
+    #[error("triangle {triangle} names a point that is not in the mesh")]
     NoSuchPoint {
         /// Which triangle.
         triangle: usize,
     },
     /// A point is not finite, or beyond what a 32-bit float can say.
+    #[error("triangle {triangle} has a point that is not finite")]
     NotFinite {
         /// Which triangle has it.
         triangle: usize,
     },
     /// A triangle has no area once its corners are rounded to what the format can say.
+    #[error("triangle {triangle} has no area once it is rounded for the file")]
     NoArea {
         /// Which triangle.
         triangle: usize,
     },
     /// The library that writes the format refused.
+    #[error("{format}: {message}")]
     Library {
         /// The format.
         format: &'static str,
@@ -65,6 +72,7 @@ pub enum ExportError {
         message: String,
     },
     /// No such file in this job's packet.
+    #[error("this packet has no file `{}`; it has: {}", .name.escape_debug(), .known.join(", "))]
     NoSuchFile {
         /// What was asked for.
         name: String,
@@ -73,36 +81,11 @@ pub enum ExportError {
     },
 }
 
-impl fmt::Display for ExportError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            ExportError::Empty => write!(f, "the mesh has no triangle"),
-            ExportError::TooMany { triangles } => {
-                write!(f, "{triangles} triangles are more than the format can count")
-            }
-            ExportError::NoSuchPoint { triangle } => {
-                write!(f, "triangle {triangle} names a point that is not in the mesh")
-            }
-            ExportError::NotFinite { triangle } => {
-                write!(f, "triangle {triangle} has a point that is not finite")
-            }
-            ExportError::NoArea { triangle } => {
-                write!(f, "triangle {triangle} has no area once it is rounded for the file")
-            }
-            ExportError::Library { format, message } => write!(f, "{format}: {message}"),
-            ExportError::NoSuchFile { name, known } => {
-                write!(
-                    f,
-                    "this packet has no file `{}`; it has: {}",
-                    name.escape_debug(),
-                    known.join(", ")
-                )
-            }
-        }
+impl From<KernelError> for ExportError {
+    fn from(error: KernelError) -> ExportError {
+        ExportError::Library { format: "STEP", message: error.to_string() }
     }
 }
-
-impl std::error::Error for ExportError {}
 
 /// A triangle as a file of 32-bit floats holds it: corners in mm, and its unit normal by the right
 /// hand.

@@ -107,6 +107,8 @@ pub struct Finding {
     pub piece: Option<usize>,
     /// Where on the piece, if it is about a place of it.
     pub spot: Option<Spot>,
+    /// The rule that found it, by the name of its row in the table; none for any other room.
+    pub rule: Option<&'static str>,
 }
 
 impl Finding {
@@ -121,6 +123,7 @@ impl Finding {
             accepted: None,
             piece: None,
             spot: None,
+            rule: None,
         }
     }
 
@@ -169,6 +172,8 @@ pub struct Findings {
     all: Vec<Finding>,
     /// Which piece of several everything is about that is said here.
     piece: Option<usize>,
+    /// The rule that is looking.
+    rule: Option<&'static str>,
 }
 
 impl Findings {
@@ -179,13 +184,18 @@ impl Findings {
 
     /// None yet, about that piece of several, counted from 0.
     pub const fn of(piece: Option<usize>) -> Findings {
-        Findings { all: Vec::new(), piece }
+        Findings { all: Vec::new(), piece, rule: None }
+    }
+
+    /// From now on it is that rule that is looking.
+    pub fn rule(&mut self, rule: &'static str) {
+        self.rule = Some(rule);
     }
 
     /// Adds one.
     pub fn push(&mut self, finding: Finding) {
-        let piece = self.piece.or(finding.piece);
-        self.all.push(Finding { piece, ..finding });
+        let (piece, rule) = (self.piece.or(finding.piece), self.rule.or(finding.rule));
+        self.all.push(Finding { piece, rule, ..finding });
     }
 
     /// Adds all of another's.
@@ -212,7 +222,7 @@ impl Findings {
     /// Those about one piece of several, or about none in particular.
     pub fn about(&self, piece: Option<usize>) -> Findings {
         let all = self.all.iter().filter(|finding| finding.piece == piece).cloned().collect();
-        Findings { all, piece }
+        Findings { all, ..Findings::of(piece) }
     }
 
     /// All, in order.
@@ -234,6 +244,13 @@ impl Findings {
     pub fn has_fault(&self) -> bool {
         self.all.iter().any(|f| f.severity == Severity::Fault)
     }
+}
+
+/// What is said while something is done.
+#[cfg(test)]
+pub(crate) fn heard<T>(act: impl FnOnce(&mut Findings) -> T) -> (T, Findings) {
+    let mut said = Findings::new();
+    (act(&mut said), said)
 }
 
 impl IntoIterator for Findings {

@@ -17,18 +17,17 @@ pub const FITTED_TO_BOARD: Code = Code {
 };
 
 impl Fit {
-    /// A caution with all that was changed; nothing when nothing was.
-    pub fn findings(&self, usable: Length) -> Findings {
-        let mut findings = Findings::new();
+    /// Says all that was changed; nothing when nothing was.
+    pub fn say(&self, usable: Length, out: &mut Findings) {
         if self.changes.is_empty() {
-            return findings;
+            return;
         }
         let each: Vec<String> = self
             .changes
             .iter()
             .map(|c| format!("{} from {} to {} (limit {})", c.key, c.asked, c.fitted, c.limit))
             .collect();
-        findings.push(
+        out.push(
             Finding::caution(
                 FITTED_TO_BOARD,
                 format!(
@@ -40,6 +39,5 @@ impl Fit {
             )
             .at(Source::Design, format!("give.{}", self.changes[0].key)),
         );
-        findings
     }
 }

@@ -41,14 +41,13 @@ pub const SHORT_GRAIN: Code = Code {
 const OVER: Length = Length::inches(0.125);
 
 /// What the board's readings say.
-pub fn readings(board: &Board) -> Findings {
-    let mut findings = Findings::new();
+pub fn readings(board: &Board, out: &mut Findings) {
     let thickness = board.readings.iter().map(|reading| reading.thickness.as_mm());
     let least = Length::mm(thickness.clone().fold(f64::INFINITY, f64::min));
     let most = Length::mm(thickness.fold(f64::NEG_INFINITY, f64::max));
     let skims = board.skim_top + board.skim_bottom;
     if (most - least - skims).as_mm() > 1e-9 && most > least {
-        findings.push(
+        out.push(
             Finding::caution(
                 THICKNESS_VARIES,
                 format!("the readings differ by {}, and the skims take {skims}", most - least),
@@ -69,7 +68,7 @@ pub fn readings(board: &Board) -> Findings {
             None
         };
         if let Some(said) = said {
-            findings.push(
+            out.push(
                 Finding::caution(
                     NOMINAL_DISAGREES,
                     format!("the board is called {}/4, and {said}", nominal.quarters),
@@ -79,7 +78,6 @@ pub fn readings(board: &Board) -> Findings {
             );
         }
     }
-    findings
 }
 
 /// The grain at one place of a piece.
@@ -108,8 +106,7 @@ pub fn grain(design: &Design, board: &Board, placement: &Placement) -> Vec<Grain
 }
 
 /// What the grain says against a piece where it lies.
-pub fn short_grain(design: &Design, board: &Board, placement: &Placement) -> Findings {
-    let mut findings = Findings::new();
+pub fn short_grain(design: &Design, board: &Board, placement: &Placement, out: &mut Findings) {
     for GrainAt { place, degrees } in grain(design, board, placement) {
         let over = degrees.abs() - design.lean.as_degrees();
         if over <= 1e-9 {
@@ -117,7 +114,7 @@ pub fn short_grain(design: &Design, board: &Board, placement: &Placement) -> Fin
         }
         let slope = 1.0 / degrees.to_radians().tan().abs();
         let way = if degrees > 0.0 { "to the left" } else { "to the right" };
-        findings.push(
+        out.push(
             Finding::caution(
                 SHORT_GRAIN,
                 format!(
@@ -134,12 +131,12 @@ pub fn short_grain(design: &Design, board: &Board, placement: &Placement) -> Fin
             .at(Source::Board, "board.grain"),
         );
     }
-    findings
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use crate::params::{Form, parse_board, parse_design, template};
     use crate::units::Angle;
 
@@ -184,7 +181,8 @@ mod tests {
         ];
         let straight = Placement::at(DVec2::new(40.0, 66.0));
         assert!((grain(&spoon, &board, &straight)[0].degrees - 14.0).abs() < 1e-9);
-        assert_eq!(short_grain(&spoon, &board, &straight).iter().count(), 1);
+        let (_, said) = heard(|out| short_grain(&spoon, &board, &straight, out));
+        assert_eq!(said.iter().count(), 1);
         let turned = Placement { angle: Angle::degrees(194.0), origin: DVec2::new(400.0, 66.0) };
         assert!(grain(&spoon, &board, &turned)[0].degrees.abs() < 14.0);
     }

@@ -1,13 +1,29 @@
 //! Where the pieces of a set lie on the board.
 
-use super::{Order, Piece, SET_NOT_PLACED};
+use super::order::Order;
+use super::parts::Piece;
 use crate::bed;
-use crate::finding::{Finding, Findings, Source};
+use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Placement;
 use crate::fit::layout::{self, Ask, Effort, Layout, Why};
 use crate::params::Board;
 use crate::units::Length;
 use std::collections::BTreeMap;
+
+/// A piece of a set has no place on the board.
+pub const SET_NOT_PLACED: Code = Code {
+    name: "set-not-placed",
+    explain: "The board does not hold every piece. Each needs its skirt, the shop's margin \
+        to the board's edge and to the next skirt, sound wood under its body, and the grain within \
+        its design's lean. The message says which pieces have no place and why the first of them \
+        has none: what of length or width is missing, which flaw stands in the way, or that the \
+        others leave no room. A knot in a piece tears out and moves as it dries; a check splits \
+        further; a wane leaves the piece short of wood. `treenwright fit` shows the part of a set \
+        that this board holds, and spreads a set over several boards. Leave a piece out, take a \
+        larger board, finish with a smaller ball (a narrower skirt), or allow more lean. The \
+        search goes from many starts but not from all, so a very tight board may still have a \
+        place that it did not find.",
+};
 
 /// A place for each piece; a fault when one has none.
 pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Option<Layout> {

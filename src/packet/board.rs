@@ -4,9 +4,8 @@
 use super::files::Files;
 use super::{layers, words};
 use crate::blocks::block::Block;
-use crate::export::{ExportError, stl, threemf};
+use crate::export::{stl, threemf};
 use crate::job::{Job, Mounting};
-use crate::kernel::KernelError;
 use crate::params::HoldForm;
 
 impl<'a> Files<'a> {
@@ -54,12 +53,6 @@ impl<'a> Files<'a> {
         self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
             threemf::threemf(mesh, &title)
         });
-        self.model(&format!("workholding/{stem}.step"), role, "", move || {
-            solid.step(&name).map_err(step_error)
-        });
+        self.model(&format!("workholding/{stem}.step"), role, "", move || Ok(solid.step(&name)?));
     }
-}
-
-pub(super) fn step_error(error: KernelError) -> ExportError {
-    ExportError::Library { format: "STEP", message: error.to_string() }
 }

@@ -49,7 +49,10 @@ impl<'a> Files<'a> {
         frame: &'static str,
         make: impl Fn() -> Bytes + Sync + Send + 'a,
     ) {
-        let name = super::path(self.folder, name);
+        let name = match self.folder {
+            "" => name.to_owned(),
+            folder => format!("{folder}/{name}"),
+        };
         self.all.push(File { name, role, unit, frame, make: Box::new(make) });
     }
 
@@ -87,7 +90,6 @@ impl<'a> Files<'a> {
         let shared = Arc::clone(&layers);
         self.add(&format!("{stem}.dxf"), role, unit.symbol(), frame, move || {
             dxf::drawing(&layers, unit)
-                .map_err(|error| ExportError::Library { format: "DXF", message: error.to_string() })
         });
         self.add(&format!("{stem}.svg"), role, unit.symbol(), frame, move || {
             /// So that no line is cut off at the edge of the picture.

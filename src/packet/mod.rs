@@ -19,11 +19,6 @@ use files::{File, Files};
 /// Name of the job sheet in a packet.
 pub const SHEET: &str = "sheet.html";
 
-/// A file of a folder, by its path in the packet.
-fn path(folder: &str, name: &str) -> String {
-    if folder.is_empty() { name.to_owned() } else { format!("{folder}/{name}") }
-}
-
 /// Folders of the pieces, in order: none for a single piece, else their names in lower case with
 /// hyphens, numbered when two are alike or one is taken by the packet itself.
 pub fn folders(job: &Job) -> Vec<String> {

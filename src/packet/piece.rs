@@ -1,6 +1,5 @@
 //! The files of one piece.
 
-use super::board::step_error;
 use super::files::Files;
 use super::{layers, words};
 use crate::drawing::templates;
@@ -25,8 +24,7 @@ impl<'a> Files<'a> {
     pub(super) fn body(&mut self, piece: &'a Piece) {
         let (mesh, name) = (&piece.mesh.mesh, &piece.design.name);
         self.model("body.step", words::SOLID, "design", move || {
-            let solid = shape::solid(&piece.body, &piece.lattice).map_err(step_error)?;
-            solid.step(name).map_err(step_error)
+            Ok(shape::solid(&piece.body, &piece.lattice)?.step(name)?)
         });
         self.model("body.3mf", words::BODY, "design", || threemf::threemf(mesh, name));
         self.mesh("body.stl", words::BODY, "design", mesh);

@@ -100,8 +100,6 @@ pub struct Relief {
     pub raised: Length,
     /// Height of the ridge that this leaves, at the worst place. Zero when none.
     pub ridge: Length,
-    /// The cautions.
-    pub findings: Findings,
 }
 
 /// Width of the skirt for a ball of that diameter. The ball beside the wall has its centre a
@@ -114,7 +112,7 @@ pub fn skirt_width(ball: Length) -> Length {
 ///
 /// # Errors
 /// A fault (`relief-not-made`) when the tabs or the skirt's edge can't be joined to the skin.
-pub fn model(order: &Order<'_>) -> Result<Relief, Box<Finding>> {
+pub fn model(order: &Order<'_>, out: &mut Findings) -> Result<Relief, Box<Finding>> {
     let turn2 = |p: DVec2| DVec2::new(p.x, -p.y);
     let turn3 = |p: DVec3| DVec3::new(p.x, -p.y, -p.z);
     let made = match order.face {
@@ -146,16 +144,10 @@ pub fn model(order: &Order<'_>) -> Result<Relief, Box<Finding>> {
             *point = turn3(*point);
         }
     }
-    let mut findings = Findings::new();
     if made.ridge > 0.0 {
-        findings.push(trouble::ridge(order.face.name(), Length::mm(made.ridge)));
+        out.push(trouble::ridge(order.face.name(), Length::mm(made.ridge)));
     }
-    Ok(Relief {
-        mesh: made.mesh,
-        raised: Length::mm(made.raised),
-        ridge: Length::mm(made.ridge),
-        findings,
-    })
+    Ok(Relief { mesh: made.mesh, raised: Length::mm(made.raised), ridge: Length::mm(made.ridge) })
 }
 
 #[cfg(test)]

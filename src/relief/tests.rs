@@ -12,14 +12,15 @@ fn both_models_are_closed_and_fill_the_stock_down_to_its_far_face() {
     let case = case();
     audit(&case.body.mesh);
     for face in Face::BOTH {
-        let relief = make(&case, face).expect("the case is sound");
+        let (relief, said) = told(&case, face);
+        let relief = relief.expect("the case is sound");
         audit(&relief.mesh);
         let z = relief.mesh.points.iter().map(|p| p.z);
         match face {
             Face::Top => assert_eq!(z.fold(f64::INFINITY, f64::min), case.stock.0),
             Face::Bottom => assert_eq!(z.fold(f64::NEG_INFINITY, f64::max), case.stock.1),
         }
-        assert!(relief.findings.is_empty());
+        assert!(said.is_empty());
         assert_eq!(relief.raised, Length::ZERO);
     }
 }
@@ -132,9 +133,9 @@ fn a_floor_that_would_break_through_stops_short_and_a_ridge_is_told() {
     assert!(relief.raised.as_mm() > 0.1 && relief.raised.as_mm() < 1.0, "{}", relief.raised);
     assert_eq!(relief.ridge, Length::ZERO, "the overlaps make up for it");
     case.stock.0 = -6.6;
-    let relief = make(&case, Face::Top).expect("still made");
-    assert!(relief.ridge > Length::ZERO);
-    assert!(relief.findings.iter().all(|f| f.code == SKIRT_RIDGE));
+    let (relief, said) = told(&case, Face::Top);
+    assert!(relief.expect("still made").ridge > Length::ZERO);
+    assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [SKIRT_RIDGE]);
 }
 
 /// Carved on a grid by the finishing ball itself: it reaches all of a tab's foot, and what it

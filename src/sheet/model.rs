@@ -4,8 +4,8 @@ mod checks;
 mod sand;
 mod setups;
 
-use super::Sheet;
 use super::page::{BoardInfo, Figure, Picture, PieceInfo, SheetInfo, Size};
+use super::whole::{Sheet, Whole};
 use super::words::{self, fill};
 use crate::drawing::board::{self, Shows};
 use crate::drawing::piece as drawings;
@@ -16,22 +16,6 @@ use crate::units::{Length, Unit, plain};
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
-
-/// A piece where it lies, and its files.
-struct Whole<'a> {
-    at: Mounted<'a>,
-    entry: &'a Entry,
-}
-
-impl Whole<'_> {
-    /// A file of it by its path in the packet.
-    fn path(&self, name: &str) -> String {
-        match self.entry.folder.as_str() {
-            "" => name.to_owned(),
-            folder => format!("{folder}/{name}"),
-        }
-    }
-}
 
 /// The sheet with the pictures of each piece; none for a job that is not mounted.
 pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<Picture>>) -> Option<SheetInfo> {

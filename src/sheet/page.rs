@@ -11,18 +11,19 @@ mod drill;
 mod figures;
 mod files;
 mod info;
+mod marks;
 mod piece;
 mod said;
 mod work;
 
-pub use checks::ChecksLines;
 pub use info::{
-    BoardInfo, DrillLine, Enter, Figure, FileLine, PassLine, Picture, PieceInfo, PlaceLine, Sand,
-    SetupLine, SheetInfo, Size, Step,
+    BoardInfo, ChecksLines, DrillLine, Enter, Figure, FileLine, PassLine, Picture, PieceInfo,
+    PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
 };
 
 use super::words::{self, fill};
-use figures::{shown, unbroken, with};
+use figures::{shown, with};
+use marks::text;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page/style.css");
@@ -87,40 +88,6 @@ fn head(info: &SheetInfo) -> Markup {
 
 fn fact(what: &str, value: &str) -> Markup {
     html! { div { dt { (what) } dd { (value) } } }
-}
-
-/// A heading, with the piece's name before it in a set.
-fn heading(info: &SheetInfo, piece: &PieceInfo, heading: &str) -> String {
-    match info.pieces.len() {
-        0 | 1 => heading.to_owned(),
-        _ => fill(words::OF_PIECE, &[("piece", &piece.design), ("heading", heading)]),
-    }
-}
-
-/// A drawing, which may be wider than a phone and then moves under the finger, because its words
-/// would be too small to read if it were made to fit.
-fn drawing(name: &str, svg: &str) -> Markup {
-    html! {
-        @if !svg.is_empty() {
-            p .hint { (words::WIDE) }
-            div .drawing role="region" aria-label=(name) tabindex="0" { (element(svg)) }
-        }
-    }
-}
-
-/// The SVG elements themselves. Whatever stands before them, such as an XML declaration, has no
-/// place in HTML.
-fn element(svg: &str) -> Markup {
-    PreEscaped(svg.find("<svg").map_or("", |at| &svg[at..]).to_owned())
-}
-
-/// Text in which what stands between backticks is a key, a code or a name.
-fn text(text: &str) -> Markup {
-    html! {
-        @for (count, part) in text.split('`').enumerate() {
-            @if count % 2 == 1 { code { (part) } } @else { (unbroken(part)) }
-        }
-    }
 }
 
 #[cfg(test)]

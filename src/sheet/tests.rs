@@ -2,18 +2,22 @@
 
 use super::*;
 use crate::drawing::piece::tests::{job, set};
+use crate::export::Artefact;
+use crate::export::list::Entry;
+use crate::finding::Findings;
 use crate::render::{Picture as Shot, Shown, View, Wood};
 use crate::units::Length;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
-const SPEAKS: [(&str, &str); 23] = [
+const SPEAKS: [(&str, &str); 24] = [
     ("page", include_str!("page.rs")),
     ("page/care", include_str!("page/care.rs")),
     ("page/checks", include_str!("page/checks.rs")),
     ("page/figures", include_str!("page/figures.rs")),
     ("page/drill", include_str!("page/drill.rs")),
     ("page/files", include_str!("page/files.rs")),
+    ("page/marks", include_str!("page/marks.rs")),
     ("page/piece", include_str!("page/piece.rs")),
     ("page/said", include_str!("page/said.rs")),
     ("page/work", include_str!("page/work.rs")),

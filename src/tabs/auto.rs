@@ -65,9 +65,8 @@ struct Candidate {
 }
 
 /// The tabs of a design, with places chosen by the tool if it asks for that.
-pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>) -> (params::Tabs, Findings) {
-    let mut findings = Findings::new();
-    let Some(auto) = asked.auto else { return (asked.clone(), findings) };
+pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>, out: &mut Findings) -> params::Tabs {
+    let Some(auto) = asked.auto else { return asked.clone() };
     let candidates = candidates(asked, at);
     let counts = auto.count.map_or(FEWEST..=MOST, |count| count..=count);
     let mut best: Option<(f64, Vec<Candidate>)> = None;
@@ -85,7 +84,7 @@ pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>) -> (params::Tabs, Findi
     }
     let Some((_, mut chosen)) = best else {
         let wanted = auto.count.map_or_else(|| "three".to_owned(), |count| count.to_string());
-        findings.push(
+        out.push(
             Finding::fault(
                 NO_ROOM_FOR_TABS,
                 format!(
@@ -99,7 +98,7 @@ pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>) -> (params::Tabs, Findi
             )
             .at(Source::Design, "tabs.place"),
         );
-        return (asked.clone(), findings);
+        return asked.clone();
     };
     // As thin as bears the push.
     let steps = ((asked.thickness.as_mm() - THINNEST_MM) / THICKNESS_STEP_MM).ceil();
@@ -113,13 +112,12 @@ pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>) -> (params::Tabs, Findi
         let ((x, right), (other_x, other_right)) = (key(a), key(b));
         x.total_cmp(&other_x).then(right.cmp(&other_right))
     });
-    let made = params::Tabs {
+    params::Tabs {
         width: asked.width,
         thickness: thinner.unwrap_or(asked.thickness),
         place: chosen.iter().map(|candidate| candidate.place).collect(),
         auto: Some(auto),
-    };
-    (made, findings)
+    }
 }
 
 fn reckon(chosen: &[Candidate], thickness: Length, at: &AutoGround<'_>) -> Borne {
@@ -231,6 +229,7 @@ fn spread(candidates: &[Candidate], count: usize, at: &AutoGround<'_>) -> Option
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use crate::fit::Stock;
     use crate::params::{AutoTabs, TabLoad, species};
 
@@ -291,9 +290,9 @@ mod tests {
             place: Vec::new(),
             auto: Some(AutoTabs { count, thickness }),
         };
-        let (made, findings) = choose(&asked, &at);
+        let (made, findings) = heard(|out| choose(&asked, &at, out));
         assert_eq!(findings.iter().count(), 0);
-        let (tabs, findings) = place::place_tabs(&made, &at.ground);
+        let (tabs, findings) = heard(|out| place::place_tabs(&made, &at.ground, out));
         assert!(!findings.has_fault());
         let enough = at.pushed.reckon(&tabs).enough(&at.pushed.load);
         assert!(enough || count == Some(2), "{made:?}");

@@ -48,7 +48,7 @@ pub struct HeldTabs {
 }
 
 /// Places the tabs, and says what is to be said of them.
-pub fn hold_tabs(order: &TabOrder<'_>) -> (HeldTabs, Findings) {
+pub fn hold_tabs(order: &TabOrder<'_>, out: &mut Findings) -> HeldTabs {
     let known = species(&order.board.species);
     let wood = known.unwrap_or_else(weakest);
     let turned = order.placement.angle.as_radians();
@@ -60,7 +60,7 @@ pub fn hold_tabs(order: &TabOrder<'_>) -> (HeldTabs, Findings) {
         grain: &grain,
         load: order.load,
     };
-    let (asked, mut findings) = auto::choose(
+    let asked = auto::choose(
         order.asked,
         &AutoGround {
             ground: order.ground,
@@ -69,18 +69,18 @@ pub fn hold_tabs(order: &TabOrder<'_>) -> (HeldTabs, Findings) {
             hollow: order.hollow,
             middle: order.middle,
         },
+        out,
     );
-    let (tabs, said) = place::place_tabs(&asked, &order.ground);
-    findings.extend(said);
+    let tabs = place::place_tabs(&asked, &order.ground, out);
     let borne = pushed.reckon(&tabs);
     let within_mm = inside_supports(&tabs, order.middle);
     // A tab that could not stand has been told of; what the rest bears says nothing then.
-    if !tabs.is_empty() && !findings.has_fault() {
+    if !tabs.is_empty() && !out.has_fault() {
         let names: Vec<String> =
             asked.place.iter().enumerate().map(|(i, place)| place::name(i, *place)).collect();
-        findings.extend(pushed.judge(&borne, &names, &tabs));
+        pushed.judge(&borne, &names, &tabs, out);
         if within_mm < 0.0 {
-            findings.push(
+            out.push(
                 Finding::caution(
                     TABS_OFF_BALANCE,
                     format!(
@@ -94,7 +94,5 @@ pub fn hold_tabs(order: &TabOrder<'_>) -> (HeldTabs, Findings) {
             );
         }
     }
-    let held =
-        HeldTabs { asked, tabs, borne, wood: wood.names[0], own_wood: known.is_some(), within_mm };
-    (held, findings)
+    HeldTabs { asked, tabs, borne, wood: wood.names[0], own_wood: known.is_some(), within_mm }
 }

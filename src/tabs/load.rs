@@ -235,11 +235,10 @@ impl Pushed<'_> {
     }
 
     /// What there is to say of it.
-    pub fn judge(&self, borne: &Borne, names: &[String], tabs: &[Tab]) -> Findings {
-        let mut findings = Findings::new();
+    pub fn judge(&self, borne: &Borne, names: &[String], tabs: &[Tab], out: &mut Findings) {
         let load = &self.load;
         if borne.enough(load) {
-            return findings;
+            return;
         }
         let weakest = (0..borne.each.len())
             .min_by(|a, b| borne.each[*a].factor().total_cmp(&borne.each[*b].factor()))
@@ -269,8 +268,7 @@ impl Pushed<'_> {
             None => "Add a tab where it gives way, or let the tool place them: place = \"auto\"."
                 .to_owned(),
         };
-        findings.push(Finding::caution(TAB_WEAK, says, help).at(Source::Design, "tabs.thickness"));
-        findings
+        out.push(Finding::caution(TAB_WEAK, says, help).at(Source::Design, "tabs.thickness"));
     }
 
     /// The least thickness, in half millimetres up to 10, at which the same tabs would do.
@@ -306,6 +304,7 @@ pub fn inside_supports(tabs: &[Tab], at: DVec2) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use crate::params::species;
 
     fn tab(x: f64, left: bool, thick: f64) -> Tab {
@@ -389,7 +388,8 @@ mod tests {
         let pushed = pushed(&at, &across);
         let borne = pushed.reckon(&tabs);
         assert_eq!((borne.factor(), borne.sag), (0.0, LOOSE));
-        let said = pushed.judge(&borne, &["tab 1".to_owned(), "tab 2".to_owned()], &tabs);
+        let names = ["tab 1".to_owned(), "tab 2".to_owned()];
+        let (_, said) = heard(|out| pushed.judge(&borne, &names, &tabs, out));
         assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_WEAK]);
         assert_eq!(pushed.reckon(&[]).factor(), 0.0);
     }

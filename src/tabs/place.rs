@@ -115,8 +115,7 @@ pub(super) fn name(index: usize, place: TabPlace) -> String {
 }
 
 /// Places the tabs that the design asks for. Tabs with a fault are left out.
-pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Findings) {
-    let mut findings = Findings::new();
+pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>, out: &mut Findings) -> Vec<Tab> {
     let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
     for (index, place) in asked.place.iter().enumerate() {
         let key = match asked.auto {
@@ -127,7 +126,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Fi
         let (tab, contour) = match ground.stand(asked.width, asked.thickness, *place) {
             Ok(stands) => stands,
             Err(why) => {
-                findings.push(
+                out.push(
                     Finding::fault(
                         TAB_MISSES_BODY,
                         format!("{name}, {why}"),
@@ -140,7 +139,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Fi
         };
         let left = tab.top - tab.bottom;
         if (asked.thickness - left).as_mm() > 0.01 {
-            findings.push(
+            out.push(
                 Finding::caution(
                     TAB_THINNED,
                     format!(
@@ -154,7 +153,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Fi
         }
         let corners = corners(&contour);
         if ground.slots.iter().any(|slot| apart(&corners, slot) <= 0.0) {
-            findings.push(
+            out.push(
                 Finding::caution(
                     TAB_AT_SLOT,
                     format!("{name}, bears where a slot will be cut"),
@@ -167,7 +166,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Fi
             .iter()
             .find(|(_, _, before)| apart(&corners, &self::corners(before)) < LEAST_GAP_MM)
         {
-            findings.push(
+            out.push(
                 Finding::fault(
                     TABS_TOUCH,
                     format!("{name}, touches tab {}", other + 1),
@@ -179,7 +178,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Fi
         }
         tabs.push((index, tab, contour));
     }
-    (tabs.into_iter().map(|(_, tab, _)| tab).collect(), findings)
+    tabs.into_iter().map(|(_, tab, _)| tab).collect()
 }
 
 /// A saw line stands this far off the body, so that the saw's set does not score it and a stub is
@@ -270,6 +269,7 @@ fn station(outline: &[DVec2], x: f64, side: Side) -> Option<(DVec2, DVec2)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finding::heard;
     use std::f64::consts::TAU;
 
     /// An ellipse of 50 and 20 with its end at x = 0.
@@ -293,17 +293,15 @@ mod tests {
 
     fn run(places: &[(Side, f64)], slots: &[Vec<DVec2>]) -> (Vec<Tab>, Vec<&'static str>) {
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
-        let (tabs, findings) = place_tabs(
-            &asked(places),
-            &TabGround {
-                length: Length::mm(100.0),
-                outline: &ellipse(),
-                parting: &|p| p.x / 20.0,
-                stock: &stock,
-                skirt: Length::mm(4.0),
-                slots,
-            },
-        );
+        let ground = TabGround {
+            length: Length::mm(100.0),
+            outline: &ellipse(),
+            parting: &|p| p.x / 20.0,
+            stock: &stock,
+            skirt: Length::mm(4.0),
+            slots,
+        };
+        let (tabs, findings) = heard(|out| place_tabs(&asked(places), &ground, out));
         (tabs, findings.iter().map(|f| f.code.name).collect())
     }
 
@@ -369,17 +367,15 @@ mod tests {
     #[test]
     fn a_face_of_the_stock_thins_a_tab() {
         let stock = Stock::round(Length::mm(4.0), Length::mm(-2.0), Length::mm(2.0));
-        let (tabs, findings) = place_tabs(
-            &asked(&[(Side::Left, 0.5)]),
-            &TabGround {
-                length: Length::mm(100.0),
-                outline: &ellipse(),
-                parting: &|_| 0.5,
-                stock: &stock,
-                skirt: Length::mm(4.0),
-                slots: &[],
-            },
-        );
+        let ground = TabGround {
+            length: Length::mm(100.0),
+            outline: &ellipse(),
+            parting: &|_| 0.5,
+            stock: &stock,
+            skirt: Length::mm(4.0),
+            slots: &[],
+        };
+        let (tabs, findings) = heard(|out| place_tabs(&asked(&[(Side::Left, 0.5)]), &ground, out));
         assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_THINNED]);
         assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.0));
     }

@@ -9,6 +9,7 @@ use crate::cutting::THROUGH_MM;
 use crate::cutting::passes::Pass;
 use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Findings, Source};
+use crate::mesh::Mesh;
 use crate::params::{Board, Cutter, CutterForm, Shop, TurnAxis};
 use crate::relief::Face;
 use crate::setup::Setup;
@@ -65,8 +66,8 @@ pub struct WorkOrder<'a> {
     pub borings: &'a [Boring],
     /// Where each setup is mounted.
     pub mounts: &'a [Mount; 2],
-    /// The two setups.
-    pub setups: &'a [Setup; 2],
+    /// The two setups with the piece's relief models, each in its own frame.
+    pub carved: &'a [(Setup, Mesh); 2],
     /// The lowest that is carved in each setup, over the bed.
     pub lowest: [Length; 2],
     /// Hold-downs and spacers.
@@ -74,10 +75,9 @@ pub struct WorkOrder<'a> {
 }
 
 /// The order of work, and whether the machine goes everywhere that it leads to.
-pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
-    let WorkOrder { shop, .. } = *order;
-    let mut findings = Findings::new();
-    for (side, (setup, mount)) in order.setups.iter().zip(order.mounts).enumerate() {
+pub fn plan(order: &WorkOrder<'_>, out: &mut Findings) -> Vec<Step> {
+    let WorkOrder { shop, clamps, .. } = *order;
+    for (side, ((setup, _), mount)) in order.carved.iter().zip(order.mounts).enumerate() {
         let reached: Vec<Reached<'_>> = order
             .passes
             .iter()
@@ -86,9 +86,9 @@ pub fn plan(order: &WorkOrder<'_>) -> (Vec<Step>, Findings) {
             .collect();
         let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
         let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
-        findings.extend(mounts::travel(shop, setup, mount, &reached, &bored, order.clamps.over()));
+        mounts::travel(shop, setup, mount, &reached, &bored, clamps.over(), out);
     }
-    (order::steps(&work(order)), findings)
+    order::steps(&work(order))
 }
 
 /// The boring of the pins' holes through a board of that height; none without a cutter for it.
@@ -99,11 +99,15 @@ pub fn bores(shop: &Shop, height: Length, pins: &Pins) -> Option<Sweep> {
 }
 
 /// What bores the pins' holes through a board of that height.
-pub fn bore<'a>(shop: &'a Shop, height: Length, pins: &Pins) -> (Option<&'a Cutter>, Findings) {
-    let mut findings = Findings::new();
+pub fn bore<'a>(
+    shop: &'a Shop,
+    height: Length,
+    pins: &Pins,
+    out: &mut Findings,
+) -> Option<&'a Cutter> {
     let cutter = boring_cutter(shop, height, pins.hole);
     if cutter.is_none() {
-        findings.push(
+        out.push(
             Finding::caution(
                 NO_BORING_CUTTER,
                 format!(
@@ -115,7 +119,7 @@ pub fn bore<'a>(shop: &'a Shop, height: Length, pins: &Pins) -> (Option<&'a Cutt
             .at(Source::Shop, "pin.diameter"),
         );
     }
-    (cutter, findings)
+    cutter
 }
 
 /// The thickest flat cutter that bores the hole and goes through the stock.

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::blocks::hold_down;
+use crate::finding::heard;
 use crate::params::{Flaw, FlawKind, FlawShape};
 
 const SIZE: DVec2 = DVec2::new(420.0, 140.0);
@@ -62,7 +63,7 @@ fn with(
         stops,
         rebates: &[],
     };
-    place_hold_downs(&ground, &models(forms))
+    heard(|out| place_hold_downs(&ground, &models(forms), out))
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::blocks::hold_down::tests::shop;
+use crate::finding::heard;
 use crate::fit::{Placement, Stock};
 use crate::outline::ArcPath;
 use crate::params::{Cutter, CutterForm, Travel, TurnAxis, Zero};
@@ -15,6 +16,10 @@ fn position(name: &str, x: f64, y: f64, serves: Serves) -> Position {
 fn setups(turn: TurnAxis, zero: Zero) -> [Setup; 2] {
     let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
     Setup::both(turn, zero, SIZE, &stock, &Placement::at(DVec2::new(50.0, 60.0)))
+}
+
+fn said(shop: &Shop, mounts: &[Mount; 2]) -> Findings {
+    heard(|out| positions(shop, mounts, out)).1
 }
 
 fn positioned(positions: Vec<Position>) -> Shop {
@@ -32,7 +37,7 @@ fn what_to_enter_is_the_corner_and_the_height_of_zero() {
     for (zero, height) in [(Zero::Top, 30.0), (Zero::Bottom, 0.0)] {
         let both = setups(TurnAxis::X, zero);
         let made = mounts(&shop, &both, SIZE);
-        assert!(super::positions(&shop, &made).is_empty());
+        assert!(said(&shop, &made).is_empty());
         let [top, bottom] = made;
         assert_eq!((top.word.as_deref(), bottom.word.as_deref()), (Some("G54"), Some("G55")));
         assert_eq!(top.zero, DVec3::new(60.0, 75.0, height));
@@ -58,16 +63,12 @@ fn a_position_for_one_side_goes_before_one_for_both() {
     assert_eq!(mount(&shop, &top, SIZE).word.as_deref(), Some("G54"));
     assert_eq!(mount(&shop, &bottom, SIZE).word.as_deref(), Some("G56"));
     let only_top = positioned(vec![position("G54", 10.0, 10.0, Serves::Top)]);
-    let said = super::positions(&only_top, &mounts(&only_top, &[top, bottom], SIZE));
-    assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [NO_POSITION]);
+    let told = said(&only_top, &mounts(&only_top, &[top, bottom], SIZE));
+    assert_eq!(told.iter().map(|f| f.code).collect::<Vec<_>>(), [NO_POSITION]);
     let none = positioned(Vec::new());
     let made = mounts(&none, &[top, bottom], SIZE);
     let [there, _] = &made;
-    assert!(
-        super::positions(&none, &made).is_empty()
-            && there.word.is_none()
-            && there.low == DVec2::ZERO
-    );
+    assert!(said(&none, &made).is_empty() && there.word.is_none() && there.low == DVec2::ZERO);
 }
 
 #[test]
@@ -87,9 +88,9 @@ fn two_boards_need_room_for_both_rows_of_hold_downs() {
 }
 
 /// The pass's centre goes from (100, 40) to (300, 80) of the setup's plan.
-fn reach(travel: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String> {
+fn reach(most: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String> {
     let mut shop = positioned(vec![position("G54", at.x, at.y, Serves::Both)]);
-    shop.bed.travel = Some(travel);
+    shop.bed.travel = Some(most);
     let [top, _] = setups(TurnAxis::X, Zero::Top);
     let cutter = Cutter::bare("ball 3", CutterForm::Ball, 3.0, stick_out);
     let corners = [(50.0, -20.0), (250.0, -20.0), (250.0, 20.0), (50.0, 20.0)];
@@ -105,7 +106,8 @@ fn reach(travel: Travel, at: DVec2, stick_out: f64, deepest: f64) -> Vec<String>
     let reached = [Reached { pass: &pass, deepest: Length::mm(deepest) }];
     let here = mount(&shop, &top, SIZE);
     let bored = [DVec2::new(12.0, 50.0)];
-    let said = super::travel(&shop, &top, &here, &reached, &bored, Length::mm(40.0));
+    let over = Length::mm(40.0);
+    let (_, said) = heard(|out| travel(&shop, &top, &here, &reached, &bored, over, out));
     said.iter().map(|finding| finding.message.clone()).collect()
 }
 

@@ -4,6 +4,8 @@ mod json;
 mod table;
 mod text;
 
+pub(super) use text::at_blanks;
+
 use super::args::Input;
 use crate::check::Checks;
 use crate::finding::Spans;

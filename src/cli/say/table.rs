@@ -1,6 +1,6 @@
 //! What the rules say, as a table that can be taken in at a glance.
 
-use super::text::harmless;
+use super::text::{at_blanks, harmless};
 use crate::check::{Row, Verdict};
 
 /// One line for each rule: a mark, its name, its figures; long ones go on under themselves.
@@ -12,7 +12,8 @@ pub(super) fn table(rows: &[Row], fancy: bool, width: usize) -> String {
     for row in rows {
         let verdict = format!("{:verdicts$}", row.verdict.name());
         let says = harmless(&row.says);
-        for (index, line) in wrapped(&says, width.saturating_sub(left).max(20)).iter().enumerate() {
+        let columns = at_blanks(width.saturating_sub(left).max(20));
+        for (index, line) in textwrap::wrap(&says, columns).iter().enumerate() {
             if index == 0 {
                 let name = format!("{:names$}", row.rule);
                 out += &format!("{}  {name}  {line}\n", coloured(&verdict, row.verdict, fancy));
@@ -34,24 +35,6 @@ fn coloured(text: &str, verdict: Verdict, fancy: bool) -> String {
         Verdict::Fault => "31",
     };
     if fancy { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
-}
-
-/// Lines of at most so many characters, broken at spaces; at least one.
-fn wrapped(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let last = lines.len() - 1;
-        let line = &mut lines[last];
-        if line.is_empty() {
-            line.push_str(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
 }
 
 #[cfg(test)]

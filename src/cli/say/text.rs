@@ -34,6 +34,15 @@ pub(super) fn report(report: &Report<'_>, fancy: bool, width: usize) -> String {
     out
 }
 
+/// Lines of at most so many columns, broken at blanks alone.
+pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
+    textwrap::Options::new(columns)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
+        .break_words(false)
+}
+
 /// Text from a file or a path, without what could steer a terminal or turn the writing round:
 /// control characters and the bidirectional ones (Unicode TR 36, 3.5 and 3.7). Each byte of them
 /// becomes a question mark, so that spans still fit.

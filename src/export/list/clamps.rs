@@ -1,7 +1,6 @@
 //! What `packet.json` says of hold-downs and spacers, under `workholding`.
 
-use super::hold::place;
-use super::{in_mm, rounded};
+use super::figures::{in_mm, place, rounded};
 use crate::bed::HoldDownPlace;
 use crate::blocks::HoldDownModel;
 use crate::job::Mounting;

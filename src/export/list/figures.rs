@@ -1,12 +1,19 @@
 //! Figures of the list: rounded to what they can tell, and refused when they are no numbers.
 
 use crate::units::{Angle, Length};
+use glam::DVec2;
 use serde::Serializer;
 use serde::ser::Error as _;
+use serde_json::{Value, json};
 
 /// A length to 1e-5 mm: a two-hundredth of the finest tolerance that can be asked for.
 pub(super) fn in_mm(length: Length) -> f64 {
     (length.as_mm() * 1e5).round() / 1e5 + 0.0
+}
+
+/// A place in a plan, in mm.
+pub(super) fn place(p: DVec2) -> Value {
+    json!([in_mm(Length::mm(p.x)), in_mm(Length::mm(p.y))])
 }
 
 /// A figure to seven places that count, about what a mesh at 0.002 mm can tell of a volume.

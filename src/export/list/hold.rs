@@ -1,15 +1,9 @@
 //! What `packet.json` says of pins, mountings, passes and the order of work, under `workholding`.
 
-use super::in_mm;
+use super::figures::{in_mm, place};
 use crate::job::{Carved, Mounted};
 use crate::units::Length;
-use glam::DVec2;
 use serde_json::{Value, json};
-
-/// A place in a plan, in mm.
-pub(super) fn place(p: DVec2) -> Value {
-    json!([in_mm(Length::mm(p.x)), in_mm(Length::mm(p.y))])
-}
 
 /// What the tabs bear. An estimate, and it says so.
 fn tabs(carved: &Carved) -> Value {

@@ -1,38 +1,44 @@
 //! Why a packet was not written: what, where, why, and what to do.
 
-use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
+use thiserror::Error;
 
 /// Why a packet was not written.
-#[derive(Debug)]
+#[derive(Debug, Error)]
 pub enum WriteError {
     /// The path has no last name of its own, such as `..` or `/`.
+    #[error("`{}` is no name for a new folder", .dir.display())]
     NoName {
         /// The path.
         dir: PathBuf,
     },
     /// The folder that should hold the packet isn't there, or isn't a folder.
+    #[error("there is no folder `{}` to put the packet in", .parent.display())]
     NoParent {
         /// That folder.
         parent: PathBuf,
     },
     /// A file is in the way.
+    #[error("`{}` is there already, and is not a folder", .dir.display())]
     IsFile {
         /// The path.
         dir: PathBuf,
     },
     /// A symbolic link is in the way.
+    #[error("`{}` is a symbolic link", .dir.display())]
     IsLink {
         /// The path.
         dir: PathBuf,
     },
     /// A folder is in the way that this tool did not write, or whose list someone changed.
+    #[error("the folder `{}` is there already, and is not a packet as this tool wrote it", .dir.display())]
     NotOurs {
         /// The path.
         dir: PathBuf,
     },
     /// The packet that is there holds something else, too.
+    #[error("the packet `{}` also holds `{entry}`, which this tool did not write", .dir.display())]
     Foreign {
         /// The path.
         dir: PathBuf,
@@ -40,6 +46,7 @@ pub enum WriteError {
         entry: String,
     },
     /// A file of the packet that is there was changed since it was written.
+    #[error("`{entry}` in the packet `{}` was changed since it was written", .dir.display())]
     Changed {
         /// The path.
         dir: PathBuf,
@@ -47,21 +54,25 @@ pub enum WriteError {
         entry: String,
     },
     /// A file of the packet has a name that can't stand on every disk: a fault of this tool.
+    #[error("`{}` can't be the name of a file in a packet", .name.escape_debug())]
     Name {
         /// The name.
         name: String,
     },
     /// The disk refused.
+    #[error("could not {act} `{}`: {error}", .path.display())]
     Disk {
         /// What was tried.
         act: &'static str,
         /// On what.
         path: PathBuf,
         /// Why not.
+        #[source]
         error: io::Error,
     },
     /// The old packet was moved aside, and neither the new one nor the old one could be put in its
     /// place again.
+    #[error("could not put the packet at `{}`; the old one is now at `{}`", .dir.display(), .aside.display())]
     OldPacketAside {
         /// The place.
         dir: PathBuf,
@@ -69,6 +80,7 @@ pub enum WriteError {
         aside: PathBuf,
     },
     /// The new packet is in place; of the old one something is left beside it.
+    #[error("the new packet is in place, but of the old one something is left in `{}`", .aside.display())]
     OldPacketLeft {
         /// Where.
         aside: PathBuf,
@@ -128,63 +140,5 @@ impl WriteError {
     /// Whether the target is as it was before.
     pub fn nothing_written(&self) -> bool {
         !matches!(self, WriteError::OldPacketAside { .. } | WriteError::OldPacketLeft { .. })
-    }
-}
-
-impl fmt::Display for WriteError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            WriteError::NoName { dir } => {
-                write!(f, "`{}` is no name for a new folder", dir.display())
-            }
-            WriteError::NoParent { parent } => {
-                write!(f, "there is no folder `{}` to put the packet in", parent.display())
-            }
-            WriteError::IsFile { dir } => {
-                write!(f, "`{}` is there already, and is not a folder", dir.display())
-            }
-            WriteError::IsLink { dir } => write!(f, "`{}` is a symbolic link", dir.display()),
-            WriteError::NotOurs { dir } => write!(
-                f,
-                "the folder `{}` is there already, and is not a packet as this tool wrote it",
-                dir.display()
-            ),
-            WriteError::Foreign { dir, entry } => write!(
-                f,
-                "the packet `{}` also holds `{entry}`, which this tool did not write",
-                dir.display()
-            ),
-            WriteError::Changed { dir, entry } => write!(
-                f,
-                "`{entry}` in the packet `{}` was changed since it was written",
-                dir.display()
-            ),
-            WriteError::Name { name } => {
-                write!(f, "`{}` can't be the name of a file in a packet", name.escape_debug())
-            }
-            WriteError::Disk { act, path, error } => {
-                write!(f, "could not {act} `{}`: {error}", path.display())
-            }
-            WriteError::OldPacketAside { dir, aside } => write!(
-                f,
-                "could not put the packet at `{}`; the old one is now at `{}`",
-                dir.display(),
-                aside.display()
-            ),
-            WriteError::OldPacketLeft { aside } => write!(
-                f,
-                "the new packet is in place, but of the old one something is left in `{}`",
-                aside.display()
-            ),
-        }
-    }
-}
-
-impl std::error::Error for WriteError {
-    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        match self {
-            WriteError::Disk { error, .. } => Some(error),
-            _ => None,
-        }
     }
 }

@@ -1,6 +1,7 @@
 //! A stand-in body for the tests of relief models, and what judges them.
 
 use super::super::*;
+use crate::finding::heard;
 use crate::outline::arcs::fit;
 use crate::outline::offset::offset;
 use crate::shape::PlanCurve;
@@ -121,11 +122,16 @@ pub fn case() -> Case {
 }
 
 pub fn make(case: &Case, face: Face) -> Result<Relief, Box<Finding>> {
+    told(case, face).0
+}
+
+/// The same, and what is said of it.
+pub fn told(case: &Case, face: Face) -> (Result<Relief, Box<Finding>>, Findings) {
     let (range, rim) = match face {
         Face::Top => (case.body.top.clone(), &case.body.rim_top),
         Face::Bottom => (case.body.bottom.clone(), &case.body.rim_bottom),
     };
-    model(&Order {
+    let order = Order {
         face,
         skin: Skin {
             points: &case.body.mesh.points,
@@ -139,7 +145,8 @@ pub fn make(case: &Case, face: Face) -> Result<Relief, Box<Finding>> {
         overlap: Length::mm(case.overlap),
         stock_bottom: Length::mm(case.stock.0),
         stock_top: Length::mm(case.stock.1),
-    })
+    };
+    heard(|out| model(&order, out))
 }
 
 /// Every directed edge once, its reverse once; no triangle without area; and the volume.

@@ -3,8 +3,8 @@
 
 use super::super::base64;
 use super::super::page::{Picture, Sand};
+use super::super::whole::Whole;
 use super::super::words::{self, fill};
-use super::Whole;
 use crate::check::{Cusps, cusp_height};
 use crate::export::{Artefact, cusp_map, reach_map};
 use crate::relief::Face;

@@ -1,8 +1,8 @@
 //! What the sheet says of each mounting of the board, and of the order of work.
 
 use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, Step};
+use super::super::whole::Whole;
 use super::super::words::{self, fill};
-use super::Whole;
 use crate::bed::spacer::Make;
 use crate::drawing::board::{self, Shows};
 use crate::drawing::measure::Both;

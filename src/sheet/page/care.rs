@@ -2,8 +2,9 @@
 //!
 //! A caution that belongs to one step stands at that step and not here.
 
+use super::info::{Sand, SheetInfo};
+use super::marks::text;
 use super::piece::shown;
-use super::{Sand, SheetInfo, text};
 use crate::export::reach_map::STEPS;
 use crate::sheet::words::{self, fill};
 use crate::units::plain;

@@ -2,23 +2,13 @@
 //! each cutter would leave.
 
 use super::figures::bare;
-use super::{PieceInfo, SheetInfo, heading, text};
+use super::info::{PieceInfo, SheetInfo};
+use super::marks::{heading, text};
 use crate::check::Row;
 use crate::check::reach::Reached;
 use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
-
-/// What the sheet says of the checks.
-#[derive(Clone, Debug, Default)]
-pub struct ChecksLines {
-    /// One line for each rule.
-    pub rows: Vec<Row>,
-    /// Cautions that are accepted: code, message, reason.
-    pub accepted: Vec<[String; 3]>,
-    /// What each cutter would leave.
-    pub reached: Vec<Reached>,
-}
 
 pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
     let lines = &piece.checks;

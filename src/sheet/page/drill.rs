@@ -1,7 +1,7 @@
 //! The pins' drill chart, and how well the two sides meet on them.
 
 use super::figures::bare;
-use super::{DrillLine, SheetInfo};
+use super::info::{DrillLine, SheetInfo};
 use crate::sheet::words::{self, fill};
 use crate::units::Length;
 use maud::{Markup, html};

@@ -1,6 +1,6 @@
 //! Figures in the shop's unit.
 
-use super::Size;
+use super::info::Size;
 use crate::params::{Cutter, CutterForm};
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, MM_PER_INCH, Unit, plain};

@@ -1,6 +1,7 @@
 //! The packet's files: one line for a thing in all its formats.
 
-use super::{FileLine, SheetInfo, text};
+use super::info::{FileLine, SheetInfo};
+use super::marks::text;
 use crate::sheet::words::{self, fill};
 use maud::{Markup, html};
 

@@ -1,5 +1,7 @@
 //! What a sheet says: plain values, filled in by the job.
 
+use crate::check::Row;
+use crate::check::reach::Reached;
 use crate::export::list::Change;
 use crate::finding::Findings;
 use crate::params::Cutter;
@@ -50,7 +52,7 @@ pub struct PieceInfo {
     /// What the tool has to say about it.
     pub findings: Findings,
     /// What the checks say.
-    pub checks: super::ChecksLines,
+    pub checks: ChecksLines,
     /// Shaded pictures of it, finished.
     pub pictures: Vec<Picture>,
     /// Plan and profile with their sizes, as an SVG element; empty for none.
@@ -59,6 +61,17 @@ pub struct PieceInfo {
     pub profile_svg: String,
     /// What is left to sand.
     pub sand: Sand,
+}
+
+/// What the sheet says of the checks.
+#[derive(Clone, Debug, Default)]
+pub struct ChecksLines {
+    /// One line for each rule.
+    pub rows: Vec<Row>,
+    /// Cautions that are accepted: code, message, reason.
+    pub accepted: Vec<[String; 3]>,
+    /// What each cutter would leave.
+    pub reached: Vec<Reached>,
 }
 
 /// A board, and what is laid on it.

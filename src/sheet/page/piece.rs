@@ -1,7 +1,9 @@
 //! The finished piece: its pictures, its sizes, its drawing.
 
 use super::figures::{bare, off_by, unbroken};
-use super::{Figure, Picture, PieceInfo, SheetInfo, Size, drawing, element, heading, said};
+use super::info::{Figure, Picture, PieceInfo, SheetInfo, Size};
+use super::marks::{drawing, element, heading};
+use super::said;
 use crate::export::list::Change;
 use crate::sheet::words::{self, fill};
 use crate::units::Unit;

@@ -1,6 +1,6 @@
 //! What the tool has to say about a piece, or about all.
 
-use super::text;
+use super::marks::text;
 use crate::finding::{Finding, Findings, Severity};
 use crate::sheet::words::{self, fill};
 use maud::{Markup, html};

@@ -1,7 +1,8 @@
 //! The sheet's parts that are read at the machine: the board, the order of work, the setups.
 
 use super::figures::{bare, called, feed, shown};
-use super::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, Step, drawing, text};
+use super::info::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, Step};
+use super::marks::{drawing, text};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};

@@ -1,85 +1,27 @@
 //! One piece: fitted to the board's height, made, measured, and looked at by the first rules.
 
-use super::{Carved, Order, sound};
+use super::order::Order;
+use super::parts::{Outlines, Piece};
 use crate::check;
 use crate::cutting::Limit;
-use crate::finding::Findings;
-use crate::fit::{self, Advice, Change, Stock};
-use crate::mesh::{self, BodyMesh, Mesh, Sizes};
-use crate::outline::slots::SlotMeasure;
+use crate::finding::{Code, Finding, Findings};
+use crate::fit::{self, Stock};
+use crate::mesh::{self, Mesh};
 use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{Design, Head, Shop};
-use crate::shape::{Body, Lattice, Solids};
+use crate::shape::Body;
 use crate::units::Length;
 
-/// What belongs to one piece of a job, wherever it lies.
-#[derive(Clone, Debug)]
-pub struct Piece {
-    /// Which of several it is, counted from 0; none when there is only one.
-    pub number: Option<usize>,
-    /// The design that is made: fitted to the board.
-    pub design: Design,
-    /// What fitting changed in it.
-    pub changes: Vec<Change>,
-    /// What would do, when it could not be made to fit.
-    pub advice: Option<Advice>,
-    /// The exact body.
-    pub body: Body,
-    /// The blocks that mesh and B-rep are made on.
-    pub lattice: Lattice,
-    /// Its mesh.
-    pub mesh: BodyMesh,
-    /// Least angle of the mesh's triangles, in degrees, and its area in mm².
-    pub audit: mesh::Audit,
-    /// What the mesh measures.
-    pub sizes: Sizes,
-    /// Volumes of the exact body.
-    pub solids: Solids,
-    /// How it lies in the height of the stock.
-    pub stock: Stock,
-    /// Outlines in the design frame.
-    pub outlines: Outlines,
-    /// How far over the bed the slots end, cut with the bottom up; none without slots.
-    pub under_slots: Option<Length>,
-    /// What the tines measure, of a fork.
-    pub tines: Option<SlotMeasure>,
-    /// What the rules looked at and found.
-    pub checks: check::Checks,
-    /// What it is carved by; only with [`super::Scope::Packet`].
-    pub carved: Option<Carved>,
-}
-
-/// Outlines in the design frame, arcs and lines.
-#[derive(Clone, Debug)]
-pub struct Outlines {
-    /// The body's.
-    pub body: ArcPath,
-    /// The line between hollow and rim land; none for a turner.
-    pub hollow: Option<ArcPath>,
-    /// The slots', of a fork.
-    pub slots: Vec<ArcPath>,
-    /// Limits for finishing.
-    pub limit: Limit,
-}
-
-impl Piece {
-    /// What the rules look at.
-    pub(super) fn context<'a>(&'a self, order: &'a Order) -> check::Context<'a> {
-        check::Context {
-            design: &self.design,
-            board: &order.board,
-            shop: &order.shop,
-            body: &self.body,
-            solids: &self.solids,
-            stock: &self.stock,
-            sizes: &self.sizes,
-            slots: &self.outlines.slots,
-            under_slots: self.under_slots,
-            tines: self.tines.as_ref(),
-            advice: self.advice.as_ref(),
-        }
-    }
-}
+/// The mesh that was made is not sound: a fault of the tool, never of the design.
+pub const MESH_UNSOUND: Code = Code {
+    name: "mesh-unsound",
+    explain: "A mesh that the tool made is open, inside out or in several pieces, passes through \
+        itself, strays from the exact surface, or holds a triangle that 32-bit floats make flat, or \
+        the slots could not be cut through it. Every mesh is looked at before anything is \
+        written, so nothing was. No checked design is known to do this. It is a fault of the \
+        tool, not of yours: please report it with your three files. Changing a size a little \
+        may get you past it meanwhile.",
+};
 
 /// Makes a piece; none when it can't be made, which is said.
 pub(super) fn made(
@@ -91,7 +33,7 @@ pub(super) fn made(
     let Order { board, shop, .. } = order;
     let usable = board.usable_height();
     let fitted = fit::to_board(design, board, shop, order.spare);
-    out.extend(fitted.findings(usable));
+    fitted.say(usable, out);
     let fit::Fit { design, changes, advice, .. } = fitted;
     let body = Body::new(&design);
     let lattice = body.lattice();
@@ -116,7 +58,7 @@ pub(super) fn made(
     });
     let cuts = outlines.as_ref().map_or(&[][..], |outlines| &outlines.slots);
     let under_slots = under(cuts, &mesh.mesh, &stock, shop.limits.overlap);
-    let (said, checks) = check::first(&check::Context {
+    let context = check::Context {
         design: &design,
         board,
         shop,
@@ -128,8 +70,8 @@ pub(super) fn made(
         under_slots,
         tines: tines.as_ref(),
         advice: advice.as_ref(),
-    });
-    out.extend(said);
+    };
+    let checks = check::first(&context, out);
     Some(Piece {
         outlines: outlines?,
         number,
@@ -176,4 +118,15 @@ fn outlines(design: &Design, shop: &Shop, body: &Body, out: &mut Findings) -> Op
     let limit = Limit::round(&outline, finish.diameter);
     let limit = limit.map_err(|fault| out.push(*fault)).ok()?;
     Some(Outlines { body: outline, hollow, slots, limit })
+}
+
+/// Says so when a mesh is not what every mesh must be. `trouble` follows its name.
+pub(super) fn sound(mesh: &str, trouble: Option<String>, out: &mut Findings) -> Option<()> {
+    let Some(trouble) = trouble else { return Some(()) };
+    out.push(Finding::fault(
+        MESH_UNSOUND,
+        format!("{mesh} {trouble}"),
+        "This is a fault of the tool; please report it with your three files.",
+    ));
+    None
 }

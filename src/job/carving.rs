@@ -1,9 +1,11 @@
 //! What a piece is carved by, where it lies on a held board: its tabs, passes and relief models, and
 //! the order of work.
 
-use super::{CHORD, Mounting, Order, Outlines, Piece, sound};
+use super::made::sound;
+use super::order::Order;
+use super::parts::{CHORD, Carved, Mounting, Outlines, Piece};
+use crate::bed::HoldDownPlace;
 use crate::bed::registration::register;
-use crate::bed::{HoldDownPlace, Registration};
 use crate::check;
 use crate::cutting::passes::{self, Pass};
 use crate::cutting::sweep::{Sweep, Swept};
@@ -14,33 +16,9 @@ use crate::outline::ArcPath;
 use crate::relief::{self, Face, Skin, Tab};
 use crate::setup::Setup;
 use crate::tabs::{self, HeldTabs, TabGround, TabOrder};
-use crate::units::Length;
-use crate::work::{self, Step, WorkOrder};
+use crate::work::{self, WorkOrder};
 use glam::DVec2;
 use rayon::prelude::*;
-
-/// What a piece is carved by.
-#[derive(Clone, Debug)]
-pub struct Carved {
-    /// The two setups with their relief models, each in its own frame.
-    pub setups: [(Setup, Mesh); 2],
-    /// The lowest that is carved in each, over the bed.
-    pub lowest: [Length; 2],
-    /// The passes with their limits.
-    pub passes: Vec<Pass>,
-    /// The tabs, and their outlines, in the design frame.
-    pub tabs: Vec<(Tab, ArcPath)>,
-    /// The lines along which the tabs are sawn off, open, in the design frame.
-    pub saw_lines: Vec<ArcPath>,
-    /// The tabs as they are made, and what they bear by estimate.
-    pub held: HeldTabs,
-    /// The body with its slots cut, in the design frame.
-    pub finished: Mesh,
-    /// How well the pins make the two sides meet.
-    pub registration: Registration,
-    /// The order of work.
-    pub steps: Vec<Step>,
-}
 
 /// The models and passes of a piece, before the board is clamped.
 pub(super) struct Models {
@@ -70,9 +48,9 @@ pub(super) fn models(
     let slots: Vec<Vec<DVec2>> =
         outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
     let parting = |p: DVec2| body.parting(p);
-    out.extend(fit::short_grain(design, board, placement));
+    fit::short_grain(design, board, placement, out);
     let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
-    let (held, said) = tabs::hold_tabs(&TabOrder {
+    let held = TabOrder {
         asked: &design.tabs,
         ground: TabGround {
             length: design.length,
@@ -88,8 +66,8 @@ pub(super) fn models(
         board,
         placement,
         load: shop.bed.tabs,
-    });
-    out.extend(said);
+    };
+    let held = tabs::hold_tabs(&held, out);
     let own = &held.tabs;
     if out.has_fault() {
         return None;
@@ -98,15 +76,15 @@ pub(super) fn models(
     // What each setup carves and sweeps, and the view of the finished piece.
     let Outlines { body: edge, limit, slots: cuts, .. } = outlines;
     let under_slots = piece.under_slots;
-    let (passes, said) = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up);
-    out.extend(said);
+    let passes = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up, out);
     let setups = Setup::both(shop.turn, shop.zero, board.size(), stock, placement);
     let model = |setup: &Setup| {
         let (range, rim) = match setup.face {
             Face::Top => (&mesh.top, &mesh.rim_top),
             Face::Bottom => (&mesh.bottom, &mesh.rim_bottom),
         };
-        relief::model(&relief::Order {
+        let mut said = Findings::new();
+        let order = relief::Order {
             face: setup.face,
             skin: Skin {
                 points: &mesh.mesh.points,
@@ -120,35 +98,29 @@ pub(super) fn models(
             overlap: shop.limits.overlap,
             stock_top: stock.top,
             stock_bottom: stock.bottom,
-        })
-        .map(|relief| {
+        };
+        let relief = relief::model(&order, &mut said).map_err(|fault| said.push(*fault)).ok();
+        let carved = relief.and_then(|relief| {
             let mesh = setup.from_design.mesh(&relief.mesh);
-            let trouble = mesh::audit(&mesh).trouble();
+            let name = format!("the relief model of the {} setup", setup.face.name());
+            sound(&name, mesh::audit(&mesh).trouble(), &mut said)?;
             let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
-            (mesh, swept, trouble, relief.findings)
-        })
+            Some((mesh, swept))
+        });
+        (carved, said)
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
         || mesh::cut_through(mesh, &slots),
     );
-    let (mut models, mut swept) = (Vec::new(), Vec::new());
-    for (setup, relief) in setups.iter().zip(reliefs) {
-        match relief {
-            Ok((mesh, sweeps, trouble, said)) => {
-                out.extend(said);
-                let name = format!("the relief model of the {} setup", setup.face.name());
-                sound(&name, trouble, out)?;
-                models.push(mesh);
-                swept.push(sweeps);
-            }
-            Err(fault) => out.push(*fault),
-        }
+    let mut carved = Vec::new();
+    for (model, said) in reliefs {
+        out.extend(said);
+        carved.extend(model);
     }
     let uncut = finished.is_err().then(|| "could not be cut".to_owned());
     sound("the view with its slots", uncut, out)?;
-    let [top, bottom] = <[Mesh; 2]>::try_from(models).ok()?;
-    let swept = <[Swept; 2]>::try_from(swept).ok()?;
+    let [(top, above), (bottom, below)] = <[(Mesh, Swept); 2]>::try_from(carved).ok()?;
     let contours = own.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, tabs::tab_contour(tab, bearing, skirt)))
@@ -158,7 +130,7 @@ pub(super) fn models(
     Some(Models {
         setups: [(setups[0], top), (setups[1], bottom)],
         passes,
-        swept,
+        swept: [above, below],
         tabs: contours,
         saw_lines,
         finished: finished.ok()?,
@@ -183,22 +155,21 @@ pub(super) fn carved(
     let lowest = swept.each_ref().map(|swept| swept.lowest);
     let outline = piece.outlines.body.to_polyline(CHORD);
     let parting: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
-    let (registration, said) = register(board.size(), pins, &shop.bed, shop.turn, &parting);
-    out.extend(said);
-    let (steps, said) = work::plan(&WorkOrder {
+    let registration = register(board.size(), pins, &shop.bed, shop.turn, &parting, out);
+    let steps = WorkOrder {
         board,
         shop,
         passes: &passes,
         clean_up: piece.design.clean_up.len(),
-        setups: &mounting.setups,
+        carved: &setups,
         lowest,
         pins,
         bore: mounting.bore.as_ref(),
         borings,
         mounts,
         clamps,
-    });
-    out.extend(said);
+    };
+    let steps = work::plan(&steps, out);
     let can = !out.has_fault();
     let hold_downs = clamps.places.each_ref().map(|places| {
         let parts = |place: &HoldDownPlace| Some(place.standing(clamps.model(place)?));
@@ -212,8 +183,7 @@ pub(super) fn carved(
         in_design: &|p| placement.in_design(p),
         hold_downs,
     };
-    let (said, checks) = check::around(&piece.context(order), &around);
-    out.extend(said);
+    let checks = check::around(&piece.context(order), &around, out);
     piece.checks.extend(checks);
     let carved =
         Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration, steps };

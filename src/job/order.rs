@@ -1,0 +1,55 @@
+//! What a job is made from.
+
+use crate::fit::Spare;
+use crate::fit::layout::{Layout, Match};
+use crate::mesh;
+use crate::params::{Board, Design, Shop};
+use crate::units::Length;
+
+/// What a job is made from: pieces that are carved from one board, on one mounting.
+#[derive(Clone, Debug)]
+pub struct Order {
+    /// The designs, checked, one to [`crate::fit::layout::MOST`]; one given twice is made twice.
+    pub designs: Vec<Design>,
+    /// The board, checked.
+    pub board: Board,
+    /// The shop, checked.
+    pub shop: Shop,
+    /// Greatest distance of the meshes from the exact surface; see [`mesh::FINEST`] and
+    /// [`mesh::COARSEST`].
+    pub tolerance: Length,
+    /// How much of the job is wanted.
+    pub scope: Scope,
+    /// What becomes of height that the board has to spare.
+    pub spare: Spare,
+    /// How the pieces go together on the board.
+    pub together: Match,
+    /// Where they lie, if that is known already; else it is searched.
+    pub layout: Option<Layout>,
+}
+
+impl Order {
+    /// A whole job at the usual tolerance; spare height stays in the stock, and the pieces lie as
+    /// they fit best.
+    pub fn new(designs: Vec<Design>, board: Board, shop: Shop) -> Order {
+        Order {
+            designs,
+            board,
+            shop,
+            tolerance: mesh::USUAL,
+            scope: Scope::Packet,
+            spare: Spare::Leave,
+            together: Match::Free,
+            layout: None,
+        }
+    }
+}
+
+/// How much of a job is planned.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// All of it.
+    Packet,
+    /// The bodies, and the rules that concern them; no relief models and no mounting.
+    Body,
+}
