@@ -20,9 +20,10 @@ use std::ffi::OsString;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::thread;
 
 /// The acts on the disk that can fail half-way: a seam for tests.
-trait Disk {
+trait Disk: Sync {
     /// Writes a new file.
     fn put(&self, path: &Path, bytes: &[u8]) -> io::Result<()>;
     /// Flushes a file to the disk.
@@ -125,14 +126,33 @@ fn fill(
         let path = new.join(&artefact.name);
         disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))?;
     }
-    // Flushed when all are written: one after the other costs a wait on the disk for each.
-    for artefact in artefacts {
-        let path = new.join(&artefact.name);
-        disk.flush(&path).map_err(|e| WriteError::disk("write", &path, e))?;
-    }
+    flush(disk, new, artefacts)?;
     folders.iter().for_each(|folder| sync_folder(&new.join(folder)));
     sync_folder(new);
     Ok(())
+}
+
+/// Flushes the files to the disk when all are written, many at once: one after the other costs a
+/// wait on the disk for each. These threads only wait, so there are more than processors.
+fn flush(disk: &dyn Disk, new: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
+    const AT_ONCE: usize = 16;
+    let share = artefacts.len().div_ceil(AT_ONCE).max(1);
+    let some = |some: &[Artefact]| {
+        some.iter().try_for_each(|artefact| {
+            let path = new.join(&artefact.name);
+            disk.flush(&path).map_err(|e| WriteError::disk("write", &path, e))
+        })
+    };
+    thread::scope(|scope| {
+        let waiting: Vec<_> = artefacts
+            .chunks(share)
+            .map(|files| thread::Builder::new().spawn_scoped(scope, move || some(files)))
+            .collect();
+        waiting.into_iter().try_for_each(|thread| {
+            let thread = thread.map_err(|e| WriteError::disk("write", new, e))?;
+            thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        })
+    })
 }
 
 /// Puts the new folder in the place of the old one, and says where the old one is now. If the

@@ -3,7 +3,7 @@
 use super::*;
 use crate::export::list::LIST;
 use crate::export::list::tests::{artefact, list, sample};
-use std::cell::Cell;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A folder of the test's own, removed when it ends.
 struct Place(PathBuf);
@@ -64,8 +64,8 @@ struct Failing {
     put: Option<usize>,
     flush: bool,
     rename: Vec<usize>,
-    puts: Cell<usize>,
-    renames: Cell<usize>,
+    puts: AtomicUsize,
+    renames: AtomicUsize,
 }
 
 impl Failing {
@@ -74,15 +74,15 @@ impl Failing {
             put,
             flush: false,
             rename: rename.into(),
-            puts: Cell::new(0),
-            renames: Cell::new(0),
+            puts: AtomicUsize::new(0),
+            renames: AtomicUsize::new(0),
         }
     }
 }
 
 impl Disk for Failing {
     fn put(&self, path: &Path, bytes: &[u8]) -> io::Result<()> {
-        let n = self.puts.replace(self.puts.get() + 1);
+        let n = self.puts.fetch_add(1, Ordering::Relaxed);
         if self.put == Some(n) {
             // Half of it arrives, as on a full disk.
             fs::write(path, &bytes[..bytes.len() / 2])?;
@@ -97,7 +97,7 @@ impl Disk for Failing {
     }
 
     fn rename(&self, from: &Path, to: &Path) -> io::Result<()> {
-        let n = self.renames.replace(self.renames.get() + 1);
+        let n = self.renames.fetch_add(1, Ordering::Relaxed);
         if self.rename.contains(&n) {
             return Err(io::ErrorKind::PermissionDenied.into());
         }

@@ -4,10 +4,15 @@ use super::ring::{At, Ring};
 use super::{CutFailed, NEAR, Part};
 use crate::mesh::BodyMesh;
 use glam::{DVec2, DVec3};
+use std::collections::BTreeMap;
 
-/// A corner of an outline takes the place of a corner of the mesh that is nearer to it than this, so
-/// that it does not lie close to two edges which run into that corner at 30 degrees.
-const NEAR_CORNER: f64 = 4.0 * NEAR;
+/// A corner of an outline takes in the mesh's nearest corner from this many times as far, so that it
+/// does not lie close to two edges which run into that corner at 10 degrees, the least angle of a
+/// body's mesh.
+const AT_CORNER: f64 = 6.0;
+/// The share of the mesh's shortest edge by which a corner may be moved to an outline's side, so
+/// that no triangle is turned over.
+const OF_EDGE: f64 = 0.05;
 
 /// A triangle that an outline may meet.
 pub(super) struct Near {
@@ -36,14 +41,23 @@ pub(super) struct Meeting<'a> {
     /// In the body's order.
     pub near: Vec<Near>,
     pub edges: Vec<Edge>,
+    /// How near to an outline a corner of the mesh is moved onto it, in mm.
+    reach: f64,
 }
 
 impl<'a> Meeting<'a> {
     pub fn of(body: &BodyMesh, rings: &'a [Ring]) -> Result<Meeting<'a>, CutFailed> {
         let points = body.mesh.points.clone();
         let on = vec![None; points.len()];
-        let mut meeting = Meeting { rings, points, on, near: Vec::new(), edges: Vec::new() };
+        let mut meeting =
+            Meeting { rings, points, on, near: Vec::new(), edges: Vec::new(), reach: NEAR };
         meeting.look(body);
+        let length = |edge: &Edge| {
+            let [p, q] = edge.ends.map(|end| meeting.points[end as usize]);
+            p.distance(q)
+        };
+        let shortest = meeting.edges.iter().map(length).fold(f64::INFINITY, f64::min);
+        meeting.reach = NEAR.min(OF_EDGE * shortest);
         meeting.move_onto(&body.mesh.triangles)?;
         meeting.set_corners(&body.mesh.triangles)?;
         meeting.cross();
@@ -57,7 +71,7 @@ impl<'a> Meeting<'a> {
             let plan = corners.map(|corner| self.points[corner as usize].truncate());
             let (low, high) =
                 (plan[0].min(plan[1]).min(plan[2]), plan[0].max(plan[1]).max(plan[2]));
-            if !self.rings.iter().any(|ring| ring.meets_box(low, high, NEAR_CORNER)) {
+            if !self.rings.iter().any(|ring| ring.meets_box(low, high, AT_CORNER * NEAR)) {
                 continue;
             }
             let part = if body.top.contains(&triangle) {
@@ -100,15 +114,17 @@ impl<'a> Meeting<'a> {
             }
             same
         });
+        let taken = self.nearest_to_corners(&corners);
         let mut moves = Vec::new();
         for (corner, part) in corners {
             let p = self.points[corner as usize].truncate();
+            let at_corner = taken.get(&corner).copied();
             for (index, ring) in self.rings.iter().enumerate() {
-                if !ring.meets_box(p, p, NEAR_CORNER) {
-                    continue;
-                }
-                let at_corner = ring.corner_near(p, NEAR_CORNER).map(|side| side as f64);
-                let Some(u) = at_corner.or_else(|| ring.place_near(p, NEAR)) else { continue };
+                let u = match at_corner {
+                    Some((of, side)) => (of == index).then_some(side as f64),
+                    None => ring.place_near(p, self.reach),
+                };
+                let Some(u) = u else { continue };
                 let (u, point) = match part {
                     Part::Wall if at_corner.is_some() => return Err(CutFailed),
                     Part::Wall => self.along_rim(corner, index).ok_or(CutFailed)?,
@@ -130,6 +146,27 @@ impl<'a> Meeting<'a> {
         Ok(())
     }
 
+    /// The corners of the mesh that take their places at corners of outlines: which outline's, and
+    /// which of its corners. One of each part of the body at most.
+    fn nearest_to_corners(&self, corners: &[(u32, Part)]) -> BTreeMap<u32, (usize, usize)> {
+        let mut found: BTreeMap<(usize, Part, usize), (f64, u32)> = BTreeMap::new();
+        let reach = AT_CORNER * self.reach;
+        for (corner, part) in corners {
+            let p = self.points[*corner as usize].truncate();
+            for (index, ring) in self.rings.iter().enumerate() {
+                let near =
+                    ring.meets_box(p, p, reach).then(|| ring.corner_near(p, reach)).flatten();
+                let Some(side) = near else { continue };
+                let off = ring.corners[side].distance(p);
+                let best = found.entry((index, *part, side)).or_insert((off, *corner));
+                if off < best.0 {
+                    *best = (off, *corner);
+                }
+            }
+        }
+        found.into_iter().map(|((ring, _, side), (_, corner))| (corner, (ring, side))).collect()
+    }
+
     /// Where a corner of the wall comes onto an outline along an edge of the wall, the nearest such
     /// place. A corner of the rim keeps to the rim.
     fn along_rim(&self, corner: u32, ring: usize) -> Option<(f64, DVec3)> {
@@ -147,7 +184,7 @@ impl<'a> Meeting<'a> {
                 }
             }
         }
-        best.filter(|best| best.0 <= NEAR_CORNER).map(|(_, u, point)| (u, point))
+        best.filter(|best| best.0 <= AT_CORNER * self.reach).map(|(_, u, point)| (u, point))
     }
 
     /// The triangle of a skin over a point, and the height there.
@@ -207,7 +244,7 @@ impl<'a> Meeting<'a> {
                         let (p, along) = (p.truncate(), (q - p).truncate());
                         let share = (*place - p).dot(along) / along.length_squared();
                         let off = (p + along * share).distance(*place);
-                        (off < NEAR && (0.0..1.0).contains(&share)).then_some((edge, share))
+                        (off < self.reach && (0.0..1.0).contains(&share)).then_some((edge, share))
                     });
                     match bent {
                         Some((edge, _))
