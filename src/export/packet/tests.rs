@@ -84,7 +84,7 @@ pub(crate) fn sample() -> PacketInfo {
             unit: Unit::Inch,
             turn: TurnAxis::X,
             zero: Zero::Bottom,
-            paper: Default::default(),
+            paper: crate::params::Paper::A4,
             cutters: vec![Cutter {
                 name: "ball 6".into(),
                 form: CutterForm::Ball,

@@ -9,8 +9,7 @@ use toml::de::DeValue;
 const ALL: [Source; 3] = [Source::Design, Source::Board, Source::Shop];
 
 /// Keys that can't stand beside another of the same table.
-const APART: [&str; 7] =
-    ["blade", "tines", "angle", "corner", "polygon", "moisture_use", "count"];
+const APART: [&str; 7] = ["blade", "tines", "angle", "corner", "polygon", "moisture_use", "count"];
 
 /// A file with those keys of its tables that are wanted, each with its example.
 fn text(source: Source, wanted: fn(&Node) -> bool) -> String {
