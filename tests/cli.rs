@@ -120,6 +120,15 @@ fn codes(output: &Output) -> Vec<String> {
 }
 
 #[test]
+fn the_page_of_all_keys_is_fresh() {
+    let kept = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/docs/keys.md"));
+    let made = Place::new("keys").run(&["keys"]);
+    assert_eq!(status(&made), 0);
+    let made = String::from_utf8(made.stdout).expect("UTF-8");
+    assert!(made == kept.expect("it is there"), "run: treenwright keys > docs/keys.md");
+}
+
+#[test]
 fn every_new_file_builds_as_it_is_written_in_mm_and_in_inches() {
     for unit in ["mm", "in"] {
         let place = Place::new(&format!("new-{unit}"));

@@ -137,7 +137,7 @@ pub fn short_grain(design: &Design, board: &Board, placement: &Placement, out: &
 mod tests {
     use super::*;
     use crate::finding::heard;
-    use crate::params::{Form, parse_board, parse_design, template};
+    use crate::params::{Form, Grain, parse_board, parse_design, template};
     use crate::units::Angle;
 
     fn board() -> Board {
@@ -176,8 +176,8 @@ mod tests {
         let (spoon, _) = parse_design(template(Source::Design), &mut Findings::new()).unwrap();
         let mut board = board();
         board.form.grain_at = vec![
-            (DVec2::new(0.0, 66.0), Angle::degrees(1.0)),
-            (DVec2::new(250.0, 66.0), Angle::degrees(14.0)),
+            Grain { at: DVec2::new(0.0, 66.0), angle: Angle::degrees(1.0) },
+            Grain { at: DVec2::new(250.0, 66.0), angle: Angle::degrees(14.0) },
         ];
         let straight = Placement::at(DVec2::new(40.0, 66.0));
         assert!((grain(&spoon, &board, &straight)[0].degrees - 14.0).abs() < 1e-9);

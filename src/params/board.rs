@@ -27,9 +27,9 @@ keys! {
         name: String = TEXT.at("board.name").such_as("cherry board"),
         /// Common name of the wood.
         species: String = TEXT.at("board.species").such_as("cherry"),
-        /// Along the grain.
+        /// Its length.
         length: Length = LENGTH.at("board.length").such_as("430 mm"),
-        /// Across it.
+        /// Its width.
         width: Length = LENGTH.at("board.width").such_as("120 mm"),
         /// What is planed off the top face first.
         skim_top: Length = OFF.at("board.skim_top"),

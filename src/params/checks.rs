@@ -80,9 +80,9 @@ keys! {
     /// no source).
     #[derive(Clone, Copy, Debug, PartialEq)]
     pub struct Load {
-        /// On the tip of the head, while the handle is held.
+        /// Force on the tip of the head, while the handle is held.
         tip_n: f64 = FORCE.at("tip").or("20 N"),
-        /// On the tip of one tine.
+        /// Force on the tip of one tine.
         tine_n: f64 = FORCE.at("tine").or("10 N"),
     }
 }

@@ -32,7 +32,7 @@ keys! {
             .list(&LENGTH.shape, 0, 12)
             .such_as("[\"25 mm\", \"32 mm\"]")
             .left_out("the job's own"),
-        /// The printer's bed.
+        /// Size of the printer's bed.
         plate: DVec2 = POINT.at("printer.plate").such_as("").or("[\"180 mm\", \"180 mm\"]"),
         /// A stop or fence on the bed; spacers are worked out for the way from it to the board.
         stops: Vec<Stop> = tables::<Stop>().at("stop"),

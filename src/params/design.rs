@@ -32,7 +32,7 @@ keys! {
         name: String = TEXT.at("utensil.name").such_as("harvest spoon"),
         /// What it is.
         kind: Kind = choice::<Kind>().at("utensil.kind"),
-        /// From the handle's end to the tip of the head.
+        /// Length, from the handle's end to the tip of the head.
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
         // Thin enough to look fine, thick enough that the edge doesn't crumble across the grain
         // (common practice, no source).
@@ -49,7 +49,10 @@ keys! {
         /// The tines, of a fork.
         tines: Option<Tines> = table::<Tines>().needed(),
         /// Wood left between the utensil and the board round it, to be sawn through at the end.
-        tabs: Tabs = table::<Tabs>().needed(),
+        tabs: Tabs = table::<Tabs>().needed().such_as(
+            "width = \"9 mm\"\nthickness = \"5 mm\"\nplace = [{ side = \"left\", at = \"12 %\" }, \
+             { side = \"right\", at = \"86 %\" }]",
+        ),
         /// A small area to be gone over once more, with limits of its own.
         clean_up: Vec<CleanUp> = tables::<CleanUp>(),
         /// What may be changed to fit a board, how far, and how unwillingly.
@@ -79,7 +82,7 @@ impl Head {
         }
     }
 
-    /// At the widest place.
+    /// Width at the widest place.
     pub fn width(&self) -> Length {
         match self {
             Head::Bowl(bowl) => bowl.width,
@@ -123,13 +126,13 @@ keys! {
     /// A hollow head.
     #[derive(Clone, Debug, PartialEq)]
     pub struct Bowl {
-        /// From the neck to the tip.
+        /// Length, from the neck to the tip.
         length: Length = LENGTH.such_as("92 mm").gives(),
-        /// At the widest place, over the rim.
+        /// Width over the rim, at the widest place.
         width: Length = LENGTH.such_as("66 mm").gives(),
-        /// From the rim down to the lowest point of the hollow.
+        /// Depth, from the rim down to the lowest point of the hollow.
         depth: Length = LENGTH.such_as("15 mm").gives(),
-        /// Wood under the lowest point of the hollow.
+        /// Thickness of the wood under the lowest point of the hollow.
         wall: Length = LENGTH.such_as("4.5 mm").gives(),
         /// Width of the rim land, the flat round the hollow.
         rim: Length = LENGTH.such_as("2.5 mm").gives(),
@@ -144,11 +147,11 @@ keys! {
     /// A flat head.
     #[derive(Clone, Debug, PartialEq)]
     pub struct Blade {
-        /// From the neck to the front edge.
+        /// Length, from the neck to the front edge.
         length: Length = LENGTH.such_as("95 mm").gives(),
-        /// At the widest place.
+        /// Width at the widest place.
         width: Length = LENGTH.such_as("72 mm").gives(),
-        /// Of the flat part, in its middle.
+        /// Thickness of the flat part, in its middle.
         thickness: Length = LENGTH.such_as("5 mm").gives(),
         /// Thickness of the front edge.
         front: Length = LENGTH.such_as("2.2 mm").gives(),
@@ -208,9 +211,9 @@ keys! {
     /// What is cut out between two tines.
     #[derive(Clone, Copy, Debug, PartialEq)]
     pub struct Slot {
-        /// At its root, across.
+        /// Width at its root.
         width: Length = LENGTH.such_as("6.5 mm").gives(),
-        /// From the tip of the head back to the deepest point of the root.
+        /// Length, from the tip of the head back to the deepest point of the root.
         length: Length = LENGTH.such_as("55 mm").gives(),
         // One that opens by more leaves pointed tines that break (common practice, no source).
         /// Angle between its two sides; it opens towards the tip.

@@ -1,7 +1,7 @@
 //! What to keep clear of on a board.
 
 use super::codes;
-use super::keys::{Field, Key, LENGTH, POINT, Part, Shape, keys, part, tables};
+use super::keys::{Field, Key, LENGTH, POINT, Part, Shape, keys, tables};
 use super::read::{Item, Reader, Section};
 use crate::units::Length;
 use glam::DVec2;
@@ -89,48 +89,37 @@ keys! {
     }
 }
 
-keys! {
-    /// All flaws as the file has them.
-    struct Flaws {
-        /// A branch's root in the wood: a centre and a radius, or a polygon.
-        knot: Vec<Knot> = tables::<Knot>(),
-        /// A crack along the grain: a line or a polygon.
-        check: Vec<Crack> = tables::<Crack>(),
-        /// A missing edge, bark or the round of the log: a line or a polygon.
-        wane: Vec<Crack> = tables::<Crack>(),
-    }
-}
-
 /// `[[knot]]`, `[[check]]` and `[[wane]]`.
-pub(super) const FLAWS: Key = part::<Flaws>();
+pub(super) const FLAWS: Key = Key::of(Shape::Part(&[
+    tables::<Knot>()
+        .such_as("centre = [\"50 mm\", \"40 mm\"]\nradius = \"6 mm\"")
+        .named("knot", "A branch's root in the wood: a centre and a radius, or a polygon."),
+    tables::<Crack>().named("check", "A crack along the grain: a line or a polygon."),
+    tables::<Crack>().named(
+        "wane",
+        "A missing edge, bark or the round of the log: a line, to which the wood is sound, or a \
+         polygon.",
+    ),
+]))
+.at("");
 
 impl Field for Vec<Flaw> {
     fn take(reader: &mut Reader, root: &Section<'_>, _: &'static Key) -> Option<Vec<Flaw>> {
-        let Flaws { knot, check, wane } = Flaws::read(reader, root)?;
-        let tables = |kind: FlawKind| {
-            let items = root.get(kind.name()).and_then(|item| item.items());
-            items.unwrap_or_default().into_iter().map(|item| item.section())
-        };
         let mut flaws = Vec::new();
-        for (Knot { centre, radius, polygon }, table) in
-            knot.into_iter().zip(tables(FlawKind::Knot))
-        {
-            if centre.is_some() && radius.is_none() {
-                reader.missing(&table, "radius", "radius = \"6 mm\"");
-            }
-            let more = polygon.is_some() && radius.is_some();
-            let round = centre.map(|centre| FlawShape::Circle {
-                centre,
-                radius: radius.unwrap_or(Length::mm(f64::NAN)),
-            });
-            let shape =
-                one(reader, &table, FlawKind::Knot, [round, polygon.map(FlawShape::Polygon)], more);
-            flaws.push(Flaw { kind: FlawKind::Knot, shape });
-        }
-        for (kind, cracks) in [(FlawKind::Check, check), (FlawKind::Wane, wane)] {
-            for (Crack { line, polygon }, table) in cracks.into_iter().zip(tables(kind)) {
-                let shapes = [line.map(FlawShape::Line), polygon.map(FlawShape::Polygon)];
-                flaws.push(Flaw { kind, shape: one(reader, &table, kind, shapes, false) });
+        for kind in [FlawKind::Knot, FlawKind::Check, FlawKind::Wane] {
+            let items = root.get(kind.name()).and_then(|item| item.items()).unwrap_or_default();
+            for table in items.iter().map(Item::section) {
+                let shape = match kind {
+                    FlawKind::Knot => knot(reader, &table),
+                    FlawKind::Check | FlawKind::Wane => {
+                        let Crack { line, polygon } = Crack::read(reader, &table)?;
+                        let shapes = [line.map(FlawShape::Line), polygon.map(FlawShape::Polygon)];
+                        one(reader, &table, kind, shapes)
+                    }
+                };
+                // One that can't be read is kept without points, so that the rest keep their
+                // number.
+                flaws.push(Flaw { kind, shape: shape.unwrap_or(FlawShape::Line(Vec::new())) });
             }
         }
         Some(flaws)
@@ -162,35 +151,43 @@ impl Field for Vec<Flaw> {
     }
 }
 
-/// The one shape of a flaw. One that has none, or more, is kept without points, so that the rest
-/// keep their number.
+fn knot(reader: &mut Reader, table: &Section<'_>) -> Option<FlawShape> {
+    let Knot { centre, radius, polygon } = Knot::read(reader, table)?;
+    if centre.is_some() && radius.is_none() {
+        reader.missing(table, "radius", "radius = \"6 mm\"");
+    }
+    // A radius alone has no place, and beside a polygon it is one too many.
+    let centre = centre.or(radius.and(polygon.as_ref()).map(|_| DVec2::NAN));
+    let radius = radius.unwrap_or(Length::mm(f64::NAN));
+    let round = centre.map(|centre| FlawShape::Circle { centre, radius });
+    one(reader, table, FlawKind::Knot, [round, polygon.map(FlawShape::Polygon)])
+}
+
+/// The one shape of a flaw; none, with a fault, if it has no shape or two.
 fn one(
     reader: &mut Reader,
     table: &Section<'_>,
     kind: FlawKind,
     shapes: [Option<FlawShape>; 2],
-    more: bool,
-) -> FlawShape {
+) -> Option<FlawShape> {
     let name = kind.name();
-    let [shape, help] = match shapes {
-        [Some(shape), None] | [None, Some(shape)] if !more => return shape,
-        [None, None] => [
+    let (message, help) = match (shapes, kind) {
+        ([Some(shape), None] | [None, Some(shape)], _) => return Some(shape),
+        ([None, None], FlawKind::Knot) => (
             format!("This {name} has no place."),
-            match kind {
-                FlawKind::Knot => {
-                    "Write a centre and a radius, or a polygon of three or more points."
-                }
-                _ => "Write a line of two or more points, or a polygon of three or more.",
-            }
-            .to_owned(),
-        ],
-        _ => [
+            "Write a centre and a radius, or a polygon of three or more points.",
+        ),
+        ([None, None], _) => (
+            format!("This {name} has no place."),
+            "Write a line of two or more points, or a polygon of three or more.",
+        ),
+        _ => (
             format!("This {name} has more than one shape."),
-            "Keep either the polygon or the other keys.".to_owned(),
-        ],
+            "Keep either the polygon or the other keys.",
+        ),
     };
     if table.is_there() {
-        reader.fault(codes::FLAW_SHAPE, table.key(), shape, help);
+        reader.fault(codes::FLAW_SHAPE, table.key(), message, help);
     }
-    FlawShape::Line(Vec::new())
+    None
 }

@@ -247,11 +247,11 @@ keys! {
     /// Which cutter does what, by name.
     #[derive(Clone, Debug, PartialEq)]
     pub struct Work {
-        /// Roughs.
+        /// The cutter that roughs.
         rough: String = TEXT.such_as("flat 1/4"),
-        /// Finishes both faces.
+        /// The cutter that finishes both faces.
         finish: String = TEXT.such_as("ball 1/8"),
-        /// Cuts slots.
+        /// The cutter that cuts slots.
         slots: String = TEXT.such_as("flat 1/8"),
     }
 }
@@ -289,6 +289,11 @@ words! {
 }
 
 impl BoltSize {
+    /// All of them.
+    #[cfg(test)]
+    pub(crate) const ALL: [BoltSize; 7] =
+        *<BoltSize as super::keys::Named>::VALUES.first_chunk().unwrap();
+
     /// Nominal thickness of the bolt.
     pub const fn thickness(self) -> Length {
         match self {

@@ -62,9 +62,9 @@ const AUTO_THICKNESS: Length = Length::mm(6.0);
 keys! {
     /// Tabs as the file has them.
     struct Written {
-        /// Along the outline.
+        /// Width along the outline.
         width: Option<Length> = LENGTH.such_as("9 mm").left_out("9 mm, with place = \"auto\" only").gives(),
-        /// In height.
+        /// Thickness, in height.
         thickness: Option<Length> = LENGTH.such_as("5 mm").left_out("as thin as holds, with place = \"auto\" only").gives(),
         /// Where they are, two at least; or "auto", and the tool places them on stout parts.
         place: Places = PLACES,
@@ -201,7 +201,7 @@ keys! {
     pub struct CleanUp {
         /// Its middle: from the handle's end, and to the left of the middle.
         at: DVec2 = POINT.such_as("[\"228 mm\", \"0 mm\"]"),
-        /// Along and across.
+        /// Its size, along and across.
         size: DVec2 = POINT.such_as("[\"30 mm\", \"20 mm\"]"),
         /// In which setups.
         sides: Serves = choice::<Serves>().at("side"),

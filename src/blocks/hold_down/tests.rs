@@ -13,7 +13,7 @@ pub(crate) fn shop(squeeze: f64) -> Shop {
         unit: Unit::Millimetre,
         turn: TurnAxis::X,
         zero: Zero::Top,
-        paper: Default::default(),
+        paper: crate::params::Paper::A4,
         cutters: Vec::new(),
         work: Work { rough: String::new(), finish: String::new(), slots: String::new() },
         pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.1) },

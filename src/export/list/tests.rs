@@ -123,7 +123,7 @@ fn bench() -> (Board, Shop) {
         unit: Unit::Inch,
         turn: TurnAxis::X,
         zero: Zero::Bottom,
-        paper: Default::default(),
+        paper: crate::params::Paper::A4,
         cutters: vec![Cutter {
             name: "ball 6".into(),
             form: CutterForm::Ball,

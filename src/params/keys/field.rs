@@ -1,7 +1,7 @@
 //! What the types of fields do with a key: read it, echo it, lend it to `[give]`.
 
 use super::{ALONG, Absent, Key, Named, PLACE, Shape, figure};
-use crate::finding::{Code, Source};
+use crate::finding::Source;
 use crate::params::read::{Item, Reader, Section};
 use crate::params::{Dimension, Station, codes};
 use crate::units::{Angle, Length};
@@ -58,18 +58,16 @@ pub(in crate::params) trait Field: Sized {
     fn shown(&self, key: &Key) -> Value;
 
     /// The dimension that it is, or that the rest of a path names in it.
-    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
-        let (_, _) = (key, rest);
+    fn dimension(&mut self, _key: &Key, _rest: &str) -> Option<Dimension<'_>> {
         None
     }
 
     /// The same of a list of it.
     fn dimension_of_list<'d>(
-        list: &'d mut Vec<Self>,
-        key: &Key,
-        rest: &str,
+        _list: &'d mut Vec<Self>,
+        _key: &Key,
+        _rest: &str,
     ) -> Option<Dimension<'d>> {
-        let (_, _, _) = (list, key, rest);
         None
     }
 }
@@ -121,69 +119,6 @@ pub(crate) fn echo(of: &impl Part) -> Map<String, Value> {
 fn put(key: &Key, name: &str, value: Value, out: &mut Map<String, Value>) {
     let name = format!("{name}{}", key.suffix());
     inside(key.place().0, out, |out| drop(out.insert(name, value)));
-}
-
-impl Key {
-    /// A whole line of a file, or several.
-    pub(in crate::params) fn line(&self, name: &str) -> String {
-        match self.shape {
-            Shape::Tables(keys, _) => format!("[[{name}]]\n{}", lines(keys, "\n")),
-            Shape::Table(keys) => format!("{name} = {{ {} }}", lines(keys, ", ")),
-            Shape::Choice([_, others @ ..]) if !others.is_empty() => {
-                let others: Vec<_> = others.iter().map(|w| format!("\"{}\"", w.name)).collect();
-                format!("{name} = \"{}\" (or {})", self.such_as, others.join(", "))
-            }
-            _ => format!("{name} = {}", self.example()),
-        }
-    }
-
-    /// A good value as the file writes it.
-    pub(in crate::params) fn example(&self) -> String {
-        match self.shape {
-            Shape::Stations(size, _) => {
-                format!(
-                    "[{{ at = \"0 %\", {size} = \"12 mm\" }}, {{ at = \"100 %\", {size} = \"14 mm\" }}]"
-                )
-            }
-            Shape::Table(keys) | Shape::Tables(keys, _) => format!("{{ {} }}", lines(keys, ", ")),
-            _ => self.written(self.such_as),
-        }
-    }
-
-    /// What its name ends in where programs read it.
-    fn suffix(&self) -> &'static str {
-        match self.shape {
-            Shape::Figure(figure, _) | Shape::List(&Shape::Figure(figure, _), ..) => figure.suffix,
-            Shape::Place | Shape::List(&Shape::Place, ..) => figure::LENGTH.suffix,
-            _ => "",
-        }
-    }
-
-    /// The key of one value of a list.
-    const fn one(&self) -> Key {
-        match self.shape {
-            Shape::List(one, ..) => Key { shape: *one, ..*self },
-            _ => *self,
-        }
-    }
-
-    /// How many of it there may be, and what a wrong count is.
-    const fn count(&self) -> (usize, usize, Code) {
-        match self.shape {
-            Shape::List(_, least, most, code) => (least, most, code),
-            Shape::Stations(..) if matches!(self.absent, Absent::Needed) => {
-                (2, usize::MAX, codes::STATIONS)
-            }
-            _ => (0, usize::MAX, codes::OUT_OF_RANGE),
-        }
-    }
-}
-
-/// The lines of a table that must be there.
-pub(in crate::params) fn lines(keys: &[Key], between: &str) -> String {
-    let needed = keys.iter().filter(|key| matches!(key.absent, Absent::Needed));
-    let line = |key: &Key| format!("{} = {}", key.place().1, key.example());
-    needed.map(line).collect::<Vec<_>>().join(between)
 }
 
 /// Types that are one figure: from what is kept of the key, and back.
@@ -373,7 +308,7 @@ impl Field for Station {
     fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Station> {
         let Shape::Stations(size, room) = key.shape else { return None };
         let keys = station_keys(size, room);
-        let such_as = format!("{{ {} }}", lines(&keys, ", "));
+        let such_as = format!("{{ {} }}", keys.map(|key| key.line(key.path)).join(", "));
         let table = reader.table(item, &such_as);
         reader.only(&table, &["at", size]);
         let [at, size] = keys.map(|key| match table.get(key.path) {

@@ -25,7 +25,7 @@ pub(in crate::params) const fn file_of(source: Source) -> File {
         Source::Board => File {
             says: "What was measured of the wood in hand.",
             keys: Board::KEYS,
-            tables: &[("board", "The board as a whole. On a flat bed, hollow side down.")],
+            tables: &[("board", "The board as a whole.")],
         },
         Source::Shop => File {
             says: "What there is to cut and to hold with, and its habits.",

@@ -8,6 +8,7 @@
 //! Not promised: anything about two keys together. Such rules are functions with findings of their
 //! own, in `validate` or beside the struct.
 
+mod declare;
 mod field;
 pub(in crate::params) mod figure;
 mod file;
@@ -288,6 +289,61 @@ impl Key {
         (self.path.is_empty() || rest.is_empty() || rest.starts_with(['.', '[']))
             .then(|| rest.trim_start_matches('.'))
     }
+
+    /// A whole line of a file, or several.
+    pub(in crate::params) fn line(&self, name: &str) -> String {
+        match self.shape {
+            Shape::Choice(words) => {
+                let others = words.iter().filter(|word| word.name != self.such_as);
+                let others: Vec<_> = others.map(|word| format!("\"{}\"", word.name)).collect();
+                format!("{name} = \"{}\" (or {})", self.such_as, others.join(", "))
+            }
+            _ => format!("{name} = {}", self.example()),
+        }
+    }
+
+    /// A good value as the file writes it.
+    pub(in crate::params) fn example(&self) -> String {
+        match self.shape {
+            Shape::Stations(size, _) => {
+                let one = |at, value| format!("{{ at = \"{at} %\", {size} = \"{value} mm\" }}");
+                format!("[{}, {}]", one(0, 12), one(100, 14))
+            }
+            _ => self.written(self.such_as),
+        }
+    }
+
+    /// What its name ends in where programs read it.
+    fn suffix(&self) -> &'static str {
+        match self.shape {
+            Shape::Figure(figure, _) | Shape::List(&Shape::Figure(figure, _), ..) => figure.suffix,
+            Shape::Place | Shape::List(&Shape::Place, ..) => figure::LENGTH.suffix,
+            _ => "",
+        }
+    }
+
+    /// The key of one value of a list.
+    fn one(&self) -> Key {
+        let Shape::List(one, ..) = self.shape else { return *self };
+        // The first of those that are shown.
+        let such_as = match one {
+            Shape::Place => self.such_as.find(']').and_then(|end| self.such_as.get(1..=end)),
+            _ => self.such_as.split('"').nth(1),
+        };
+        Key { shape: *one, such_as: such_as.unwrap_or_default(), ..*self }
+    }
+
+    /// How many of it there may be, and what a wrong count is.
+    const fn count(&self) -> (usize, usize, Code) {
+        match self.shape {
+            Shape::List(_, least, most, code) => (least, most, code),
+            Shape::Stations(..) => {
+                let least = if matches!(self.absent, Absent::Needed) { 2 } else { 0 };
+                (least, usize::MAX, codes::STATIONS)
+            }
+            _ => (0, usize::MAX, codes::OUT_OF_RANGE),
+        }
+    }
 }
 
 /// An enum whose values are words of a file.
@@ -298,147 +354,5 @@ pub(in crate::params) trait Named: Copy + 'static {
     const VALUES: &'static [Self];
 }
 
-/// Declares an enum of words: each value with its comment, which the maker reads too, and its word.
-macro_rules! words {
-    (
-        $(#[$meta:meta])*
-        pub enum $Name:ident {
-            $($(#[doc = $says:literal])+ $Value:ident = $word:literal,)+
-        }
-    ) => {
-        $(#[$meta])*
-        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-        pub enum $Name {
-            $($(#[doc = $says])+ $Value,)+
-        }
-
-        impl $Name {
-            /// The word for it in the files.
-            pub const fn name(self) -> &'static str {
-                match self {
-                    $($Name::$Value => $word,)+
-                }
-            }
-        }
-
-        $crate::params::keys::named! {
-            $Name: $($Name::$Value, $word, concat!($($says),+);)+
-        }
-    };
-}
-
-/// Makes a type one of words: its values, their words and what each says.
-macro_rules! named {
-    ($Name:ty: $($value:expr, $word:expr, $says:expr;)+) => {
-        impl $crate::params::keys::Named for $Name {
-            const WORDS: &'static [$crate::params::keys::Word] =
-                &[$($crate::params::keys::Word { name: $word, says: $says }),+];
-            const VALUES: &'static [$Name] = &[$($value),+];
-        }
-    };
-}
-
-/// Declares a table of a file, or a part of one: a struct whose fields are keys.
-macro_rules! keys {
-    (
-        $(#[$meta:meta])*
-        $vis:vis struct $Name:ident {
-            $($(#[doc = $says:literal])+ $field:ident: $Type:ty = $key:expr,)+
-        }
-    ) => {
-        $(#[$meta])*
-        $vis struct $Name {
-            $($(#[doc = $says])+ pub $field: $Type,)+
-        }
-
-        impl $crate::params::keys::Part for $Name {
-            const KEYS: &'static [$crate::params::keys::Key] =
-                &[$($key.named(stringify!($field), concat!($($says),+))),+];
-
-            fn read(
-                reader: &mut $crate::params::read::Reader,
-                at: &$crate::params::read::Section<'_>,
-            ) -> Option<$Name> {
-                use $crate::params::keys::Field;
-                let mut keys = Self::KEYS.iter();
-                // All are read before any is asked for, so that every fault is told.
-                $(let $field = keys.next().and_then(|key| <$Type as Field>::take(reader, at, key));)+
-                Some($Name { $($field: $field?),+ })
-            }
-
-            fn echo(&self, out: &mut serde_json::Map<String, serde_json::Value>) {
-                use $crate::params::keys::Field;
-                let mut keys = Self::KEYS.iter();
-                $(if let Some(key) = keys.next() { Field::echo(&self.$field, key, out); })+
-            }
-
-            fn dimension(&mut self, path: &str) -> Option<$crate::params::Dimension<'_>> {
-                use $crate::params::keys::Field;
-                let mut keys = Self::KEYS.iter();
-                $(
-                    let key = keys.next()?;
-                    if let Some(rest) = key.under(path)
-                        && let Some(found) = Field::dimension(&mut self.$field, key, rest)
-                    {
-                        return Some(found);
-                    }
-                )+
-                None
-            }
-        }
-
-        $crate::params::keys::field_of_part!($Name);
-    };
-}
-
-/// Lets a struct be the value of another's field.
-macro_rules! field_of_part {
-    ($Name:ty) => {
-        impl $crate::params::keys::Field for $Name {
-            fn take(
-                reader: &mut $crate::params::read::Reader,
-                at: &$crate::params::read::Section<'_>,
-                key: &'static $crate::params::keys::Key,
-            ) -> Option<$Name> {
-                $crate::params::keys::Part::read(reader, &at.under(key.path))
-            }
-
-            fn of(
-                reader: &mut $crate::params::read::Reader,
-                item: &$crate::params::read::Item<'_>,
-                _: &$crate::params::keys::Key,
-            ) -> Option<$Name> {
-                $crate::params::keys::Part::read(reader, &item.section())
-            }
-
-            fn stand_in() -> Option<$Name> {
-                None
-            }
-
-            fn echo(
-                &self,
-                key: &$crate::params::keys::Key,
-                out: &mut serde_json::Map<String, serde_json::Value>,
-            ) {
-                let echo = |out: &mut _| $crate::params::keys::Part::echo(self, out);
-                $crate::params::keys::inside(key.path, out, echo);
-            }
-
-            fn shown(&self, _: &$crate::params::keys::Key) -> serde_json::Value {
-                let mut out = serde_json::Map::new();
-                $crate::params::keys::Part::echo(self, &mut out);
-                out.into()
-            }
-
-            fn dimension(
-                &mut self,
-                _: &$crate::params::keys::Key,
-                rest: &str,
-            ) -> Option<$crate::params::Dimension<'_>> {
-                $crate::params::keys::Part::dimension(self, rest)
-            }
-        }
-    };
-}
-
-pub(in crate::params) use {field::inside, field_of_part, keys, named, words};
+pub(in crate::params) use declare::{field_of_part, keys, named, words};
+pub(in crate::params) use field::inside;

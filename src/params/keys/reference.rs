@@ -73,12 +73,3 @@ fn rows(out: &mut String, file: &File, nodes: &[Node], above: &str) {
             writeln!(out, "| `{name}`{gives} | {says} | {}{example} | {left_out} |", key.kind());
     }
 }
-
-#[cfg(test)]
-mod tests {
-    #[test]
-    fn the_page_of_all_keys_is_fresh() {
-        let kept = include_str!("../../../docs/keys.md");
-        assert!(kept == super::reference(), "run: treenwright keys > docs/keys.md");
-    }
-}

@@ -37,12 +37,18 @@ impl Node {
             (None, Some(key)) => format!("{} = {}", node.name, key.example()),
             _ => node.lines(false),
         };
-        let needed = self.under.iter().flatten().filter(|node| node.needed()).map(leaf);
-        let needed: Vec<String> = needed.collect();
+        let under = self.under.as_deref().unwrap_or_default();
+        let mut lines: Vec<String> = match self.key {
+            Some(key) if !key.such_as.is_empty() => vec![key.such_as.to_owned()],
+            _ => under.iter().filter(|node| node.needed()).map(leaf).collect(),
+        };
+        if lines.is_empty() {
+            lines.extend(under.first().map(leaf));
+        }
         match (self.list(), section) {
-            (Some(_), _) => format!("[[{name}]]\n{}", needed.join("\n")),
-            (None, true) => format!("[{name}]\n{}", needed.join("\n")),
-            (None, false) => format!("{name} = {{ {} }}", needed.join(", ")),
+            (Some(_), _) => format!("[[{name}]]\n{}", lines.join("\n")),
+            (None, true) => format!("[{name}]\n{}", lines.join("\n")),
+            (None, false) => format!("{name} = {{ {} }}", lines.join(", ")),
         }
     }
 
