@@ -1,7 +1,7 @@
 //! Everything that holds the board down and sets it in its place: hold-downs for each setup, their
 //! rebates, spacers, and what of it is printed together.
 
-use super::hold_down_place::{Ground, HoldDownPlace, place_hold_downs};
+use super::hold_down_place::{HoldDownGround, HoldDownPlace, place_hold_downs};
 use super::lift::{self, Lift};
 use super::mounts;
 use super::pins::Pins;
@@ -113,7 +113,7 @@ pub fn clamps(order: &ClampOrder<'_>) -> (Clamps, Findings) {
         let envelope = envelope(order, count);
         let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
         let mount = mounts::mount(shop, setup, size);
-        let ground = Ground {
+        let ground = HoldDownGround {
             face: setup.face,
             size,
             wood: &Wood::of(board),

@@ -1,6 +1,6 @@
 //! Puts together all that stands between the board and the bed, once the pieces of it are placed.
 
-use super::order::{self, Step, Work};
+use super::order::{self, Circumstances, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
@@ -186,9 +186,9 @@ fn borings(order: &HoldOrder<'_>, mounts: &[Mount; 2]) -> Vec<Boring> {
     board.chain(bed).collect()
 }
 
-fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Work {
+fn work(order: &HoldOrder<'_>, mounts: &[Mount; 2], bore: Option<&Cutter>) -> Circumstances {
     let HoldOrder { board, shop, stock, pins, .. } = *order;
-    Work {
+    Circumstances {
         skim_top: board.skim_top.to_string(),
         skim_bottom: board.skim_bottom.to_string(),
         stock: stock.height.to_string(),

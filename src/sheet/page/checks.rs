@@ -4,7 +4,7 @@
 use super::figures::bare;
 use super::{PieceInfo, SheetInfo, heading, text};
 use crate::check::Row;
-use crate::check::reach::Reached;
+use crate::check::reach::CutterReach;
 use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
@@ -17,7 +17,7 @@ pub struct ChecksLines {
     /// Cautions that are accepted: code, message, reason.
     pub accepted: Vec<[String; 3]>,
     /// What each cutter would leave.
-    pub reached: Vec<Reached>,
+    pub reached: Vec<CutterReach>,
 }
 
 pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
@@ -70,8 +70,8 @@ fn table(rows: &[Row]) -> Markup {
     }
 }
 
-fn reach(reached: &[Reached], unit: Unit) -> Markup {
-    let name = |one: &Reached| {
+fn reach(reached: &[CutterReach], unit: Unit) -> Markup {
+    let name = |one: &CutterReach| {
         let how = if one.finishes { words::FINISHES } else { words::ON_SIDE };
         fill(how, &[("cutter", &one.cutter), ("side", one.face.name())])
     };
