@@ -6,7 +6,7 @@
 
 use rayon::prelude::*;
 use std::time::Instant;
-use treenwright::check::reach::{Heights, NOTHING, Tool, closing, surface};
+use treenwright::check::reach::{HeightGrid, NOTHING, Tool, closing, surface};
 use treenwright::finding::Findings;
 use treenwright::params::{parse_design, template};
 use treenwright::relief::Face;
@@ -81,7 +81,7 @@ fn median(mut times: Vec<f64>) -> f64 {
 
 /// So many cells of the shipped spoon: as many of its surfaces, side by side and end to end, as
 /// they take.
-fn ground(cell: Length, face: Face, cells: usize) -> Heights {
+fn ground(cell: Length, face: Face, cells: usize) -> HeightGrid {
     let mut findings = Findings::new();
     let text = template(treenwright::finding::Source::Design);
     let (design, _) = parse_design(text, &mut findings).expect("the shipped spoon");
@@ -94,17 +94,22 @@ fn ground(cell: Length, face: Face, cells: usize) -> Heights {
             mm.push(one.mm[(y % one.rows) * one.columns + x % one.columns]);
         }
     }
-    Heights { columns, rows, cell, mm }
+    HeightGrid { columns, rows, cell, mm }
 }
 
 /// Every cell under the ball at every place, four at a time.
-fn every_cell(ground: &Heights, tool: Tool) -> Vec<f32> {
+fn every_cell(ground: &HeightGrid, tool: Tool) -> Vec<f32> {
     let tips = pass(&ground.mm, ground, tool, |z| z);
     let upside_down: Vec<f32> = tips.par_iter().map(|z| -z).collect();
     pass(&upside_down, ground, tool, |z| -z)
 }
 
-fn pass(from: &[f32], ground: &Heights, tool: Tool, map: impl Fn(f32) -> f32 + Sync) -> Vec<f32> {
+fn pass(
+    from: &[f32],
+    ground: &HeightGrid,
+    tool: Tool,
+    map: impl Fn(f32) -> f32 + Sync,
+) -> Vec<f32> {
     let (columns, rows) = (ground.columns, ground.rows);
     let cell = ground.cell.as_mm();
     let reach = (tool.radius().as_mm() / cell).floor() as usize;

@@ -43,7 +43,7 @@ fn answer(asked: &serde_json::Value, shop: &Shop) -> serde_json::Value {
         "wall": walls.reduce(f64::min),
     });
     if let Some(height) = asked["height"].as_f64() {
-        let room = thickness::Room { height, length: 1e6, width: 1e6 };
+        let room = thickness::BodyRoom { height, length: 1e6, width: 1e6 };
         let fitted: fit::Fit = thickness::to_room(&design, shop, room, Spare::Leave);
         let shares = fitted.changes.iter().map(|change| (change.key.clone(), change.share.into()));
         answer["cost"] = fitted.cost.into();

@@ -1,7 +1,7 @@
 //! Everything that holds the board down and sets it in its place: hold-downs for each setup, their
 //! rebates, spacers, and what of it is printed together.
 
-use super::hold_down_place::{Ground, HoldDownPlace, place_hold_downs};
+use super::hold_down_place::{HoldDownGround, HoldDownPlace, place_hold_downs};
 use super::lift::{self, Lift};
 use super::mounts::Mount;
 use super::pins::Pins;
@@ -105,7 +105,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         let (setup, mount) = (&order.setups[count], &order.mounts[count]);
         let envelope = envelope(order, count);
         let size = board.size();
-        let ground = Ground {
+        let ground = HoldDownGround {
             face: setup.face,
             size,
             wood: &Wood::of(board),

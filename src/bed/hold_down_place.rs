@@ -166,7 +166,7 @@ impl HoldDownPlace {
 }
 
 /// What hold-downs must keep clear of in a setup; places and polygons on the board, in mm.
-pub struct Ground<'a> {
+pub struct HoldDownGround<'a> {
     /// The setup.
     pub face: Face,
     /// The board's length and width.
@@ -191,7 +191,7 @@ pub struct Ground<'a> {
     pub rebates: &'a [Vec<DVec2>],
 }
 
-impl Ground<'_> {
+impl HoldDownGround<'_> {
     /// What is in the way of a hold-down at a place; none if nothing is.
     fn way(
         &self,
@@ -230,7 +230,7 @@ impl Ground<'_> {
 /// Places hold-downs, four where there is room, spread round the board: of the first model as many
 /// as fit, then of the next.
 pub fn place_hold_downs(
-    ground: &Ground<'_>,
+    ground: &HoldDownGround<'_>,
     models: &[HoldDownModel],
     out: &mut Findings,
 ) -> Vec<HoldDownPlace> {
@@ -311,7 +311,7 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
     let Some(pins) = pins.filter(|_| said.is_empty()) else { return false };
     // Of a block that can't be made another finding tells.
     let Ok(model) = shaped(shop, board.usable_height(), shop.bed.clamp.form) else { return true };
-    let ground = Ground {
+    let ground = HoldDownGround {
         face: Face::Top,
         size,
         wood: &wood,

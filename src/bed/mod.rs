@@ -14,9 +14,9 @@ pub mod spacer;
 
 pub use clamps::{ClampOrder, Clamps, clamps};
 pub use hold_down_place::{
-    Edge, FEW_HOLD_DOWNS, Ground, HoldDownPlace, has_room, place_hold_downs,
+    Edge, FEW_HOLD_DOWNS, HoldDownGround, HoldDownPlace, has_room, place_hold_downs,
 };
-pub use pins::{NO_ROOM_FOR_PINS, Pins, place_pins};
+pub use pins::{NO_ROOM_FOR_PINS, PIN_OUT_OF_PLACE, Pins, place_pins};
 pub use registration::Registration;
 
 use crate::finding::Code;
@@ -30,7 +30,7 @@ pub const CODES: &[Code] = &[
     registration::PINS_NOT_KEYED,
     registration::SIDES_MISMATCH,
     registration::PIN_TIGHT,
-    registration::PIN_OUT_OF_PLACE,
+    PIN_OUT_OF_PLACE,
     mounts::NO_POSITION,
     mounts::OUT_OF_TRAVEL,
     mounts::BOARDS_COLLIDE,

@@ -1,12 +1,22 @@
 //! Dowel pins in the frame that let the turned board go back one way only: those of the shop file,
 //! or two that are placed here.
 
-use super::registration::PIN_OUT_OF_PLACE;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Region, Wood};
 use crate::params::Pin;
 use crate::units::Length;
 use glam::DVec2;
+
+/// A pin of the file stands where it can't.
+pub const PIN_OUT_OF_PLACE: Code = Code {
+    name: "pin-out-of-place",
+    explain: "A pin of the shop file stands in the piece's skirt, in a flaw, or too near to the \
+        board's edge or another pin. \
+        A hole needs sound wood round it: its own diameter to the edge, and the shop's margin to \
+        the skirt. \
+        Move it, or leave `pin.place` out and let the tool place the pins. \
+        The places are on the board: first along its length, then across.",
+};
 
 /// There is no room for two pins.
 pub const NO_ROOM_FOR_PINS: Code = Code {

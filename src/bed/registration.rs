@@ -48,17 +48,6 @@ pub const PIN_TIGHT: Code = Code {
         Write a greater `pin.play`, or measure your pins and write `pin.least` and `pin.most`.",
 };
 
-/// A pin of the file stands where it can't.
-pub const PIN_OUT_OF_PLACE: Code = Code {
-    name: "pin-out-of-place",
-    explain: "A pin of the shop file stands in the piece's skirt, in a flaw, or too near to the \
-        board's edge or another pin. \
-        A hole needs sound wood round it: its own diameter to the edge, and the shop's margin to \
-        the skirt. \
-        Move it, or leave `pin.place` out and let the tool place the pins. \
-        The places are on the board: first along its length, then across.",
-};
-
 /// One way to put the board back, tried.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Way {

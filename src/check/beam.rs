@@ -21,7 +21,7 @@ pub struct Slice {
 
 /// An upright section across a beam.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Section {
+pub struct BeamSection {
     /// Distance along the beam, in mm.
     pub along: f64,
     /// Height of its centroid, in mm.
@@ -37,9 +37,9 @@ pub struct Section {
     pub lean: f64,
 }
 
-impl Section {
+impl BeamSection {
     /// Of strips side by side; not leaning.
-    pub fn of(along: f64, strips: impl Iterator<Item = Slice> + Clone) -> Section {
+    pub fn of(along: f64, strips: impl Iterator<Item = Slice> + Clone) -> BeamSection {
         let (mut area, mut first) = (0.0, 0.0);
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for strip in strips.clone() {
@@ -50,7 +50,7 @@ impl Section {
             high = high.max(strip.high);
         }
         if area <= 0.0 {
-            return Section { along, ..Section::default() };
+            return BeamSection { along, ..BeamSection::default() };
         }
         let middle = first / area;
         let second = strips
@@ -60,7 +60,7 @@ impl Section {
             })
             .sum();
         let outer = (high - middle).max(middle - low);
-        Section { along, middle, area, second, outer, lean: 0.0 }
+        BeamSection { along, middle, area, second, outer, lean: 0.0 }
     }
 }
 
@@ -81,7 +81,7 @@ pub struct Bent {
 /// `strength` and `stiffness` (MPa) are asked for the angle (radians) between the beam's own line
 /// and the level, at each section.
 pub fn bend(
-    sections: &[Section],
+    sections: &[BeamSection],
     force: f64,
     load_at: f64,
     strength: impl Fn(f64) -> f64,
@@ -120,13 +120,13 @@ pub use crate::params::hankinson;
 mod tests {
     use super::*;
 
-    fn even(section: impl Fn(f64) -> Section, length: f64) -> Vec<Section> {
+    fn even(section: impl Fn(f64) -> BeamSection, length: f64) -> Vec<BeamSection> {
         (0..=400).map(|i| section(length * f64::from(i) / 400.0)).collect()
     }
 
-    fn rectangle(along: f64, wide: f64, high: f64) -> Section {
+    fn rectangle(along: f64, wide: f64, high: f64) -> BeamSection {
         let strip = Slice { low: -0.5 * high, high: 0.5 * high, width: wide };
-        Section::of(along, std::iter::once(strip))
+        BeamSection::of(along, std::iter::once(strip))
     }
 
     #[test]
@@ -150,7 +150,7 @@ mod tests {
             |x| {
                 let (middle, half) = (x * lean.tan(), 0.5 * high / lean.cos());
                 let strip = Slice { low: middle - half, high: middle + half, width: wide };
-                Section { lean, ..Section::of(x, std::iter::once(strip)) }
+                BeamSection { lean, ..BeamSection::of(x, std::iter::once(strip)) }
             },
             reach,
         );
@@ -170,7 +170,7 @@ mod tests {
             let half = 3.0 * (1.0 - (y / 6.0).powi(2)).sqrt();
             Slice { low: -half, high: half, width: 12.0 / 2000.0 }
         });
-        let section = Section::of(0.0, strips);
+        let section = BeamSection::of(0.0, strips);
         assert!((section.second - 127.234_502).abs() < 1e-3, "{}", section.second);
     }
 

@@ -25,7 +25,7 @@ use crate::relief::Face;
 use crate::units::{Length, plain};
 use glam::DVec2;
 use rayon::prelude::*;
-use room::{Carved, Ground, Meets};
+use room::{CarvedFace, Meets, Surroundings};
 
 /// What stands round a piece when it is carved, and what is swept there.
 pub struct Around<'a> {
@@ -141,13 +141,13 @@ fn key(name: &str) -> String {
 /// The nearest of each pass.
 fn all<'a>(at: &Context<'_>, around: &Around<'a>) -> Vec<Near<'a>> {
     let height = at.stock.height.as_mm();
-    let [top, bottom] = [0, 1].map(|side: usize| Ground {
-        carved: Some(Carved::new(&around.swept[side].surface, around.area)),
+    let [top, bottom] = [0, 1].map(|side: usize| Surroundings {
+        carved: Some(CarvedFace::new(&around.swept[side].surface, around.area)),
         hold_downs: &around.hold_downs[side],
         height,
     });
     // The pins' holes are bored in the first setup, before anything is carved.
-    let whole = Ground { carved: None, hold_downs: &around.hold_downs[0], height };
+    let whole = Surroundings { carved: None, hold_downs: &around.hold_downs[0], height };
     let [above, below] = around.swept;
     let carving = [(above, &top), (below, &bottom)].into_iter().flat_map(|(swept, ground)| {
         swept.sweeps.iter().map(move |sweep| (ground, Some(swept.face), sweep))

@@ -1,5 +1,6 @@
 //! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
+use super::context::INSIDE;
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -40,9 +41,6 @@ pub const KNIFE_EDGE: Code = Code {
         that pins with play can cause (see sides-mismatch).",
 };
 
-/// The edge is looked at this far inside the outline: where a first rounding by hand ends (common
-/// practice, no source).
-pub(super) const INSIDE: f64 = 1.5;
 /// Cells from one looked-at place to the next.
 const STRIDE: usize = 5;
 /// Nearer to the outline than this, in mm, is the rim itself.

@@ -7,6 +7,7 @@
 mod accept;
 mod beam;
 mod clearance;
+mod context;
 mod cusp;
 mod cutters;
 mod edges;
@@ -23,8 +24,10 @@ mod time;
 mod tips;
 
 pub use accept::{ACCEPT_UNUSED, accept};
-pub use beam::{Section, Slice, bend, hankinson};
+pub use beam::{BeamSection, Slice, bend, hankinson};
 pub use clearance::Around;
+pub use context::Context;
+pub(crate) use context::Sides;
 pub(crate) use cusp::cusp as cusp_height;
 pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, Part};
 pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
@@ -40,17 +43,10 @@ pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
 
 use crate::finding::{Code, Findings};
-use crate::fit::{Advice, Stock};
-use crate::mesh::Sizes;
-use crate::outline::ArcPath;
-use crate::outline::slots::SlotMeasure;
-use crate::params::{Board, Design, Shop};
 use crate::relief::Face;
-use crate::shape::{Body, Solids};
-use crate::units::Length;
 use notes::Notes;
 use rayon::prelude::*;
-use reach::{Ground, Tool};
+use reach::Tool;
 
 /// Every code of this room.
 pub const CODES: &[Code] = &[
@@ -80,32 +76,6 @@ pub const CODES: &[Code] = &[
     MOVES,
     ACCEPT_UNUSED,
 ];
-
-/// What the rules look at.
-pub struct Context<'a> {
-    /// The design.
-    pub design: &'a Design,
-    /// The board.
-    pub board: &'a Board,
-    /// The shop.
-    pub shop: &'a Shop,
-    /// The exact body.
-    pub body: &'a Body,
-    /// Its volumes.
-    pub solids: &'a Solids,
-    /// How the body lies in the height of the stock.
-    pub stock: &'a Stock,
-    /// What the mesh measures.
-    pub sizes: &'a Sizes,
-    /// The slots, of a fork.
-    pub slots: &'a [ArcPath],
-    /// How far over the bed they end, cut with the bottom up; none without slots.
-    pub under_slots: Option<Length>,
-    /// What the tines measure, of a fork.
-    pub tines: Option<&'a SlotMeasure>,
-    /// What would do, when the design could not be made to fit.
-    pub advice: Option<&'a Advice>,
-}
 
 /// The rules that cost next to nothing, and without which a job can't be planned on.
 pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
@@ -167,35 +137,4 @@ pub fn around(at: &Context<'_>, around: &Around<'_>, out: &mut Findings) -> Chec
     notes.rule("flutes", |notes| holder::look(at, around.deepest, notes));
     notes.rule("holder's room", |notes| clearance::look(at, around, notes));
     notes.told(out)
-}
-
-/// Both sides as heights on one and the same grid.
-pub(crate) struct Sides {
-    pub(crate) tool: Tool,
-    pub(crate) grounds: [Ground; 2],
-}
-
-impl Sides {
-    /// Cells on the body: column, row, top and bottom in the design frame, in mm.
-    pub(crate) fn cells(&self) -> impl Iterator<Item = (usize, usize, f64, f64)> + '_ {
-        let [top, bottom] = &self.grounds;
-        let columns = top.heights.columns;
-        top.heights.mm.iter().zip(&bottom.heights.mm).enumerate().filter_map(
-            move |(index, (top, bottom))| {
-                let on = *top > reach::NOTHING && *bottom > reach::NOTHING;
-                on.then(|| (index % columns, index / columns, f64::from(*top), -f64::from(*bottom)))
-            },
-        )
-    }
-
-    /// A cell's place in the design frame, in mm.
-    pub(crate) fn place(&self, column: usize, row: usize) -> glam::DVec2 {
-        let ground = &self.grounds[0];
-        ground.origin + ground.heights.cell.as_mm() * glam::DVec2::new(column as f64, row as f64)
-    }
-
-    /// A cell's area in mm².
-    pub(crate) fn cell_mm2(&self) -> f64 {
-        self.grounds[0].heights.cell.as_mm().powi(2)
-    }
 }

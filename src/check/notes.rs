@@ -1,7 +1,7 @@
 //! What the rules write down: findings, one line each for the table, and figures.
 
 use super::cusp::Cusps;
-use super::reach::{Reached, Uncut};
+use super::reach::{CutterReach, Uncut};
 use crate::finding::{Finding, Findings, Severity};
 use std::collections::BTreeMap;
 
@@ -61,7 +61,7 @@ pub struct Checks {
     /// How high its cusps are, on each side.
     pub cusps: Vec<Cusps>,
     /// What each cutter of the shop would leave of each side; the finishing cutter first.
-    pub reached: Vec<Reached>,
+    pub reached: Vec<CutterReach>,
 }
 
 impl Checks {

@@ -1,6 +1,6 @@
 //! Is it strong enough for its load? Estimates, by beam theory and published strength.
 
-use super::beam::{Bent, Section, Slice, bend};
+use super::beam::{BeamSection, Bent, Slice, bend};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -52,7 +52,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let from = HAND.as_mm().min(0.4 * length);
     let columns = Columns::of(at, sides);
     let grain = at.board.grain.as_radians();
-    let whole: Vec<Section> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
+    let whole: Vec<BeamSection> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
     let load = at.design.load;
     let bent = reckon(&whole, load.tip_n, length - BEHIND, wood, grain);
     notes.figure("strength_tip_factor", 1.0 / bent.used);
@@ -71,7 +71,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         let root = length - tines.slot.length.as_mm();
         let gaps = 0..tines.count as usize;
         // Each with the place of its load.
-        let tines: Vec<(Vec<Section>, f64)> = gaps
+        let tines: Vec<(Vec<BeamSection>, f64)> = gaps
             .filter_map(|gap| {
                 let tine = columns.sections(|x, found| x >= root && found == Some(gap));
                 Some((tine, columns.end(gap)? - BEHIND))
@@ -103,13 +103,13 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
 /// each with the place of its load.
 fn root_says(
     at: &Context<'_>,
-    tines: &[(Vec<Section>, f64)],
+    tines: &[(Vec<BeamSection>, f64)],
     force: f64,
     wood: &Species,
     notes: &mut Notes,
 ) -> Option<String> {
     let grain = at.board.grain.as_radians();
-    let used = |(tine, load_at): &(Vec<Section>, f64)| {
+    let used = |(tine, load_at): &(Vec<BeamSection>, f64)| {
         let first = tine.first()?;
         let arm = load_at - first.along;
         let stress = force * arm * first.outer / first.second;
@@ -154,7 +154,7 @@ fn root_says(
     ))
 }
 
-fn reckon(sections: &[Section], force: f64, load_at: f64, wood: &Species, grain: f64) -> Bent {
+fn reckon(sections: &[BeamSection], force: f64, load_at: f64, wood: &Species, grain: f64) -> Bent {
     // Board grain in the plan and the beam's lean in the profile stand square to each other.
     let angle = |lean: f64| (lean.cos() * grain.cos()).clamp(-1.0, 1.0).acos();
     bend(
@@ -266,7 +266,7 @@ impl Columns {
         Some([*x, wide, thick])
     }
 
-    fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<Section> {
+    fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<BeamSection> {
         let own: Vec<(f64, Vec<Cell>)> = self
             .columns
             .iter()
@@ -278,8 +278,8 @@ impl Columns {
         let last = own.len().saturating_sub(1);
         let sections = own.iter().enumerate().map(|(i, (x, cells))| {
             let (behind, ahead) = (&own[i.saturating_sub(1)], &own[(i + 1).min(last)]);
-            let section = Section::of(*x, cells.iter().map(|(.., strip)| *strip));
-            Section { lean: lean(behind, ahead).unwrap_or_default(), ..section }
+            let section = BeamSection::of(*x, cells.iter().map(|(.., strip)| *strip));
+            BeamSection { lean: lean(behind, ahead).unwrap_or_default(), ..section }
         });
         // A sliver of a cell or two is no section.
         sections.filter(|section| section.area > 4.0 * self.step).collect()

@@ -7,7 +7,7 @@ use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
 use crate::finding::{Finding, Source};
-use crate::fit::choosing::{self, How, Offer, Verdict};
+use crate::fit::choosing::{self, BoardVerdict, How, Offer};
 use crate::fit::layout::{self, Effort, Layout, Match, Neighbour};
 use crate::fit::{Placement, Spare};
 use crate::job;
@@ -47,7 +47,7 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
     let Asked { spare, together, .. } = *asked;
     let how = How { spare, together, effort: Effort::Best, room: &room };
     let offers = choosing::rank(&set.designs, &boards, &set.shop, &how);
-    let whole = |offer: &Offer| offer.verdict <= Verdict::Changed;
+    let whole = |offer: &Offer| offer.verdict <= BoardVerdict::Changed;
     let done = offers.first().is_some_and(whole);
     let spread = if done || boards.len() < 2 || set.designs.len() < 2 {
         Vec::new()

@@ -5,6 +5,7 @@
 
 mod args;
 mod codes;
+mod ending;
 mod explain;
 mod files;
 mod fit;
@@ -15,30 +16,10 @@ mod say;
 
 use args::{Args, Command};
 use clap::Parser;
+use ending::Ending;
 use say::Console;
 use std::ffi::OsString;
 use std::process::ExitCode;
-
-/// How a command ended.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Ending {
-    /// It did what was asked.
-    Done,
-    /// The input has faults, or the job can't be made.
-    Faults,
-    /// The arguments are wrong.
-    Usage,
-}
-
-impl From<Ending> for ExitCode {
-    fn from(ending: Ending) -> ExitCode {
-        ExitCode::from(match ending {
-            Ending::Done => 0,
-            Ending::Faults => 1,
-            Ending::Usage => 2,
-        })
-    }
-}
 
 fn spare(used: bool) -> crate::fit::Spare {
     if used { crate::fit::Spare::Use } else { crate::fit::Spare::Leave }

@@ -64,14 +64,14 @@ pub struct Swept {
     /// The passes in their order.
     pub sweeps: Vec<Sweep>,
     /// The relief's face: piece, tabs and skirt.
-    pub surface: Surface,
+    pub surface: CarvedSurface,
     /// The lowest place of the relief but for its underside, over the bed: the deepest cut.
     pub lowest: Length,
 }
 
 /// A relief's face on the middles of square cells along the board's edges. In mm.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Surface {
+pub struct CarvedSurface {
     /// Middle of the first cell, on the board.
     pub origin: DVec2,
     /// Cells along X.
@@ -88,7 +88,7 @@ impl Swept {
         let bed = setup.stock_bottom.as_mm();
         let face = |p: DVec2| heights.at(setup.from_board.place(p)).map(|[_, high]| high - bed);
         let plan = relief.points.iter().map(|p| setup.from_board.place_back(p.truncate()));
-        let surface = Surface::new(plan, &face);
+        let surface = CarvedSurface::new(plan, &face);
         let own: Vec<&Pass> = passes.iter().filter(|pass| pass.face == setup.face).collect();
         let sweeps = own.into_par_iter().with_max_len(1).map(|pass| {
             let on_board = |path| setup.from_board.path_back(&setup.from_design.path(path));
@@ -132,12 +132,12 @@ impl Sweep {
     }
 }
 
-impl Surface {
+impl CarvedSurface {
     /// On cells over all those places of a plan.
     fn new(
         plan: impl Iterator<Item = DVec2>,
         face: &(dyn Fn(DVec2) -> Option<f64> + Sync),
-    ) -> Surface {
+    ) -> CarvedSurface {
         let none = (DVec2::INFINITY, DVec2::NEG_INFINITY);
         let (low, high) = plan.fold(none, |(low, high), p| (low.min(p), high.max(p)));
         let origin = low - CELL_MM;
@@ -147,13 +147,13 @@ impl Surface {
             true => count.clamp(1.0, CELLS_MOST) as usize + 1,
             false => 0,
         });
-        let bare = Surface { origin, columns, heights: Vec::new() };
+        let bare = CarvedSurface { origin, columns, heights: Vec::new() };
         let heights = (0..rows * columns)
             .into_par_iter()
             .with_min_len(1024)
             .map(|cell| face(bare.place(cell)).unwrap_or(f64::NEG_INFINITY))
             .collect();
-        Surface { heights, ..bare }
+        CarvedSurface { heights, ..bare }
     }
 
     /// Middle of a cell, by its number.

@@ -7,7 +7,7 @@
 use super::ExportError;
 use super::face_map::{COUNT, FaceMap};
 use crate::check::Cusps;
-use crate::check::reach::{Heights, NOTHING};
+use crate::check::reach::{HeightGrid, NOTHING};
 use crate::units::Length;
 
 /// How far a cusp darkens the map: a strip as wide, on both sides of a line, is as wide as a pattern
@@ -32,8 +32,8 @@ pub fn png(cusps: &Cusps) -> Result<Vec<u8>, ExportError> {
 
 /// In each cell the greatest value within [`AROUND`], as far as it is over `least`; cells without a
 /// value stay so.
-fn highest_around(values: &Heights, least: f32) -> Heights {
-    let Heights { columns, rows, cell, mm } = values;
+fn highest_around(values: &HeightGrid, least: f32) -> HeightGrid {
+    let HeightGrid { columns, rows, cell, mm } = values;
     let wide = AROUND.as_mm() / cell.as_mm();
     let reach = wide as usize;
     let widths: Vec<usize> = (0..=reach)
@@ -52,7 +52,7 @@ fn highest_around(values: &Heights, least: f32) -> Heights {
             }
         }
     }
-    Heights { mm: around, ..values.clone() }
+    HeightGrid { mm: around, ..values.clone() }
 }
 
 #[cfg(test)]
@@ -69,7 +69,7 @@ mod tests {
             mm[row * columns + 18..(row + 1) * columns].fill(NOTHING);
         }
         mm[0] = 0.3;
-        let values = Heights { columns, rows, cell: Length::mm(0.2), mm };
+        let values = HeightGrid { columns, rows, cell: Length::mm(0.2), mm };
         let found = highest_around(&values, 0.1);
         for (index, value) in found.mm.iter().enumerate() {
             let (column, row) = (index % columns, index / columns);

@@ -6,7 +6,7 @@
 //! it. A bar shows 50 mm.
 
 use super::ExportError;
-use crate::check::reach::{Heights, NOTHING};
+use crate::check::reach::{HeightGrid, NOTHING};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -23,7 +23,7 @@ pub(super) struct FaceMap<'a> {
     /// Which side it is.
     pub(super) face: Face,
     /// The figure in mm, cell by cell; [`NOTHING`] where there is none.
-    pub(super) values: &'a Heights,
+    pub(super) values: &'a HeightGrid,
     /// What each pattern's values are less than, in mm; the last is without end.
     pub(super) steps: [f32; COUNT],
 }
@@ -128,7 +128,7 @@ fn letter(c: char) -> [u8; 5] {
 }
 
 /// Columns and rows of the cells that have a value, least and greatest: no more paper than it needs.
-fn extent(values: &Heights) -> [[usize; 2]; 2] {
+fn extent(values: &HeightGrid) -> [[usize; 2]; 2] {
     let on = (0..values.mm.len()).filter(|at| values.mm[*at] > NOTHING);
     let found = on.fold(None, |found: Option<[[usize; 2]; 2]>, at| {
         let at = [at % values.columns, at / values.columns];
@@ -167,7 +167,7 @@ impl FaceMap<'_> {
 
     /// The side itself.
     fn side(&self, sheet: &mut Sheet, low: [usize; 2], high: [usize; 2]) {
-        let Heights { columns, rows, mm, .. } = self.values;
+        let HeightGrid { columns, rows, mm, .. } = self.values;
         let on = |column: usize, row: usize| {
             mm.get(row * columns + column).copied().filter(|z| *z > NOTHING)
         };
@@ -243,7 +243,7 @@ mod tests {
     }
 
     /// Five fields beside each other, each of a step's own value, with nothing round them.
-    fn fields(steps: [f32; COUNT]) -> Heights {
+    fn fields(steps: [f32; COUNT]) -> HeightGrid {
         let (columns, rows) = (5 * 40 + 2, 42);
         let value = |index: usize| {
             let (column, row) = (index % columns, index / columns);
@@ -253,7 +253,7 @@ mod tests {
             if on { least } else { NOTHING }
         };
         let mm = (0..columns * rows).map(value).collect();
-        Heights { columns, rows, cell: Length::mm(0.2), mm }
+        HeightGrid { columns, rows, cell: Length::mm(0.2), mm }
     }
 
     #[test]

@@ -27,7 +27,7 @@ pub struct How<'a> {
 
 /// How a board takes a set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub enum BoardVerdict {
     /// All of it, as it is.
     Unchanged,
     /// All of it, with changes that the designs allow.
@@ -38,14 +38,14 @@ pub enum Verdict {
     Nothing,
 }
 
-impl Verdict {
+impl BoardVerdict {
     /// `unchanged`, `changed`, `part` or `nothing`.
     pub const fn name(self) -> &'static str {
         match self {
-            Verdict::Unchanged => "unchanged",
-            Verdict::Changed => "changed",
-            Verdict::Part => "part",
-            Verdict::Nothing => "nothing",
+            BoardVerdict::Unchanged => "unchanged",
+            BoardVerdict::Changed => "changed",
+            BoardVerdict::Part => "part",
+            BoardVerdict::Nothing => "nothing",
         }
     }
 }
@@ -56,7 +56,7 @@ pub struct Offer {
     /// Index of the board.
     pub board: usize,
     /// How it takes the set.
-    pub verdict: Verdict,
+    pub verdict: BoardVerdict,
     /// Why, in one line.
     pub reason: String,
     /// The designs, each fitted to its thickness.
@@ -95,10 +95,10 @@ pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: 
     let placed = layout.placed();
     let changed = fits.iter().any(|fit| !fit.changes.is_empty());
     let verdict = match (placed == designs.len(), placed, changed) {
-        (true, _, false) => Verdict::Unchanged,
-        (true, _, true) => Verdict::Changed,
-        (false, 0, _) => Verdict::Nothing,
-        _ => Verdict::Part,
+        (true, _, false) => BoardVerdict::Unchanged,
+        (true, _, true) => BoardVerdict::Changed,
+        (false, 0, _) => BoardVerdict::Nothing,
+        _ => BoardVerdict::Part,
     };
     let reason = reason(verdict, designs, board, &fits, &layout);
     let cost = fits.iter().map(|fit| fit.cost).sum();
@@ -106,7 +106,7 @@ pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: 
 }
 
 fn reason(
-    verdict: Verdict,
+    verdict: BoardVerdict,
     designs: &[Design],
     board: &Board,
     fits: &[Fit],
@@ -124,7 +124,7 @@ fn reason(
         })
         .collect();
     match verdict {
-        Verdict::Unchanged => {
+        BoardVerdict::Unchanged => {
             let spare = fits
                 .iter()
                 .map(|fit| {
@@ -134,8 +134,10 @@ fn reason(
                 .fold(f64::INFINITY, f64::min);
             format!("fits unchanged, {} of height to spare, {clear}", Length::mm(spare))
         }
-        Verdict::Changed => format!("fits with these changes: {}; {clear}", changes.join(", ")),
-        Verdict::Part | Verdict::Nothing => {
+        BoardVerdict::Changed => {
+            format!("fits with these changes: {}; {clear}", changes.join(", "))
+        }
+        BoardVerdict::Part | BoardVerdict::Nothing => {
             let missing: Vec<String> = designs
                 .iter()
                 .zip(fits)
@@ -268,9 +270,9 @@ mod tests {
         let offers = rank(&[spoon()], &boards, &shop(), &HOW);
         let order: Vec<usize> = offers.iter().map(|offer| offer.board).collect();
         assert_eq!(order, [3, 2, 1, 0], "{offers:#?}");
-        assert_eq!(offers[0].verdict, Verdict::Unchanged);
-        assert_eq!(offers[2].verdict, Verdict::Changed);
-        assert_eq!(offers[3].verdict, Verdict::Nothing);
+        assert_eq!(offers[0].verdict, BoardVerdict::Unchanged);
+        assert_eq!(offers[2].verdict, BoardVerdict::Changed);
+        assert_eq!(offers[3].verdict, BoardVerdict::Nothing);
         assert!(offers[2].reason.contains("bowl.depth"), "{}", offers[2].reason);
         assert!(offers[3].reason.contains("at the lowest"), "{}", offers[3].reason);
     }
@@ -279,7 +281,7 @@ mod tests {
     fn a_set_that_no_board_takes_is_spread() {
         let boards = [board(33.0, 340.0, 90.0), board(33.0, 340.0, 95.0)];
         let set = [spoon(), spoon()];
-        assert_eq!(rank(&set, &boards, &shop(), &HOW)[0].verdict, Verdict::Part);
+        assert_eq!(rank(&set, &boards, &shop(), &HOW)[0].verdict, BoardVerdict::Part);
         let taken = spread(&set, &boards, &shop(), &HOW);
         assert_eq!(taken.len(), 2);
         assert_ne!(taken[0].1.board, taken[1].1.board);

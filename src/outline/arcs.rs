@@ -41,7 +41,7 @@ pub struct Fitted {
 
 /// A stretch of path and the samples that it stands for.
 #[derive(Clone, Copy, Debug)]
-struct Fit {
+struct ArcFit {
     segment: Segment,
     from: usize,
     to: usize,
@@ -87,7 +87,7 @@ fn nothing() -> Fitted {
 
 /// Fits one run and measures the fit; where samples were too far apart to see the error, they
 /// are put closer and the fit is done again.
-fn fit_run(trace: &Trace, mut run: Run, tolerance: f64) -> (Vec<Fit>, f64) {
+fn fit_run(trace: &Trace, mut run: Run, tolerance: f64) -> (Vec<ArcFit>, f64) {
     // Samples miss the very peak of the error; a small reserve usually makes the first try good.
     let mut aim = 0.95 * tolerance;
     let mut best = (Vec::new(), f64::INFINITY);
@@ -102,7 +102,7 @@ fn fit_run(trace: &Trace, mut run: Run, tolerance: f64) -> (Vec<Fit>, f64) {
         if error <= tolerance {
             break;
         }
-        let bad: Vec<&Fit> =
+        let bad: Vec<&ArcFit> =
             fits.iter().zip(&errors).filter(|(_, e)| **e > tolerance).map(|(f, _)| f).collect();
         if bad.iter().any(|fit| fit.to - fit.from > 16) {
             aim *= 0.85;
@@ -120,7 +120,7 @@ fn fit_run(trace: &Trace, mut run: Run, tolerance: f64) -> (Vec<Fit>, f64) {
 }
 
 /// Covers a run with pairs of arcs, each as long as the tolerance allows.
-fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<Fit> {
+fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<ArcFit> {
     let knots = &run.knots;
     let end = knots.len() - 1;
     let direction = |i: usize| match i {
@@ -167,12 +167,12 @@ fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<Fit> {
         if let Some(([first, second], arrive)) = good {
             let before = |k: &&Knot| (k.point - first.to).dot(first.end_direction()) < 0.0;
             let split = at + knots[at..reach].iter().take_while(before).count();
-            fits.push(Fit { segment: first, from: at, to: split });
-            fits.push(Fit { segment: second, from: split.saturating_sub(1), to: reach });
+            fits.push(ArcFit { segment: first, from: at, to: split });
+            fits.push(ArcFit { segment: second, from: split.saturating_sub(1), to: reach });
             leave = arrive;
         } else {
             let segment = Segment { from: knots[at].point, to: knots[reach].point, bulge: 0.0 };
-            fits.push(Fit { segment, from: at, to: reach });
+            fits.push(ArcFit { segment, from: at, to: reach });
             leave = direction(reach);
         }
         at = reach;
@@ -234,18 +234,18 @@ impl Course {
 }
 
 /// Writes nearly straight arcs as lines and joins neighbours that are parts of one line or circle.
-fn tidy(mut fits: Vec<Fit>) -> Vec<Fit> {
+fn tidy(mut fits: Vec<ArcFit>) -> Vec<ArcFit> {
     for fit in &mut fits {
         let chord = fit.segment.from.distance(fit.segment.to);
         if 0.5 * chord * fit.segment.bulge.abs() < STRAIGHT {
             fit.segment.bulge = 0.0;
         }
     }
-    let mut out: Vec<Fit> = Vec::with_capacity(fits.len());
+    let mut out: Vec<ArcFit> = Vec::with_capacity(fits.len());
     for fit in fits {
         let joint = out.last().and_then(|last| joined(&last.segment, &fit.segment));
         match (joint, out.last_mut()) {
-            (Some(segment), Some(last)) => *last = Fit { segment, to: fit.to, ..*last },
+            (Some(segment), Some(last)) => *last = ArcFit { segment, to: fit.to, ..*last },
             _ => out.push(fit),
         }
     }
@@ -287,7 +287,7 @@ fn densely(trace: &Trace, knots: &[Knot]) -> Vec<Knot> {
 
 /// Greatest distance in mm between the curve and each stretch of its path, from each to the
 /// other.
-fn measure(dense: &[Knot], fits: &[Fit]) -> Vec<f64> {
+fn measure(dense: &[Knot], fits: &[ArcFit]) -> Vec<f64> {
     let points: Vec<DVec2> = dense.iter().map(|knot| knot.point).collect();
     let mut errors = Vec::with_capacity(fits.len());
     for (i, fit) in fits.iter().enumerate() {

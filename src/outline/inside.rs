@@ -5,7 +5,7 @@
 //!
 //! A segment tells only of points as high as itself, so each is looked up by its height.
 
-use super::{ArcPath, Segment};
+use super::segment::Segment;
 use glam::DVec2;
 
 /// Rounding of a segment's box, in mm.
@@ -27,13 +27,9 @@ pub(super) struct Bands {
 }
 
 impl Bands {
-    /// Of a path; an open one, or one with components that are not finite, holds nothing.
-    pub(super) fn new(path: &ArcPath) -> Bands {
-        let finite = path.vertices.iter().all(|v| v.point.is_finite() && v.bulge.is_finite());
-        let sound = path.closed && path.vertices.len() >= 2 && finite;
+    /// Of a closed path by its segments; none hold nothing.
+    pub(super) fn new(path: impl Iterator<Item = Segment>) -> Bands {
         let segments: Vec<(Segment, DVec2, DVec2)> = path
-            .segments()
-            .filter(|_| sound)
             .map(|segment| {
                 let (low, high) = segment.bounds();
                 (segment, low - SLACK, high + SLACK)

@@ -127,7 +127,10 @@ impl ArcPath {
 
     /// Answers `contains` for many points of one path.
     pub fn inside(&self) -> impl Fn(DVec2) -> bool + use<> {
-        let bands = inside::Bands::new(self);
+        // An open path, or one with components that are not finite, holds nothing.
+        let finite = self.vertices.iter().all(|v| v.point.is_finite() && v.bulge.is_finite());
+        let sound = self.closed && self.vertices.len() >= 2 && finite;
+        let bands = inside::Bands::new(self.segments().filter(|_| sound));
         move |point| bands.hold(point)
     }
 

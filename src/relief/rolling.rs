@@ -55,8 +55,8 @@ impl Tips<'_> {
         wide: usize,
         wanted: &[bool],
     ) -> Tips<'a> {
-        let tiles = Tiles::of(wanted, wide).round(ball);
-        Tips { ball, wide, mm: Field::new(heights, wide, ball).swept(ball, &tiles) }
+        let tiles = WantedTiles::of(wanted, wide).round(ball);
+        Tips { ball, wide, mm: PaddedHeights::new(heights, wide, ball).swept(ball, &tiles) }
     }
 
     /// The same with a level ground besides: the cells that are marked, all at one height.
@@ -116,28 +116,28 @@ impl Tips<'_> {
     pub(super) fn left(mut self, wanted: &[bool]) -> Vec<f64> {
         // An erosion is the dilation of the heights turned upside down.
         self.mm.iter_mut().for_each(|tip| *tip = -*tip);
-        let tiles = Tiles::of(wanted, self.wide);
-        let mut left = Field::new(&self.mm, self.wide, self.ball).swept(self.ball, &tiles);
+        let tiles = WantedTiles::of(wanted, self.wide);
+        let mut left = PaddedHeights::new(&self.mm, self.wide, self.ball).swept(self.ball, &tiles);
         left.iter_mut().for_each(|left| *left = -*left);
         left
     }
 }
 
 /// Which tiles something is wanted of.
-struct Tiles {
+struct WantedTiles {
     across: usize,
     wanted: Vec<bool>,
 }
 
-impl Tiles {
-    fn of(cells: &[bool], wide: usize) -> Tiles {
+impl WantedTiles {
+    fn of(cells: &[bool], wide: usize) -> WantedTiles {
         let rows = cells.chunks(wide.max(1));
         let wanted = rows.flat_map(|row| row.chunks(TILE).map(|tile| tile.contains(&true)));
-        Tiles { across: wide.div_ceil(TILE), wanted: wanted.collect() }
+        WantedTiles { across: wide.div_ceil(TILE), wanted: wanted.collect() }
     }
 
     /// These, and all within the ball's reach of them.
-    fn round(&self, ball: &Ball) -> Tiles {
+    fn round(&self, ball: &Ball) -> WantedTiles {
         let (across, out) = (self.across, ball.steps().div_ceil(TILE));
         let tall = self.wanted.len() / across.max(1);
         let mut beside = vec![false; self.wanted.len()];
@@ -155,12 +155,12 @@ impl Tiles {
                 }
             }
         }
-        Tiles { across, wanted }
+        WantedTiles { across, wanted }
     }
 }
 
 /// Heights with room for the ball all round, where nothing is.
-struct Field {
+struct PaddedHeights {
     wide: usize,
     tall: usize,
     /// Cells of room at each end of a row, and rows of room before the first and after the last.
@@ -174,8 +174,8 @@ struct Field {
     met: Vec<f64>,
 }
 
-impl Field {
-    fn new(heights: &[f64], wide: usize, ball: &Ball) -> Field {
+impl PaddedHeights {
+    fn new(heights: &[f64], wide: usize, ball: &Ball) -> PaddedHeights {
         let tall = heights.len() / wide.max(1);
         let over = ball.steps();
         let room = over.next_multiple_of(TILE);
@@ -196,12 +196,12 @@ impl Field {
             })
         });
         let met = met.collect();
-        Field { wide, tall, room, over, stride, cells, most, met }
+        PaddedHeights { wide, tall, room, over, stride, cells, most, met }
     }
 
     /// For each cell the highest of what the ball covers there, less the ball's height over its
     /// tip.
-    fn swept(&self, ball: &Ball, tiles: &Tiles) -> Vec<f64> {
+    fn swept(&self, ball: &Ball, tiles: &WantedTiles) -> Vec<f64> {
         let mut out = vec![f64::NEG_INFINITY; self.wide * self.tall];
         for (index, _) in tiles.wanted.iter().enumerate().filter(|(_, wanted)| **wanted) {
             let (row, column) = (index / tiles.across, index % tiles.across * TILE);

@@ -1,9 +1,36 @@
 //! A parallel projection, fitted so that the whole mesh is in the picture.
 
-use super::View;
 use crate::mesh::Mesh;
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
+
+/// From where the mesh is seen. All views are parallel projections.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum View {
+    /// From above, the tip to the right.
+    Top,
+    /// From below, the tip to the right: the top view turned about X.
+    Bottom,
+    /// From the right side (negative Y), the tip to the right.
+    Side,
+    /// From above, the right and a little from the tip.
+    ThreeQuarter,
+}
+
+impl View {
+    /// All views.
+    pub const ALL: [View; 4] = [View::Top, View::Bottom, View::Side, View::ThreeQuarter];
+
+    /// `top`, `bottom`, `side` or `three-quarter`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            View::Top => "top",
+            View::Bottom => "bottom",
+            View::Side => "side",
+            View::ThreeQuarter => "three-quarter",
+        }
+    }
+}
 
 /// Paper left free on each side, as a fraction of the picture's shorter side.
 const MARGIN: f64 = 0.06;

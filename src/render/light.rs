@@ -78,7 +78,7 @@ impl Scene {
                     / samples as f32
             })
             .collect();
-        let field = Field::new(wide, high, heights, (samples_per_mm / samples as f64) as f32);
+        let field = SeenHeights::new(wide, high, heights, (samples_per_mm / samples as f64) as f32);
         let shades = (0..wide * high)
             .into_par_iter()
             .with_min_len(wide)
@@ -120,35 +120,35 @@ impl Shade {
 }
 
 /// Heights towards the eye, one for each picture element, in picture elements.
-struct Field {
+struct SeenHeights {
     wide: usize,
     high: usize,
     heights: Vec<f32>,
     per_mm: f32,
     tallest: f32,
     /// Where closeness is looked for: along four lines, on both sides.
-    close: [[[Step; CLOSE_STEPS]; 2]; 4],
+    close: [[[Stride; CLOSE_STEPS]; 2]; 4],
     /// Where the key light is looked for.
-    shadow: Vec<Step>,
+    shadow: Vec<Stride>,
 }
 
 /// From a picture element to another one.
 #[derive(Clone, Copy, Default)]
-struct Step {
+struct Stride {
     right: i32,
     down: i32,
     /// How far that is.
     run: f32,
 }
 
-impl Step {
-    fn new(right: f32, down: f32, run: f32) -> Step {
-        Step { right: (right * run).round() as i32, down: (down * run).round() as i32, run }
+impl Stride {
+    fn new(right: f32, down: f32, run: f32) -> Stride {
+        Stride { right: (right * run).round() as i32, down: (down * run).round() as i32, run }
     }
 }
 
-impl Field {
-    fn new(wide: usize, high: usize, heights: Vec<f32>, per_mm: f32) -> Field {
+impl SeenHeights {
+    fn new(wide: usize, high: usize, heights: Vec<f32>, per_mm: f32) -> SeenHeights {
         let tallest = heights.iter().copied().fold(f32::NEG_INFINITY, f32::max);
         let reach = CLOSE_REACH as f32 * per_mm;
         let close = std::array::from_fn(|line| {
@@ -156,7 +156,7 @@ impl Field {
                 let (right, down) = AROUND[line];
                 std::array::from_fn(|step| {
                     let run = reach * ((step + 1) as f32 / CLOSE_STEPS as f32).powi(2);
-                    Step::new(sign * right, sign * down, run.max(NEAREST))
+                    Stride::new(sign * right, sign * down, run.max(NEAREST))
                 })
             })
         });
@@ -165,13 +165,13 @@ impl Field {
         let shadow = (1..=SHADOW_STEPS)
             .map(|step| reach * (step as f32 / SHADOW_STEPS as f32).powi(2))
             .filter(|&run| run >= NEAREST)
-            .map(|run| Step::new(KEY.x / across, -KEY.y / across, run))
+            .map(|run| Stride::new(KEY.x / across, -KEY.y / across, run))
             .collect();
-        Field { wide, high, heights, per_mm, tallest, close, shadow }
+        SeenHeights { wide, high, heights, per_mm, tallest, close, shadow }
     }
 
     /// The height at a step from a picture element; minus infinity for paper and outside.
-    fn beside(&self, (x, y): (usize, usize), step: Step) -> f32 {
+    fn beside(&self, (x, y): (usize, usize), step: Stride) -> f32 {
         let x = x.wrapping_add_signed(step.right as isize);
         let y = y.wrapping_add_signed(step.down as isize);
         if x < self.wide && y < self.high {
@@ -206,7 +206,7 @@ impl Field {
             .close
             .iter()
             .map(|line| {
-                let slope = |steps: &[Step; CLOSE_STEPS]| {
+                let slope = |steps: &[Stride; CLOSE_STEPS]| {
                     steps.iter().fold(-4.0_f32, |most, &step| {
                         most.max((self.beside(at, step) - height) / step.run)
                     })

@@ -14,6 +14,7 @@ mod tones;
 mod vector;
 mod wood;
 
+pub use camera::View;
 pub use picture::{Picture, Shown};
 pub use vector::shaded_svg;
 pub use wood::Wood;
@@ -23,34 +24,6 @@ use camera::Camera;
 use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::LazyLock;
-
-/// From where the mesh is seen. All views are parallel projections.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum View {
-    /// From above, the tip to the right.
-    Top,
-    /// From below, the tip to the right: the top view turned about X.
-    Bottom,
-    /// From the right side (negative Y), the tip to the right.
-    Side,
-    /// From above, the right and a little from the tip.
-    ThreeQuarter,
-}
-
-impl View {
-    /// All views.
-    pub const ALL: [View; 4] = [View::Top, View::Bottom, View::Side, View::ThreeQuarter];
-
-    /// `top`, `bottom`, `side` or `three-quarter`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            View::Top => "top",
-            View::Bottom => "bottom",
-            View::Side => "side",
-            View::ThreeQuarter => "three-quarter",
-        }
-    }
-}
 
 /// Samples along each side of a picture element: 2, so four in all. Enough to smooth an edge at
 /// the sizes that a sheet prints (looked at 1, 2 and 3; 3 costs twice the time for no visible gain).
@@ -122,7 +95,7 @@ const TOGETHER: (f32, f32) = (3.0, 0.995);
 fn element(
     seen: &Seen,
     scene: &light::Scene,
-    figure: &mut wood::Figure,
+    figure: &mut wood::WoodFigure,
     (x, y): (usize, usize),
 ) -> [f32; 3] {
     let shade = scene.shade(x, y);

@@ -4,7 +4,7 @@
 //! level, to the straight line between two values. The field's border counts as under every level.
 
 /// Values in rows.
-pub(super) struct Field {
+pub(super) struct ToneMap {
     pub(super) wide: usize,
     pub(super) high: usize,
     pub(super) values: Vec<f32>,
@@ -15,7 +15,7 @@ pub(super) type Loop = Vec<[f32; 2]>;
 
 const NONE: u32 = u32::MAX;
 
-impl Field {
+impl ToneMap {
     fn at(&self, x: usize, y: usize) -> f32 {
         // A ring of nothing lies round the field, so that every line closes.
         let inside = (1..=self.wide).contains(&x) && (1..=self.high).contains(&y);
@@ -135,7 +135,7 @@ mod tests {
                 30.0 - (x - 40.0).hypot(y - 30.0)
             })
             .collect();
-        let field = Field { wide, high, values };
+        let field = ToneMap { wide, high, values };
         let loops = field.loops(10.0);
         assert_eq!(loops.len(), 1);
         let is = area(&loops[0]).abs() / 2.0;
@@ -148,11 +148,11 @@ mod tests {
 
     #[test]
     fn a_field_that_is_full_has_a_line_round_it_and_a_saddle_closes_too() {
-        let full = Field { wide: 4, high: 3, values: vec![1.0; 12] };
+        let full = ToneMap { wide: 4, high: 3, values: vec![1.0; 12] };
         let loops = full.loops(0.5);
         assert_eq!(loops.len(), 1);
         assert!((area(&loops[0]).abs() / 2.0 - 11.5).abs() < 0.01, "{}", area(&loops[0]));
-        let saddle = Field { wide: 2, high: 2, values: vec![1.0, 0.0, 0.0, 1.0] };
+        let saddle = ToneMap { wide: 2, high: 2, values: vec![1.0, 0.0, 0.0, 1.0] };
         let sum: f32 = saddle.loops(0.5).iter().map(|line| area(line).abs() / 2.0).sum();
         assert!(sum > 1.0 && sum < 3.5, "{sum}");
     }

@@ -3,7 +3,7 @@
 //! Promised: the same mesh, view, size and wood give the same bytes; the drawing fetches and runs
 //! nothing, and its name is escaped. Not promised: the wood's figure, which would make it large.
 
-use super::tones::{Field, area, simpler};
+use super::tones::{ToneMap, area, simpler};
 use super::{SAMPLES, Seen, View, Wood, coded, hits, light, raster};
 use crate::export::svg::escaped;
 use crate::mesh::Mesh;
@@ -97,7 +97,7 @@ fn areas(svg: &mut String, seen: &Seen, (wide, high): (usize, usize), wood: Wood
 
 /// How much of each picture element is covered, and how light it is there: the square root of the
 /// light, which the eye sees in even steps.
-fn fields(seen: &Seen, (wide, high): (usize, usize)) -> (Field, Field) {
+fn fields(seen: &Seen, (wide, high): (usize, usize)) -> (ToneMap, ToneMap) {
     let scene = seen.scene();
     let light = |hit: &raster::Hit, shade: light::Shade| {
         let lit = shade.lit(hit.normal);
@@ -119,7 +119,7 @@ fn fields(seen: &Seen, (wide, high): (usize, usize)) -> (Field, Field) {
     // Once softened, so that single elements make no areas of their own.
     tone = spread(&tone, wide, |value, mean| if value.is_nan() { value } else { mean });
     tone.iter_mut().filter(|value| value.is_nan()).for_each(|value| *value = f32::NEG_INFINITY);
-    (Field { wide, high, values: cover }, Field { wide, high, values: tone })
+    (ToneMap { wide, high, values: cover }, ToneMap { wide, high, values: tone })
 }
 
 /// Each value made from itself and the mean of the known ones in the square round it.
@@ -145,7 +145,7 @@ fn spread(values: &[f32], wide: usize, made: impl Fn(f32, f32) -> f32 + Sync) ->
 }
 
 /// The lines of a level as a path in steps of the file.
-fn path(field: &Field, level: f32) -> String {
+fn path(field: &ToneMap, level: f32) -> String {
     let mut d = String::new();
     for line in field.loops(level) {
         if area(&line).abs() / 2.0 < SMALLEST {

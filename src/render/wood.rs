@@ -78,10 +78,10 @@ impl Wood {
     }
 
     /// Its figure, to be painted.
-    pub(super) fn figure(self) -> Figure {
+    pub(super) fn figure(self) -> WoodFigure {
         let look = self.look();
         let (early, late) = (look.early.map(linear), look.late.map(linear));
-        Figure {
+        WoodFigure {
             early,
             more: [0, 1, 2].map(|k| late[k] - early[k]),
             rings: look.rings,
@@ -94,7 +94,7 @@ impl Wood {
 
 /// A wood's figure. It keeps what it has worked out for one point, since the next one is mostly
 /// near it; what it says of a point does not depend on those before.
-pub(super) struct Figure {
+pub(super) struct WoodFigure {
     early: [f32; 3],
     more: [f32; 3],
     rings: f32,
@@ -104,7 +104,7 @@ pub(super) struct Figure {
     noises: [Noise; 6],
 }
 
-impl Figure {
+impl WoodFigure {
     /// Linear colour of the wood at a point of the design frame.
     ///
     /// Rings lie round a line along the grain (X) that is well under and beside the utensil, as in

@@ -5,7 +5,7 @@
 //! of its edges where the other two are straight, else it is a Coons patch of its four edges (S. A. Coons, "Surfaces for computer-aided design of space forms", 1967).
 //! Not promised: equal sizes; the readers refine the blocks as they need.
 
-use super::PlanCurve;
+use super::plan::PlanCurve;
 use glam::DVec2;
 use std::fmt;
 

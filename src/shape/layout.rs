@@ -2,8 +2,8 @@
 //! each end, and a nest of its own inside a hollow.
 
 use super::lattice::{Builder, Lattice};
-use super::plan::Plan;
-use super::{Body, HeadSkins, PlanCurve};
+use super::plan::{Plan, PlanCurve};
+use super::{Body, HeadSkins};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
@@ -19,18 +19,20 @@ const REAR_CORNER: f64 = 0.5;
 /// Cuts closer together than this, in mm, would make thin blocks.
 const CLOSE_CUTS: f64 = 3.0;
 
-/// The lattice of a body.
-pub(crate) fn of(body: &Body) -> Lattice {
-    let mut strip = Strip { body, builder: Builder::default() };
-    let plan = &body.0.plan;
-    let start = strip.end_cap();
-    let neck = strip.advance(start, plan.neck);
-    let last = strip.advance(neck, plan.rest);
-    match &body.0.head {
-        HeadSkins::Bowl(_) => strip.bowl(last),
-        HeadSkins::Blade(blade) => strip.blade(last, blade.bevel),
+impl Body {
+    /// The blocks of the plan that mesh and B-rep are made on.
+    pub fn lattice(&self) -> Lattice {
+        let mut strip = Strip { body: self, builder: Builder::default() };
+        let plan = &self.0.plan;
+        let start = strip.end_cap();
+        let neck = strip.advance(start, plan.neck);
+        let last = strip.advance(neck, plan.rest);
+        match &self.0.head {
+            HeadSkins::Bowl(_) => strip.bowl(last),
+            HeadSkins::Blade(blade) => strip.blade(last, blade.bevel),
+        }
+        strip.builder.finish()
     }
-    strip.builder.finish()
 }
 
 /// One line across: the outline's and the core's nodes from right to left, and the three edges.

@@ -36,9 +36,7 @@ use blade::BladeSkins;
 use bowl::BowlSkins;
 use handle::HandleSkins;
 use plan::Plan;
-
-/// A curve in the plan, from parameter 0 to 1, in mm.
-pub type PlanCurve = Arc<dyn Fn(f64) -> DVec2 + Send + Sync>;
+pub use plan::PlanCurve;
 
 /// The utensil, unslotted. Cheap to clone.
 #[derive(Clone, Debug)]
@@ -188,11 +186,6 @@ impl Body {
             front(|t| FRAC_PI_2 * t),
             rear(|t| FRAC_PI_2 * (1.0 - t)),
         ]
-    }
-
-    /// The blocks of the plan that mesh and B-rep are made on.
-    pub fn lattice(&self) -> Lattice {
-        layout::of(self)
     }
 
     fn hollow_front(&self, angle: f64) -> Option<DVec2> {

@@ -7,6 +7,7 @@ use super::middle::MiddleLine;
 use super::spline::{Swell, ease, ease_slope};
 use crate::params::{Design, Station};
 use glam::DVec2;
+use std::sync::Arc;
 
 /// Where the neck's ogee has its steepest place: greater moves it towards the handle and makes
 /// the shoulders fuller. Chosen by eye on drawings of serving spoons.
@@ -17,6 +18,9 @@ const SHOULDER_BLADE: f64 = 0.1;
 /// Most bend, in units of the ogee's own rise and length, with which it arrives at the widest
 /// place: it rises all the way up to 20, and this leaves it fair.
 const MOST_BEND: f64 = 12.0;
+
+/// A curve in the plan, from parameter 0 to 1, in mm.
+pub type PlanCurve = Arc<dyn Fn(f64) -> DVec2 + Send + Sync>;
 
 /// Exponents and places of the plan, in mm along X.
 #[derive(Clone, Debug)]

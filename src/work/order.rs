@@ -6,7 +6,7 @@
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
-use super::words::{self, Said};
+use super::words::{self, StepWords};
 use crate::cutting::PassKind::{self, CleanUp, Clear, Edge, Finish, Rough, Slots};
 use crate::finding::fill;
 use crate::relief::Face::{self, Bottom, Top};
@@ -125,7 +125,7 @@ pub struct Step {
 
 /// What the steps and their wording depend on.
 #[derive(Clone, Debug, Default)]
-pub struct Work {
+pub struct Circumstances {
     /// Skims and the stock's height, as they are written.
     pub skim_top: String,
     /// The same of the bottom face.
@@ -159,7 +159,7 @@ pub struct Work {
 }
 
 /// The steps of a job in their order.
-pub fn steps(work: &Work) -> Vec<Step> {
+pub fn steps(work: &Circumstances) -> Vec<Step> {
     let mut steps: Vec<Step> = Vec::new();
     for (task, needs) in ORDER {
         let Some(step) = step(*task, work) else { continue };
@@ -172,7 +172,7 @@ pub fn steps(work: &Work) -> Vec<Step> {
 
 /// A task of a job, as it is said; none where the job doesn't have it. What it needs stands in
 /// [`ORDER`].
-fn step(task: Task, work: &Work) -> Option<Step> {
+fn step(task: Task, work: &Circumstances) -> Option<Step> {
     let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
     Some(match task {
         Skim => {
@@ -215,7 +215,7 @@ fn step(task: Task, work: &Work) -> Option<Step> {
 }
 
 /// A pass over the piece; none where the job has none of that kind.
-fn pass(kind: PassKind, face: Face, work: &Work) -> Option<Step> {
+fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
     let own = work.passes.iter().filter(|(known, ..)| *known == kind);
     // A kind that stands in the order once may be of the other face: cleaning up.
     let (.., cutter) = own.min_by_key(|(_, known, _)| *known != face)?;
@@ -252,7 +252,7 @@ fn pass(kind: PassKind, face: Face, work: &Work) -> Option<Step> {
 }
 
 /// The board's mounting for a setup.
-fn mounting(task: Task, words: &Said, work: &Work, face: Face) -> Step {
+fn mounting(task: Task, words: &StepWords, work: &Circumstances, face: Face) -> Step {
     let side = usize::from(face == Bottom);
     let at = work.positions[side].as_ref();
     let at = at.map_or(String::new(), |word| fill(words::AT_POSITION, &[("word", word)]));
@@ -267,7 +267,7 @@ const NONE: [(&str, &str); 0] = [];
 /// A step on the bench.
 fn said<const N: usize>(
     task: Task,
-    words: &Said,
+    words: &StepWords,
     values: [(&str, impl AsRef<str>); N],
     files: &[&'static str],
 ) -> Step {

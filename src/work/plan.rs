@@ -1,6 +1,6 @@
 //! What the order of work of a piece is put together from, once it is placed and held.
 
-use super::order::{self, Step, Work};
+use super::order::{self, Circumstances, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
@@ -163,10 +163,10 @@ pub fn borings(
     board.chain(bed).collect()
 }
 
-fn work(order: &WorkOrder<'_>) -> Work {
+fn work(order: &WorkOrder<'_>) -> Circumstances {
     let WorkOrder { board, shop, pins, mounts, .. } = *order;
     let stock = board.usable_height();
-    Work {
+    Circumstances {
         skim_top: board.skim_top.to_string(),
         skim_bottom: board.skim_bottom.to_string(),
         stock: stock.to_string(),

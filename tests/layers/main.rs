@@ -6,6 +6,7 @@
 //! lives.
 
 mod circles;
+mod names;
 mod source;
 
 use source::{Token, sources, tokens};

@@ -50,7 +50,7 @@ fn with(
     forms: &[HoldForm],
 ) -> (Vec<HoldDownPlace>, Findings) {
     let board = board(flaws);
-    let ground = Ground {
+    let ground = HoldDownGround {
         face: Face::Top,
         size: SIZE,
         wood: &Wood::of(&board),

@@ -1,7 +1,7 @@
 //! The room under a holder: a cone over each place of a sweep, against all that stands round it.
 
 use crate::cutting::envelope::Standing;
-use crate::cutting::sweep::{CELL_MM, Surface, Sweep};
+use crate::cutting::sweep::{CELL_MM, CarvedSurface, Sweep};
 use crate::outline::ArcPath;
 use glam::DVec2;
 
@@ -16,20 +16,20 @@ pub(super) enum Meets {
 }
 
 /// What is carved in a setup.
-pub(super) struct Carved<'a> {
+pub(super) struct CarvedFace<'a> {
     /// Encloses it; outside stands the frame.
     area: &'a ArcPath,
-    surface: &'a Surface,
+    surface: &'a CarvedSurface,
     /// Each cell's height, raised to that of its highest neighbour.
     heights: Vec<f64>,
     highest: f64,
 }
 
-impl<'a> Carved<'a> {
-    pub(super) fn new(surface: &'a Surface, area: &'a ArcPath) -> Carved<'a> {
+impl<'a> CarvedFace<'a> {
+    pub(super) fn new(surface: &'a CarvedSurface, area: &'a ArcPath) -> CarvedFace<'a> {
         let heights = surface.greatest_round();
         let highest = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Carved { area, surface, heights, highest }
+        CarvedFace { area, surface, heights, highest }
     }
 
     fn at(&self, column: isize, row: isize) -> f64 {
@@ -38,9 +38,9 @@ impl<'a> Carved<'a> {
 }
 
 /// What stands in a setup, heights over the bed in mm.
-pub(super) struct Ground<'a> {
+pub(super) struct Surroundings<'a> {
     /// None while the board is whole.
-    pub(super) carved: Option<Carved<'a>>,
+    pub(super) carved: Option<CarvedFace<'a>>,
     /// What stands on the bed.
     pub(super) hold_downs: &'a [Standing],
     /// Of the stock.
@@ -58,7 +58,7 @@ impl Least {
     }
 }
 
-impl Ground<'_> {
+impl Surroundings<'_> {
     /// The least room under a pass's holder, the place of its axis, and what is met there; none where
     /// there is nothing in its reach.
     pub(super) fn nearest(&self, sweep: &Sweep) -> Option<(f64, DVec2, Meets)> {
@@ -112,7 +112,7 @@ fn rings(sweep: &Sweep) -> Vec<(f64, isize, isize)> {
     rings
 }
 
-impl Carved<'_> {
+impl CarvedFace<'_> {
     /// The room over the frame, as high as `height`, with the axis at a place and the tip so high.
     fn frame(&self, sweep: &Sweep, (p, tip): (DVec2, f64), height: f64, least: &mut Least) {
         // No pass touches the frame: the centre stays the cutter's radius off it.

@@ -13,7 +13,7 @@
 //! 1 / (1 + R κ) in the direction square to the tracks is eᵀ(G + R B)⁻¹e / (eᵀG⁻¹e). A plane has
 //! B = 0, which leaves d² = s² (1 + a² / (1 + b²)).
 
-use crate::check::reach::{Heights, NOTHING};
+use crate::check::reach::{HeightGrid, NOTHING};
 use glam::DVec2;
 
 /// Slope and bend of a skin at a place: first and second derivatives of its height.
@@ -98,7 +98,7 @@ fn greatest(slope: DVec2, [x, y, mixed]: [f64; 3]) -> f64 {
 
 /// The whole of the inner cells in the plan, each with 1 / cos of its slope: their own area, in
 /// cells.
-pub(in crate::check) fn skin(heights: &Heights) -> f64 {
+pub(in crate::check) fn skin(heights: &HeightGrid) -> f64 {
     let step = 2.0 * heights.cell.as_mm();
     let mut whole = 0.0;
     inner(heights, |_, around| whole += (1.0 + slope(&around, step).length_squared()).sqrt());
@@ -106,7 +106,7 @@ pub(in crate::check) fn skin(heights: &Heights) -> f64 {
 }
 
 /// The jet of each inner cell, over two cells.
-pub(super) fn jets(heights: &Heights, mut each: impl FnMut(usize, Jet)) {
+pub(super) fn jets(heights: &HeightGrid, mut each: impl FnMut(usize, Jet)) {
     let cell = heights.cell.as_mm();
     let squared = cell * cell;
     inner(heights, |at, around| {
@@ -130,8 +130,8 @@ fn slope([[_, south, _], [west, _, east], [_, north, _]]: &[[f32; 3]; 3], step: 
 }
 
 /// Cells whose four neighbours are on the body, with the heights round them, row by row.
-fn inner(heights: &Heights, mut each: impl FnMut(usize, [[f32; 3]; 3])) {
-    let Heights { columns, mm, .. } = heights;
+fn inner(heights: &HeightGrid, mut each: impl FnMut(usize, [[f32; 3]; 3])) {
+    let HeightGrid { columns, mm, .. } = heights;
     let rows: Vec<&[f32]> = mm.chunks_exact((*columns).max(1)).collect();
     for (row, rows) in rows.windows(3).enumerate() {
         let [south, middle, north] = [rows[0], rows[1], rows[2]].map(|row| row.windows(3));
@@ -279,8 +279,8 @@ mod tests {
             (0.3 * x - 0.2 * y + 0.5 * x * x - 0.25 * y * y + 0.4 * x * y) as f32
         };
         let mm: Vec<f32> = (0..columns * columns).map(height).collect();
-        let mut heights = Heights { columns, rows: columns, cell: Length::mm(cell), mm };
-        let all = |heights: &Heights| {
+        let mut heights = HeightGrid { columns, rows: columns, cell: Length::mm(cell), mm };
+        let all = |heights: &HeightGrid| {
             let mut found = Vec::new();
             jets(heights, |at, jet| found.push((at, jet)));
             found

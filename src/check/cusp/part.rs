@@ -1,7 +1,7 @@
 //! The parts of a utensil that a maker would name, and which of them a place of its skins is on.
 
-use crate::check::edges::INSIDE;
-use crate::check::reach::{Ground, Heights};
+use crate::check::context::INSIDE;
+use crate::check::reach::{HeightGrid, SideGrid};
 use crate::check::{Context, Sides};
 use crate::outline::slots::rearmost;
 use crate::params::Head;
@@ -67,7 +67,7 @@ impl Part {
 }
 
 /// Where the parts begin and end.
-pub(super) struct Parts<'a> {
+pub(super) struct CuspParts<'a> {
     at: &'a Context<'a>,
     neck: f64,
     /// Where the handle has run out into the head.
@@ -82,9 +82,9 @@ pub(super) struct Parts<'a> {
     past: Vec<bool>,
 }
 
-impl Parts<'_> {
-    pub(super) fn of<'a>(at: &'a Context<'a>, sides: &Sides) -> Parts<'a> {
-        Parts {
+impl CuspParts<'_> {
+    pub(super) fn of<'a>(at: &'a Context<'a>, sides: &Sides) -> CuspParts<'a> {
+        CuspParts {
             at,
             neck: at.body.neck_x().as_mm(),
             head: at.body.blended_x().as_mm(),
@@ -127,7 +127,7 @@ impl Parts<'_> {
 
 /// Cells of the top that lie past the line where two skins meet.
 fn past(at: &Context<'_>, sides: &Sides) -> Vec<bool> {
-    let Heights { columns, rows, .. } = sides.grounds[0].heights;
+    let HeightGrid { columns, rows, .. } = sides.grounds[0].heights;
     let within = |column| at.body.past_line_within(Length::mm(sides.place(column, 0).x)).as_mm();
     let within: Vec<f64> = (0..columns).map(within).collect();
     let row = |row| {
@@ -147,8 +147,8 @@ fn outline(at: &Context<'_>) -> impl Iterator<Item = DVec2> {
 }
 
 /// Cells that are no further from the outline than the edge is wide.
-fn edge(ground: &Ground, outline: impl Iterator<Item = DVec2>) -> Vec<bool> {
-    let Heights { columns, rows, cell, mm } = &ground.heights;
+fn edge(ground: &SideGrid, outline: impl Iterator<Item = DVec2>) -> Vec<bool> {
+    let HeightGrid { columns, rows, cell, mm } = &ground.heights;
     let mut found = vec![false; mm.len()];
     let wide = INSIDE / cell.as_mm();
     for point in outline {
@@ -180,8 +180,8 @@ mod tests {
         let (side, cell, radius) = (301, 0.2, 20.0);
         let origin = DVec2::new(-30.0, -30.0);
         let mm = vec![0.0; side * side];
-        let heights = Heights { columns: side, rows: side, cell: Length::mm(cell), mm };
-        let disc = Ground { heights, origin };
+        let heights = HeightGrid { columns: side, rows: side, cell: Length::mm(cell), mm };
+        let disc = SideGrid { heights, origin };
         let round = (0..2000).map(|i| radius * DVec2::from_angle(f64::from(i) * 0.003_141_592_7));
         for (index, found) in edge(&disc, round).into_iter().enumerate() {
             let at = origin + cell * DVec2::new((index % side) as f64, (index / side) as f64);
@@ -194,8 +194,8 @@ mod tests {
 
     #[test]
     fn an_outline_that_leaves_the_grid_marks_what_is_on_it() {
-        let heights = Heights { columns: 9, rows: 9, cell: Length::mm(0.2), mm: vec![0.0; 81] };
-        let ground = Ground { heights, origin: DVec2::ZERO };
+        let heights = HeightGrid { columns: 9, rows: 9, cell: Length::mm(0.2), mm: vec![0.0; 81] };
+        let ground = SideGrid { heights, origin: DVec2::ZERO };
         let found = edge(&ground, [DVec2::new(-0.1, 0.8), DVec2::new(90.0, -90.0)].into_iter());
         // 1.5 mm from a point 0.1 mm to the left: as far as the seventh cell.
         assert!(found[4 * 9 + 7] && !found[4 * 9 + 8]);

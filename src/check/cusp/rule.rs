@@ -1,6 +1,6 @@
 //! The rule: figures, the line of the table, and what there is to say.
 
-use super::part::Parts;
+use super::part::CuspParts;
 use super::side::{Cusps, OnPart, Passes, cusps};
 use super::step_for;
 use crate::check::notes::Notes;
@@ -39,7 +39,7 @@ const NAMED: f64 = 0.1;
 pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let passes = Passes::of(at.shop)?;
     let limit = at.shop.limits.check.cusp;
-    let parts = Parts::of(at, sides);
+    let parts = CuspParts::of(at, sides);
     let [top, bottom] = [0, 1].map(|side| (Face::BOTH[side], &sides.grounds[side]));
     let of = |(face, ground)| {
         let part = |index, place| parts.part(face, index, place);

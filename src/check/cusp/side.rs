@@ -3,7 +3,7 @@
 use super::jet::jets;
 use super::part::Part;
 use super::{cusp_of_squared, step_for};
-use crate::check::reach::{Ground, Heights, NOTHING};
+use crate::check::reach::{HeightGrid, NOTHING, SideGrid};
 use crate::params::CutterForm;
 use crate::relief::Face;
 use crate::units::Length;
@@ -55,7 +55,7 @@ pub struct Cusps {
     pub limit: Length,
     /// Their height square to the surface, at worst, in mm; [`NOTHING`] beside the body and in its
     /// outermost cells.
-    pub high: Heights,
+    pub high: HeightGrid,
     /// Shares of the side in the plan.
     pub over: Over,
     /// The highest.
@@ -90,7 +90,7 @@ impl Cusps {
 
 /// What is counted on a part.
 #[derive(Clone, Copy, Default)]
-struct Count {
+struct Tally {
     cells: usize,
     /// At worst, along and across.
     over: [usize; 3],
@@ -102,15 +102,15 @@ struct Count {
 /// design frame, and `smooth` whether all round it is of one skin, so that it has a bend.
 pub(super) fn cusps(
     face: Face,
-    ground: &Ground,
+    ground: &SideGrid,
     passes: Passes,
     part: impl Fn(usize, DVec2) -> Part,
     smooth: impl Fn(usize) -> bool,
 ) -> Cusps {
-    let Heights { columns, rows, cell, mm } = &ground.heights;
+    let HeightGrid { columns, rows, cell, mm } = &ground.heights;
     let limit = (step_for(passes.radius, passes.limit) / passes.step).powi(2);
     let mut high = vec![NOTHING; mm.len()];
-    let mut counts = [Count::default(); Part::ALL.len()];
+    let mut counts = [Tally::default(); Part::ALL.len()];
     jets(&ground.heights, |index, mut jet| {
         if !smooth(index) {
             jet.bend = [0.0; 3];
@@ -131,17 +131,17 @@ pub(super) fn cusps(
             (count.most, count.at) = (height, place);
         }
     });
-    let share = |count: &Count| {
+    let share = |count: &Tally| {
         let cells = count.cells.max(1) as f64;
         let [worst, along, across] = count.over.map(|over| over as f64 / cells);
         Over { worst, along, across }
     };
-    let all = counts.iter().fold(Count::default(), |sum, one| Count {
+    let all = counts.iter().fold(Tally::default(), |sum, one| Tally {
         cells: sum.cells + one.cells,
         over: [0, 1, 2].map(|run| sum.over[run] + one.over[run]),
         ..if one.most > sum.most { *one } else { sum }
     });
-    let on_part = |(part, count): (Part, Count)| OnPart {
+    let on_part = |(part, count): (Part, Tally)| OnPart {
         part,
         area_mm2: count.cells as f64 * cell.as_mm().powi(2),
         over: share(&count),
@@ -152,7 +152,7 @@ pub(super) fn cusps(
     Cusps {
         face,
         limit: Length::mm(passes.limit),
-        high: Heights { columns: *columns, rows: *rows, cell: *cell, mm: high },
+        high: HeightGrid { columns: *columns, rows: *rows, cell: *cell, mm: high },
         over: share(&all),
         most: Length::mm(all.most),
         at: all.at,
@@ -172,7 +172,7 @@ mod tests {
     }
 
     /// A hollow with the form of a ball of 30 mm, 20 mm from its middle to its rim.
-    fn dish() -> Ground {
+    fn dish() -> SideGrid {
         let (side, cell) = (221, 0.2);
         let origin = DVec2::new(100.0, -22.0);
         let mm = (0..side * side)
@@ -182,8 +182,8 @@ mod tests {
                 if p.length() <= 20.0 { -under.sqrt() as f32 } else { NOTHING }
             })
             .collect();
-        let heights = Heights { columns: side, rows: side, cell: Length::mm(cell), mm };
-        Ground { heights, origin }
+        let heights = HeightGrid { columns: side, rows: side, cell: Length::mm(cell), mm };
+        SideGrid { heights, origin }
     }
 
     /// In a ball of radius r the slope's cosine is √(1 - ρ²/r²) at ρ from the middle, and for passes
@@ -227,8 +227,8 @@ mod tests {
         let (side, cell) = (41, 0.2);
         let height = |index: usize| -(cell * ((index % side) as f64 - 20.0)).abs() as f32;
         let mm = (0..side * side).map(height).collect();
-        let heights = Heights { columns: side, rows: side, cell: Length::mm(cell), mm };
-        let roof = Ground { heights, origin: DVec2::ZERO };
+        let heights = HeightGrid { columns: side, rows: side, cell: Length::mm(cell), mm };
+        let roof = SideGrid { heights, origin: DVec2::ZERO };
         let smooth = |index: usize| (index % side).abs_diff(20) > 1;
         let found = cusps(Face::Top, &roof, PASSES, |_, _| Part::Handle, smooth);
         let (level, steep) = (ridge(1.0), ridge(2.0_f64.sqrt()));

@@ -3,7 +3,7 @@
 //! Promised: a change that is named was tried: a body was made with it, and the cutter left no more
 //! than the shop allows on either side. Not promised: that it is the only one, or the handsomest.
 
-use super::rule::left_by;
+use super::left::left_by;
 use super::{Tool, surface};
 use crate::check::Context;
 use crate::params::{Design, Head};

@@ -18,7 +18,7 @@
 
 use super::field::{Field, GONE, NEVER, TILE, max};
 use super::kernel::Kernel;
-use super::search::{Run, block, spread};
+use super::search::{CellRun, block, spread};
 use super::tool::Tool;
 use crate::units::Length;
 use rayon::prelude::*;
@@ -31,7 +31,7 @@ const SOMETHING: f32 = -1e8;
 
 /// Heights on a grid, row by row, in mm.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Heights {
+pub struct HeightGrid {
     /// Cells along X.
     pub columns: usize,
     /// Cells along Y.
@@ -46,12 +46,12 @@ pub struct Heights {
 /// a surface stay so.
 ///
 /// Worked out in bands of rows, each with its neighbours' rows within reach.
-pub fn closing(surface: &Heights, tool: Tool) -> Heights {
+pub fn closing(surface: &HeightGrid, tool: Tool) -> HeightGrid {
     let kernel = Kernel::new(tool, surface.cell);
     // Every cell is written; zeros cost nothing until then.
     let mut mm = vec![0.0; surface.mm.len()];
     if surface.columns == 0 {
-        return Heights { mm, ..*surface };
+        return HeightGrid { mm, ..*surface };
     }
     // A cell's neighbours are looked at, too.
     let room = (kernel.reach + 1).next_multiple_of(TILE);
@@ -71,7 +71,7 @@ pub fn closing(surface: &Heights, tool: Tool) -> Heights {
             }
         },
     );
-    Heights { mm, ..*surface }
+    HeightGrid { mm, ..*surface }
 }
 
 /// What a thread works a band out in.
@@ -80,7 +80,7 @@ struct Scratch {
     /// The lowest that the tip may go, turned upside down once it is known.
     tips: Field,
     left: Field,
-    runs: Vec<Run>,
+    runs: Vec<CellRun>,
 }
 
 impl Scratch {
@@ -90,7 +90,7 @@ impl Scratch {
     }
 
     /// Closes the rows of a band, from `first` on, into their place.
-    fn close(&mut self, surface: &Heights, kernel: &Kernel, first: usize, to: &mut [f32]) {
+    fn close(&mut self, surface: &HeightGrid, kernel: &Kernel, first: usize, to: &mut [f32]) {
         let Scratch { surface: own, tips, left, runs } = self;
         let (room, columns) = (own.room, surface.columns);
         let count = to.len() / columns;
@@ -127,7 +127,7 @@ impl Scratch {
 }
 
 /// Takes rows of a surface, from two rooms before `first` on, which may lie before its first.
-fn take(field: &mut Field, surface: &Heights, first: usize, rows: usize) {
+fn take(field: &mut Field, surface: &HeightGrid, first: usize, rows: usize) {
     field.rows(rows);
     let (room, columns) = (field.room, surface.columns);
     for (y, to) in field.cells.chunks_exact_mut(field.wide).enumerate() {
@@ -152,7 +152,7 @@ fn dilate(
     rows: usize,
     columns: usize,
     kernel: &Kernel,
-    runs: &mut Vec<Run>,
+    runs: &mut Vec<CellRun>,
     wanted: impl Fn(usize, usize) -> bool,
 ) {
     let (room, wide) = (from.room, from.wide);

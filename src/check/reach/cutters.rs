@@ -4,10 +4,10 @@
 //! the packet's skirt and limits suit another cutter; they are made for the one that is named, and
 //! only a ball can be named for finishing.
 
-use super::rule::{COUNTS, left_by};
-use super::{Ground, Tool};
+use super::left::{COUNTS, Uncut, left_by};
+use super::{SideGrid, Tool};
 use crate::check::Context;
-use crate::params::CutterForm;
+use crate::params::{Cutter, CutterForm};
 use crate::relief::Face;
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -15,7 +15,7 @@ use rayon::prelude::*;
 
 /// What a cutter of the shop leaves of one side.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reached {
+pub struct CutterReach {
     /// The cutter's name.
     pub cutter: String,
     /// Which side.
@@ -36,6 +36,23 @@ pub struct Reached {
     pub would: bool,
 }
 
+impl CutterReach {
+    /// Of a cutter by what it leaves of a side.
+    pub(super) fn of(cutter: &Cutter, left: &Uncut, finishes: bool, limit: Length) -> CutterReach {
+        CutterReach {
+            cutter: cutter.name.clone(),
+            face: left.face,
+            finishes,
+            may: cutter.form == CutterForm::Ball,
+            most: left.most,
+            at: left.at,
+            volume_mm3: left.volume_mm3,
+            area_mm2: left.area_mm2,
+            would: left.most <= limit,
+        }
+    }
+}
+
 /// Cells that the other cutters are looked at on: twice the finishing cutter's, a quarter of the
 /// work. A flat cutter's own edge is sharp, so that finer cells tell no more of it.
 const COARSE: Length = Length::mm(0.4);
@@ -43,7 +60,7 @@ const COARSE: Length = Length::mm(0.4);
 const SHARE: f64 = 1.0 / 30.0;
 
 /// All cutters but V-shaped ones and the one that finishes, on both sides.
-pub(super) fn others(at: &Context<'_>) -> Vec<Reached> {
+pub(super) fn others(at: &Context<'_>) -> Vec<CutterReach> {
     let limit = at.shop.limits.check.uncut;
     let named = &at.shop.work.finish;
     let others: Vec<_> = at
@@ -62,7 +79,7 @@ pub(super) fn others(at: &Context<'_>) -> Vec<Reached> {
         .max_by(|a, b| a.radius().as_mm().total_cmp(&b.radius().as_mm()));
     let Some(widest) = widest else { return Vec::new() };
     let cell = COARSE.max(widest.radius() * SHARE);
-    let grounds: Vec<(Face, Ground)> = Face::BOTH
+    let grounds: Vec<(Face, SideGrid)> = Face::BOTH
         .into_par_iter()
         .map(|face| (face, super::surface(at.body, face, widest, cell)))
         .collect();
@@ -71,24 +88,13 @@ pub(super) fn others(at: &Context<'_>) -> Vec<Reached> {
     each.into_par_iter()
         .with_max_len(1)
         .map(|((cutter, tool), (face, ground))| {
-            let left = left_by(at.body, *face, ground, *tool);
-            Reached {
-                cutter: cutter.name.clone(),
-                face: *face,
-                finishes: false,
-                may: cutter.form == CutterForm::Ball,
-                most: left.most,
-                at: left.at,
-                volume_mm3: left.volume_mm3,
-                area_mm2: left.area_mm2,
-                would: left.most <= limit,
-            }
+            CutterReach::of(cutter, &left_by(at.body, *face, ground, *tool), false, limit)
         })
         .collect()
 }
 
 /// The thickest ball that would do on both sides, by name; and the others that would.
-pub(super) fn would_do(all: &[Reached]) -> Vec<&str> {
+pub(super) fn would_do(all: &[CutterReach]) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
     for one in all {
         let does = all.iter().filter(|other| other.cutter == one.cutter).all(|other| other.would);
@@ -100,11 +106,11 @@ pub(super) fn would_do(all: &[Reached]) -> Vec<&str> {
 }
 
 /// The same in words, for the table.
-pub(super) fn says(all: &[Reached]) -> Option<String> {
+pub(super) fn says(all: &[CutterReach]) -> Option<String> {
     let mut words = Vec::new();
     for one in all.iter().filter(|one| !one.finishes && one.face == Face::Top) {
         let other = all.iter().find(|o| o.cutter == one.cutter && o.face == Face::Bottom)?;
-        let most = |one: &Reached| match one.most.as_mm() < COUNTS {
+        let most = |one: &CutterReach| match one.most.as_mm() < COUNTS {
             true => "0".to_owned(),
             false => plain(one.most.as_mm(), 2),
         };

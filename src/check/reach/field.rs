@@ -25,12 +25,12 @@ pub(super) struct Field {
     pub(super) cells: Vec<f32>,
     /// What the surface does in each tile, and from the cells before it.
     tiles: Vec<Rises>,
-    kinds: Vec<Kind>,
+    kinds: Vec<TileKind>,
 }
 
 /// How much of a tile has a surface.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum TileKind {
     Empty,
     /// Some cells have none, there or before it.
     Torn,
@@ -70,12 +70,12 @@ impl Field {
     }
 
     #[inline(always)]
-    fn look(&self, x: usize, y: usize) -> (Rises, Kind) {
+    fn look(&self, x: usize, y: usize) -> (Rises, TileKind) {
         let wide = self.wide;
         let at = y * wide + x;
         // The first tile of a row is room.
         if x == 0 || !(0..TILE).any(|row| some(&eight(&self.cells, at + row * wide))) {
-            return ([NEVER; 4], Kind::Empty);
+            return ([NEVER; 4], TileKind::Empty);
         }
         let mut above = eight(&self.cells, if y == 0 { at } else { at - wide });
         let (mut east, mut north) = ([NEVER; TILE], [NEVER; TILE]);
@@ -96,7 +96,7 @@ impl Field {
         }
         // One NaN makes the sum NaN.
         let torn = sum.iter().sum::<f32>().is_nan();
-        let kind = if torn { Kind::Torn } else { Kind::Whole };
+        let kind = if torn { TileKind::Torn } else { TileKind::Whole };
         let most = |of: [f32; TILE]| of.into_iter().fold(NEVER, max);
         let least = |of: [f32; TILE]| of.into_iter().fold(-NEVER, min);
         ([most(east), most(north), -least(west), -least(south)], kind)
@@ -119,7 +119,7 @@ impl Field {
 
     /// Whether a tile has any surface.
     pub(super) fn any(&self, x: usize, y: usize) -> bool {
-        self.kinds[y / TILE * (self.wide / TILE) + x / TILE] != Kind::Empty
+        self.kinds[y / TILE * (self.wide / TILE) + x / TILE] != TileKind::Empty
     }
 
     /// Every cell with a surface that has a neighbour without: column, row and height. The outermost
@@ -129,9 +129,9 @@ impl Field {
         for (tile, kind) in self.kinds.iter().enumerate() {
             let (tx, ty) = (tile % across, tile / across);
             // What is after a tile stands with the next ones.
-            let whole = |tile: usize| self.kinds.get(tile) == Some(&Kind::Whole);
+            let whole = |tile: usize| self.kinds.get(tile) == Some(&TileKind::Whole);
             let inside = whole(tile) && whole(tile + 1) && whole(tile + across);
-            if *kind == Kind::Empty || inside {
+            if *kind == TileKind::Empty || inside {
                 continue;
             }
             for y in (ty * TILE).max(1)..((ty + 1) * TILE).min(self.high - 1) {

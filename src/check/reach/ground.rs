@@ -1,6 +1,6 @@
 //! The surface that a setup carves, as heights on a grid.
 
-use super::{Heights, NOTHING, Tool};
+use super::{HeightGrid, NOTHING, Tool};
 use crate::relief::Face;
 use crate::shape::{Body, CutBottom, CutTop};
 use crate::units::Length;
@@ -10,17 +10,17 @@ use rayon::prelude::*;
 /// A side of the body as heights, seen as it lies in its setup: the higher, the nearer to the
 /// spindle.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ground {
+pub struct SideGrid {
     /// The heights; [`NOTHING`] where the body is not. How deep the tool goes beside the upright rim
     /// wall changes nothing on the body.
-    pub heights: Heights,
+    pub heights: HeightGrid,
     /// Middle of the first cell in the design frame, in mm. Rows run along the design's Y, whichever
     /// side it is.
     pub origin: DVec2,
 }
 
 /// Heights of the exact surface in the middles of cells, with room for the tool all round.
-pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> Ground {
+pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> SideGrid {
     let step = cell.as_mm();
     let room = 2.0 * tool.radius().as_mm() + step;
     let (low, high) = extent(body);
@@ -34,7 +34,7 @@ pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> Ground {
         .map(|column| {
             let x = origin.x + column as f64 * step;
             let [right, left] = body.across(Length::mm(x));
-            let cut = Cut::of(body, face, x);
+            let cut = CrossCut::of(body, face, x);
             let height = |row: usize| {
                 let y = origin.y + row as f64 * step;
                 if y < right || y > left { NOTHING } else { cut.height(y) as f32 }
@@ -43,29 +43,29 @@ pub fn surface(body: &Body, face: Face, tool: Tool, cell: Length) -> Ground {
         })
         .collect();
     let mm = (0..rows).flat_map(|row| lines.iter().map(move |line| line[row])).collect();
-    Ground { heights: Heights { columns, rows, cell, mm }, origin }
+    SideGrid { heights: HeightGrid { columns, rows, cell, mm }, origin }
 }
 
 /// A side of the body as it lies in its setup, cut across.
-pub(in crate::check) enum Cut {
+pub(in crate::check) enum CrossCut {
     Top(CutTop),
     Bottom(CutBottom),
 }
 
-impl Cut {
+impl CrossCut {
     /// At an X, in mm.
-    pub(in crate::check) fn of(body: &Body, face: Face, x: f64) -> Cut {
+    pub(in crate::check) fn of(body: &Body, face: Face, x: f64) -> CrossCut {
         match face {
-            Face::Top => Cut::Top(body.cut_top(x)),
-            Face::Bottom => Cut::Bottom(body.cut_bottom(x)),
+            Face::Top => CrossCut::Top(body.cut_top(x)),
+            Face::Bottom => CrossCut::Bottom(body.cut_bottom(x)),
         }
     }
 
     /// Height at a Y, in mm.
     pub(in crate::check) fn height(&self, y: f64) -> f64 {
         match self {
-            Cut::Top(cut) => cut.height(y),
-            Cut::Bottom(cut) => -cut.height(y),
+            CrossCut::Top(cut) => cut.height(y),
+            CrossCut::Bottom(cut) => -cut.height(y),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The least concave radius of a side: the roundest ball that could follow it everywhere.
 
-use super::{Cut, Ground, Heights, NOTHING};
+use super::{CrossCut, HeightGrid, NOTHING, SideGrid};
 use crate::relief::Face;
 use crate::shape::Body;
 use crate::units::Length;
@@ -49,7 +49,7 @@ const STEP: f64 = 1e-2;
 /// The least concave radius of a side, and where; none if it is concave nowhere. Looked for on the
 /// cells, then climbed to on the formula from the most bent cell of each neighbourhood. Places where
 /// two skins meet in a line have no radius; the surface on either side of it has.
-pub fn least_concave(body: &Body, face: Face, ground: &Ground) -> Option<(Length, DVec2)> {
+pub fn least_concave(body: &Body, face: Face, ground: &SideGrid) -> Option<(Length, DVec2)> {
     /// Starts of the closer look, and how far they lie apart, in mm.
     const STARTS: usize = 48;
     const APART: f64 = 2.5;
@@ -58,7 +58,7 @@ pub fn least_concave(body: &Body, face: Face, ground: &Ground) -> Option<(Length
     const FAR: f64 = 0.8;
     /// The last step, in mm.
     const FINEST: f64 = 1e-3;
-    let Heights { columns, rows, cell, .. } = &ground.heights;
+    let HeightGrid { columns, rows, cell, .. } = &ground.heights;
     let (columns, rows, cell) = (*columns, *rows, cell.as_mm());
     let place =
         |at: usize| ground.origin + cell * DVec2::new((at % columns) as f64, (at / columns) as f64);
@@ -103,8 +103,8 @@ pub fn least_concave(body: &Body, face: Face, ground: &Ground) -> Option<(Length
 }
 
 /// Curvature by a cell and its eight neighbours; none beside the body.
-fn on_cells(heights: &Heights, column: usize, row: usize) -> Option<f64> {
-    let Heights { columns, rows, cell, mm } = heights;
+fn on_cells(heights: &HeightGrid, column: usize, row: usize) -> Option<f64> {
+    let HeightGrid { columns, rows, cell, mm } = heights;
     if column == 0 || row == 0 || column + 1 >= *columns || row + 1 >= *rows {
         return None;
     }
@@ -143,7 +143,7 @@ fn climb(body: &Body, face: Face, start: DVec2, [first, last]: [f64; 2]) -> (f64
         if !clear_of_lines(body, face, p, STEP) {
             return f64::NEG_INFINITY;
         }
-        let cuts = [-1.0, 0.0, 1.0].map(|way| Cut::of(body, face, p.x + STEP * way));
+        let cuts = [-1.0, 0.0, 1.0].map(|way| CrossCut::of(body, face, p.x + STEP * way));
         let nine = std::array::from_fn(|i| cuts[i % 3].height(p.y + STEP * ((i / 3) as f64 - 1.0)));
         Bend::of(nine, STEP).concave()
     };

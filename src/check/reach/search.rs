@@ -10,7 +10,7 @@ const SLACK: f32 = 1e-6;
 
 /// Neighbouring offsets in one row under the tool, counted from the tool's first, and the cell that
 /// a block's first place meets with the first of them.
-pub(super) struct Run {
+pub(super) struct CellRun {
     first: usize,
     row: usize,
     from: usize,
@@ -24,14 +24,14 @@ pub(super) fn block(
     kernel: &Kernel,
     x: usize,
     y: usize,
-    runs: &mut Vec<Run>,
+    runs: &mut Vec<CellRun>,
 ) -> Option<[[f32; TILE]; TILE]> {
     let rises = field.rises(x, y)?;
     runs.clear();
     let first =
         |row: usize, from: usize| (y + row - kernel.reach) * field.wide + x + from - kernel.reach;
     winners(kernel, rises, |row, from, to| {
-        runs.push(Run { first: first(row, from), row, from, to });
+        runs.push(CellRun { first: first(row, from), row, from, to });
     });
     let mut found = [[NEVER; TILE]; TILE];
     try_all(field, kernel, runs, &mut found);
@@ -93,7 +93,7 @@ fn under(rises: &[f32], limit: f32) -> usize {
 
 /// Tries cells for all places of a block.
 #[inline(always)]
-fn try_all(field: &Field, kernel: &Kernel, runs: &[Run], found: &mut [[f32; TILE]; TILE]) {
+fn try_all(field: &Field, kernel: &Kernel, runs: &[CellRun], found: &mut [[f32; TILE]; TILE]) {
     /// Rows that fit into a core's registers.
     const TOGETHER: usize = 4;
     let wide = field.wide;

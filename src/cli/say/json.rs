@@ -1,6 +1,6 @@
 //! Findings for other programs.
 
-use super::{Report, line_column};
+use super::report::{Report, line_column};
 use crate::export::list::ChecksInfo;
 use crate::finding::Spot;
 use crate::units::plain;

@@ -1,6 +1,7 @@
 //! What the rules say, as a table that can be taken in at a glance.
 
-use super::text::{at_blanks, harmless};
+use super::harmless::harmless;
+use super::text::at_blanks;
 use crate::check::{Row, Verdict};
 
 /// One line for each rule: a mark, its name, its figures; long ones go on under themselves.

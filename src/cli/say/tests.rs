@@ -1,7 +1,9 @@
 //! Tests of what is said.
 
+use super::report::line_column;
 use super::*;
-use crate::finding::Code;
+use crate::cli::args::Input;
+use crate::finding::{Code, Finding, Source};
 use crate::units::Length;
 
 const CODE: Code = Code { name: "bare-number", explain: "" };

@@ -1,6 +1,7 @@
 //! Findings for people: the one place where they are rendered.
 
-use super::{Report, line_column};
+use super::harmless::harmless;
+use super::report::{Report, line_column};
 use crate::finding::{Finding, Severity};
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode,
@@ -41,23 +42,6 @@ pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit)
         .break_words(false)
-}
-
-/// Text from a file or a path, without what could steer a terminal or turn the writing round:
-/// control characters and the bidirectional ones (Unicode TR 36, 3.5 and 3.7). Each byte of them
-/// becomes a question mark, so that spans still fit.
-pub(super) fn harmless(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        let steers = (c.is_control() && c != '\n' && c != '\t')
-            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-        if steers {
-            out.extend(std::iter::repeat_n('?', c.len_utf8()));
-        } else {
-            out.push(c);
-        }
-    }
-    out
 }
 
 /// A finding as the renderer wants it.

@@ -1,7 +1,7 @@
 //! What `packet.json` says of the checks.
 
 use super::rounded;
-use crate::check::reach::Reached;
+use crate::check::reach::CutterReach;
 use crate::check::{Checks, Cusps, Over, Row};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -42,8 +42,8 @@ pub struct ReachInfo {
     pub area_to_sand_mm2: f64,
 }
 
-impl From<&Reached> for ReachInfo {
-    fn from(one: &Reached) -> ReachInfo {
+impl From<&CutterReach> for ReachInfo {
+    fn from(one: &CutterReach) -> ReachInfo {
         ReachInfo {
             cutter: one.cutter.clone(),
             side: one.face.name(),

@@ -1,7 +1,7 @@
 //! What would do, when a design can't be made to fit: each give widened alone, or another board.
 
 use super::gives::Variable;
-use super::limits::{Limits, Room};
+use super::limits::{BodyRoom, FitLimits};
 use super::search::{KEPT, Search};
 use crate::params::Design;
 use crate::shape::Body;
@@ -30,12 +30,12 @@ pub struct Widening {
 pub(super) fn advice(
     design: &Design,
     variables: &[Variable],
-    limits: &Limits<'_>,
-    room: Room,
+    limits: &FitLimits<'_>,
+    room: BodyRoom,
 ) -> Advice {
     let wanted = vec![0.0; variables.len()];
     let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
-    let does = |bounds: &[[f64; 2]], room: Room, from: Option<&[f64]>| {
+    let does = |bounds: &[[f64; 2]], room: BodyRoom, from: Option<&[f64]>| {
         let search = Search { design, variables, limits, wanted: &wanted, bounds };
         let found = match from {
             Some(start) => search.from(start, room),
@@ -50,7 +50,7 @@ pub(super) fn advice(
     // To a thousandth of a millimetre, on the side that does.
     while yes - no > 1e-3 && !variables.is_empty() {
         let middle = 0.5 * (yes + no);
-        let room = Room { height: middle, length: f64::MAX, width: f64::MAX };
+        let room = BodyRoom { height: middle, length: f64::MAX, width: f64::MAX };
         match does(&bounds, room, Some(&lying)) {
             Some(changes) => (yes, lying) = (middle, changes),
             None => no = middle,

@@ -4,7 +4,6 @@
 //! length that is asked to be nothing (a rise of 0 mm) and of rises and shifts, whose zero is
 //! anywhere, the change is told in shares of the greatest rise or shift of the same line.
 
-use super::Change;
 use crate::params::{self, Bound, Design, Dimension, Station, dimension};
 use crate::units::{Angle, Length, plain};
 
@@ -13,9 +12,24 @@ const UNIT: f64 = 1.0;
 /// Changes smaller than this share are none.
 const NONE: f64 = 1e-9;
 
+/// What fitting did to one dimension.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    /// Key of the design file.
+    pub key: String,
+    /// What the file asks for, with its unit.
+    pub asked: String,
+    /// What is made, with its unit.
+    pub fitted: String,
+    /// The limit on that side, with its unit.
+    pub limit: String,
+    /// The change as a share of what is asked.
+    pub share: f64,
+}
+
 /// How a variable is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Form {
+enum Written {
     Length,
     Number,
     Angle,
@@ -27,7 +41,7 @@ enum Form {
 #[derive(Clone, Debug)]
 pub(super) struct Variable {
     pub(super) key: String,
-    form: Form,
+    form: Written,
     /// In mm, degrees, or as a plain number; 1 for a line of stations.
     asked: f64,
     /// What a relative change of 1 is.
@@ -47,13 +61,13 @@ pub(super) fn variables(design: &Design) -> Vec<Variable> {
     let heaviest = design.give.iter().map(|give| give.weight).fold(f64::MIN_POSITIVE, f64::max);
     let variable = |give: &params::Give| {
         let (form, asked) = match dimension(&mut copy, &give.key)? {
-            Dimension::Length(length) => (Form::Length, length.as_mm()),
-            Dimension::Number(number) => (Form::Number, *number),
-            Dimension::Angle(angle) => (Form::Angle, angle.as_degrees()),
-            Dimension::Stations(_) => (Form::Stations, 1.0),
+            Dimension::Length(length) => (Written::Length, length.as_mm()),
+            Dimension::Number(number) => (Written::Number, *number),
+            Dimension::Angle(angle) => (Written::Angle, angle.as_degrees()),
+            Dimension::Stations(_) => (Written::Stations, 1.0),
         };
         let scale = match line_of(design, &give.key) {
-            Some(line) if form == Form::Length => greatest(line),
+            Some(line) if form == Written::Length => greatest(line),
             _ => asked.abs(),
         };
         let scale = if scale > 1e-6 { scale } else { UNIT };
@@ -100,7 +114,7 @@ pub(super) fn moved(design: &Design, variables: &[Variable], changes: &[f64]) ->
     let mut moved = design.clone();
     for whole in [true, false] {
         for (variable, change) in variables.iter().zip(changes) {
-            if (variable.form == Form::Stations) != whole || change.abs() < NONE {
+            if (variable.form == Written::Stations) != whole || change.abs() < NONE {
                 continue;
             }
             let value = variable.value(*change);
@@ -128,10 +142,10 @@ impl Variable {
     /// With its unit, as the file would have it.
     fn shown(&self, value: f64) -> String {
         match self.form {
-            Form::Length => format!("{} mm", plain(value, 3)),
-            Form::Number => plain(value, 4),
-            Form::Angle => format!("{} deg", plain(value, 3)),
-            Form::Stations => format!("{} %", plain(100.0 * value, 2)),
+            Written::Length => format!("{} mm", plain(value, 3)),
+            Written::Number => plain(value, 4),
+            Written::Angle => format!("{} deg", plain(value, 3)),
+            Written::Stations => format!("{} %", plain(100.0 * value, 2)),
         }
     }
 

@@ -20,7 +20,7 @@ const CHORDS: u32 = 48;
 
 /// What the board gives: greatest height, length and width of the body, in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Room {
+pub struct BodyRoom {
     /// Of the body, over all.
     pub height: f64,
     /// Of the body, over all.
@@ -30,7 +30,7 @@ pub struct Room {
 }
 
 /// Everything that must hold.
-pub(super) struct Limits<'a> {
+pub(super) struct FitLimits<'a> {
     shop: &'a Shop,
     /// Least wall, rim and tine; where the design itself has less, no more is asked than it has.
     wall: f64,
@@ -69,14 +69,14 @@ impl Places {
     }
 }
 
-impl<'a> Limits<'a> {
+impl<'a> FitLimits<'a> {
     /// For a design whose dimensions `keys` may move.
-    pub(super) fn new(design: &Design, shop: &'a Shop, keys: &[String]) -> Limits<'a> {
+    pub(super) fn new(design: &Design, shop: &'a Shop, keys: &[String]) -> FitLimits<'a> {
         let touches =
             |names: &[&str]| keys.iter().any(|key| names.iter().any(|name| key.starts_with(name)));
         let tines =
             touches(&["tines", "bowl.width", "bowl.length", "bowl.fullness", "bowl.widest"]);
-        let mut limits = Limits {
+        let mut limits = FitLimits {
             shop,
             wall: shop.limits.wall.as_mm(),
             rim: shop.limits.rim.as_mm(),
@@ -112,7 +112,7 @@ impl<'a> Limits<'a> {
 
     /// All margins of a design, in mm; the first three kinds shrink with `room`. As many, and of
     /// the same meaning, for every design of the same make.
-    pub(super) fn margins(&self, design: &Design, room: Room, places: &Places) -> Vec<f64> {
+    pub(super) fn margins(&self, design: &Design, room: BodyRoom, places: &Places) -> Vec<f64> {
         let body = Body::new(design);
         let mut margins: Vec<f64> =
             params::margins(design).into_iter().map(|margin| margin - INSIDE).collect();
@@ -155,10 +155,10 @@ impl<'a> Limits<'a> {
 
 /// What a board has room for: its usable height, and its length and width less skirt and frame on
 /// both sides.
-pub(super) fn room(board: &params::Board, shop: &Shop) -> Room {
+pub(super) fn room(board: &params::Board, shop: &Shop) -> BodyRoom {
     let finish = shop.cutter(&shop.work.finish).map_or(Length::ZERO, |cutter| cutter.diameter);
     let round = (relief::skirt_width(finish) + shop.limits.margin) * 2.0;
-    Room {
+    BodyRoom {
         height: board.usable_height().as_mm(),
         length: (board.length - round).as_mm(),
         width: (board.width - round).as_mm(),

@@ -11,28 +11,14 @@ mod limits;
 mod search;
 
 pub use advice::Advice;
-pub use limits::Room;
+pub use gives::Change;
+pub use limits::BodyRoom;
 
 use crate::params::{self, Board, Design, Shop};
 use crate::shape::Body;
 use gives::{Variable, moved, variables};
-use limits::Limits;
-use search::{Found, KEPT, Search};
-
-/// What fitting did to one dimension.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Change {
-    /// Key of the design file.
-    pub key: String,
-    /// What the file asks for, with its unit.
-    pub asked: String,
-    /// What is made, with its unit.
-    pub fitted: String,
-    /// The limit on that side, with its unit.
-    pub limit: String,
-    /// The change as a share of what is asked.
-    pub share: f64,
-}
+use limits::FitLimits;
+use search::{FitFound, KEPT, Search};
 
 /// A design and how it came to fit.
 #[derive(Clone, Debug, PartialEq)]
@@ -57,7 +43,7 @@ pub enum Spare {
 }
 
 /// What a board has room for: the greatest height, length and width of a body.
-pub fn room(board: &Board, shop: &Shop) -> Room {
+pub fn room(board: &Board, shop: &Shop) -> BodyRoom {
     limits::room(board, shop)
 }
 
@@ -67,7 +53,7 @@ pub fn to_board(design: &Design, board: &Board, shop: &Shop, spare: Spare) -> Fi
 }
 
 /// Makes a design fit a room.
-pub fn to_room(design: &Design, shop: &Shop, room: Room, spare: Spare) -> Fit {
+pub fn to_room(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Fit {
     let as_asked = |advice| Fit { design: design.clone(), changes: vec![], cost: 0.0, advice };
     let fits = trespass(design, room) <= 0.0;
     let variables = variables(design);
@@ -75,7 +61,7 @@ pub fn to_room(design: &Design, shop: &Shop, room: Room, spare: Spare) -> Fit {
         return as_asked(None);
     }
     let keys: Vec<String> = variables.iter().map(|variable| variable.key.clone()).collect();
-    let limits = Limits::new(design, shop, &keys);
+    let limits = FitLimits::new(design, shop, &keys);
     if fits {
         return grown(design, &variables, &limits, room).unwrap_or_else(|| as_asked(None));
     }
@@ -90,7 +76,7 @@ pub fn to_room(design: &Design, shop: &Shop, room: Room, spare: Spare) -> Fit {
 }
 
 /// How much taller, longer or wider than the room the exact body is, in mm; 0 or less if it fits.
-fn trespass(design: &Design, room: Room) -> f64 {
+fn trespass(design: &Design, room: BodyRoom) -> f64 {
     let body = Body::new(design);
     let [low, high] = body.heights();
     let [right, left] = body.breadth();
@@ -100,7 +86,7 @@ fn trespass(design: &Design, room: Room) -> f64 {
 }
 
 /// The best of a search, moved until the body is within the room to the last digit.
-fn polished(search: &Search<'_>, room: Room) -> Option<Found> {
+fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
     let mut aim = room;
     let mut found = search.best(aim);
     for _ in 0..20 {
@@ -114,8 +100,11 @@ fn polished(search: &Search<'_>, room: Room) -> Option<Found> {
             return None;
         }
         let less = over.max(found.trespass) * 1.5 + KEPT;
-        aim =
-            Room { height: aim.height - less, length: aim.length - less, width: aim.width - less };
+        aim = BodyRoom {
+            height: aim.height - less,
+            length: aim.length - less,
+            width: aim.width - less,
+        };
         found = search.from(&found.changes, aim);
     }
     None
@@ -126,7 +115,12 @@ fn grows(variable: &Variable) -> bool {
     variable.key == "bowl.depth" || variable.key.starts_with("handle.curve")
 }
 
-fn grown(design: &Design, variables: &[Variable], limits: &Limits<'_>, room: Room) -> Option<Fit> {
+fn grown(
+    design: &Design,
+    variables: &[Variable],
+    limits: &FitLimits<'_>,
+    room: BodyRoom,
+) -> Option<Fit> {
     let bounds: Vec<[f64; 2]> =
         variables.iter().map(|v| if grows(v) { [0.0, v.most] } else { [0.0, 0.0] }).collect();
     let wanted: Vec<f64> = bounds.iter().map(|bound| bound[1]).collect();
@@ -134,7 +128,7 @@ fn grown(design: &Design, variables: &[Variable], limits: &Limits<'_>, room: Roo
     polished(&search, room).map(|found| fit(design, variables, &found))
 }
 
-fn fit(design: &Design, variables: &[Variable], found: &Found) -> Fit {
+fn fit(design: &Design, variables: &[Variable], found: &FitFound) -> Fit {
     let heaviest = design.give.iter().map(|give| give.weight).fold(f64::MIN_POSITIVE, f64::max);
     let each = variables.iter().zip(&found.changes);
     Fit {

@@ -7,7 +7,7 @@
 //! each step places that have become so are added.
 
 use super::gives::{Variable, moved};
-use super::limits::{Limits, Places, Room};
+use super::limits::{BodyRoom, FitLimits, Places};
 use crate::params::{self, Design};
 use crate::shape::Body;
 use clarabel::algebra::CscMatrix;
@@ -28,7 +28,7 @@ pub(super) const KEPT: f64 = 1e-9;
 pub(super) struct Search<'a> {
     pub(super) design: &'a Design,
     pub(super) variables: &'a [Variable],
-    pub(super) limits: &'a Limits<'a>,
+    pub(super) limits: &'a FitLimits<'a>,
     /// Changes that would cost nothing; all 0 to change as little as possible.
     pub(super) wanted: &'a [f64],
     /// Bounds of the changes.
@@ -37,7 +37,7 @@ pub(super) struct Search<'a> {
 
 /// Where a search ended.
 #[derive(Clone, Debug)]
-pub(super) struct Found {
+pub(super) struct FitFound {
     /// Relative change of each variable.
     pub(super) changes: Vec<f64>,
     /// Weighted sum of squares.
@@ -52,7 +52,7 @@ impl Search<'_> {
         each.map(|((variable, change), wanted)| variable.weight * (change - wanted).powi(2)).sum()
     }
 
-    fn margins(&self, changes: &[f64], room: Room, places: &Places) -> Vec<f64> {
+    fn margins(&self, changes: &[f64], room: BodyRoom, places: &Places) -> Vec<f64> {
         self.limits.margins(&moved(self.design, self.variables, changes), room, places)
     }
 
@@ -69,7 +69,7 @@ impl Search<'_> {
     }
 
     /// From one place to the nearest best.
-    pub(super) fn from(&self, start: &[f64], room: Room) -> Found {
+    pub(super) fn from(&self, start: &[f64], room: BodyRoom) -> FitFound {
         let clamp = |changes: &mut [f64]| {
             for (change, [least, most]) in changes.iter_mut().zip(self.bounds) {
                 *change = change.clamp(*least, *most);
@@ -123,15 +123,15 @@ impl Search<'_> {
             }
         }
         let trespass = worst(&self.margins(&at, room, &places));
-        Found { cost: self.cost(&at), trespass, changes: at }
+        FitFound { cost: self.cost(&at), trespass, changes: at }
     }
 
     /// The best of several starts: as asked, and from both ends of what is allowed.
-    pub(super) fn best(&self, room: Room) -> Found {
+    pub(super) fn best(&self, room: BodyRoom) -> FitFound {
         let end = |which: usize| self.bounds.iter().map(|bound| bound[which]).collect::<Vec<f64>>();
         let starts = [vec![0.0; self.variables.len()], end(0), end(1)];
         let found = starts.iter().map(|start| self.from(start, room));
-        let better = |a: &Found, b: &Found| {
+        let better = |a: &FitFound, b: &FitFound| {
             if (a.trespass > KEPT) != (b.trespass > KEPT) {
                 a.trespass < b.trespass
             } else if a.trespass > KEPT {
@@ -140,15 +140,19 @@ impl Search<'_> {
                 a.cost < b.cost - 1e-12
             }
         };
-        found.reduce(|best, next| if better(&next, &best) { next } else { best }).unwrap_or(Found {
-            changes: Vec::new(),
-            cost: 0.0,
-            trespass: f64::INFINITY,
-        })
+        found
+            .reduce(|best, next| if better(&next, &best) { next } else { best })
+            .unwrap_or(FitFound { changes: Vec::new(), cost: 0.0, trespass: f64::INFINITY })
     }
 
     /// The step of the straightened programme.
-    fn step(&self, at: &[f64], margins: &[f64], room: Room, places: &Places) -> Option<Vec<f64>> {
+    fn step(
+        &self,
+        at: &[f64],
+        margins: &[f64],
+        room: BodyRoom,
+        places: &Places,
+    ) -> Option<Vec<f64>> {
         let count = self.variables.len();
         let mut slopes: Vec<Vec<f64>> = Vec::with_capacity(count);
         for i in 0..count {

@@ -33,8 +33,8 @@ fn height(design: &Design) -> f64 {
     (high - low).as_mm()
 }
 
-fn lower(design: &Design, by: f64) -> Room {
-    Room { height: height(design) - by, length: 2000.0, width: 2000.0 }
+fn lower(design: &Design, by: f64) -> BodyRoom {
+    BodyRoom { height: height(design) - by, length: 2000.0, width: 2000.0 }
 }
 
 fn give(key: &str, least: Bound, most: Bound, weight: f64) -> Give {
@@ -146,7 +146,7 @@ fn spare_height_deepens_the_hollow_only_when_asked() {
 fn a_short_board_shortens_what_may_be_shortened() {
     let mut asked = design(SPOON);
     asked.give = vec![give("utensil.length", Bound::Fraction(0.9), Bound::Fraction(1.0), 1.0)];
-    let room = Room { length: 285.5, ..lower(&asked, -5.0) };
+    let room = BodyRoom { length: 285.5, ..lower(&asked, -5.0) };
     let fit = to_room(&asked, &shop(), room, Spare::Leave);
     assert!(fit.design.length.as_mm() <= 285.5 && fit.design.length.as_mm() > 285.499);
 }

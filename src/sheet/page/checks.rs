@@ -5,7 +5,7 @@ use super::figures::bare;
 use super::info::{PieceInfo, SheetInfo};
 use super::marks::{heading, text};
 use crate::check::Row;
-use crate::check::reach::Reached;
+use crate::check::reach::CutterReach;
 use crate::sheet::words::{self, fill};
 use crate::units::{Unit, plain};
 use maud::{Markup, html};
@@ -60,8 +60,8 @@ fn table(rows: &[Row]) -> Markup {
     }
 }
 
-fn reach(reached: &[Reached], unit: Unit) -> Markup {
-    let name = |one: &Reached| {
+fn reach(reached: &[CutterReach], unit: Unit) -> Markup {
+    let name = |one: &CutterReach| {
         let how = if one.finishes { words::FINISHES } else { words::ON_SIDE };
         fill(how, &[("cutter", &one.cutter), ("side", one.face.name())])
     };

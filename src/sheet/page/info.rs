@@ -1,7 +1,7 @@
 //! What a sheet says: plain values, filled in by the job.
 
 use crate::check::Row;
-use crate::check::reach::Reached;
+use crate::check::reach::CutterReach;
 use crate::export::list::Change;
 use crate::finding::Findings;
 use crate::params::Cutter;
@@ -71,7 +71,7 @@ pub struct ChecksLines {
     /// Cautions that are accepted: code, message, reason.
     pub accepted: Vec<[String; 3]>,
     /// What each cutter would leave.
-    pub reached: Vec<Reached>,
+    pub reached: Vec<CutterReach>,
 }
 
 /// A board, and what is laid on it.

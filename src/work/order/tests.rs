@@ -3,12 +3,12 @@
 use super::*;
 
 /// A fork with all that a job can have, or without some of it.
-fn fork(without: &[PassKind], more: bool) -> Work {
+fn fork(without: &[PassKind], more: bool) -> Circumstances {
     let cuts = ORDER.iter().filter_map(|(task, _)| match task {
         Cut(kind, face) if !without.contains(kind) => Some((*kind, *face, "flat 1/8".to_owned())),
         _ => None,
     });
-    Work {
+    Circumstances {
         passes: cuts.collect(),
         slots_deep: "13.5 mm".to_owned(),
         clean_up: 2,
@@ -16,12 +16,12 @@ fn fork(without: &[PassKind], more: bool) -> Work {
         rebates: if more { [4, 2] } else { [0, 0] },
         rebate: "9 mm".to_owned(),
         spacers: more,
-        ..Work::default()
+        ..Circumstances::default()
     }
 }
 
 /// Every job by what it can be without.
-fn jobs() -> Vec<Work> {
+fn jobs() -> Vec<Circumstances> {
     let kinds = [Clear, CleanUp, Slots];
     (0..16_usize)
         .map(|bits| {

@@ -22,9 +22,9 @@ fn sweep(places: &[(f64, f64, f64)], slack: f64) -> Sweep {
 }
 
 /// A flat floor, 41 mm by 41 mm round the origin, with a post on one of its cells.
-fn floor(at: f64, post: Option<(DVec2, f64)>) -> Surface {
+fn floor(at: f64, post: Option<(DVec2, f64)>) -> CarvedSurface {
     let mut surface =
-        Surface { origin: DVec2::splat(-20.0), columns: 41, heights: vec![at; 41 * 41] };
+        CarvedSurface { origin: DVec2::splat(-20.0), columns: 41, heights: vec![at; 41 * 41] };
     if let Some((place, top)) = post {
         let [column, row] = surface.cell_of(place);
         surface.heights[(row * 41 + column) as usize] = top;
@@ -32,10 +32,10 @@ fn floor(at: f64, post: Option<(DVec2, f64)>) -> Surface {
     surface
 }
 
-fn nearest(surface: &Surface, hold_downs: &[Standing], sweep: &Sweep) -> (f64, DVec2, Meets) {
+fn nearest(surface: &CarvedSurface, hold_downs: &[Standing], sweep: &Sweep) -> (f64, DVec2, Meets) {
     let area = ArcPath::circle(DVec2::ZERO, Length::mm(20.0));
-    let carved = Some(Carved::new(surface, &area));
-    Ground { carved, hold_downs, height: 25.0 }.nearest(sweep).expect("something is met")
+    let carved = Some(CarvedFace::new(surface, &area));
+    Surroundings { carved, hold_downs, height: 25.0 }.nearest(sweep).expect("something is met")
 }
 
 #[test]
@@ -89,7 +89,7 @@ fn over_the_piece_the_room_is_never_more_than_the_true_one_nor_much_less() {
 
 #[test]
 fn a_whole_board_stands_under_the_nose() {
-    let ground = Ground { carved: None, hold_downs: &[], height: 25.0 };
+    let ground = Surroundings { carved: None, hold_downs: &[], height: 25.0 };
     let bores = Sweep::bores(&cutter(), sweep(&[], 0.0).holder, &[DVec2::ZERO], Length::ZERO);
     let (room, _, meets) = ground.nearest(&bores).expect("a board");
     assert!((room - (30.0 - 25.0 - 0.5)).abs() < 1e-9 && meets == Meets::Board, "{room}");
@@ -97,6 +97,6 @@ fn a_whole_board_stands_under_the_nose() {
 
 #[test]
 fn nothing_is_met_where_nothing_is_in_reach() {
-    let ground = Ground { carved: None, hold_downs: &[], height: 25.0 };
+    let ground = Surroundings { carved: None, hold_downs: &[], height: 25.0 };
     assert!(ground.nearest(&sweep(&[], 0.0)).is_none());
 }

@@ -1,7 +1,7 @@
 use super::*;
 
 /// The definition, cell by cell.
-fn plain(surface: &Heights, tool: Tool) -> Vec<f64> {
+fn plain(surface: &HeightGrid, tool: Tool) -> Vec<f64> {
     let (columns, rows) = (surface.columns as i32, surface.rows as i32);
     let cell = surface.cell.as_mm();
     let reach = (tool.radius().as_mm() / cell).ceil() as i32;
@@ -31,7 +31,7 @@ fn plain(surface: &Heights, tool: Tool) -> Vec<f64> {
 }
 
 /// Waves, a cliff, a groove and noise.
-fn landscape(columns: usize, rows: usize, cell: f64, rough: f64) -> Heights {
+fn landscape(columns: usize, rows: usize, cell: f64, rough: f64) -> HeightGrid {
     let mut seed = 7_u32;
     let mut noise = move || {
         seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
@@ -51,10 +51,10 @@ fn landscape(columns: usize, rows: usize, cell: f64, rough: f64) -> Heights {
             mm.push(z as f32);
         }
     }
-    Heights { columns, rows, cell: Length::mm(cell), mm }
+    HeightGrid { columns, rows, cell: Length::mm(cell), mm }
 }
 
-fn worst(surface: &Heights, tool: Tool) -> f64 {
+fn worst(surface: &HeightGrid, tool: Tool) -> f64 {
     let plain = plain(surface, tool);
     let fast = closing(surface, tool);
     let apart = fast.mm.iter().zip(&plain).map(|(a, b)| (f64::from(*a) - b).abs());
@@ -86,7 +86,7 @@ fn a_ball_leaves_the_known_fillet_in_a_right_angled_corner() {
     let (cell, radius) = (0.05, 3.0);
     let columns = 200;
     let row: Vec<f32> = (0..columns).map(|x| if x < 60 { 10.0 } else { 0.0 }).collect();
-    let surface = Heights {
+    let surface = HeightGrid {
         columns,
         rows: 140,
         cell: Length::mm(cell),
