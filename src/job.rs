@@ -72,8 +72,13 @@ pub fn plan(order: &Order) -> Outcome {
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();
     let whole = all && (order.scope == Scope::Body || mounting.is_some());
-    let Order { board, shop, tolerance, .. } = order.clone();
-    let job = whole.then_some(Job { board, shop, tolerance, pieces, mounting });
+    let job = whole.then(|| Job {
+        board: order.board.clone(),
+        shop: order.shop.clone(),
+        tolerance: order.tolerance,
+        pieces,
+        mounting,
+    });
     Outcome { findings, job, looked }
 }
 

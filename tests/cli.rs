@@ -343,6 +343,13 @@ fn only_writes_the_files_that_were_asked_for_and_their_list() {
     let files = place.files("out");
     assert_eq!(files.keys().collect::<Vec<_>>(), ["body.stl", "packet.json"]);
     assert_eq!(files["body.stl"], place.files("all")["body.stl"]);
+    let some = ["--out", "some", "--only", "sheet.html", "--only", "templates.pdf"];
+    assert_eq!(status(&place.build(&some)), 0);
+    let files = place.files("some");
+    assert_eq!(files.keys().collect::<Vec<_>>(), ["packet.json", "sheet.html", "templates.pdf"]);
+    for name in ["sheet.html", "templates.pdf"] {
+        assert_eq!(files[name], place.files("all")[name], "{name}");
+    }
     let wrong = place.build(&["--out", "wrong", "--only", "body.stlx"]);
     assert_eq!(status(&wrong), 2);
     assert!(err(&wrong).contains("body.stl,") || err(&wrong).contains("body.stl\n"));

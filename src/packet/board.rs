@@ -41,8 +41,8 @@ impl<'a> Files<'a> {
                 threemf::threemf(&plate.mesh, &title)
             });
         }
-        self.drawing("bed", words::BED, "bed", layers::bed(job, mounting));
-        self.drawing("board", words::BOARD, "board", layers::board(job, mounting));
+        self.drawing("bed", words::BED, "bed", || layers::bed(job, mounting));
+        self.drawing("board", words::BOARD, "board", || layers::board(job, mounting));
     }
 
     /// A block as STL, 3MF and STEP.

@@ -83,19 +83,20 @@ impl<'a> Files<'a> {
         stem: &str,
         role: &'static str,
         frame: &'static str,
-        layers: Vec<Layer<'static>>,
+        layers: impl Fn() -> Vec<Layer<'static>> + Sync + Send + 'a,
     ) {
         let unit = self.unit;
         let layers = Arc::new(layers);
-        let shared = Arc::clone(&layers);
+        let same = Arc::clone(&layers);
         self.add(&format!("{stem}.dxf"), role, unit.symbol(), frame, move || {
-            dxf::drawing(&layers, unit)
+            dxf::drawing(&layers(), unit)
         });
         self.add(&format!("{stem}.svg"), role, unit.symbol(), frame, move || {
             /// So that no line is cut off at the edge of the picture.
             const ROOM: DVec2 = DVec2::splat(2.0);
-            let (low, high) = dxf::extents(&shared).unwrap_or_default();
-            Ok(svg::drawing(&shared, unit, (low - ROOM, high + ROOM)).into_bytes())
+            let layers = same();
+            let (low, high) = dxf::extents(&layers).unwrap_or_default();
+            Ok(svg::drawing(&layers, unit, (low - ROOM, high + ROOM)).into_bytes())
         });
     }
 }

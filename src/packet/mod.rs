@@ -101,12 +101,13 @@ fn put_together(
         let page =
             sheet::html(&Sheet { title: *title, job, entries, findings, files, maps }, pictures);
         artefacts.retain(|artefact| wanted(&artefact.name));
-        let bytes = page.unwrap_or_default().into_bytes();
+        let no_piece = || ExportError::Library { format: SHEET, message: "no piece".to_owned() };
+        let bytes = page.ok_or_else(no_piece)?.into_bytes();
         let (name, role) = (SHEET.to_owned(), words::SHEET);
         artefacts.insert(0, Artefact { name, role, unit: "", frame: "", bytes });
     }
-    let known = (&job.board, &job.shop);
-    artefacts.insert(0, list::list(known, &entries, &of_all, &artefacts)?);
+    let shared = (&job.board, &job.shop);
+    artefacts.insert(0, list::list(shared, &entries, &of_all, &artefacts)?);
     Ok(artefacts)
 }
 

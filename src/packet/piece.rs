@@ -58,31 +58,39 @@ impl<'a> Files<'a> {
             Face::Bottom => words::RELIEF_BOTTOM,
         };
         self.mesh(&format!("{side}/relief.stl"), what, side, relief);
-        let turn = |path: &ArcPath| setup.from_design.path(path);
-        let outlines = &piece.outlines;
-        let mut paths = |name, role, paths: Vec<ArcPath>, stem: &str| {
-            let layers = vec![Layer::new(name, paths)];
-            self.drawing(&format!("{side}/{stem}"), role, side, layers);
-        };
-        paths("outline", words::OUTLINE, vec![turn(&outlines.body)], "outline");
+        let turn = move |path: &ArcPath| setup.from_design.path(path);
+        let (outlines, pins) = (&piece.outlines, &mounting.pins);
+        let one = Layer::new;
+        self.drawing(&format!("{side}/outline"), words::OUTLINE, side, move || {
+            vec![one("outline", vec![turn(&outlines.body)])]
+        });
         if !outlines.slots.is_empty() {
-            let slots = outlines.slots.iter().map(turn).collect();
-            paths("slots", words::SLOTS, slots, "slots");
+            self.drawing(&format!("{side}/slots"), words::SLOTS, side, move || {
+                vec![one("slots", outlines.slots.iter().map(turn).collect())]
+            });
         }
-        let tabs = carved.tabs.iter().map(|(_, path)| turn(path)).collect();
-        paths("tabs", words::TABS, tabs, "tabs");
-        paths("saw-lines", words::SAW, carved.saw_lines.iter().map(turn).collect(), "saw");
-        paths("limit", words::LIMIT, vec![turn(&outlines.limit.centre)], "limit");
+        self.drawing(&format!("{side}/tabs"), words::TABS, side, move || {
+            vec![one("tabs", carved.tabs.iter().map(|(_, path)| turn(path)).collect())]
+        });
+        self.drawing(&format!("{side}/saw"), words::SAW, side, move || {
+            vec![one("saw-lines", carved.saw_lines.iter().map(turn).collect())]
+        });
+        self.drawing(&format!("{side}/limit"), words::LIMIT, side, move || {
+            vec![one("limit", vec![turn(&outlines.limit.centre)])]
+        });
         let rebates = mounting.clamps.rebates(number);
         if !rebates.is_empty() {
-            let rebates = rebates.iter().map(|path| setup.from_board.path(path)).collect();
-            paths("rebates", words::REBATES, rebates, "rebates");
+            self.drawing(&format!("{side}/rebates"), words::REBATES, side, move || {
+                vec![one("rebates", rebates.iter().map(|p| setup.from_board.path(p)).collect())]
+            });
         }
-        let hole = mounting.pins.hole.half();
-        let holes = mounting.pins.places.iter().map(|p| (setup.from_board.place(*p), hole));
-        let pins = vec![Layer::round("pins", holes.collect())];
-        self.drawing(&format!("{side}/pins"), words::PINS, side, pins);
-        let limits = layers::limits(carved, setup);
-        self.drawing(&format!("{side}/limits"), words::LIMITS, side, limits);
+        self.drawing(&format!("{side}/pins"), words::PINS, side, move || {
+            let hole = pins.hole.half();
+            let holes = pins.places.iter().map(|p| (setup.from_board.place(*p), hole));
+            vec![Layer::round("pins", holes.collect())]
+        });
+        self.drawing(&format!("{side}/limits"), words::LIMITS, side, move || {
+            layers::limits(carved, setup)
+        });
     }
 }
