@@ -1,5 +1,6 @@
 """The packet's meshes before independent libraries."""
 
+import arcs
 import manifold3d
 import measure
 import numpy as np
@@ -96,6 +97,48 @@ def test_slots_take_wood_away_and_nothing_else(packet):
         assert finished.volume == pytest.approx(body.volume, rel=1e-6)
     assert (finished.bounds[0] >= body.bounds[0] - 1e-4).all()
     assert (finished.bounds[1] <= body.bounds[1] + 1e-4).all()
+
+
+def solid(mesh):
+    return manifold3d.Manifold(
+        manifold3d.Mesh(
+            vert_properties=np.asarray(mesh.vertices, np.float32),
+            tri_verts=np.asarray(mesh.faces, np.uint32),
+        )
+    )
+
+
+@pytest.mark.parametrize("tolerance", [None, "0.005 mm", "0.1 mm"])
+def test_finished_is_the_body_less_the_slots_prisms(packets, tolerance):
+    packet = packets("fork", tolerance)
+    body, finished = packet.mesh("body.stl"), packet.mesh("finished.stl")
+    # The mesh's own chords: the slots' arcs are cut to within 0.01 mm.
+    back = np.linalg.inv(packet.to_setup("top"))
+    left = solid(body)
+    slots = [path for name, path in packet.drawing("top/slots.dxf").paths if name == "slots"]
+    assert len(slots) == packet.asked["tines"]["count"] - 1
+    for path in slots:
+        flat = np.array(arcs.flattened(path, 0.01))
+        flat = (np.column_stack([flat, np.zeros(len(flat)), np.ones(len(flat))]) @ back.T)[:, :2]
+        prism = manifold3d.CrossSection([flat], manifold3d.FillRule.NonZero).extrude(400.0)
+        prism = prism if prism.volume() > 0 else manifold3d.CrossSection([flat[::-1]]).extrude(400.0)
+        left -= prism.translate([0.0, 0.0, -200.0])
+    made = solid(finished)
+    assert made.status() == manifold3d.Error.NoError
+    assert made.genus() == left.genus() == 0 and len(made.decompose()) == 1
+    off = finished.volume / left.volume() - 1.0
+    print(f"{tolerance}: {off:.1e} of the volume")
+    assert abs(off) < 1e-6
+
+
+@pytest.mark.parametrize("tolerance", [None, "0.005 mm", "0.1 mm"])
+def test_slots_leave_no_triangle_without_height(packets, tolerance):
+    # Round them there were triangles 7e-7 mm high in the file's 32-bit floats.
+    mesh = packets("fork", tolerance).mesh("finished.stl")
+    sides = np.linalg.norm(np.diff(mesh.triangles[:, [0, 1, 2, 0]], axis=1), axis=2)
+    height = 2.0 * mesh.area_faces / sides.max(1)
+    print(f"{tolerance}: least height {height.min():.2e} mm")
+    assert height.min() > 1e-5
 
 
 def test_capacity_is_what_the_hollow_holds(packet):
