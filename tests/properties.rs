@@ -289,8 +289,12 @@ proptest! {
             sound(relief, setup.face.name(), &text);
         }
         sound(&round.finished, "the finished view", &text);
-        for (name, block) in round.clamps.blocks() {
-            sound(&block.mesh, &name, &text);
+        let held = &round.clamps;
+        let models = held.models.iter().map(|m| (m.stem().to_owned(), m.block.as_ref()));
+        let printed = held.spacers.iter().flatten().filter_map(|s| Some((s, s.printed.as_ref()?)));
+        let spacers = printed.map(|(s, model)| (s.stem(), Some(&model.block)));
+        for (name, block) in models.chain(spacers) {
+            sound(&block.expect("built").mesh, &name, &text);
         }
         let solid = shape::solid(&job.body, &job.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;

@@ -66,11 +66,6 @@ pub enum KernelError {
     InsideOut,
     /// A prism's profile or hole can't be made.
     Prism(&'static str),
-    /// A face is neither flat nor swept along an arc, and has no facets.
-    NotFacets {
-        /// The face.
-        face: usize,
-    },
     /// The STEP writer failed, or wrote what this room doesn't know.
     Writing(&'static str),
 }
@@ -108,9 +103,6 @@ impl fmt::Display for KernelError {
             KernelError::NotClosed(why) => write!(f, "the faces don't close: {why}"),
             KernelError::InsideOut => write!(f, "the faces close inside out"),
             KernelError::Prism(why) => write!(f, "the block can't be made: {why}"),
-            KernelError::NotFacets { face } => {
-                write!(f, "face {face} is neither flat nor swept along an arc")
-            }
             KernelError::Writing(why) => write!(f, "STEP could not be written: {why}"),
         }
     }
