@@ -292,8 +292,12 @@ proptest! {
             sound(relief, setup.face.name(), &text);
         }
         sound(&carved.finished, "the finished view", &text);
-        for (name, block) in mounting.clamps.blocks() {
-            sound(&block.mesh, &name, &text);
+        let held = &mounting.clamps;
+        let models = held.models.iter().map(|m| (m.stem().to_owned(), m.block.as_ref()));
+        let printed = held.spacers.iter().flatten().filter_map(|s| Some((s, s.printed.as_ref()?)));
+        let spacers = printed.map(|(s, model)| (s.stem(), Some(&model.block)));
+        for (name, block) in models.chain(spacers) {
+            sound(&block.expect("built").mesh, &name, &text);
         }
         let solid = shape::solid(&piece.body, &piece.lattice);
         let solid = solid.map_err(|error| TestCaseError::fail(format!("{error}\n{text}")))?;

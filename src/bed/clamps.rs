@@ -6,7 +6,6 @@ use super::lift::{self, Lift};
 use super::mounts::Mount;
 use super::pins::Pins;
 use super::spacer::{Make, Spacer, spacers, stops_on_board};
-use crate::blocks::block::Block;
 use crate::blocks::plate::{self, Plate};
 use crate::blocks::{HoldDownModel, hold_down};
 use crate::cutting::envelope::Envelope;
@@ -85,14 +84,6 @@ impl Clamps {
     /// Height over the bed of the highest of them.
     pub fn over(&self) -> Length {
         self.models.iter().map(|model| model.over).fold(Length::ZERO, Length::max)
-    }
-
-    /// Blocks to print, with the names of their files.
-    pub fn blocks(&self) -> impl Iterator<Item = (String, &Block)> {
-        let held = self.models.iter();
-        let held = held.filter_map(|m| Some((m.stem().to_owned(), m.block.as_ref()?)));
-        let spacers = self.spacers.iter().flatten();
-        held.chain(spacers.filter_map(|s| Some((s.stem(), &s.printed.as_ref()?.block))))
     }
 }
 

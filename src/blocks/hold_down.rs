@@ -215,7 +215,6 @@ pub(crate) fn shaped(
     let centre = DVec2::new(-behind, 0.0);
     let bore = Bore {
         hole: block::roofed(centre, radius, slide),
-        from: Length::ZERO,
         to: Length::mm(height),
         pocket: pocket.map(|(wide, deep)| {
             let ring = match clamp.head {

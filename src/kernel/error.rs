@@ -79,12 +79,6 @@ pub enum KernelError {
     /// A prism's profile or hole can't be made.
     #[error("the block can't be made: {0}")]
     Prism(&'static str),
-    /// A face is neither flat nor swept along an arc, and has no facets.
-    #[error("face {face} is neither flat nor swept along an arc")]
-    NotFacets {
-        /// The face.
-        face: usize,
-    },
     /// The STEP writer failed, or wrote what this room doesn't know.
     #[error("STEP could not be written: {0}")]
     Writing(&'static str),

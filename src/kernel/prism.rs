@@ -20,13 +20,11 @@ pub struct Corner {
     pub centre: Option<DVec2>,
 }
 
-/// An upright hole through the block, with a wider pocket at its upper end.
+/// An upright hole through the block, from Z = 0 up, with a wider pocket at its upper end.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bore {
     /// The hole in X and Y, counter-clockwise.
     pub hole: Vec<Corner>,
-    /// Height of the level face that it enters from below.
-    pub from: Length,
     /// Height of the level face where it comes out on top.
     pub to: Length,
     /// The pocket in X and Y, counter-clockwise, round the hole, and the height of its floor.
@@ -82,7 +80,7 @@ impl Prism {
             let along = profile[next] - profile[k];
             let mut inner = Vec::new();
             if let (Some(bore), Some([below, above])) = (&self.bore, &rings) {
-                for (z, ring, runs) in [(bore.from, below, 1.0), (bore.to, above, -1.0)] {
+                for (z, ring, runs) in [(Length::ZERO, below, 1.0), (bore.to, above, -1.0)] {
                     if on_edge(profile[k], profile[next], bore, z.as_mm(), runs) {
                         inner.push(ring.clone());
                     }
@@ -153,7 +151,7 @@ fn polygon(shell: &mut Shell<'_>, corners: &[VertexId]) -> Ring {
 /// The walls of a bore and its pocket; gives the rings below and above.
 fn bore_walls(shell: &mut Shell<'_>, bore: &Bore) -> [Ring; 2] {
     let top = bore.pocket.as_ref().map_or(bore.to, |(_, floor)| *floor);
-    let [below, above] = walls(shell, &bore.hole, bore.from.as_mm(), top.as_mm());
+    let [below, above] = walls(shell, &bore.hole, 0.0, top.as_mm());
     let Some((pocket, floor)) = &bore.pocket else { return [below, above] };
     let [foot, mouth] = walls(shell, pocket, floor.as_mm(), bore.to.as_mm());
     shell.planar(&foot, &[above], DVec3::Z);
@@ -256,14 +254,14 @@ fn within(polygon: &[DVec2], p: DVec2) -> bool {
 }
 
 fn check_bore(profile: &[DVec2], across: [f64; 2], bore: &Bore) -> Result<(), KernelError> {
-    let (from, to) = (bore.from.as_mm(), bore.to.as_mm());
+    let to = bore.to.as_mm();
     let floor = bore.pocket.as_ref().map_or(to, |(_, floor)| floor.as_mm());
     let [low, high] = reach(bore);
     let sized = bore.hole.len() > 1
         && (high - low).min_element() > LEAST_WALL
         && low.is_finite()
         && high.is_finite()
-        && from < floor
+        && floor > 0.0
         && floor <= to
         && (bore.pocket.is_none() || floor < to);
     if !sized {
@@ -272,14 +270,14 @@ fn check_bore(profile: &[DVec2], across: [f64; 2], bore: &Bore) -> Result<(), Ke
     if !(low.y - LEAST_WALL >= across[0] && high.y + LEAST_WALL <= across[1]) {
         return Err(KernelError::Prism("a hole leaves the block sideways"));
     }
-    let ends = [(from, 1.0), (to, -1.0)]
+    let ends = [(0.0, 1.0), (to, -1.0)]
         .map(|(z, runs)| edges(profile).any(|(a, b)| on_edge(a, b, bore, z, runs)));
     if ends != [true, true] {
         return Err(KernelError::Prism("a hole does not run between two level faces"));
     }
     for (a, b) in edges(profile) {
         let beside = a.x.max(b.x) <= low.x || a.x.min(b.x) >= high.x;
-        let beyond = a.y.max(b.y) <= from || a.y.min(b.y) >= to;
+        let beyond = a.y.max(b.y) <= 0.0 || a.y.min(b.y) >= to;
         if !(beside || beyond) {
             return Err(KernelError::Prism("a hole cuts a side of the block"));
         }
@@ -301,8 +299,7 @@ mod tests {
     }
 
     fn hole(x: f64, y: f64, radius: f64, to: f64) -> Bore {
-        let [from, to] = [0.0, to].map(Length::mm);
-        Bore { hole: round(DVec2::new(x, y), radius), from, to, pocket: None }
+        Bore { hole: round(DVec2::new(x, y), radius), to: Length::mm(to), pocket: None }
     }
 
     #[test]

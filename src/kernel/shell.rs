@@ -252,6 +252,6 @@ impl<'s> Shell<'s> {
             .collect::<Vec<Result<Face, KernelError>>>()
             .into_iter()
             .collect::<Result<Vec<Face>, KernelError>>()?;
-        Solid::close(&self.vertices, &self.edges, faces, self.edge_error)
+        Solid::close(self.vertices, self.edges, faces, self.edge_error)
     }
 }

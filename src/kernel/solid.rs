@@ -3,6 +3,7 @@
 use super::edge::{Edge, Poles};
 use super::error::KernelError;
 use super::face::{Face, Surface};
+use super::facets::Bounds;
 use super::spline::Knots;
 use crate::units::Length;
 use glam::DVec3;
@@ -12,14 +13,15 @@ use truck_modeling as truck;
 #[derive(Clone, Debug)]
 pub struct Solid {
     pub(super) body: truck::Solid,
+    pub(super) bounds: Bounds,
     volume: f64,
     fit_error: f64,
 }
 
 impl Solid {
     pub(super) fn close(
-        vertices: &[DVec3],
-        edges: &[Edge],
+        vertices: Vec<DVec3>,
+        edges: Vec<Edge>,
         faces: Vec<Face>,
         edge_error: f64,
     ) -> Result<Solid, KernelError> {
@@ -30,11 +32,12 @@ impl Solid {
         let sides = edges
             .iter()
             .map(|edge| {
-                let curve = curve(edge.poles(vertices, false));
+                let curve = curve(edge.poles(&vertices, false));
                 truck::Edge::try_new(&corners[edge.from], &corners[edge.to], curve)
             })
             .collect::<Result<Vec<_>, _>>()
             .map_err(refused)?;
+        let mut bounds = Bounds { vertices, edges, faces: Vec::new() };
         let shell = faces
             .into_iter()
             .map(|face| {
@@ -50,6 +53,8 @@ impl Solid {
                             .collect()
                     })
                     .collect();
+                let flat = matches!(face.surface, Surface::Plane { .. });
+                bounds.faces.push((face.loops, flat));
                 truck::Face::try_new(wires, surface(face.surface))
             })
             .collect::<Result<Vec<_>, _>>()
@@ -60,7 +65,7 @@ impl Solid {
         if !outside_out {
             return Err(KernelError::InsideOut);
         }
-        Ok(Solid { body, volume, fit_error })
+        Ok(Solid { body, bounds, volume, fit_error })
     }
 
     /// Volume in cubic mm, by Gauss quadrature over the faces, to about a thousandth of a

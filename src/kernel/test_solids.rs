@@ -86,12 +86,7 @@ pub(super) fn block_with_hole() -> Result<Solid, KernelError> {
         [(0.0, 0.0), (60.0, 0.0), (60.0, 18.0), (30.0, 18.0), (30.0, 31.75), (0.0, 31.75)]
             .map(DVec2::from)
             .to_vec();
-    let bore = Bore {
-        hole: round(DVec2::new(45.0, 0.0), 3.3),
-        from: Length::ZERO,
-        to: Length::mm(18.0),
-        pocket: None,
-    };
+    let bore = Bore { hole: round(DVec2::new(45.0, 0.0), 3.3), to: Length::mm(18.0), pocket: None };
     let across = [-12.0, 12.0].map(Length::mm);
     Prism { profile, across, bore: Some(bore), sunk: vec![] }.solid()
 }

@@ -143,15 +143,6 @@ pub fn fill_faces(points: Vec<DVec3>, faces: &[Vec<Vec<u32>>]) -> Option<Mesh> {
         let normal = twice.try_normalize()?;
         let u = normal.any_orthonormal_vector();
         let v = normal.cross(u);
-        if let [ring] = &loops[..]
-            && let (&[a, b, c, d], &[p, q, r, s]) = (&ring[..], &outer[..])
-            && (q - p).cross(r - p).dot(normal) > 0.0
-            && (r - p).cross(s - p).dot(normal) > 0.0
-        {
-            // As most faces of a round wall are.
-            triangles.extend([[a, b, c], [a, c, d]]);
-            continue;
-        }
         // The library takes no coordinate that differs from zero only by rounding.
         let tidy = |x: f64| (x * PLAN_GRID_PER_MM).round() / PLAN_GRID_PER_MM;
         let flat = |p: &DVec3| DVec2::new((p - origin).dot(u), (p - origin).dot(v)).map(tidy);
