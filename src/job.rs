@@ -18,7 +18,7 @@ use crate::outline::slots::SlotMeasure;
 use crate::params::{self, Board, Design, Shop};
 use crate::relief::{self, Tab};
 use crate::setup::Setup;
-use crate::shape::{Body, Lattice, Solids};
+use crate::shape::{self, Body, Lattice, Solids};
 use crate::tabs;
 use crate::units::Length;
 use crate::work::{self, Hold};
@@ -189,6 +189,7 @@ pub fn codes() -> Vec<Code> {
     let own: &[Code] = &[MESH_UNSOUND, SET_NOT_PLACED];
     [
         params::CODES,
+        shape::CODES,
         fit::CODES,
         relief::CODES,
         tabs::CODES,

@@ -92,21 +92,21 @@ pub(super) fn made(set: &SetOrder, design: &Design) -> (Option<Made>, Findings) 
 fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made> {
     let Order { design, board, shop, .. } = &order;
     let body = Body::new(design);
+    if let Some(fault) = body.trouble() {
+        findings.push(fault);
+        return None;
+    }
     let lattice = body.lattice();
     let mesh = mesh::tessellate(&body, &lattice, order.tolerance);
+    let strays = (mesh.error > order.tolerance).then(|| {
+        format!("strays from the exact surface by {} instead of {}", mesh.error, order.tolerance)
+    });
+    sound("the body's mesh", strays, findings)?;
     let ((audit, solids), sizes) = rayon::join(
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, design, &mesh),
     );
-    let strays = || {
-        (mesh.error > order.tolerance).then(|| {
-            format!(
-                "strays from the exact surface by {} instead of {}",
-                mesh.error, order.tolerance
-            )
-        })
-    };
-    sound("the body's mesh", audit.trouble().or_else(strays), findings)?;
+    sound("the body's mesh", audit.trouble(), findings)?;
     let usable = board.usable_height();
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(&order, &body, findings);
