@@ -16,7 +16,7 @@ pub use order::{Order, Scope};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
 use crate::finding::{Code, Findings};
-use crate::{bed, blocks, check, cutting, fit, params, relief, tabs, work};
+use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
 /// A planned job and what there is to say. Without a job, or with a fault among the findings,
@@ -37,6 +37,7 @@ pub fn codes() -> Vec<Code> {
     let own: &[Code] = &[MESH_UNSOUND, SET_NOT_PLACED];
     [
         params::CODES,
+        shape::CODES,
         fit::CODES,
         relief::CODES,
         tabs::CODES,

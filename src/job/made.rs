@@ -36,21 +36,21 @@ pub(super) fn made(
     fitted.say(usable, out);
     let fit::Fit { design, changes, advice, .. } = fitted;
     let body = Body::new(&design);
+    if let Some(fault) = body.trouble() {
+        out.push(fault);
+        return None;
+    }
     let lattice = body.lattice();
     let mesh = mesh::tessellate(&body, &lattice, order.tolerance);
+    let strays = (mesh.error > order.tolerance).then(|| {
+        format!("strays from the exact surface by {} instead of {}", mesh.error, order.tolerance)
+    });
+    sound("the body's mesh", strays, out)?;
     let ((audit, solids), sizes) = rayon::join(
         || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
         || mesh::measure(&body, &design, &mesh),
     );
-    let strays = || {
-        (mesh.error > order.tolerance).then(|| {
-            format!(
-                "strays from the exact surface by {} instead of {}",
-                mesh.error, order.tolerance
-            )
-        })
-    };
-    sound("the body's mesh", audit.trouble().or_else(strays), out)?;
+    sound("the body's mesh", audit.trouble(), out)?;
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(&design, shop, &body, out);
     let tines = outlines.as_ref().and_then(|outlines| {

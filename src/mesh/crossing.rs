@@ -13,9 +13,13 @@ use robust::{Coord, Coord3D, orient2d, orient3d};
 
 /// Triangles to a leaf of the tree of boxes.
 const LEAF: usize = 4;
+/// Leaves that are looked at together, and the most pairs that are kept of them: a mesh that is
+/// folded over and over has millions.
+const TOGETHER: usize = 64;
+const MOST: usize = 2000;
 
-/// All pairs, the lower index first, in order. `corners` are indices of `points`; two points with
-/// equal coordinates must be one.
+/// Pairs that cross, the lower index first, in order; not all when there are very many. Two points
+/// with equal coordinates must be one.
 pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
     let boxes: Vec<Bounds> = triangles
         .par_iter()
@@ -23,20 +27,26 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
         .map(|corners| Bounds::round(corners.map(|corner| points[corner as usize])))
         .collect();
     let tree = Tree::of(boxes);
-    let mut found: Vec<[u32; 2]> = (0..tree.leaves())
+    let parts: Vec<Vec<[u32; 2]>> = (0..tree.leaves().div_ceil(TOGETHER))
         .into_par_iter()
-        .with_min_len(64)
-        .fold(Vec::new, |mut found, leaf| {
-            tree.meet(leaf, |one, other| {
-                let [p, q] = [one, other].map(|index| triangles[index as usize]);
-                if cross(points, p, q) {
-                    found.push([one.min(other), one.max(other)]);
+        .map(|part| {
+            let mut found = Vec::new();
+            for leaf in part * TOGETHER..((part + 1) * TOGETHER).min(tree.leaves()) {
+                tree.meet(leaf, |one, other| {
+                    let [p, q] = [one, other].map(|index| triangles[index as usize]);
+                    let clear = beside(points, p, q) || beside(points, q, p);
+                    if !clear && cross(points, p, q) {
+                        found.push([one.min(other), one.max(other)]);
+                    }
+                });
+                if found.len() >= MOST {
+                    break;
                 }
-            });
+            }
             found
         })
-        .flatten()
         .collect();
+    let mut found = parts.concat();
     found.sort_unstable();
     found
 }
@@ -151,6 +161,36 @@ fn woven(place: [u64; 3]) -> u64 {
         (v | (v << 2)) & 0x0924_9249
     };
     spread(place[0]) | (spread(place[1]) << 1) | (spread(place[2]) << 2)
+}
+
+/// Whether one triangle surely lies beside another but for corners that they share: seen along the
+/// axis on which the other is broadest, all of it lies outside an edge of the other. So lie nearly
+/// all neighbours, and no exact sign is needed to tell.
+fn beside(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
+    /// Of a product of two lengths: far more than it can be off by.
+    const SURE: f64 = 1e-13;
+    let corners = one.map(|corner| points[corner as usize]);
+    let [a, b, c] = corners;
+    let normal = (b - a).cross(c - a);
+    let [size_x, size_y, size_z] = normal.abs().to_array();
+    let axis = if size_x > size_y.max(size_z) {
+        0
+    } else if size_y > size_z {
+        1
+    } else {
+        2
+    };
+    let (u, v) = [(1, 2), (2, 0), (0, 1)][axis];
+    let turn = normal[axis].signum();
+    (0..3).any(|i| {
+        let (from, to) = (corners[i], corners[(i + 1) % 3]);
+        let (ends, way) = ([one[i], one[(i + 1) % 3]], to - from);
+        other.iter().all(|corner| {
+            let off = points[*corner as usize] - from;
+            let (left, right) = (way[u] * off[v], way[v] * off[u]);
+            ends.contains(corner) || turn * (left - right) < -SURE * (left.abs() + right.abs())
+        })
+    })
 }
 
 /// Whether two triangles have more in common than the corners that they share.
@@ -372,7 +412,9 @@ mod tests {
         let mut known = Vec::new();
         for i in 0..700 {
             for j in i + 1..700 {
-                if cross(&points, triangles[i as usize], triangles[j as usize]) {
+                let [p, q] = [i, j].map(|index: u32| triangles[index as usize]);
+                if cross(&points, p, q) {
+                    assert!(!beside(&points, p, q) && !beside(&points, q, p));
                     known.push([i, j]);
                 }
             }

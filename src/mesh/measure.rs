@@ -187,6 +187,8 @@ impl Rule<'_> {
 
     /// Least wood between hollow and back, square to the hollow's surface.
     fn wall(&self, rim: f64) -> Length {
+        /// Nearer to the rim plane than this, in mm, is land.
+        const FLAT: f64 = 2e-3;
         /// About one place for each square millimetre of a large bowl, and its handle.
         const LOOKS: usize = 12_000;
         let points = &self.mesh.mesh.points;
@@ -201,7 +203,7 @@ impl Rule<'_> {
                 let [p, q, r] = triangle.map(|corner| points[corner as usize]);
                 let middle = (p + q + r) / 3.0;
                 // In the hollow only.
-                if middle.x < self.body.neck_x().as_mm() || middle.z > rim - 0.5 {
+                if middle.x < self.body.neck_x().as_mm() || middle.z > rim - FLAT {
                     return None;
                 }
                 let inward = -(q - p).cross(r - p).normalize_or_zero();

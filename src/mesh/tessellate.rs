@@ -5,11 +5,12 @@
 //! sampled point of the exact surface lies within the tolerance of its triangle's plane, sampled
 //! once more, and more densely, after the last halving; triangles have the shapes of the coarse
 //! grid's (newest-vertex bisection, W. F. Mitchell 1989), so refinement makes no slivers; the same
-//! mesh on any number of threads.
+//! mesh on any number of threads; no triangle of a skin upside down in the plan and none through
+//! another, where halving can mend that.
 //! Not promised: the least possible number of triangles; an error between the samples.
 
 use super::grid::{self, Patch, Surface};
-use super::{BodyMesh, Mesh};
+use super::{BodyMesh, Mesh, crossings};
 use crate::shape::{Body, Lattice};
 use crate::units::Length;
 use glam::DVec3;
@@ -29,9 +30,12 @@ pub const USUAL: Length = Length::mm(0.02);
 const SAFETY: f64 = 0.92;
 /// More halvings of one coarse triangle than this would mean that the surface is not smooth.
 const MOST_PASSES: usize = 60;
-/// Nor would a mesh of more triangles than this be one: twenty times what a large turner needs at
+/// Nor would a mesh of more triangles than this be one: five times what a large turner needs at
 /// the finest tolerance. Its error then stands over the tolerance, and the job is refused.
-const MOST_TRIANGLES: usize = 8_000_000;
+const MOST_TRIANGLES: usize = 2_000_000;
+/// So often triangles are halved that lie upside down or pass through others: each time the mesh
+/// comes four times nearer to the surface there, which does neither.
+const MOST_UNTANGLINGS: usize = 12;
 const NONE: u32 = u32::MAX;
 
 #[derive(Clone, Copy)]
@@ -76,20 +80,15 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
             break;
         }
     }
-    let mut error = 0.0_f64;
-    let mut check: Vec<u32> = (0..work.triangles.len() as u32).collect();
-    for _ in 0..MOST_PASSES {
-        work.learn_middles(&check);
-        let errors = work.errors(&check, &DENSE, f64::INFINITY);
-        let (over, within): (Vec<_>, Vec<_>) =
-            check.iter().zip(errors).partition(|(_, error)| *error > tolerance);
-        error = within.iter().fold(error, |most, (_, error)| most.max(*error));
-        if over.is_empty() || work.triangles.len() > MOST_TRIANGLES {
-            error = over.iter().fold(error, |most, (_, error)| most.max(*error));
+    let all = (0..work.triangles.len() as u32).collect();
+    let mut error = work.settle(all, tolerance);
+    for _ in 0..MOST_UNTANGLINGS {
+        let tangled = work.tangled();
+        if tangled.is_empty() || error > tolerance {
             break;
         }
-        let over: Vec<u32> = over.into_iter().map(|(triangle, _)| *triangle).collect();
-        check = work.halve(&over);
+        let fresh = work.halve(&tangled);
+        error = error.max(work.settle(fresh, tolerance));
     }
     work.finish(Length::mm(error))
 }
@@ -183,6 +182,52 @@ impl<'a> Halving<'a> {
                 inside.map(off).fold(beside, f64::max)
             })
             .collect()
+    }
+
+    /// Halves these triangles, and what comes of them, until none strays by more than the tolerance
+    /// or lies upside down. Gives the greatest error that was met on what is left.
+    fn settle(&mut self, mut check: Vec<u32>, tolerance: f64) -> f64 {
+        let mut error = 0.0_f64;
+        for pass in 0..MOST_PASSES {
+            self.learn_middles(&check);
+            let errors = self.errors(&check, &DENSE, f64::INFINITY);
+            let folded = |triangle: u32| pass < MOST_UNTANGLINGS && self.folded(triangle);
+            let (over, within): (Vec<_>, Vec<_>) = check
+                .iter()
+                .zip(errors)
+                .partition(|(triangle, error)| *error > tolerance || folded(**triangle));
+            error = within.iter().fold(error, |most, (_, error)| most.max(*error));
+            if over.is_empty() || self.triangles.len() > MOST_TRIANGLES {
+                error = over.iter().fold(error, |most, (_, error)| most.max(*error));
+                break;
+            }
+            let over: Vec<u32> = over.into_iter().map(|(triangle, _)| *triangle).collect();
+            check = self.halve(&over);
+        }
+        error
+    }
+
+    /// Triangles that pass through others: where the body is thinner than the tolerance, or its
+    /// edge lower, skins and wall can meet though each is near enough to its own surface.
+    fn tangled(&self) -> Vec<u32> {
+        let corners = self.triangles.iter().map(|triangle| triangle.corners).collect();
+        let mesh = Mesh { points: self.points.clone(), triangles: corners };
+        let mut tangled = crossings(&mesh).concat();
+        tangled.sort_unstable();
+        tangled.dedup();
+        tangled
+    }
+
+    /// Whether a skin's triangle lies upside down in the plan: it is too large for the outline's
+    /// bend there, which an even skin's error does not tell.
+    fn folded(&self, triangle: u32) -> bool {
+        let triangle = &self.triangles[triangle as usize];
+        let [p, q, r] = triangle.corners.map(|corner| self.points[corner as usize].truncate());
+        match triangle.patch {
+            Patch::Top(_) => (q - p).perp_dot(r - p) <= 0.0,
+            Patch::Bottom(_) => (q - p).perp_dot(r - p) >= 0.0,
+            Patch::Wall(_) => false,
+        }
     }
 
     /// Those of the triangles whose error is over a limit.

@@ -11,6 +11,14 @@ use std::f64::consts::FRAC_PI_2;
 pub(crate) const REST: f64 = 0.22;
 /// Share of the bowl's length between the end of the ridge and the hollow.
 const REAR_LAND: f64 = 0.035;
+/// The hollow begins no further back than where the rim land leaves it this share of its greatest
+/// half-width open: a wide land would else draw it out to a line.
+const LEAST_OPEN: f64 = 0.15;
+/// Of the head's length, the least from where the hollow begins to the widest place.
+const LEAST_REAR: f64 = 0.06;
+/// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
+/// middle its inner edge would turn back on itself.
+const WIDEST_LAND: f64 = 0.9;
 /// How much rounder than a plain power curve the hollow and the back are: 0 is a cone-like dish,
 /// 1 is flat in the middle. By eye.
 const ROUND: f64 = 0.35;
@@ -32,6 +40,19 @@ pub(crate) struct BowlSkins {
     half_width: f64,
     /// (half-width of the rim's inner offset / greatest)ⁿ along X.
     inner: Spline,
+    /// Radius of the tightest bend of the outline that the hollow runs along.
+    bend: f64,
+    /// Least distance from where it begins to the widest place.
+    least_rear: f64,
+}
+
+/// Why there can be no hollow inside a rim land.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum NoHollow {
+    /// The outline bends more tightly than the land is wide; the widest that could be.
+    Bend { radius: f64, most: f64 },
+    /// The land closes the hollow behind its widest place.
+    Rear,
 }
 
 /// A power curve made rounder: 0 at 0, 1 at 1.
@@ -45,8 +66,11 @@ impl BowlSkins {
     pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan) -> BowlSkins {
         let rim = bowl.rim.as_mm();
         let half_width = plan.half_width - rim;
-        let rear = plan.rest + REAR_LAND * bowl.length.as_mm();
         let depth = bowl.depth.as_mm();
+        let inner = inner_offset(plan, rim, half_width);
+        let open = |x: f64| inner.value(x) >= LEAST_OPEN.powf(plan.fullness);
+        let rear = opens(open, plan.rest + REAR_LAND * bowl.length.as_mm(), plan.widest);
+        let bend = tightest_bend(plan, rim, rear);
         BowlSkins {
             rear,
             front: plan.length - rim,
@@ -55,7 +79,22 @@ impl BowlSkins {
             back: depth + bowl.wall.as_mm() - edge,
             rim,
             half_width,
-            inner: inner_offset(plan, rim, half_width),
+            inner,
+            bend,
+            least_rear: LEAST_REAR * bowl.length.as_mm(),
+        }
+    }
+
+    /// Why there can be no such hollow, if so.
+    pub(super) fn trouble(&self, plan: &Plan) -> Option<NoHollow> {
+        let most = WIDEST_LAND * self.bend;
+        // Asked for, not against, so that a NaN fails.
+        let runs = self.rim <= most;
+        let long = plan.widest - self.rear >= self.least_rear;
+        if !runs {
+            Some(NoHollow::Bend { radius: self.bend, most })
+        } else {
+            (!long).then_some(NoHollow::Rear)
         }
     }
 
@@ -73,6 +112,11 @@ impl BowlSkins {
     /// Half of the hollow's width before its rear closes: the rim's inner offset.
     pub(crate) fn half_open(&self, plan: &Plan, x: f64) -> f64 {
         self.half_width * self.inner.value(x).max(0.0).powf(1.0 / plan.fullness)
+    }
+
+    /// Width of the rim land.
+    pub(super) fn rim(&self) -> f64 {
+        self.rim
     }
 
     /// Height of the rim plane.
@@ -192,6 +236,47 @@ impl BowlBottom {
         // The deeper of the two, with a fair passage: the norm of the third power.
         -0.5 * self.edge - (keel * keel * keel + back * back * back).cbrt()
     }
+}
+
+/// The first place from one on to another, along X, where something is open.
+fn opens(open: impl Fn(f64) -> bool, from: f64, to: f64) -> f64 {
+    const STEPS: u32 = 100;
+    let at = |step: u32| from + (to - from) * f64::from(step) / f64::from(STEPS);
+    let Some(first) = (0..=STEPS).find(|step| open(at(*step))) else { return to };
+    if first == 0 {
+        return from;
+    }
+    let (mut shut, mut wide) = (at(first - 1), at(first));
+    for _ in 0..50 {
+        let middle = 0.5 * (shut + wide);
+        if open(middle) { wide = middle } else { shut = middle }
+    }
+    wide
+}
+
+/// Least radius of the outline where it bends round the hollow, `rim` inside of it, from `rear` on.
+fn tightest_bend(plan: &Plan, rim: f64, rear: f64) -> f64 {
+    const STEPS: u32 = 400;
+    let share = |step: u32| f64::from(step) / f64::from(STEPS);
+    let side = (0..=STEPS).map(|step| {
+        let x = plan.neck + (plan.widest - plan.neck) * share(step);
+        (DVec2::new(x, plan.ogee(x)[0]), plan.ogee_normal(x, 1.0))
+    });
+    let front = (0..=STEPS).map(|step| {
+        let angle = FRAC_PI_2 * (1.0 - share(step));
+        (plan.front_arc(angle), plan.front_normal(angle))
+    });
+    let of = |round: Vec<(DVec2, DVec2)>| {
+        let radii = round.windows(2).map(|pair| {
+            let [(p, n), (q, m)] = [pair[0], pair[1]];
+            // Clockwise is round the hollow.
+            let turn = m.angle_to(n);
+            let beside = (q - rim * m).x >= rear;
+            if beside && turn > 1e-9 { p.distance(q) / turn } else { f64::INFINITY }
+        });
+        radii.fold(f64::INFINITY, f64::min)
+    };
+    of(side.collect()).min(of(front.collect()))
 }
 
 /// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:

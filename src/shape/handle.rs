@@ -66,6 +66,17 @@ impl HandleSkins {
         }
     }
 
+    /// Places along the handle, as far as `neck`, with half of its thickness in the middle, without
+    /// the end's rounding, and the slope of that.
+    pub(crate) fn half_thicknesses(&self, neck: f64) -> Vec<[f64; 3]> {
+        let looks = self.thickness.looks(0.0, neck);
+        looks
+            .into_iter()
+            .map(|x| (x, self.thickness.jet(x)))
+            .map(|(x, [thick, slope, _])| [x, 0.5 * thick, 0.5 * slope])
+            .collect()
+    }
+
     /// Half of the rim wall's height.
     pub(crate) fn half_edge(&self) -> f64 {
         0.5 * self.edge

@@ -31,4 +31,10 @@ impl MiddleLine {
             self.spline.value(x)
         }
     }
+
+    /// Places and slopes as far as the neck, closer where its stations are.
+    pub(crate) fn slopes(&self) -> Vec<(f64, f64)> {
+        let looks = self.spline.looks(0.0, self.neck);
+        looks.into_iter().map(|x| (x, self.spline.jet(x)[1])).collect()
+    }
 }

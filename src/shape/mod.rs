@@ -19,12 +19,14 @@ mod measure;
 mod middle;
 mod plan;
 mod spline;
+mod trouble;
 
 pub use brep::solid;
 pub use cut::{CutBottom, CutTop};
 pub use height::Along;
 pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
 pub use measure::Solids;
+pub use trouble::{CODES, RIM_TOO_WIDE};
 
 use crate::params::{Design, Head, Side};
 use crate::units::Length;

@@ -95,6 +95,17 @@ impl Plan {
         }
     }
 
+    /// Places along the handle with half of its width, without the rounding of its end, and the
+    /// slope of that.
+    pub(crate) fn half_widths(&self) -> Vec<[f64; 3]> {
+        let looks = self.handle.looks(0.0, self.neck);
+        looks
+            .into_iter()
+            .map(|x| (x, self.handle.jet(x)))
+            .map(|(x, [half, slope, _])| [x, half, slope])
+            .collect()
+    }
+
     /// Half-width and its slope between the neck and the widest place.
     pub(crate) fn ogee(&self, x: f64) -> [f64; 2] {
         self.ogee.jet(x)

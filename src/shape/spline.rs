@@ -52,6 +52,17 @@ impl Spline {
     pub(crate) fn value(&self, at: f64) -> f64 {
         self.jet(at)[0]
     }
+
+    /// Places between `from` and `to` at which to look for its steepest and its least, closer where
+    /// its stations are.
+    pub(crate) fn looks(&self, from: f64, to: f64) -> Vec<f64> {
+        const PARTS: u32 = 12;
+        let inner = self.x.iter().copied().filter(|x| *x > from && *x < to);
+        let marks: Vec<f64> = [from].into_iter().chain(inner).chain([to]).collect();
+        let part =
+            |pair: &[f64], i: u32| pair[0] + (pair[1] - pair[0]) * f64::from(i) / f64::from(PARTS);
+        marks.windows(2).flat_map(|pair| (0..=PARTS).map(move |i| part(pair, i))).collect()
+    }
 }
 
 /// A size along the handle: the natural spline of its logarithm, so that it stays positive however
@@ -76,6 +87,11 @@ impl Swell {
     /// Value.
     pub(crate) fn value(&self, at: f64) -> f64 {
         self.0.value(at).exp()
+    }
+
+    /// As of a [`Spline`].
+    pub(crate) fn looks(&self, from: f64, to: f64) -> Vec<f64> {
+        self.0.looks(from, to)
     }
 }
 

@@ -62,6 +62,8 @@ const THICKNESS_STEP_MM: f64 = 0.5;
 struct Candidate {
     place: TabPlace,
     tab: Tab,
+    /// Of its outline.
+    corners: Vec<DVec2>,
 }
 
 /// The tabs of a design, with places chosen by the tool if it asks for that.
@@ -153,7 +155,7 @@ fn candidates(asked: &params::Tabs, at: &AutoGround<'_>) -> Vec<Candidate> {
             let off_hollow = at.hollow.is_empty() || apart(&corners, at.hollow) >= width;
             let off_slots = tab.foot.x + 1.5 * width <= roots;
             if whole && stout && off_hollow && off_slots {
-                found.push(Candidate { place, tab });
+                found.push(Candidate { place, tab, corners });
             }
         }
     }
@@ -166,10 +168,12 @@ fn spread(candidates: &[Candidate], count: usize, at: &AutoGround<'_>) -> Option
     let last = candidates.len().checked_sub(1)?;
     let free = |chosen: &[Candidate], but: usize, place: &Candidate| {
         let least = 2.0 * place.tab.width.as_mm();
-        chosen
-            .iter()
-            .enumerate()
-            .all(|(i, other)| i == but || other.tab.foot.distance(place.tab.foot) >= least)
+        chosen.iter().enumerate().all(|(i, other)| {
+            let feet = other.tab.foot.distance(place.tab.foot);
+            // Where the outline is hollow, tabs come nearer to each other further out.
+            i == but
+                || (feet >= least && apart(&other.corners, &place.corners) >= place::LEAST_GAP_MM)
+        })
     };
     // The sides in turn, from the handle's end on.
     let mut chosen: Vec<Candidate> = Vec::new();

@@ -55,7 +55,7 @@ pub const TAB_AT_SLOT: Code = Code {
 const LEAST_SIDEWAYS: f64 = 0.5;
 
 /// Between two tabs there must be at least this much (no source; less is no gap in wood).
-const LEAST_GAP_MM: f64 = 0.5;
+pub(super) const LEAST_GAP_MM: f64 = 0.5;
 
 /// What tabs stand on.
 #[derive(Clone, Copy)]

@@ -4,6 +4,8 @@ volumes in floats with a bound on their error, and in whole numbers where that d
 Corners are those of the file, 32-bit floats, so every answer is exact.
 """
 
+from fractions import Fraction
+
 import numpy as np
 import shapely
 
@@ -24,18 +26,19 @@ def volume_sign(a, b, c, d, exact=True):
     if not exact:
         sign[unsure] = 0
     elif len(unsure):
-        sign[unsure] = exact_sign(*(whole(p[unsure]) for p in (a, b, c, d)))
+        sign[unsure] = exact_sign(*whole([p[unsure] for p in (a, b, c, d)]))
     return sign.astype(int)
 
 
-def whole(points):
-    """The same places in whole numbers, all by one scale: the least 32-bit float is 2^-149."""
-    mantissa, power = np.frexp(points)
-    digits = np.round(mantissa * 2.0**24).astype(np.int64).astype(object)
-    shift = power.astype(int) - 24 + 149
-    return np.vectorize(lambda m, s: int(m) << int(s) if s >= 0 else 0, otypes=[object])(
-        digits, np.where(digits == 0, 0, shift)
-    )
+def whole(corners):
+    """The same places in whole numbers, all by one scale."""
+    # A router's lengths are whole numbers of 2^-40 mm, but for those that are all but nothing.
+    scaled = [points * 2.0**40 for points in corners]
+    if all((np.abs(p) < 2.0**62).all() and (p == np.rint(p)).all() for p in scaled):
+        return [p.astype(np.int64).astype(object) for p in scaled]
+    # The least 32-bit float is 2^-149.
+    exact = np.vectorize(lambda value: int(Fraction(float(value)) * 2**149), otypes=[object])
+    return [exact(points) for points in corners]
 
 
 def exact_sign(a, b, c, d):

@@ -8,8 +8,9 @@ of the packet.
 """
 
 import json
-import random
 import os
+import random
+import re
 import subprocess
 
 import arcs
@@ -202,7 +203,9 @@ def check(packet):
         "proud_most_mm": float(proud.max()),
     }
     assert gouge.max() < 0.02, figures
-    assert np.quantile(proud, 0.99) < 0.02 + carved.ball_cusp(), figures
+    # A larger ball does not reach all of a hollow or an inner bend, which the sheet's maps tell.
+    if carved.cutters[carved.work["finish"]]["diameter_mm"] < 3.2:
+        assert np.quantile(proud, 0.99) < 0.02 + carved.ball_cusp(), figures
 
     # Beside it, inside the skirt, nothing is left but tabs.
     ball = carved.cutters[carved.work["finish"]]["diameter_mm"]
@@ -306,22 +309,66 @@ def random_tabs(rng):
     return [*sizes, "place = [", *place, "]", ""]
 
 
+BALLS = ["1/16 in", "1/8 in", "3/16 in", "1/4 in", "8 mm", "10 mm", "12 mm", "14 mm", "16 mm", "3/4 in"]
+
+
+def narrow_job(kind, rng, folder):
+    """The same with a handle from 6 mm wide, steeper, and a ball of any size."""
+    design, shop = random_job(kind, rng, folder)
+    text = design.read_text(encoding="utf-8")
+    head, _, rest = text.partition("[handle]")
+    widths, _, rest = rest.partition("thickness = [")
+    least = min(lengths.length_mm(size) for size in re.findall(r'size = "([^"]+)"', widths))
+    share = rng.uniform(6.0, 1.1 * least) / least
+    widths = re.sub(
+        r'size = "([^"]+)"', lambda m: f'size = "{lengths.length_mm(m[1]) * share:.3f} mm"', widths
+    )
+    steep = rng.uniform(1.0, 2.0)
+    rest = re.sub(
+        r'rise = "([^"]+)"', lambda m: f'rise = "{lengths.length_mm(m[1]) * steep:.3f} mm"', rest
+    )
+    design.write_text(f"{head}[handle]{widths}thickness = [{rest}", encoding="utf-8")
+    ball = rng.choice(BALLS)
+    # It must still go down past the piece, and stay under its holder.
+    text = re.sub(
+        r'(name = "ball 1/8"\nform = "ball"\n)diameter = "[^"]+"\nflute = "[^"]+"\nstick_out = "[^"]+"',
+        rf'\1diameter = "{ball}"\nflute = "60 mm"\nstick_out = "70 mm"',
+        shop.read_text(encoding="utf-8"),
+    )
+    assert f'diameter = "{ball}"' in text
+    shop.write_text(text, encoding="utf-8")
+    return design, shop
+
+
 LONG = int(os.environ.get("CARVING_JOBS", "200" if "PROPTEST_CASES" in os.environ else "0"))
+
+
+def drawn(job, kind, rng, tmp_path):
+    """A packet of a random job. A design that can't be made is drawn again."""
+    for attempt in range(12):
+        folder = tmp_path / str(attempt)
+        folder.mkdir()
+        design, shop = job(kind, rng, folder)
+        done = build(kind, shop, folder / "out", design=design)
+        assert done.returncode in (0, 1), done.stderr
+        for code in ("mesh-unsound", "relief-not-made", "export-failed"):
+            assert code not in done.stdout + done.stderr, done.stderr
+        if done.returncode == 0:
+            break
+    assert done.returncode == 0, done.stderr
+    return Packet(kind, folder / "out")
 
 
 @pytest.mark.parametrize("seed", range(LONG))
 def test_random_jobs_meet(seed, tmp_path):
     kind = list(BOARDS)[seed % len(BOARDS)]
-    rng = random.Random(seed)
-    # A design that can't be made is drawn again.
-    for attempt in range(12):
-        folder = tmp_path / str(attempt)
-        folder.mkdir()
-        design, shop = random_job(kind, rng, folder)
-        done = build(kind, shop, folder / "out", design=design)
-        assert done.returncode in (0, 1), done.stderr
-        assert "not closed" not in done.stderr and "relief-not-made" not in done.stderr, done.stderr
-        if done.returncode == 0:
-            break
-    assert done.returncode == 0, done.stderr
-    print(kind, seed, json.dumps(check(Packet(kind, folder / "out"))))
+    print(kind, seed, json.dumps(check(drawn(random_job, kind, random.Random(seed), tmp_path))))
+
+
+@pytest.mark.parametrize("seed", range(LONG))
+def test_narrow_handles_and_other_balls_meet(seed, tmp_path):
+    # The strip of a tab's fillet once reached across a narrow handle into the far side's skirt,
+    # and left up to 4.4 mm of wood there.
+    kind = list(BOARDS)[seed % len(BOARDS)]
+    rng = random.Random(5000 + seed)
+    print(kind, seed, json.dumps(check(drawn(narrow_job, kind, rng, tmp_path))))

@@ -1,0 +1,139 @@
+//! Bodies that can't be made, though each of their figures may be what it is.
+
+use super::bowl::NoHollow;
+use super::{Body, HeadSkins, Parts};
+use crate::finding::{Code, Finding, Source};
+use crate::units::{Length, plain};
+
+/// The rim land leaves no clean hollow.
+pub const RIM_TOO_WIDE: Code = Code {
+    name: "rim-too-wide",
+    explain: "The rim land is so wide that the hollow inside it has no clean edge. \
+        The hollow's edge runs beside the outline at the rim land's width. Where the outline bends \
+        more tightly than that, round the corners of a full head or the blunt front of one that is \
+        widest near its tip, the edge would turn back on itself; and where a narrow head opens only \
+        slowly from the neck, a wide land leaves nothing open in front of it. \
+        Make the rim narrower, or the head rounder: a lower fullness, a widest place nearer to its \
+        middle, a wider head.",
+};
+
+/// The handle's smooth line does what its stations don't.
+pub const HANDLE_SWINGS: Code = Code {
+    name: "handle-swings",
+    explain: "Between its stations, or in the rounding of its end, the handle swings out or in. \
+        A smooth line goes through the stations. Two that stand close together with different \
+        sizes make it steep there, and a line that is steep at one place swings past the sizes on \
+        both sides of it; before the first station it goes straight on into the rounding of the \
+        end. A handle is not made where it is steeper than two in one, thinner than its edge is \
+        high, or narrower than a quarter of its first width in the rounding of its end. \
+        Move stations that are close together apart, or leave one out; for the end, make its \
+        rounding shorter or the sizes of the first two stations more alike.",
+};
+
+/// All codes of the shape room.
+pub const CODES: &[Code] = &[RIM_TOO_WIDE, HANDLE_SWINGS];
+
+/// Steepest that the smooth line may be, where two stations may be no steeper than one in one.
+const STEEPEST: f64 = 2.0;
+/// Least width in the rounding of the end, as a share of the first station's.
+const LEAST_END: f64 = 0.25;
+
+impl Body {
+    /// What can't be made about it, if anything; its lattice is then not to be trusted.
+    pub fn trouble(&self) -> Option<Finding> {
+        self.handle_trouble().or_else(|| self.hollow_trouble())
+    }
+
+    fn handle_trouble(&self) -> Option<Finding> {
+        let Parts { plan, handle, .. } = &*self.0;
+        let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses(plan.neck));
+        let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
+        let lines: [(&str, &str, Vec<(f64, f64)>); 4] = [
+            ("handle.width", "each side of its width", pairs(&widths)),
+            ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
+            ("handle.curve", "its middle line", handle.rise.slopes()),
+            ("handle.sway", "its middle line to the side", plan.sway.slopes()),
+        ];
+        for (key, what, slopes) in lines {
+            let steepest = slopes.into_iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+            // Asked for, not against, so that a NaN fails.
+            if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
+                let message = format!(
+                    "The handle swings at {}: {what} is {} in one steep there; the most is \
+                     {STEEPEST:.0}.",
+                    self.place(x),
+                    plain(slope.abs(), 1),
+                );
+                return Some(self.swings(key, message));
+            }
+        }
+        let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
+        let [x, half, _] = thicknesses.iter().min_by(lower)?;
+        if *half < handle.half_edge() {
+            let message = format!(
+                "The handle is {} thick at {}, less than its edge of {} is high.",
+                Length::mm(2.0 * half),
+                self.place(*x),
+                Length::mm(2.0 * handle.half_edge()),
+            );
+            return Some(self.swings("handle.thickness", message));
+        }
+        let least = LEAST_END * plan.half_open(plan.end);
+        let [x, half, _] = widths.iter().filter(|[x, ..]| *x <= plan.end).min_by(lower)?;
+        (*half < least).then(|| {
+            let message = format!(
+                "The handle is only {} wide at {}, where its end is rounded.",
+                Length::mm(2.0 * half),
+                self.place(*x),
+            );
+            self.swings("handle.width", message)
+        })
+    }
+
+    fn swings(&self, key: &str, message: String) -> Finding {
+        Finding::fault(
+            HANDLE_SWINGS,
+            message,
+            "Move stations that are close together apart, make them more alike, or leave one out.",
+        )
+        .at(Source::Design, key)
+    }
+
+    /// A place along the handle in words.
+    fn place(&self, x: f64) -> String {
+        let plan = &self.0.plan;
+        if x < plan.end {
+            format!("{} from its very end", Length::mm(x))
+        } else {
+            format!("{} %", plain(100.0 * (x - plan.end) / (plan.neck - plan.end), 1))
+        }
+    }
+
+    fn hollow_trouble(&self) -> Option<Finding> {
+        let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
+        let rim = Length::mm(bowl.rim());
+        let (message, help) = match bowl.trouble(&self.0.plan)? {
+            NoHollow::Bend { radius, most } => (
+                format!(
+                    "A rim land of {rim} is too wide for the head's outline, which bends at its \
+                     tightest by a radius of {}.",
+                    Length::mm(radius)
+                ),
+                format!(
+                    "Write rim = \"{}\" or less, or give the head a lower fullness or a widest \
+                     place nearer to its middle.",
+                    Length::mm((most * 10.0).floor() / 10.0)
+                ),
+            ),
+            NoHollow::Rear => (
+                format!("A rim land of {rim} leaves no hollow behind the head's widest place."),
+                "Make the rim narrower, or the head wider.".to_owned(),
+            ),
+        };
+        Some(Finding::fault(RIM_TOO_WIDE, message, help).at(Source::Design, "bowl.rim"))
+    }
+}
+
+fn within(slope: f64) -> bool {
+    slope <= STEEPEST
+}
