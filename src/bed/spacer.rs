@@ -7,7 +7,7 @@
 
 use super::hold_down_place::HoldDownPlace;
 use super::mounts::Mount;
-use crate::blocks::{self, SPACER_WIDE_MM as WIDE_MM, SpacerModel};
+use crate::blocks::spacer::{SpacerModel, WIDE_MM, spacer};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::apart;
 use crate::params::{Shop, Stop, StopSide};
@@ -239,16 +239,14 @@ fn standing(
 }
 
 /// Decides how a spacer is made, and makes the block to print.
-fn make(spacer: &mut Spacer, shop: &Shop) {
-    let (long, high) = (spacer.size.as_mm(), spacer.height.as_mm());
+fn make(one: &mut Spacer, shop: &Shop) {
+    let (long, high) = (one.size.as_mm(), one.height.as_mm());
     let plate = shop.bed.clamp.plate;
-    if long < NOTHING_MM {
-        return;
+    if long >= NOTHING_MM {
+        let prints = long >= PRINTS_MM && long <= plate.x && high <= plate.y;
+        one.printed = prints.then(|| spacer(shop, one.size, one.height)).and_then(Result::ok);
+        one.make = if one.printed.is_some() { Make::Print } else { Make::Cut };
     }
-    let prints = long >= PRINTS_MM && long <= plate.x && high <= plate.y;
-    spacer.printed =
-        prints.then(|| blocks::spacer(shop, spacer.size, spacer.height)).and_then(Result::ok);
-    spacer.make = if spacer.printed.is_some() { Make::Print } else { Make::Cut };
 }
 
 #[cfg(test)]

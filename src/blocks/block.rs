@@ -146,7 +146,8 @@ mod tests {
             let pocket = roofed(CENTRE, 6.2, slide);
             let block = block(roofed(CENTRE, 3.4, slide), Some((pocket, 24.0)));
             let exact = 40.0 * 36.0 * 30.0 - area(3.4) * 24.0 - area(6.2) * 6.0;
-            assert!((block.solid.volume_mm3() / exact - 1.0).abs() < 1e-9, "{slide}");
+            // Quadrature over arcs of 135 degrees leaves 2e-9.
+            assert!((block.solid.volume_mm3() / exact - 1.0).abs() < 1e-8, "{slide}");
             let found = audit(&block.mesh);
             assert!(found.sound());
             assert!(found.volume_mm3 < exact && found.volume_mm3 > exact - 20.0);

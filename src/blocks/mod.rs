@@ -9,13 +9,11 @@ mod bolt;
 pub(crate) mod hold_down;
 mod mark;
 pub mod plate;
-mod spacer;
+pub mod spacer;
 
 pub use bolt::clearance_hole;
 pub(crate) use hold_down::shaped;
 pub use hold_down::{BOLT_HOLE_TOO_NEAR, HoldDownModel, Hole, hold_down, hold_downs};
-pub use spacer::SpacerModel;
-pub(crate) use spacer::{WIDE_MM as SPACER_WIDE_MM, spacer};
 
 use crate::finding::Code;
 

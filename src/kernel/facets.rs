@@ -19,6 +19,8 @@ const MOST_PARTS: usize = 1024;
 /// Sine of the angle by which a smooth joint may bend: the file's tolerance over a millimetre.
 const SMOOTH: f64 = 1e-6;
 
+const NO_FACETS: KernelError = KernelError::Prism("a wall is not swept along an arc");
+
 /// Flat polygons that share their corners.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Facets {
@@ -68,11 +70,12 @@ impl Solid {
                     polygons.push(lines.iter().map(ring).collect());
                 }
                 [lines] if lines.len() == 4 => {
-                    let turn = usize::from(!between.contains_key(&loops[0][0].index));
+                    let arc = loops[0].iter().position(|id| between.contains_key(&id.index));
+                    let turn = arc.filter(|turn| *turn < 2).ok_or(NO_FACETS)?;
                     let pairs = lines[turn].windows(2).zip(lines[turn + 2].windows(2).rev());
                     polygons.extend(pairs.map(|(a, b)| vec![vec![a[0], a[1], b[0], b[1]]]));
                 }
-                _ => return Err(KernelError::Prism("a wall is not swept along an arc")),
+                _ => return Err(NO_FACETS),
             }
         }
         Ok(Facets { points, faces: polygons })

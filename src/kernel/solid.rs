@@ -69,7 +69,7 @@ impl Solid {
     }
 
     /// Volume in cubic mm, by Gauss quadrature over the faces, to about a thousandth of a
-    /// millionth.
+    /// millionth; with arcs wider than a right angle to a hundredth of one.
     pub fn volume_mm3(&self) -> f64 {
         self.volume
     }
