@@ -132,7 +132,8 @@ pub fn positions(shop: &Shop, mounts: &[Mount; 2], out: &mut Findings) {
 /// other.
 fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
     let [a, b] = mounts;
-    if a.word.is_none() || a.word == b.word {
+    let (one, other) = (a.word.as_ref()?, b.word.as_ref()?);
+    if one == other {
         return None;
     }
     // The blocks beside one board may stand between those beside the other, but not on them.
@@ -142,9 +143,7 @@ fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
         Finding::caution(
             BOARDS_COLLIDE,
             format!(
-                "boards at {} and {} with their hold-downs overlap by {}",
-                a.word.as_deref().unwrap_or_default(),
-                b.word.as_deref().unwrap_or_default(),
+                "boards at {one} and {other} with their hold-downs overlap by {}",
                 Length::mm((lacking * 10.0).ceil() / 10.0)
             ),
             "Move the two positions apart, or mount one board at a time.",
