@@ -7,12 +7,11 @@
 //! cross; two that lie on one another do.
 //! Not promised: anything about triangles that have no area in those floats.
 
+use super::boxes::{Bounds, Tree};
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
-/// Triangles to a leaf of the tree of boxes.
-const LEAF: usize = 4;
 /// Leaves that are looked at together, and the most pairs that are kept of them: a mesh that is
 /// folded over and over has millions.
 const TOGETHER: usize = 64;
@@ -34,7 +33,7 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
             for leaf in part * TOGETHER..((part + 1) * TOGETHER).min(tree.leaves()) {
                 tree.meet(leaf, |one, other| {
                     let [p, q] = [one, other].map(|index| triangles[index as usize]);
-                    let clear = beside(points, p, q) || beside(points, q, p);
+                    let clear = clear_of(points, p, q) || clear_of(points, q, p);
                     if !clear && cross(points, p, q) {
                         found.push([one.min(other), one.max(other)]);
                     }
@@ -51,122 +50,10 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
     found
 }
 
-/// A box along the axes. In 32-bit floats, which hold the points exactly.
-#[derive(Clone, Copy)]
-struct Bounds {
-    low: [f32; 3],
-    high: [f32; 3],
-}
-
-impl Bounds {
-    fn round(corners: [DVec3; 3]) -> Bounds {
-        let [a, b, c] = corners;
-        let single = |p: DVec3| p.to_array().map(|v| v as f32);
-        Bounds { low: single(a.min(b).min(c)), high: single(a.max(b).max(c)) }
-    }
-
-    fn meets(&self, other: &Bounds) -> bool {
-        (0..3).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
-    }
-
-    fn with(&self, other: &Bounds) -> Bounds {
-        Bounds {
-            low: std::array::from_fn(|k| self.low[k].min(other.low[k])),
-            high: std::array::from_fn(|k| self.high[k].max(other.high[k])),
-        }
-    }
-}
-
-/// A tree of boxes over triangles in the order of a Z-curve (G. M. Morton, 1966), so that
-/// neighbours in the order are neighbours in space.
-struct Tree {
-    /// Triangles in that order, and their boxes.
-    order: Vec<u32>,
-    boxes: Vec<Bounds>,
-    /// Boxes of the leaves, then of two leaves each, and so on up to one.
-    levels: Vec<Vec<Bounds>>,
-}
-
-impl Tree {
-    fn of(boxes: Vec<Bounds>) -> Tree {
-        let whole = boxes.iter().copied().reduce(|all, one| all.with(&one));
-        let Some(whole) = whole else {
-            return Tree { order: Vec::new(), boxes, levels: Vec::new() };
-        };
-        let longest =
-            (0..3).fold(f32::MIN_POSITIVE, |most, k| most.max(whole.high[k] - whole.low[k]));
-        let mut keys: Vec<u64> = boxes
-            .par_iter()
-            .with_min_len(4096)
-            .enumerate()
-            .map(|(index, one)| {
-                let place = std::array::from_fn(|k| {
-                    let middle = 0.5 * (one.low[k] + one.high[k]) - whole.low[k];
-                    (middle / longest * 1023.0) as u64
-                });
-                (woven(place) << 32) | index as u64
-            })
-            .collect();
-        keys.par_sort_unstable();
-        let order: Vec<u32> = keys.into_iter().map(|key| key as u32).collect();
-        let boxes: Vec<Bounds> = order.iter().map(|index| boxes[*index as usize]).collect();
-        let joined = |part: &[Bounds]| part[1..].iter().fold(part[0], |all, one| all.with(one));
-        let mut levels: Vec<Vec<Bounds>> = vec![boxes.chunks(LEAF).map(joined).collect()];
-        while let Some(last) = levels.last().filter(|last| last.len() > 1) {
-            let next = last.chunks(2).map(joined).collect();
-            levels.push(next);
-        }
-        Tree { order, boxes, levels }
-    }
-
-    fn leaves(&self) -> usize {
-        self.levels.first().map_or(0, Vec::len)
-    }
-
-    /// All pairs of triangles whose boxes meet, one of them in this leaf, the other in it or in a
-    /// later one.
-    fn meet(&self, leaf: usize, mut pair: impl FnMut(u32, u32)) {
-        let within = |leaf: usize| leaf * LEAF..((leaf + 1) * LEAF).min(self.boxes.len());
-        let own = &self.levels[0][leaf];
-        let mut open = vec![(self.levels.len() - 1, 0)];
-        while let Some((level, node)) = open.pop() {
-            // The last leaf below that node.
-            let last = ((node + 1) << level) - 1;
-            if last < leaf || !self.levels[level][node].meets(own) {
-                continue;
-            }
-            if level > 0 {
-                let below = self.levels[level - 1].len();
-                open.extend((2 * node..(2 * node + 2).min(below)).map(|child| (level - 1, child)));
-                continue;
-            }
-            for i in within(leaf) {
-                let from = if node == leaf { i + 1 } else { node * LEAF };
-                for j in from..within(node).end {
-                    if self.boxes[i].meets(&self.boxes[j]) {
-                        pair(self.order[i], self.order[j]);
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// Three numbers of ten bits, their bits one after the other in turn.
-fn woven(place: [u64; 3]) -> u64 {
-    let spread = |v: u64| {
-        let v = (v | (v << 16)) & 0x0300_00ff;
-        let v = (v | (v << 8)) & 0x0300_f00f;
-        let v = (v | (v << 4)) & 0x030c_30c3;
-        (v | (v << 2)) & 0x0924_9249
-    };
-    spread(place[0]) | (spread(place[1]) << 1) | (spread(place[2]) << 2)
-}
-
 /// Whether one triangle surely lies beside another but for corners that they share: seen along the
 /// axis on which the other is broadest, all of it lies outside an edge of the other. So lie nearly
 /// all neighbours, and no exact sign is needed to tell.
-fn beside(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
+fn clear_of(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
     /// Of a product of two lengths: far more than it can be off by.
     const SURE: f64 = 1e-13;
     let corners = one.map(|corner| points[corner as usize]);
@@ -414,7 +301,7 @@ mod tests {
             for j in i + 1..700 {
                 let [p, q] = [i, j].map(|index: u32| triangles[index as usize]);
                 if cross(&points, p, q) {
-                    assert!(!beside(&points, p, q) && !beside(&points, q, p));
+                    assert!(!clear_of(&points, p, q) && !clear_of(&points, q, p));
                     known.push([i, j]);
                 }
             }

@@ -1,8 +1,8 @@
 //! What the finished mesh measures: every size that the design asks for, by rays through the
 //! triangles and by their corners, not by the formula that they were made from.
 //!
-//! The formula is asked only where along the utensil a station lies. Measured sizes differ from
-//! the exact body's by up to the mesh's own error.
+//! The formula is asked only where along the utensil a station lies, and what is hollow. Measured
+//! sizes differ from the exact body's by up to the mesh's own error.
 
 use super::{BodyMesh, Heights, words};
 use crate::finding::fill;
@@ -67,7 +67,7 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
             let (rim, depth, under) = rule.hollow();
             sizes.bowl_depth = Some(Length::mm(depth));
             sizes.rim_least = rule.rim_land(rim);
-            sizes.wall_least = rule.wall(rim);
+            sizes.wall_least = rule.wall();
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width());
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
             sizes.add(words::WOOD_UNDER, "bowl.wall", bowl.wall, under);
@@ -186,34 +186,54 @@ impl Rule<'_> {
     }
 
     /// Least wood between hollow and back, square to the hollow's surface.
-    fn wall(&self, rim: f64) -> Length {
-        /// Nearer to the rim plane than this, in mm, is land.
-        const FLAT: f64 = 2e-3;
+    fn wall(&self) -> Length {
+        /// So far below the rim, in mm, the hollow's edge is near, and the wall changes quickly:
+        /// several places of each triangle there.
+        const NEAR: f64 = 1.0;
+        const CLOSE: [[f64; 3]; 7] = [
+            [0.34, 0.33, 0.33],
+            [0.9, 0.05, 0.05],
+            [0.05, 0.9, 0.05],
+            [0.05, 0.05, 0.9],
+            [0.02, 0.49, 0.49],
+            [0.49, 0.02, 0.49],
+            [0.49, 0.49, 0.02],
+        ];
         /// About one place for each square millimetre of a large bowl, and its handle.
         const LOOKS: usize = 12_000;
         let points = &self.mesh.mesh.points;
         let skin = &self.mesh.mesh.triangles[self.mesh.top.clone()];
-        // A fine mesh has more triangles than the wall has places worth a look.
-        let stride = (skin.len() / LOOKS).max(1);
-        let least = skin
-            .par_iter()
-            .step_by(stride)
-            .with_min_len(64)
-            .filter_map(|triangle| {
-                let [p, q, r] = triangle.map(|corner| points[corner as usize]);
-                let middle = (p + q + r) / 3.0;
-                // In the hollow only.
-                if middle.x < self.body.neck_x().as_mm() || middle.z > rim - FLAT {
-                    return None;
-                }
-                let inward = -(q - p).cross(r - p).normalize_or_zero();
-                self.along(middle, inward)
-            })
-            .reduce(|| f64::INFINITY, f64::min);
+        let place = |triangle: &[u32; 3]| triangle.map(|corner| points[corner as usize]);
+        // In the hollow only, and all of it: its edge is a line of the mesh.
+        let hollow: Vec<[DVec3; 3]> = skin
+            .iter()
+            .map(place)
+            .filter(|[p, q, r]| self.body.past_line(((p + q + r) / 3.0).truncate()))
+            .collect();
+        let rim = hollow.iter().flatten().fold(f64::NEG_INFINITY, |high, p| high.max(p.z));
+        let (near, deep): (Vec<_>, Vec<_>) =
+            hollow.into_iter().partition(|[p, q, r]| p.z.max(q.z).max(r.z) > rim - NEAR);
+        let least = |triangles: &[[DVec3; 3]], shares: &[[f64; 3]]| {
+            // A fine mesh has more triangles than the wall has places worth a look.
+            let stride = (triangles.len() * shares.len() / LOOKS).max(1);
+            triangles
+                .par_iter()
+                .step_by(stride)
+                .with_min_len(64)
+                .flat_map_iter(|[p, q, r]| {
+                    let inward = -(q - p).cross(r - p).normalize_or_zero();
+                    let from = shares.iter().map(|[a, b, c]| *a * *p + *b * *q + *c * *r);
+                    from.filter_map(move |from| self.along(from, inward))
+                })
+                .reduce(|| f64::INFINITY, f64::min)
+        };
+        let third = 1.0 / 3.0;
+        let least = least(&deep, &[[third; 3]]).min(least(&near, &CLOSE));
         Length::mm(if least.is_finite() { least } else { 0.0 })
     }
 
-    /// Distance from a point of the top skin to the bottom skin along a direction.
+    /// Distance from a point of the top skin to the bottom skin along a direction; none when it
+    /// leaves through the upright edge.
     fn along(&self, from: DVec3, direction: DVec3) -> Option<f64> {
         let above = |t: f64| {
             let p = from + t * direction;
@@ -222,10 +242,18 @@ impl Rule<'_> {
         // The wood is never thicker along the normal than upright below a level place, and hardly
         // ever anywhere else; twice that brackets the back.
         let mut high = 2.0 * above(0.0)?;
+        let inside = |t: f64| above(t).is_some_and(|left| left > 0.0);
         if above(high).is_none_or(|left| left > 0.0) {
-            high = (1..=64)
-                .map(|k| f64::from(k) * high / 64.0)
-                .find(|t| above(*t).is_some_and(|left| left <= 0.0))?;
+            high = (1..=64).map(|k| f64::from(k) * high / 64.0).find(|t| !inside(*t))?;
+        }
+        if above(high).is_none() {
+            // Out of the plan: through the bottom just before that, or through the edge.
+            let (mut low, mut out) = (0.0, high);
+            for _ in 0..30 {
+                let middle = 0.5 * (low + out);
+                if inside(middle) { low = middle } else { out = middle }
+            }
+            return above(low).filter(|left| *left < 1e-3).map(|_| low);
         }
         // The Illinois form of the false position: few rays to a micrometre.
         let (mut low, mut over, mut under) = (0.0, above(0.0)?, above(high)?);

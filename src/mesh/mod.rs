@@ -1,6 +1,7 @@
 //! Triangle meshes: made from the formula, audited, measured.
 
 mod audit;
+mod boxes;
 mod crossing;
 mod cut;
 pub mod flat;

@@ -9,8 +9,10 @@
 //! another, where halving can mend that.
 //! Not promised: the least possible number of triangles; an error between the samples.
 
+mod untangle;
+
 use super::grid::{self, Patch, Surface};
-use super::{BodyMesh, Mesh, crossings};
+use super::{BodyMesh, Mesh};
 use crate::shape::{Body, Lattice};
 use crate::units::Length;
 use glam::DVec3;
@@ -33,8 +35,8 @@ const MOST_PASSES: usize = 60;
 /// Nor would a mesh of more triangles than this be one: five times what a large turner needs at
 /// the finest tolerance. Its error then stands over the tolerance, and the job is refused.
 const MOST_TRIANGLES: usize = 2_000_000;
-/// So often triangles are halved that lie upside down or pass through others: each time the mesh
-/// comes four times nearer to the surface there, which does neither.
+/// So often triangles are halved that pass through others: each time the mesh comes four times
+/// nearer to the surface there, which does not.
 const MOST_UNTANGLINGS: usize = 12;
 const NONE: u32 = u32::MAX;
 
@@ -81,14 +83,16 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
         }
     }
     let all = (0..work.triangles.len() as u32).collect();
-    let mut error = work.settle(all, tolerance);
+    // A surface that does fold would take any number.
+    let most = 2 * work.triangles.len() + 100_000;
+    let mut error = work.settle(all, tolerance, most);
     for _ in 0..MOST_UNTANGLINGS {
         let tangled = work.tangled();
-        if tangled.is_empty() || error > tolerance {
+        if tangled.is_empty() || error > tolerance || work.triangles.len() > most {
             break;
         }
         let fresh = work.halve(&tangled);
-        error = error.max(work.settle(fresh, tolerance));
+        error = error.max(work.settle(fresh, tolerance, most));
     }
     work.finish(Length::mm(error))
 }
@@ -185,13 +189,14 @@ impl<'a> Halving<'a> {
     }
 
     /// Halves these triangles, and what comes of them, until none strays by more than the tolerance
-    /// or lies upside down. Gives the greatest error that was met on what is left.
-    fn settle(&mut self, mut check: Vec<u32>, tolerance: f64) -> f64 {
+    /// or, as long as there are fewer than `most`, lies upside down. Gives the greatest error that was met on what is left.
+    fn settle(&mut self, mut check: Vec<u32>, tolerance: f64, most: usize) -> f64 {
         let mut error = 0.0_f64;
-        for pass in 0..MOST_PASSES {
+        for _ in 0..MOST_PASSES {
             self.learn_middles(&check);
             let errors = self.errors(&check, &DENSE, f64::INFINITY);
-            let folded = |triangle: u32| pass < MOST_UNTANGLINGS && self.folded(triangle);
+            let few = self.triangles.len() < most;
+            let folded = |triangle: u32| few && self.folded(triangle);
             let (over, within): (Vec<_>, Vec<_>) = check
                 .iter()
                 .zip(errors)
@@ -205,29 +210,6 @@ impl<'a> Halving<'a> {
             check = self.halve(&over);
         }
         error
-    }
-
-    /// Triangles that pass through others: where the body is thinner than the tolerance, or its
-    /// edge lower, skins and wall can meet though each is near enough to its own surface.
-    fn tangled(&self) -> Vec<u32> {
-        let corners = self.triangles.iter().map(|triangle| triangle.corners).collect();
-        let mesh = Mesh { points: self.points.clone(), triangles: corners };
-        let mut tangled = crossings(&mesh).concat();
-        tangled.sort_unstable();
-        tangled.dedup();
-        tangled
-    }
-
-    /// Whether a skin's triangle lies upside down in the plan: it is too large for the outline's
-    /// bend there, which an even skin's error does not tell.
-    fn folded(&self, triangle: u32) -> bool {
-        let triangle = &self.triangles[triangle as usize];
-        let [p, q, r] = triangle.corners.map(|corner| self.points[corner as usize].truncate());
-        match triangle.patch {
-            Patch::Top(_) => (q - p).perp_dot(r - p) <= 0.0,
-            Patch::Bottom(_) => (q - p).perp_dot(r - p) >= 0.0,
-            Patch::Wall(_) => false,
-        }
     }
 
     /// Those of the triangles whose error is over a limit.

@@ -58,16 +58,24 @@ pub struct Lattice {
     tables: Vec<Table>,
 }
 
-/// An edge's curve as points at even parameters, for quick reading between them.
+/// An edge's curve as points at even parameters, for quick reading between them; none of a curve
+/// that bends too sharply for that, as between stations that stand close together.
 #[derive(Clone, Debug)]
 struct Table(Vec<DVec2>);
 
-/// Steps of a table: cubic interpolation then leaves a curve by less than a micrometre.
+/// Steps of a table: cubic interpolation then leaves a usual curve by less than a micrometre.
 const STEPS: usize = 192;
+/// A curve that is left by more than this, in mm, half-way between two points has no table.
+const ASTRAY: f64 = 1e-3;
 
 impl Table {
     fn of(curve: &PlanCurve) -> Table {
-        Table((0..=STEPS).map(|i| curve(i as f64 / STEPS as f64)).collect())
+        let table = Table((0..=STEPS).map(|i| curve(i as f64 / STEPS as f64)).collect());
+        let follows = (0..STEPS).map(|i| (i as f64 + 0.5) / STEPS as f64).all(|t| {
+            // Asked for, not against, so that a NaN fails.
+            table.at(t).distance_squared(curve(t)) <= ASTRAY * ASTRAY
+        });
+        if follows { table } else { Table(Vec::new()) }
     }
 
     /// The curve between its points, by the cubic through four of them (Lagrange): the two on
@@ -125,7 +133,10 @@ impl Lattice {
 
     /// A point of an edge as a block traverses it, near enough for a block's inside.
     fn near(&self, side: SideOf, t: f64) -> DVec2 {
-        self.tables[side.edge].at(if side.reversed { 1.0 - t } else { t })
+        match &self.tables[side.edge] {
+            Table(points) if points.is_empty() => self.along(side, t),
+            table => table.at(if side.reversed { 1.0 - t } else { t }),
+        }
     }
 
     /// How far along a straight side its point lies: its pace.

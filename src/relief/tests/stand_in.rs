@@ -149,8 +149,14 @@ pub fn told(case: &Case, face: Face) -> (Result<Relief, Box<Finding>>, Findings)
     heard(|out| model(&order, out))
 }
 
-/// Every directed edge once, its reverse once; no triangle without area; and the volume.
+/// Every directed edge once, its reverse once; no triangle without area, none through another;
+/// and the volume.
 pub fn audit(mesh: &Mesh) -> f64 {
+    let crossing = crate::mesh::crossings(mesh);
+    if let Some([one, other]) = crossing.first() {
+        let [p, q] = [one, other].map(|index| mesh.corners(mesh.triangles[*index as usize]));
+        panic!("{} pairs cross, one of them {p:?} and {q:?}", crossing.len());
+    }
     let mut edges: BTreeMap<(u32, u32), u32> = BTreeMap::new();
     let mut volume = 0.0;
     for triangle in &mesh.triangles {
