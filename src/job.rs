@@ -264,8 +264,12 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
     // at it; then the hold-downs, which keep clear of all that is carved.
     let (placements, findings) = laid::laid(set, &pieces);
     said.of_all(findings);
-    let (held, findings) = round::held(board, shop, &pieces, &placements?);
-    said.of_all(findings);
+    // Without places the slow rules still look: all that is wrong is told at once.
+    let held = placements.and_then(|placements| {
+        let (held, findings) = round::held(board, shop, &pieces, &placements);
+        said.of_all(findings);
+        held
+    });
     let held = held.filter(|_| !said.findings.has_fault());
     let carved: Vec<(Option<Carved>, Findings)> = pieces
         .par_iter_mut()

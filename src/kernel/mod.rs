@@ -21,7 +21,8 @@ mod step;
 #[cfg(test)]
 mod test_solids;
 
+pub use edge::EdgeId;
 pub use error::KernelError;
 pub use prism::{Bore, Corner, Sunk, carved_prism};
-pub use shell::{EdgeId, Shell, VertexId};
+pub use shell::{Shell, VertexId};
 pub use solid::Solid;
