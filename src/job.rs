@@ -87,10 +87,12 @@ pub fn plan(order: &Order) -> Outcome {
 /// at it; then the hold-downs, which keep clear of all that is carved, and the order of work. None
 /// when a piece can't be carved, which the findings say.
 fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Option<Mounting> {
-    let layout = laid::laid(order, pieces, findings)?;
-    let held = held::held(order, pieces, &layout, findings);
+    let layout = laid::laid(order, pieces, findings);
+    let held = layout.as_ref().and_then(|layout| held::held(order, pieces, layout, findings));
     let held = held.filter(|_| !findings.has_fault());
-    let laid = pieces.par_iter_mut().zip(&layout.places);
+    // Without places the slow rules still look: all that is wrong is told at once.
+    let places = layout.map_or_else(|| vec![None; pieces.len()], |layout| layout.places);
+    let laid = pieces.par_iter_mut().zip(&places);
     let models = each(order, laid, findings, |_, (piece, place), out| {
         let can = held.as_ref().and(place.as_ref());
         let mut found = Findings::new();

@@ -25,6 +25,25 @@ pub(super) fn tidy(p: DVec3) -> DVec3 {
     (p * GRID_PER_MM).round() / GRID_PER_MM + DVec3::ZERO
 }
 
+/// An edge of a shell, in one of its two directions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct EdgeId {
+    pub(super) index: usize,
+    pub(super) reversed: bool,
+}
+
+impl EdgeId {
+    /// The same edge the other way round.
+    #[must_use]
+    pub fn reversed(self) -> EdgeId {
+        EdgeId { reversed: !self.reversed, ..self }
+    }
+
+    pub(super) fn turned(self, turn: bool) -> EdgeId {
+        if turn { self.reversed() } else { self }
+    }
+}
+
 /// The form of an edge between its two vertices.
 #[derive(Clone, Debug)]
 pub(super) enum Shape {

@@ -1,8 +1,7 @@
 //! Faces as plain control points: fitting, checking, integrating.
 
-use super::edge::{Edge, JOIN, sound, tidy};
+use super::edge::{Edge, EdgeId, JOIN, sound, tidy};
 use super::error::KernelError;
-use super::shell::EdgeId;
 use super::spline::{DEGREE, Fit, Knots, gauss};
 use crate::units::Length;
 use glam::DVec3;

@@ -5,9 +5,9 @@
 //! and no corner lies on the line between its neighbours where an arc runs on smoothly.
 //! Not promised: anything but flat faces and walls swept along an arc.
 
+use super::edge::EdgeId;
 use super::edge::{Edge, Shape, tidy};
 use super::error::KernelError;
-use super::shell::EdgeId;
 use super::solid::Solid;
 use crate::units::Length;
 use glam::DVec3;

@@ -24,8 +24,9 @@ pub(crate) mod judge;
 #[cfg(test)]
 mod test_solids;
 
+pub use edge::EdgeId;
 pub use error::KernelError;
 pub use facets::Facets;
 pub use prism::{Bore, Corner, Prism, Sunk};
-pub use shell::{EdgeId, Shell, VertexId};
+pub use shell::{Shell, VertexId};
 pub use solid::Solid;

@@ -1,8 +1,9 @@
 //! Blocks with one profile: hold-downs and spacers, with an upright hole, a pocket round it and
 //! shallow marks sunk into a side.
 
+use super::edge::EdgeId;
 use super::error::KernelError;
-use super::shell::{EdgeId, Shell, VertexId};
+use super::shell::{Shell, VertexId};
 use super::solid::Solid;
 use crate::units::Length;
 use glam::{DVec2, DVec3};

@@ -1,6 +1,6 @@
 //! Gathers vertices, edges and faces, and closes them into a solid.
 
-use super::edge::{Edge, JOIN, Shape, arc_through, sound, tidy};
+use super::edge::{Edge, EdgeId, JOIN, Shape, arc_through, sound, tidy};
 use super::error::KernelError;
 use super::face::{Draft, Face, PatchSurface};
 use super::solid::Solid;
@@ -16,25 +16,6 @@ const MOST_CONTROL_POINTS: usize = 1000;
 /// A corner of a [`Shell`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct VertexId(usize);
-
-/// An edge of a [`Shell`], in one of its two directions.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct EdgeId {
-    pub(super) index: usize,
-    pub(super) reversed: bool,
-}
-
-impl EdgeId {
-    /// The same edge the other way round.
-    #[must_use]
-    pub fn reversed(self) -> EdgeId {
-        EdgeId { reversed: !self.reversed, ..self }
-    }
-
-    fn turned(self, turn: bool) -> EdgeId {
-        if turn { self.reversed() } else { self }
-    }
-}
 
 /// A shell of four-sided spline patches, ruled walls and flat faces that share vertices and edges.
 ///

@@ -2,6 +2,7 @@
 
 use super::tab::Tab;
 use super::trouble::Trouble;
+use crate::units::Length;
 use glam::DVec2;
 
 /// A cut this near to a corner goes through the corner, so that no splinter of a triangle stands
@@ -53,6 +54,20 @@ pub(super) fn hits(ring: &[DVec2], from: DVec2, direction: DVec2) -> Vec<Hit> {
     }
     found.sort_by(|a, b| a.along.total_cmp(&b.along));
     found
+}
+
+impl Tab {
+    /// Whether the tab stands on an outline (a closed polygon, counter-clockwise, in mm) with its
+    /// whole width, with nothing of the outline in its way until `reach` further out. Gives how
+    /// far out from the foot each of its sides meets the outline.
+    pub fn stands_on(&self, outline: &[DVec2], reach: Length) -> Option<[Length; 2]> {
+        let at = |side| {
+            let near = foot_hit(outline, self, side, f64::NEG_INFINITY)?;
+            let hit = foot_hit(outline, self, side, near.along + reach.as_mm())?;
+            Some(Length::mm(hit.along))
+        };
+        Some([at(0)?, at(1)?])
+    }
 }
 
 /// The crossing of a tab's side with the outline: the one nearest to the tab's foot, no further

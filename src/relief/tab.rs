@@ -1,6 +1,5 @@
 //! A tab: wood left standing between the body and the frame.
 
-use super::ring;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -30,18 +29,6 @@ impl Tab {
     pub fn sides(&self) -> [DVec2; 2] {
         let half = self.along() * self.width.half().as_mm();
         [self.foot - half, self.foot + half]
-    }
-
-    /// Whether the tab stands on an outline (a closed polygon, counter-clockwise, in mm) with its
-    /// whole width, with nothing of the outline in its way until `reach` further out. Gives how
-    /// far out from the foot each of its sides meets the outline.
-    pub fn stands_on(&self, outline: &[DVec2], reach: Length) -> Option<[Length; 2]> {
-        let at = |side| {
-            let near = ring::foot_hit(outline, self, side, f64::NEG_INFINITY)?;
-            let hit = ring::foot_hit(outline, self, side, near.along + reach.as_mm())?;
-            Some(Length::mm(hit.along))
-        };
-        Some([at(0)?, at(1)?])
     }
 
     /// The same tab in the frame turned half round about X.
