@@ -52,7 +52,7 @@ pub(crate) fn roofed(centre: DVec2, radius: f64, slide: f64) -> Vec<Corner> {
         corner(DVec2::new(-slope.x, slope.y) - half, Some(centre - half)),
     ];
     if slide > 0.0 {
-        corners.push(corner(down - half, None));
+        corners.insert(0, corner(down - half, None));
     }
     corners
 }
