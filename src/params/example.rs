@@ -43,17 +43,38 @@ pub fn example(of: Example, unit: Unit) -> String {
     }
 }
 
-/// A line with its lengths and feeds in round inches. What a comment says outside quotation marks
-/// stays: it tells the default, which is what it is.
+/// A line with its lengths and feeds in round inches, its comment where it was.
 fn in_inches(of: Example, line: &str) -> String {
     if line.starts_with("# Every length has its unit") {
         return line.to_owned();
     }
+    let mut quoted = false;
+    let comment = line.find(|c| {
+        quoted ^= c == '"';
+        c == '#' && !quoted
+    });
+    let (setting, comment) = line.split_at(comment.unwrap_or(line.len()));
+    let wide = setting.chars().count();
+    let setting = figures_in_inches(of, setting);
+    let comment = figures_in_inches(of, comment);
+    if comment.is_empty() || setting.trim().is_empty() {
+        return setting + &comment;
+    }
+    format!("{:wide$}{comment}", format!("{} ", setting.trim_end()))
+}
+
+/// All that stands in quotation marks. What a comment says outside them stays: it tells the
+/// default, which is what it is.
+fn figures_in_inches(of: Example, text: &str) -> String {
     // What a caliper reads isn't round.
-    let measured = of == Example::Board && line.starts_with("thickness");
-    let mut parts: Vec<String> = line.split('"').map(str::to_owned).collect();
+    let measured = of == Example::Board && text.starts_with("thickness");
+    let mut parts: Vec<String> = text.split('"').map(str::to_owned).collect();
     for quoted in parts.iter_mut().skip(1).step_by(2) {
-        if quoted.ends_with(" mm")
+        if let Some((_, there)) = SHOPS.iter().find(|(here, _)| here == quoted)
+            && of == Example::Shop
+        {
+            *quoted = (*there).to_owned();
+        } else if quoted.ends_with(" mm")
             && let Ok(mm) = LENGTH.parse(quoted)
         {
             let inches = mm / MM_PER_INCH;
@@ -63,27 +84,30 @@ fn in_inches(of: Example, line: &str) -> String {
             && let Ok(mm) = FEED.parse(quoted)
         {
             *quoted = format!("{} in/min", plain((mm / MM_PER_INCH / 5.0).round() * 5.0, 0));
-        } else if of == Example::Shop && quoted == "mm" {
-            *quoted = "in".to_owned();
-        } else if of == Example::Shop && quoted == "A4" {
-            *quoted = "Letter".to_owned();
         }
     }
     parts.join("\"")
 }
 
-/// Inches as a maker writes them: quarters from six inches up, eighths from three, sixteenths from an
-/// eighth; below that two digits that count.
+/// What a shop that works in inches has instead: its unit, its paper, its bolt, and a block wide
+/// enough for that.
+const SHOPS: [(&str, &str); 4] =
+    [("mm", "in"), ("A4", "Letter"), ("M6", "1/4 in"), ("32 mm", "1-1/2 in")];
+
+/// Inches as a maker writes them: quarters from six inches up, eighths from three, sixteenths from a
+/// quarter, thirty-seconds from an eighth; below that one digit that counts, or two that begin with 1.
 fn round(inches: f64) -> String {
     let size = inches.abs();
     let below = match size {
         _ if size >= 6.0 => 4.0,
         _ if size >= 3.0 => 8.0,
-        _ if size >= 0.125 => 16.0,
+        _ if size >= 0.25 => 16.0,
+        _ if size >= 0.125 => 32.0,
         _ if size < 1e-9 => return "0".to_owned(),
         _ => {
-            let places = (1.0 - size.log10().floor()).max(0.0);
-            return plain(inches, places as usize);
+            let first = -size.log10().floor();
+            let more = if size * 10_f64.powf(first) < 2.0 { 1.0 } else { 0.0 };
+            return plain(inches, (first + more) as usize);
         }
     };
     let (mut above, mut below) = ((size * below).round(), below);
@@ -114,8 +138,12 @@ mod tests {
             (25.4, "1"),
             (-3.0, "-0.12"),
             (-9.5, "-3/8"),
-            (2.0, "0.079"),
-            (0.02, "0.00079"),
+            (2.0, "0.08"),
+            (2.5, "0.1"),
+            (0.3, "0.012"),
+            (4.0, "5/32"),
+            (5.0, "3/16"),
+            (0.02, "0.0008"),
             (0.0, "0"),
             (152.4, "6"),
         ] {

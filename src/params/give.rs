@@ -157,7 +157,7 @@ mod tests {
             read(include_str!("../../params/designs/harvest-turner.toml")),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 32, "{keys:?}");
+        assert_eq!(keys.len(), 31, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }

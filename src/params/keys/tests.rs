@@ -3,25 +3,35 @@
 use super::file::file_of;
 use super::{Absent, Node, Shape};
 use crate::finding::{Findings, Source};
-use crate::params::{parse_board, parse_design, parse_shop};
+use crate::params::{Example, parse_board, parse_design, parse_shop};
 use toml::de::DeValue;
 
 const ALL: [Source; 3] = [Source::Design, Source::Board, Source::Shop];
 
 /// Keys that can't stand beside another of the same table.
-const APART: [&str; 7] = ["blade", "tines", "angle", "corner", "polygon", "moisture_use", "count"];
+const APART: [(&str, &str); 9] = [
+    ("", "blade"),
+    ("", "tines"),
+    ("board", "moisture_use"),
+    ("tabs", "count"),
+    ("cutter", "angle"),
+    ("cutter", "corner"),
+    ("knot", "polygon"),
+    ("check", "polygon"),
+    ("wane", "polygon"),
+];
 
-/// A file with those keys of its tables that are wanted, each with its example.
-fn text(source: Source, wanted: fn(&Node) -> bool) -> String {
+/// A file with all keys of its tables, each with its example.
+fn all(source: Source) -> String {
     let mut out = String::new();
     for node in file_of(source).tree() {
-        if !wanted(&node) || APART.contains(&node.name) {
+        let Some(under) = &node.under else { continue };
+        if APART.contains(&("", node.name)) {
             continue;
         }
-        let Some(under) = &node.under else { continue };
         let brackets = if node.list().is_some() { ["[[", "]]"] } else { ["[", "]"] };
         out += &format!("{}{}{}\n", brackets[0], node.name, brackets[1]);
-        for inner in under.iter().filter(|inner| wanted(inner) && !APART.contains(&inner.name)) {
+        for inner in under.iter().filter(|inner| !APART.contains(&(node.name, inner.name))) {
             match (&inner.under, inner.key) {
                 (None, Some(key)) => out += &format!("{} = {}\n", inner.name, key.example()),
                 _ => out += &format!("{}\n", inner.lines(false)),
@@ -29,6 +39,13 @@ fn text(source: Source, wanted: fn(&Node) -> bool) -> String {
         }
     }
     out
+}
+
+/// A file with what the help says to add when it isn't there.
+fn needed(source: Source) -> String {
+    let tree = file_of(source).tree();
+    let needed = tree.iter().filter(|node| node.needed() && !APART.contains(&("", node.name)));
+    needed.map(|node| node.lines(true) + "\n").collect()
 }
 
 /// Reads a file, which must have no fault and no stand-in.
@@ -47,14 +64,14 @@ fn good(source: Source, text: &str) {
 #[test]
 fn a_file_of_all_examples_has_no_fault() {
     for source in ALL {
-        good(source, &text(source, |_| true));
+        good(source, &all(source));
     }
 }
 
 #[test]
 fn a_file_of_what_is_needed_has_no_fault() {
     for source in ALL {
-        good(source, &text(source, Node::needed));
+        good(source, &needed(source));
     }
 }
 
@@ -93,7 +110,7 @@ fn every_key_says_what_it_is_in_a_sentence() {
     fn look(file: &super::file::File, nodes: &[Node], above: &str) {
         for node in nodes {
             let says = file.says(node);
-            assert!(says.ends_with('.') && says.len() > 5, "{above}.{}: {says:?}", node.name);
+            assert!(says.ends_with('.') && says.len() > 4, "{above}.{}: {says:?}", node.name);
             look(file, node.under.as_deref().unwrap_or_default(), node.name);
         }
     }
@@ -101,4 +118,43 @@ fn every_key_says_what_it_is_in_a_sentence() {
         let file = file_of(source);
         look(&file, &file.tree(), source.name());
     }
+}
+
+#[test]
+fn comments_of_the_examples_tell_the_declared_defaults() {
+    let mut count = 0;
+    for example in Example::ALL {
+        let source = match example {
+            Example::Board => Source::Board,
+            Example::Shop => Source::Shop,
+            Example::Spoon | Example::Fork | Example::Turner => Source::Design,
+        };
+        let tree = file_of(source).tree();
+        let (mut table, mut key) = (None, None);
+        for line in example.text().lines() {
+            let bare = line.trim_start_matches("# ");
+            if line.starts_with('[') {
+                let name = line.trim_start_matches('[').split(']').next();
+                table = tree.iter().find(|node| Some(node.name) == name);
+                key = None;
+            } else if let Some((name, _)) = bare.split_once(" = ")
+                && !line.starts_with(' ')
+            {
+                let under = table.and_then(|node| node.under.as_ref());
+                let mut under = under.into_iter().flatten();
+                key = under.find(|node| node.name == name).and_then(|node| node.key);
+            } else if line.starts_with('#') {
+                key = None;
+            }
+            let Some((_, told)) = line.split_once("left out: ") else { continue };
+            let Some(Absent::Usual(usual)) = key.map(|key| key.absent) else { continue };
+            let is_list = usual.starts_with('[');
+            let nothing = usual.starts_with("0 ") && told.starts_with("nothing");
+            if !is_list && !nothing && !told.contains(" and ") {
+                assert!(told.starts_with(usual), "{example:?}: {line}\ndeclared: {usual}");
+                count += 1;
+            }
+        }
+    }
+    assert!(count > 30, "{count}");
 }
