@@ -114,7 +114,7 @@ mod tests {
         assert!(said.is_empty());
         assert_eq!(found.iter().map(|p| p.count).collect::<Vec<_>>(), [4]);
         let whole = audit(&found[0].mesh);
-        assert!(whole.sound());
+        assert!(whole.closed && whole.pieces == 4 && whole.crossing == 0);
         assert!((whole.volume_mm3 - 4.0 * audit(mesh).volume_mm3).abs() < 1e-6);
         let [low, high] = found[0].mesh.bounds();
         assert!(low.z.abs() < 1e-9 && (high.z - 24.0).abs() < 1e-9, "on its side");

@@ -3,7 +3,7 @@
 use super::Context;
 use super::notes::Notes;
 use crate::finding::{Code, Finding, Source};
-use crate::fit::movement::{self, Way};
+use crate::fit::movement::{self, Growth};
 use crate::params::species;
 use crate::units::{Length, plain};
 
@@ -23,7 +23,8 @@ pub const MOVES: Code = Code {
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     let (now, later) = (at.board.moisture_now?, at.board.moisture_use?);
     let wood = species(&at.board.species)?;
-    let change = |size: Length| movement::change(wood, Way::Tangential, size.as_mm(), now, later);
+    let change =
+        |size: Length| movement::change(wood, Growth::Tangential, size.as_mm(), now, later);
     let width = change(at.design.head.width());
     notes.figure("moisture_head_width_change_mm", width);
     let mut says =

@@ -52,13 +52,13 @@ const BEHIND: usize = 22;
 /// Least width of a map: the bar and its words fit on it.
 const LEAST_WIDE: usize = 850;
 
-struct Sheet {
+struct MapSheet {
     wide: usize,
     high: usize,
     grey: Vec<u8>,
 }
 
-impl Sheet {
+impl MapSheet {
     fn fill(&mut self, x: usize, y: usize, wide: usize, high: usize, grey: u8) {
         for row in y..(y + high).min(self.high) {
             for column in x..(x + wide).min(self.wide) {
@@ -159,14 +159,14 @@ impl FaceMap<'_> {
         let scale = 2 * MARGIN + letters + COUNT * (SWATCH + BESIDE + BEHIND) - BEHIND;
         let wide = (columns + 2 * MARGIN).max(LEAST_WIDE).max(scale);
         let tall = rows + 2 * MARGIN + FOOT;
-        let mut sheet = Sheet { wide, high: tall, grey: vec![PAPER; wide * tall] };
+        let mut sheet = MapSheet { wide, high: tall, grey: vec![PAPER; wide * tall] };
         self.side(&mut sheet, low, high);
         self.scale(&mut sheet, rows + 2 * MARGIN, &words);
         sheet.encoded()
     }
 
     /// The side itself.
-    fn side(&self, sheet: &mut Sheet, low: [usize; 2], high: [usize; 2]) {
+    fn side(&self, sheet: &mut MapSheet, low: [usize; 2], high: [usize; 2]) {
         let HeightGrid { columns, rows, mm, .. } = self.values;
         let on = |column: usize, row: usize| {
             mm.get(row * columns + column).copied().filter(|z| *z > NOTHING)
@@ -201,7 +201,7 @@ impl FaceMap<'_> {
     }
 
     /// The scale, and the bar under it.
-    fn scale(&self, sheet: &mut Sheet, foot: usize, words: &[String; COUNT]) {
+    fn scale(&self, sheet: &mut MapSheet, foot: usize, words: &[String; COUNT]) {
         let mut x = MARGIN;
         for (step, words) in words.iter().enumerate() {
             sheet.fill(x, foot, SWATCH, 5 * DOT, LINE);

@@ -14,7 +14,7 @@ const COEFFICIENT: std::ops::RangeInclusive<f64> = 6.0..=14.0;
 
 /// Which way a size lies in the tree.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Way {
+pub enum Growth {
     /// Along the rays: the width of a quarter-sawn board.
     Radial,
     /// Along the rings: the width of a flat-sawn board.
@@ -30,7 +30,7 @@ const SATURATED: f64 = 30.0;
 ///
 /// Source: Wood Handbook, FPL-GTR-282 (2021), ch. 13, which gives eq. 13-2 for moistures of 6 to
 /// 14 % and eq. 13-3 for greater changes.
-pub fn change(species: &Species, way: Way, size: f64, from: f64, to: f64) -> f64 {
+pub fn change(species: &Species, way: Growth, size: f64, from: f64, to: f64) -> f64 {
     let (from, to) = (from.min(SATURATED), to.min(SATURATED));
     let index = way as usize;
     match species.change {
@@ -80,7 +80,7 @@ pub fn sizes(design: &Design, board: &Board) -> Vec<Moved> {
     }
     let moved = |(what, now): (&'static str, Length)| {
         let after = |way| now + Length::mm(change(wood, way, now.as_mm(), from, to));
-        Moved { what, now, radial: after(Way::Radial), tangential: after(Way::Tangential) }
+        Moved { what, now, radial: after(Growth::Radial), tangential: after(Growth::Tangential) }
     };
     sizes.into_iter().map(moved).collect()
 }
@@ -104,11 +104,11 @@ mod tests {
     #[test]
     fn a_cherry_bowl_widens_by_a_millimetre_in_a_damp_kitchen() {
         let cherry = species("cherry").unwrap();
-        let wider = change(cherry, Way::Tangential, 66.0, 6.0, 12.0);
+        let wider = change(cherry, Growth::Tangential, 66.0, 6.0, 12.0);
         assert!((wider - 0.982_080).abs() < 1e-6, "{wider}");
         assert!((by_shrinkage(66.0, 7.1, 6.0, 12.0) - 0.993_639).abs() < 1e-6);
         let none_printed = Species { change: None, ..*cherry };
-        let wider = change(&none_printed, Way::Tangential, 66.0, 6.0, 12.0);
+        let wider = change(&none_printed, Growth::Tangential, 66.0, 6.0, 12.0);
         assert!((wider - 0.993_639).abs() < 1e-6, "{wider}");
     }
 
@@ -116,13 +116,13 @@ mod tests {
     fn beyond_six_to_fourteen_per_cent_the_shrinkage_is_taken() {
         let cherry = species("cherry").unwrap();
         // Table 4-3 has S_R 3.7: 100 · 12 / (3000 / 3.7 - 30 + 8).
-        let far = change(cherry, Way::Radial, 100.0, 8.0, 20.0);
+        let far = change(cherry, Growth::Radial, 100.0, 8.0, 20.0);
         assert!((far - 1.521_277).abs() < 1e-6, "{far}");
         for [from, to] in [[5.9, 12.0], [12.0, 14.1], [14.1, 12.0]] {
-            let way = Way::Tangential;
+            let way = Growth::Tangential;
             let by = by_shrinkage(66.0, cherry.tangential, from, to);
             assert_eq!(change(cherry, way, 66.0, from, to), by, "{from} to {to}");
         }
-        assert_eq!(change(cherry, Way::Radial, 100.0, 31.0, 45.0), 0.0, "wood full of water");
+        assert_eq!(change(cherry, Growth::Radial, 100.0, 31.0, 45.0), 0.0, "wood full of water");
     }
 }

@@ -8,7 +8,7 @@
 use super::edge::EdgeId;
 use super::edge::{Edge, Shape, tidy};
 use super::error::KernelError;
-use super::solid::Solid;
+use super::solid::{FaceBounds, Solid};
 use crate::units::Length;
 use glam::DVec3;
 use std::collections::{BTreeMap, VecDeque};
@@ -31,22 +31,13 @@ pub struct Facets {
     pub faces: Vec<Vec<Vec<u32>>>,
 }
 
-/// What bounds a solid's faces, as control points.
-#[derive(Clone, Debug)]
-pub(super) struct Bounds {
-    pub vertices: Vec<DVec3>,
-    pub edges: Vec<Edge>,
-    /// The loops of each face, and whether it is flat.
-    pub faces: Vec<(Vec<Vec<EdgeId>>, bool)>,
-}
-
 impl Solid {
     /// Its faces as flat polygons; arcs are off by at most `error`.
     ///
     /// # Errors
     /// A face that is neither flat nor swept along an arc.
     pub fn facets(&self, error: Length) -> Result<Facets, KernelError> {
-        let Bounds { edges, faces, .. } = &self.bounds;
+        let FaceBounds { edges, faces, .. } = &self.bounds;
         let (points, between) = self.bounds.corners(error.as_mm());
         // The corners along an edge, both ends with it.
         let along = |id: &EdgeId| {
@@ -82,7 +73,7 @@ impl Solid {
     }
 }
 
-impl Bounds {
+impl FaceBounds {
     /// Corners, those of the vertices first, and for each arc which of them lie between its ends.
     fn corners(&self, error: f64) -> (Vec<DVec3>, BTreeMap<usize, Vec<u32>>) {
         let mut points = self.vertices.clone();

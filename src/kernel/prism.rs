@@ -142,15 +142,15 @@ impl Prism {
     }
 }
 
-type Ring = Vec<(EdgeId, bool)>;
+type EndLoop = Vec<(EdgeId, bool)>;
 
-fn polygon(shell: &mut Shell<'_>, corners: &[VertexId]) -> Ring {
+fn polygon(shell: &mut Shell<'_>, corners: &[VertexId]) -> EndLoop {
     let next = corners.iter().cycle().skip(1);
     corners.iter().zip(next).map(|(&a, &b)| (shell.line(a, b), false)).collect()
 }
 
 /// The walls of a bore and its pocket; gives the rings below and above.
-fn bore_walls(shell: &mut Shell<'_>, bore: &Bore) -> [Ring; 2] {
+fn bore_walls(shell: &mut Shell<'_>, bore: &Bore) -> [EndLoop; 2] {
     let top = bore.pocket.as_ref().map_or(bore.to, |(_, floor)| *floor);
     let [below, above] = walls(shell, &bore.hole, 0.0, top.as_mm());
     let Some((pocket, floor)) = &bore.pocket else { return [below, above] };
@@ -160,7 +160,7 @@ fn bore_walls(shell: &mut Shell<'_>, bore: &Bore) -> [Ring; 2] {
 }
 
 /// The upright walls over a loop, whose inside is hollow; gives the rings below and above.
-fn walls(shell: &mut Shell<'_>, ring: &[Corner], low: f64, high: f64) -> [Ring; 2] {
+fn walls(shell: &mut Shell<'_>, ring: &[Corner], low: f64, high: f64) -> [EndLoop; 2] {
     let count = ring.len();
     let [below, above] = [low, high].map(|z| {
         let corners: Vec<VertexId> =

@@ -1,19 +1,27 @@
 //! A closed solid: topology checked by the B-rep library, volume by integration.
 
-use super::edge::{Edge, Poles};
+use super::edge::{Edge, EdgeId, Poles};
 use super::error::KernelError;
 use super::face::{Face, Surface};
-use super::facets::Bounds;
 use super::spline::Knots;
 use crate::units::Length;
 use glam::DVec3;
 use truck_modeling as truck;
 
+/// What bounds a solid's faces, as control points.
+#[derive(Clone, Debug)]
+pub(super) struct FaceBounds {
+    pub vertices: Vec<DVec3>,
+    pub edges: Vec<Edge>,
+    /// The loops of each face, and whether it is flat.
+    pub faces: Vec<(Vec<Vec<EdgeId>>, bool)>,
+}
+
 /// A closed, connected, oriented solid.
 #[derive(Clone, Debug)]
 pub struct Solid {
     pub(super) body: truck::Solid,
-    pub(super) bounds: Bounds,
+    pub(super) bounds: FaceBounds,
     volume: f64,
     fit_error: f64,
 }
@@ -37,7 +45,7 @@ impl Solid {
             })
             .collect::<Result<Vec<_>, _>>()
             .map_err(refused)?;
-        let mut bounds = Bounds { vertices, edges, faces: Vec::new() };
+        let mut bounds = FaceBounds { vertices, edges, faces: Vec::new() };
         let shell = faces
             .into_iter()
             .map(|face| {

@@ -5,37 +5,23 @@
 //! join the two skins.
 //!
 //! Promised: the result is closed; its walls stand exactly on the outlines; no corner of the mesh
-//! lies beside an outline nearer to it than [`NEAR`], so that no cut leaves a triangle without height;
+//! lies beside an outline nearer to it than [`part::NEAR`], so that no cut leaves a triangle without height;
 //! away from the outlines the mesh is the body's own.
 //! Not promised: well-shaped triangles. A wall's reach from skin to skin, whatever its width.
 
 mod meet;
+mod part;
 mod ring;
 mod wall;
 
 use super::flat::{Seed, fill_regions};
 use super::{BodyMesh, Mesh, closed};
 use glam::{DVec2, DVec3};
-use meet::{Meeting, Near};
+pub use part::CutFailed;
+
+use meet::{Meeting, Nearby};
+use part::Part;
 use ring::{At, Ring};
-
-/// A corner of the mesh that lies nearer to an outline than this, in mm, is moved along the mesh
-/// onto it. At a hundredth of it, triangles would be left that the 32-bit floats of a file (steps
-/// of 3e-5 mm at 300 mm) can't hold in shape; the change of volume grows with its square and is
-/// here a ten-millionth (measured on 200 forks). In a very fine mesh it is less.
-const NEAR: f64 = 0.02;
-
-/// The mesh could not be cut.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct CutFailed;
-
-/// What a triangle of the body belongs to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Part {
-    Top,
-    Bottom,
-    Wall,
-}
 
 /// The mesh without what stands over the outlines: closed polygons in the plan, counter-clockwise,
 /// in mm, that do not overlap each other.
@@ -73,7 +59,7 @@ pub fn cut_through(body: &BodyMesh, outlines: &[Vec<DVec2>]) -> Result<Mesh, Cut
 /// A triangle in the pieces into which the outlines part it.
 fn pieces(
     meeting: &Meeting<'_>,
-    near: &Near,
+    near: &Nearby,
     corners: [u32; 3],
 ) -> Result<Vec<[u32; 3]>, CutFailed> {
     let mut ids = Vec::new();

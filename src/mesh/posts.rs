@@ -53,7 +53,7 @@ mod tests {
         let posts = [post(square(0.0, 10.0), [-1.0, 2.0]), post(square(20.0, 22.0), [0.0, 5.0])];
         let stood = with_posts(&Mesh::default(), &posts).expect("two plain squares");
         let found = audit(&stood);
-        assert!(found.sound());
+        assert!(found.closed && found.pieces == 2 && found.crossing == 0);
         assert!((found.volume_mm3 - (300.0 + 20.0)).abs() < 1e-9, "{found:?}");
     }
 }

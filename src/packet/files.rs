@@ -15,7 +15,7 @@ use std::sync::Arc;
 pub(super) type Bytes = Result<Vec<u8>, ExportError>;
 
 /// A file that a packet can have.
-pub(super) struct File<'a> {
+pub(super) struct ToMake<'a> {
     pub(super) name: String,
     pub(super) role: &'static str,
     pub(super) unit: &'static str,
@@ -23,10 +23,10 @@ pub(super) struct File<'a> {
     make: Box<dyn Fn() -> Bytes + Sync + Send + 'a>,
 }
 
-impl File<'_> {
+impl ToMake<'_> {
     /// As the sheet has it.
     pub(super) fn line(&self) -> FileLine {
-        let File { name, role, unit, frame, .. } = self;
+        let ToMake { name, role, unit, frame, .. } = self;
         let [role, unit, frame] = [role, unit, frame].map(|text| (*text).to_owned());
         FileLine { name: name.clone(), role, frame, unit }
     }
@@ -37,7 +37,7 @@ pub(super) struct Files<'a> {
     /// Empty for the packet itself.
     pub(super) folder: &'a str,
     pub(super) unit: Unit,
-    pub(super) all: Vec<File<'a>>,
+    pub(super) all: Vec<ToMake<'a>>,
 }
 
 impl<'a> Files<'a> {
@@ -53,7 +53,7 @@ impl<'a> Files<'a> {
             "" => name.to_owned(),
             folder => format!("{folder}/{name}"),
         };
-        self.all.push(File { name, role, unit, frame, make: Box::new(make) });
+        self.all.push(ToMake { name, role, unit, frame, make: Box::new(make) });
     }
 
     /// A model, in millimetres.
@@ -102,12 +102,12 @@ impl<'a> Files<'a> {
 }
 
 /// Makes files, on all threads.
-pub(super) fn made<'a>(files: Vec<&File<'a>>) -> Result<Vec<Artefact>, ExportError> {
+pub(super) fn made<'a>(files: Vec<&ToMake<'a>>) -> Result<Vec<Artefact>, ExportError> {
     files
         .into_par_iter()
         .with_max_len(1)
         .map(|file| {
-            let File { name, role, unit, frame, make } = file;
+            let ToMake { name, role, unit, frame, make } = file;
             Ok(Artefact { name: name.clone(), role, unit, frame, bytes: make()? })
         })
         .collect()

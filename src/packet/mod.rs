@@ -14,7 +14,7 @@ use crate::export::{Artefact, ExportError};
 use crate::finding::Findings;
 use crate::job::Job;
 use crate::sheet::{self, FileLine, Sheet, Title};
-use files::{File, Files};
+use files::{Files, ToMake};
 
 /// Name of the job sheet in a packet.
 pub const SHEET: &str = "sheet.html";
@@ -83,7 +83,7 @@ fn put_together(
     let wanted = |name: &str| names.is_none_or(|names| names.iter().any(|asked| asked == name));
     let sheet = has_sheet && wanted(SHEET);
     // The sheet shows the maps.
-    let needed = |file: &&File<'_>| wanted(&file.name) || (sheet && piece::is_map(&file.name));
+    let needed = |file: &&ToMake<'_>| wanted(&file.name) || (sheet && piece::is_map(&file.name));
     let (artefacts, pictures) = rayon::join(
         || files::made(files.iter().filter(needed).collect()),
         || if sheet { sheet::pictures(job) } else { Vec::new() },
@@ -93,7 +93,7 @@ fn put_together(
     let entries = Entry::all(job, &folders, findings);
     let of_all = findings.about(None);
     if sheet {
-        let mut lines: Vec<FileLine> = files.iter().map(File::line).collect();
+        let mut lines: Vec<FileLine> = files.iter().map(ToMake::line).collect();
         lines.sort_by(|a, b| a.name.cmp(&b.name));
         // What is said of a single piece stands with the piece.
         let findings = if job.pieces.len() > 1 { &of_all } else { &Findings::new() };
@@ -112,7 +112,7 @@ fn put_together(
 }
 
 /// All files of a packet but for its sheet and its list, those that take longest first.
-fn files<'a>(job: &'a Job, folders: &'a [String]) -> Vec<File<'a>> {
+fn files<'a>(job: &'a Job, folders: &'a [String]) -> Vec<ToMake<'a>> {
     let mut files = Files { folder: "", unit: job.shop.unit, all: Vec::new() };
     for (folder, piece) in folders.iter().zip(&job.pieces) {
         files.folder = folder;

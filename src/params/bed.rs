@@ -4,7 +4,8 @@
 use super::TabLoad;
 use super::clamp::Clamp;
 use super::keys::{
-    FIT, Key, LENGTH, LENGTH_OR_NONE, POINT, Shape, Word, choice, keys, part, table, tables, words,
+    FIT, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, Word, choice, keys, part, table, tables,
+    words,
 };
 use super::read::Section;
 use crate::units::Length;
@@ -51,7 +52,7 @@ keys! {
         // More are no use (no source); every way to put the board on them is tried.
         /// Where they stand on the board.
         place: Vec<DVec2> = POINT
-            .list(&Shape::Place, 2, 5)
+            .list(&KeyShape::Place, 2, 5)
             .such_as("[[\"12 mm\", \"40 mm\"], [\"428 mm\", \"25 mm\"]]")
             .left_out("the tool places two"),
     }
@@ -103,7 +104,7 @@ keys! {
     #[derive(Clone, Debug, PartialEq)]
     pub struct Position {
         /// The word to enter, of RS-274 and ISO 6983.
-        name: String = Key::of(Shape::Choice(&OFFSETS)).such_as("G54"),
+        name: String = Key::of(KeyShape::Choice(&OFFSETS)).such_as("G54"),
         /// Where the stock's front left corner lies, in the machine's X and Y.
         at: DVec2 = POINT.such_as("[\"40 mm\", \"40 mm\"]"),
         /// Which setups are mounted there.

@@ -2,7 +2,7 @@
 //! cautions that the maker has accepted.
 
 use super::keys::{
-    FORCE, Field, Key, LENGTH, LENGTH_OR_NONE, SAFETY, SHARE, Shape, TEXT, TIME, keys, part,
+    FORCE, Field, Key, KeyShape, LENGTH, LENGTH_OR_NONE, SAFETY, SHARE, TEXT, TIME, keys, part,
 };
 use super::read::{Item, Reader};
 use crate::units::Length;
@@ -104,7 +104,7 @@ pub struct Accept {
 }
 
 /// `[accept]`.
-pub(super) const REASONS: Key = Key::of(Shape::Reasons)
+pub(super) const REASONS: Key = Key::of(KeyShape::Reasons)
     .such_as("{ \"too-thick\" = \"the offcut is too thin to be of use\" }")
     .left_out("none");
 const REASON: Key = TEXT.such_as("why it does no harm here");

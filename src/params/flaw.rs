@@ -1,7 +1,7 @@
 //! What to keep clear of on a board.
 
 use super::codes;
-use super::keys::{Field, Key, LENGTH, POINT, Part, Shape, keys, tables};
+use super::keys::{Field, Key, KeyShape, LENGTH, POINT, Part, keys, tables};
 use super::read::{Item, Reader, Section};
 use crate::units::Length;
 use glam::DVec2;
@@ -56,7 +56,7 @@ pub enum FlawShape {
 
 /// So many points of a flaw at least.
 const fn points(least: usize) -> Key {
-    Key::of(Shape::List(&Shape::Place, least, usize::MAX, codes::FLAW_SHAPE))
+    Key::of(KeyShape::List(&KeyShape::Place, least, usize::MAX, codes::FLAW_SHAPE))
 }
 const LINE: Key = points(2)
     .such_as("[[\"0 mm\", \"60 mm\"], [\"30 mm\", \"62 mm\"]]")
@@ -90,7 +90,7 @@ keys! {
 }
 
 /// `[[knot]]`, `[[check]]` and `[[wane]]`.
-pub(super) const FLAWS: Key = Key::of(Shape::Part(&[
+pub(super) const FLAWS: Key = Key::of(KeyShape::Part(&[
     tables::<Knot>()
         .such_as("centre = [\"50 mm\", \"40 mm\"]\nradius = \"6 mm\"")
         .named("knot", "A branch's root in the wood: a centre and a radius, or a polygon."),

@@ -1,6 +1,6 @@
 //! What fitting may change: the dimensions that a key can name, and the limits round them.
 
-use super::keys::{Field, Key, LENGTH, NUMBER, Part, SHARE, Shape};
+use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, Part, SHARE};
 use super::read::{Item, Reader, Section};
 use super::{Design, Station};
 use crate::units::{Angle, Length};
@@ -62,7 +62,7 @@ pub(super) const WEIGHT: Key = NUMBER
     .named("weight", "How unwillingly it changes: greater changes less.");
 
 /// `[give]`.
-pub(super) const GIVES: Key = Key::of(Shape::Gives)
+pub(super) const GIVES: Key = Key::of(KeyShape::Gives)
     .such_as("{ \"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 } }")
     .left_out("nothing");
 const ONE: &str = "\"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 }";

@@ -2,7 +2,7 @@
 
 use super::bed::{Bed, Holder};
 use super::keys::{
-    ANGLE, FEED, FIT, Key, LENGTH, Part, SPEED, Shape, TEXT, choice, field_of_part, keys, named,
+    ANGLE, FEED, FIT, Key, KeyShape, LENGTH, Part, SPEED, TEXT, choice, field_of_part, keys, named,
     part, some_tables, table, tree, words,
 };
 use super::read::{Reader, Section, file};
@@ -91,7 +91,7 @@ keys! {
         /// Notes on dust, guards and the like, repeated on the sheet.
         notes: Vec<String> = TEXT
             .at("shop.notes")
-            .list(&Shape::Text, 0, usize::MAX)
+            .list(&KeyShape::Text, 0, usize::MAX)
             .such_as("[\"Dust hose on, ear muffs on.\"]")
             .or("[]"),
     }

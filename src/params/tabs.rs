@@ -1,7 +1,7 @@
 //! What the files say of tabs, of what tabs must bear, and of places to clean up.
 
 use super::keys::{
-    COUNT, FIT, FORCE, Field, Key, LENGTH, POINT, Part, SAFETY, SHARE, Shape, TEXT, choice,
+    COUNT, FIT, FORCE, Field, Key, KeyShape, LENGTH, POINT, Part, SAFETY, SHARE, TEXT, choice,
     field_of_part, keys, tree, words,
 };
 use super::read::{Item, Reader, Section};
@@ -78,7 +78,7 @@ keys! {
 struct Places(Option<Vec<TabPlace>>);
 
 const AUTO: &str = "auto";
-const PLACES: Key = Key::of(Shape::WordOr(AUTO, TabPlace::KEYS, 2))
+const PLACES: Key = Key::of(KeyShape::WordOr(AUTO, TabPlace::KEYS, 2))
     .such_as("[{ side = \"left\", at = \"12 %\" }, { side = \"right\", at = \"86 %\" }]");
 
 impl Field for Places {

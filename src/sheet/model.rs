@@ -4,7 +4,7 @@ mod checks;
 mod sand;
 mod setups;
 
-use super::page::{BoardInfo, Figure, Picture, PieceInfo, SheetInfo, Size};
+use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, Size};
 use super::whole::{Sheet, Whole};
 use super::words::{self, fill};
 use crate::drawing::board::{self, Shows};
@@ -18,7 +18,7 @@ use crate::units::{Length, Unit, plain};
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
 
 /// The sheet with the pictures of each piece; none for a job that is not mounted.
-pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<Picture>>) -> Option<SheetInfo> {
+pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<SheetInfo> {
     let Sheet { job, title, .. } = *sheet;
     let pieces = job.mounted().into_iter().zip(sheet.entries);
     let pieces: Vec<Whole<'_>> = pieces.map(|(at, entry)| Whole { at, entry }).collect();
@@ -58,7 +58,7 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<Picture>>) -> Option<Sheet
     })
 }
 
-fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<Picture>) -> PieceInfo {
+fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<PagePicture>) -> PieceInfo {
     let (piece, entry) = (whole.at.piece, whole.entry);
     PieceInfo {
         design: piece.design.name.clone(),
@@ -84,11 +84,11 @@ fn sizes(piece: &Piece) -> Vec<Size> {
         .collect()
 }
 
-fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Figure> {
+fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
     let Mounted { job, piece, carved, .. } = at;
     let unit = job.shop.unit;
     let figure =
-        |what: &str, value: String, estimate| Figure { what: what.into(), value, estimate };
+        |what: &str, value: String, estimate| Labelled { what: what.into(), value, estimate };
     let length = |length: Length| {
         format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
     };

@@ -17,7 +17,7 @@ mod said;
 mod work;
 
 pub use info::{
-    BoardInfo, ChecksLines, DrillLine, Enter, Figure, FileLine, PassLine, Picture, PieceInfo,
+    BoardInfo, ChecksLines, DrillLine, Enter, FileLine, Labelled, PagePicture, PassLine, PieceInfo,
     PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
 };
 

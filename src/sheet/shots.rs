@@ -1,7 +1,7 @@
 //! The shaded pictures of the finished piece that stand in the sheet.
 
 use super::base64;
-use super::page::Picture;
+use super::page::PagePicture;
 use super::words::{self, fill};
 use crate::job::Mounted;
 use crate::render::{View, Wood, shaded};
@@ -27,7 +27,7 @@ const fn words_of(view: View) -> &'static str {
 }
 
 /// The four pictures.
-pub(super) fn of(at: &Mounted<'_>) -> Vec<Picture> {
+pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
     let wood = Wood::of(&at.job.board.species);
     View::ALL
         .into_par_iter()
@@ -37,7 +37,7 @@ pub(super) fn of(at: &Mounted<'_>) -> Vec<Picture> {
             let png = shaded(&at.carved.finished, &view, (width, height), wood);
             let seen = words_of(view);
             let kind = at.piece.design.kind.name();
-            Picture {
+            PagePicture {
                 caption: seen.to_owned(),
                 alt: fill(words::PICTURE_ALT, &[("kind", kind), ("view", seen)]),
                 width,

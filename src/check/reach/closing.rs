@@ -16,7 +16,7 @@
 //! tool for a whole block of places. A rim has no such bound: its cells are few, and each of them
 //! raises the places round it by itself.
 
-use super::field::{Field, GONE, NEVER, TILE, max};
+use super::field::{GONE, Heightfield, NEVER, TILE, max};
 use super::kernel::Kernel;
 use super::search::{CellRun, block, spread};
 use super::tool::Tool;
@@ -76,16 +76,16 @@ pub fn closing(surface: &HeightGrid, tool: Tool) -> HeightGrid {
 
 /// What a thread works a band out in.
 struct Scratch {
-    surface: Field,
+    surface: Heightfield,
     /// The lowest that the tip may go, turned upside down once it is known.
-    tips: Field,
-    left: Field,
+    tips: Heightfield,
+    left: Heightfield,
     runs: Vec<CellRun>,
 }
 
 impl Scratch {
     fn new(columns: usize, room: usize) -> Scratch {
-        let field = || Field::new(columns, room);
+        let field = || Heightfield::new(columns, room);
         Scratch { surface: field(), tips: field(), left: field(), runs: Vec::new() }
     }
 
@@ -114,8 +114,9 @@ impl Scratch {
         let wanted = |x, y| own.any(x, y + 2 * room);
         dilate(tips, left, rows, columns, kernel, runs, wanted);
         for (y, to) in to.chunks_exact_mut(columns).enumerate() {
-            let row =
-                |field: &Field, y: usize| y * field.wide + room..y * field.wide + room + columns;
+            let row = |field: &Heightfield, y: usize| {
+                y * field.wide + room..y * field.wide + room + columns
+            };
             let surface = &own.cells[row(own, y + 2 * room)];
             let left = &left.cells[row(left, y)];
             for ((to, surface), left) in to.iter_mut().zip(surface).zip(left) {
@@ -127,7 +128,7 @@ impl Scratch {
 }
 
 /// Takes rows of a surface, from two rooms before `first` on, which may lie before its first.
-fn take(field: &mut Field, surface: &HeightGrid, first: usize, rows: usize) {
+fn take(field: &mut Heightfield, surface: &HeightGrid, first: usize, rows: usize) {
     field.rows(rows);
     let (room, columns) = (field.room, surface.columns);
     for (y, to) in field.cells.chunks_exact_mut(field.wide).enumerate() {
@@ -147,8 +148,8 @@ fn take(field: &mut Field, surface: &HeightGrid, first: usize, rows: usize) {
 /// For `rows` of places, which begin a room after the field's own, the highest that the tool meets;
 /// [`NEVER`] where it meets nothing. Tiles that are not wanted may be left out.
 fn dilate(
-    from: &Field,
-    to: &mut Field,
+    from: &Heightfield,
+    to: &mut Heightfield,
     rows: usize,
     columns: usize,
     kernel: &Kernel,

@@ -17,7 +17,7 @@ pub(super) const NEVER: f32 = f32::NEG_INFINITY;
 pub(super) type Rises = [f32; 4];
 
 /// Rows of a grid, in whole tiles, with room on both sides for the tool.
-pub(super) struct Field {
+pub(super) struct Heightfield {
     /// Cells of room on each side: more than the tool reaches.
     pub(super) room: usize,
     pub(super) wide: usize,
@@ -37,11 +37,11 @@ enum TileKind {
     Whole,
 }
 
-impl Field {
-    pub(super) fn new(columns: usize, room: usize) -> Field {
+impl Heightfield {
+    pub(super) fn new(columns: usize, room: usize) -> Heightfield {
         // A row of the tool's table may stand over its edge by less than a tile.
         let wide = columns.next_multiple_of(TILE) + 2 * room + TILE;
-        Field { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new(), kinds: Vec::new() }
+        Heightfield { room, wide, high: 0, cells: Vec::new(), tiles: Vec::new(), kinds: Vec::new() }
     }
 
     /// So many rows, to be written.

@@ -2,7 +2,7 @@
 //!
 //! Promised: the same as trying every cell under the tool at every place, but for rounding.
 
-use super::field::{Field, NEVER, Rises, TILE, eight, max};
+use super::field::{Heightfield, NEVER, Rises, TILE, eight, max};
 use super::kernel::Kernel;
 
 /// Rounding of the rises must not set two cells against each other, in mm.
@@ -20,7 +20,7 @@ pub(super) struct CellRun {
 /// At each place of a block the highest of all cells under the tool but those at a rim, less the
 /// tool's height over its tip there, by rows; nothing if there are no such cells.
 pub(super) fn block(
-    field: &Field,
+    field: &Heightfield,
     kernel: &Kernel,
     x: usize,
     y: usize,
@@ -93,7 +93,12 @@ fn under(rises: &[f32], limit: f32) -> usize {
 
 /// Tries cells for all places of a block.
 #[inline(always)]
-fn try_all(field: &Field, kernel: &Kernel, runs: &[CellRun], found: &mut [[f32; TILE]; TILE]) {
+fn try_all(
+    field: &Heightfield,
+    kernel: &Kernel,
+    runs: &[CellRun],
+    found: &mut [[f32; TILE]; TILE],
+) {
     /// Rows that fit into a core's registers.
     const TOGETHER: usize = 4;
     let wide = field.wide;

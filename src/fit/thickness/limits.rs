@@ -44,12 +44,12 @@ pub(super) struct FitLimits<'a> {
 
 /// Places of the middle line where the body is highest and lowest.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Places {
+pub(super) struct LimitPlaces {
     crests: Vec<Along>,
     keels: Vec<Along>,
 }
 
-impl Places {
+impl LimitPlaces {
     pub(super) fn count(&self) -> usize {
         self.crests.len() + self.keels.len()
     }
@@ -112,7 +112,12 @@ impl<'a> FitLimits<'a> {
 
     /// All margins of a design, in mm; the first three kinds shrink with `room`. As many, and of
     /// the same meaning, for every design of the same make.
-    pub(super) fn margins(&self, design: &Design, room: BodyRoom, places: &Places) -> Vec<f64> {
+    pub(super) fn margins(
+        &self,
+        design: &Design,
+        room: BodyRoom,
+        places: &LimitPlaces,
+    ) -> Vec<f64> {
         let body = Body::new(design);
         let mut margins: Vec<f64> =
             params::margins(design).into_iter().map(|margin| margin - INSIDE).collect();

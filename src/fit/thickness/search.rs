@@ -7,7 +7,7 @@
 //! each step places that have become so are added.
 
 use super::gives::{Variable, moved};
-use super::limits::{BodyRoom, FitLimits, Places};
+use super::limits::{BodyRoom, FitLimits, LimitPlaces};
 use crate::params::{self, Design};
 use crate::shape::Body;
 use clarabel::algebra::CscMatrix;
@@ -52,7 +52,7 @@ impl Search<'_> {
         each.map(|((variable, change), wanted)| variable.weight * (change - wanted).powi(2)).sum()
     }
 
-    fn margins(&self, changes: &[f64], room: BodyRoom, places: &Places) -> Vec<f64> {
+    fn margins(&self, changes: &[f64], room: BodyRoom, places: &LimitPlaces) -> Vec<f64> {
         self.limits.margins(&moved(self.design, self.variables, changes), room, places)
     }
 
@@ -84,7 +84,7 @@ impl Search<'_> {
             }
             at.iter_mut().for_each(|change| *change *= 0.5);
         }
-        let mut places = Places::default();
+        let mut places = LimitPlaces::default();
         places.add(&self.body(&at));
         for _ in 0..ROUNDS {
             let margins = self.margins(&at, room, &places);
@@ -151,7 +151,7 @@ impl Search<'_> {
         at: &[f64],
         margins: &[f64],
         room: BodyRoom,
-        places: &Places,
+        places: &LimitPlaces,
     ) -> Option<Vec<f64>> {
         let count = self.variables.len();
         let mut slopes: Vec<Vec<f64>> = Vec::with_capacity(count);

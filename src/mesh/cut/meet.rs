@@ -1,7 +1,7 @@
 //! Where outlines meet the triangles of a body.
 
+use super::part::{CutFailed, NEAR, Part};
 use super::ring::{At, Ring};
-use super::{CutFailed, NEAR, Part};
 use crate::mesh::BodyMesh;
 use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;
@@ -15,7 +15,7 @@ const AT_CORNER: f64 = 6.0;
 const OF_EDGE: f64 = 0.05;
 
 /// A triangle that an outline may meet.
-pub(super) struct Near {
+pub(super) struct Nearby {
     pub triangle: usize,
     pub part: Part,
     /// The edges from each of its corners to the next.
@@ -39,7 +39,7 @@ pub(super) struct Meeting<'a> {
     /// Where on an outline a point lies.
     pub on: Vec<Option<At>>,
     /// In the body's order.
-    pub near: Vec<Near>,
+    pub near: Vec<Nearby>,
     pub edges: Vec<Edge>,
     /// How near to an outline a corner of the mesh is moved onto it, in mm.
     reach: f64,
@@ -85,7 +85,7 @@ impl<'a> Meeting<'a> {
                 let ends = [corners[k], corners[(k + 1) % 3]];
                 sides.push(([ends[0].min(ends[1]), ends[0].max(ends[1])], self.near.len(), k));
             }
-            self.near.push(Near { triangle, part, edges: [0; 3], inner: Vec::new() });
+            self.near.push(Nearby { triangle, part, edges: [0; 3], inner: Vec::new() });
         }
         sides.sort_unstable();
         for (ends, near, k) in sides {

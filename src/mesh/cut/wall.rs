@@ -1,8 +1,8 @@
 //! Upright walls where a cut has opened the body, from skin to skin.
 
 use super::meet::Meeting;
+use super::part::{CutFailed, Part};
 use super::ring::Ring;
-use super::{CutFailed, Part};
 use glam::DVec3;
 use std::collections::BTreeMap;
 

@@ -1,6 +1,6 @@
 //! What the types of fields do with a key: read it, echo it, lend it to `[give]`.
 
-use super::{ALONG, Absent, Key, Named, PLACE, Shape, figure};
+use super::{ALONG, Absent, Key, KeyShape, Named, PLACE, figure};
 use crate::finding::Source;
 use crate::params::read::{Item, Reader, Section};
 use crate::params::{Dimension, Station, codes};
@@ -36,7 +36,7 @@ pub(in crate::params) trait Field: Sized {
             return Self::of(reader, &item, key).or_else(|| declared(key));
         }
         // Of tables that aren't there the reader speaks by itself.
-        let tables = matches!(key.shape, Shape::Tables(..));
+        let tables = matches!(key.shape, KeyShape::Tables(..));
         if matches!(key.absent, Absent::Needed) && table.is_there() && !tables {
             reader.missing(&table, name, &key.line(name));
         }
@@ -132,7 +132,7 @@ macro_rules! figures {
                 Some($from(f64::NAN))
             }
             fn shown(&self, key: &Key) -> Value {
-                let per = if let Shape::Figure(figure, _) = key.shape { figure.per } else { 1.0 };
+                let per = if let KeyShape::Figure(figure, _) = key.shape { figure.per } else { 1.0 };
                 json!($to(*self) * per)
             }
             fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
@@ -164,7 +164,7 @@ impl Field for u32 {
 impl Field for String {
     fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<String> {
         match key.shape {
-            Shape::Choice(words) => {
+            KeyShape::Choice(words) => {
                 reader.word(item, words).map(|index| words[index].name.to_owned())
             }
             _ => Some(reader.text(item, &key.example())),
@@ -210,7 +210,7 @@ impl Field for DVec2 {
             }
             return Self::stand_in();
         }
-        let one = Key { shape: Shape::Figure(&figure::LENGTH, PLACE), such_as: "20 mm", ..*key };
+        let one = Key { shape: KeyShape::Figure(&figure::LENGTH, PLACE), such_as: "20 mm", ..*key };
         let [along, across] = [0, 1].map(|index| reader.figure(&items[index], &one));
         Some(DVec2::new(along, across))
     }
@@ -225,7 +225,7 @@ impl Field for DVec2 {
 impl<T: Field> Field for Option<T> {
     fn take(reader: &mut Reader, at: &Section<'_>, key: &'static Key) -> Option<Option<T>> {
         let there = match key.shape {
-            Shape::Part(keys) => {
+            KeyShape::Part(keys) => {
                 let table = at.under(key.path);
                 keys.iter().any(|key| table.under(key.place().0).get(key.place().1).is_some())
             }
@@ -245,7 +245,7 @@ impl<T: Field> Field for Option<T> {
     fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
         match (self, key.shape) {
             (Some(value), _) => value.echo(key, out),
-            (None, Shape::Part(keys)) => {
+            (None, KeyShape::Part(keys)) => {
                 let none = |key: &Key, out: &mut _| put(key, key.place().1, Value::Null, out);
                 inside(key.path, out, |out| keys.iter().for_each(|key| none(key, out)));
             }
@@ -263,12 +263,12 @@ impl<T: Field> Field for Option<T> {
 impl<T: Field> Field for Vec<T> {
     fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Vec<T>> {
         let items = match key.shape {
-            Shape::Tables(..) => item.items().unwrap_or_default(),
+            KeyShape::Tables(..) => item.items().unwrap_or_default(),
             _ => reader.list(item, &key.line(key.place().1)),
         };
         let (least, most, code) = key.count();
         let count = items.len();
-        if let Shape::Stations(..) = key.shape
+        if let KeyShape::Stations(..) = key.shape
             && item.is_list()
             && (count == 1 || count < least)
         {
@@ -291,7 +291,7 @@ impl<T: Field> Field for Vec<T> {
     }
     fn echo(&self, key: &Key, out: &mut Map<String, Value>) {
         // Lists of tables are named after what they hold.
-        let tables = matches!(key.shape, Shape::Tables(..));
+        let tables = matches!(key.shape, KeyShape::Tables(..));
         let name = if tables { key.field } else { key.place().1 };
         put(key, name, self.shown(key), out);
     }
@@ -306,7 +306,7 @@ impl<T: Field> Field for Vec<T> {
 
 impl Field for Station {
     fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Station> {
-        let Shape::Stations(size, room) = key.shape else { return None };
+        let KeyShape::Stations(size, room) = key.shape else { return None };
         let keys = station_keys(size, room);
         let such_as = format!("{{ {} }}", keys.map(|key| key.line(key.path)).join(", "));
         let table = reader.table(item, &such_as);
@@ -343,7 +343,9 @@ impl Field for Station {
         let (index, field) = rest.strip_prefix('[')?.split_once("].")?;
         let station = list.get_mut(index.parse::<usize>().ok()?)?;
         match key.shape {
-            Shape::Stations(size, _) if field == size => Some(Dimension::Length(&mut station.size)),
+            KeyShape::Stations(size, _) if field == size => {
+                Some(Dimension::Length(&mut station.size))
+            }
             _ if field == "at" => Some(Dimension::Number(&mut station.at)),
             _ => None,
         }

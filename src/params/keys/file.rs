@@ -1,11 +1,11 @@
 //! The three files as wholes: their keys, and what their tables are for.
 
-use super::{Absent, Key, Node, Part, Room, Shape, Word, tree};
+use super::{Absent, Key, KeyShape, Node, Part, Room, Word, tree};
 use crate::finding::Source;
 use crate::params::{Board, Design, Shop};
 
 /// One of the three files.
-pub(in crate::params) struct File {
+pub(in crate::params) struct KeyFile {
     /// What it is, in a sentence.
     pub(in crate::params) says: &'static str,
     /// All its keys.
@@ -15,19 +15,19 @@ pub(in crate::params) struct File {
 }
 
 /// What there is to say of one of the three files.
-pub(in crate::params) const fn file_of(source: Source) -> File {
+pub(in crate::params) const fn file_of(source: Source) -> KeyFile {
     match source {
-        Source::Design => File {
+        Source::Design => KeyFile {
             says: "What the utensil should be.",
             keys: Design::KEYS,
             tables: &[("utensil", "The utensil as a whole.")],
         },
-        Source::Board => File {
+        Source::Board => KeyFile {
             says: "What was measured of the wood in hand.",
             keys: Board::KEYS,
             tables: &[("board", "The board as a whole.")],
         },
-        Source::Shop => File {
+        Source::Shop => KeyFile {
             says: "What there is to cut and to hold with, and its habits.",
             keys: Shop::KEYS,
             tables: &[
@@ -39,7 +39,7 @@ pub(in crate::params) const fn file_of(source: Source) -> File {
     }
 }
 
-impl File {
+impl KeyFile {
     /// Its tables and keys.
     pub(in crate::params) fn tree(&self) -> Vec<Node> {
         tree(self.keys)
@@ -87,18 +87,18 @@ fn lower(says: &str) -> String {
     }
 }
 
-fn kind(shape: &Shape) -> String {
+fn kind(shape: &KeyShape) -> String {
     match shape {
-        Shape::Figure(figure, Room { least, most }) => {
+        KeyShape::Figure(figure, Room { least, most }) => {
             format!("{}, {} to {}", figure.noun, figure.shown(*least), figure.shown(*most))
         }
-        Shape::Text => "a text".to_owned(),
-        Shape::Choice(words) => {
+        KeyShape::Text => "a text".to_owned(),
+        KeyShape::Choice(words) => {
             let one = |word: &Word| format!("\"{}\" ({})", word.name, lower(word.says.trim()));
             words.iter().map(one).collect::<Vec<_>>().join(", ")
         }
-        Shape::Place => "a place: two lengths".to_owned(),
-        Shape::List(one, least, most, _) => {
+        KeyShape::Place => "a place: two lengths".to_owned(),
+        KeyShape::List(one, least, most, _) => {
             let count = match (*least, *most) {
                 (0, usize::MAX) => String::new(),
                 (0, most) => format!(" of {most} at most"),
@@ -107,18 +107,20 @@ fn kind(shape: &Shape) -> String {
             };
             format!("a list{count}, each {}", kind(one))
         }
-        Shape::Stations(size, Room { least, most }) => format!(
+        KeyShape::Stations(size, Room { least, most }) => format!(
             "two or more stations, each {{ at, {size} }}: a place from 0 % to 100 % and a length, \
              {least} mm to {most} mm"
         ),
-        Shape::WordOr(word, keys, least) => {
+        KeyShape::WordOr(word, keys, least) => {
             let names: Vec<_> = keys.iter().map(|key| key.path).collect();
             format!("\"{word}\", or {least} or more of {{ {} }}", names.join(", "))
         }
-        Shape::Gives => "`least` and `most`, each a length or a share, and `weight`, for any key \
+        KeyShape::Gives => {
+            "`least` and `most`, each a length or a share, and `weight`, for any key \
                          that may give"
-            .to_owned(),
-        Shape::Reasons => "a text for each code".to_owned(),
-        Shape::Table(_) | Shape::Part(_) | Shape::Tables(..) => "a table".to_owned(),
+                .to_owned()
+        }
+        KeyShape::Reasons => "a text for each code".to_owned(),
+        KeyShape::Table(_) | KeyShape::Part(_) | KeyShape::Tables(..) => "a table".to_owned(),
     }
 }

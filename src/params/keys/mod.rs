@@ -59,7 +59,7 @@ pub struct Word {
 
 /// What a key's value looks like.
 #[derive(Clone, Copy, Debug)]
-pub enum Shape {
+pub enum KeyShape {
     /// A figure with its unit, or a bare number.
     Figure(&'static Figure, Room),
     /// A text that isn't empty.
@@ -69,7 +69,7 @@ pub enum Shape {
     /// Two lengths: along and across.
     Place,
     /// So many values of one shape, at least and at most; the code says what a wrong count is.
-    List(&'static Shape, usize, usize, Code),
+    List(&'static KeyShape, usize, usize, Code),
     /// None, or at least two, sizes along the handle, each under that name.
     Stations(&'static str, Room),
     /// A table of its own.
@@ -107,7 +107,7 @@ pub struct Key {
     /// What it is, in a sentence.
     pub says: &'static str,
     /// What its value looks like.
-    pub shape: Shape,
+    pub shape: KeyShape,
     /// A good value, written as in the file, without quotation marks.
     pub such_as: &'static str,
     /// What holds when it is left out.
@@ -152,42 +152,42 @@ pub(in crate::params) const TIME: Key =
 pub(in crate::params) const WARMTH: Key =
     Key::figure(&figure::TEMPERATURE, Room { least: -10.0, most: 60.0 });
 /// A text.
-pub(in crate::params) const TEXT: Key = Key::of(Shape::Text);
+pub(in crate::params) const TEXT: Key = Key::of(KeyShape::Text);
 /// A place: two lengths.
-pub(in crate::params) const POINT: Key = Key::of(Shape::Place).such_as("[\"20 mm\", \"30 mm\"]");
+pub(in crate::params) const POINT: Key = Key::of(KeyShape::Place).such_as("[\"20 mm\", \"30 mm\"]");
 
 /// One of an enum's words.
 pub(in crate::params) const fn choice<T: Named>() -> Key {
-    Key::of(Shape::Choice(T::WORDS)).such_as(T::WORDS[0].name)
+    Key::of(KeyShape::Choice(T::WORDS)).such_as(T::WORDS[0].name)
 }
 
 /// Another struct's table.
 pub(in crate::params) const fn table<P: Part>() -> Key {
-    Key::of(Shape::Table(P::KEYS)).left_out("all of it as usual")
+    Key::of(KeyShape::Table(P::KEYS)).left_out("all of it as usual")
 }
 
 /// Another struct's keys, in this table.
 pub(in crate::params) const fn part<P: Part>() -> Key {
-    Key { own_path: true, ..Key::of(Shape::Part(P::KEYS)) }
+    Key { own_path: true, ..Key::of(KeyShape::Part(P::KEYS)) }
 }
 
 /// A list of another struct's tables, which may be empty.
 pub(in crate::params) const fn tables<P: Part>() -> Key {
-    Key::of(Shape::Tables(P::KEYS, 0)).left_out("none")
+    Key::of(KeyShape::Tables(P::KEYS, 0)).left_out("none")
 }
 
 /// A list of another struct's tables, at least one.
 pub(in crate::params) const fn some_tables<P: Part>() -> Key {
-    Key::of(Shape::Tables(P::KEYS, 1))
+    Key::of(KeyShape::Tables(P::KEYS, 1))
 }
 
 /// Sizes along the handle, each under that name, in mm.
 pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f64) -> Key {
-    Key::of(Shape::Stations(size, Room { least, most }))
+    Key::of(KeyShape::Stations(size, Room { least, most }))
 }
 
 impl Key {
-    pub(in crate::params) const fn of(shape: Shape) -> Key {
+    pub(in crate::params) const fn of(shape: KeyShape) -> Key {
         Key {
             path: "",
             field: "",
@@ -201,14 +201,14 @@ impl Key {
     }
 
     const fn figure(figure: &'static Figure, room: Room) -> Key {
-        Key::of(Shape::Figure(figure, room))
+        Key::of(KeyShape::Figure(figure, room))
     }
 
     /// A figure within another range.
     #[must_use]
     pub(in crate::params) const fn within(self, least: f64, most: f64) -> Key {
         let shape = match self.shape {
-            Shape::Figure(figure, _) => Shape::Figure(figure, Room { least, most }),
+            KeyShape::Figure(figure, _) => KeyShape::Figure(figure, Room { least, most }),
             other => other,
         };
         Key { shape, ..self }
@@ -218,11 +218,11 @@ impl Key {
     #[must_use]
     pub(in crate::params) const fn list(
         self,
-        one: &'static Shape,
+        one: &'static KeyShape,
         least: usize,
         most: usize,
     ) -> Key {
-        Key { shape: Shape::List(one, least, most, codes::OUT_OF_RANGE), ..self }
+        Key { shape: KeyShape::List(one, least, most, codes::OUT_OF_RANGE), ..self }
     }
 
     /// With a good value to show.
@@ -277,8 +277,8 @@ impl Key {
     /// A value as the file writes it: with quotation marks where there are some.
     pub(in crate::params) fn written(&self, value: &str) -> String {
         match self.shape {
-            Shape::Figure(figure, _) if figure.spellings.is_empty() => value.to_owned(),
-            Shape::Figure(..) | Shape::Text | Shape::Choice(_) => format!("\"{value}\""),
+            KeyShape::Figure(figure, _) if figure.spellings.is_empty() => value.to_owned(),
+            KeyShape::Figure(..) | KeyShape::Text | KeyShape::Choice(_) => format!("\"{value}\""),
             _ => value.to_owned(),
         }
     }
@@ -293,7 +293,7 @@ impl Key {
     /// A whole line of a file, or several.
     pub(in crate::params) fn line(&self, name: &str) -> String {
         match self.shape {
-            Shape::Choice(words) => {
+            KeyShape::Choice(words) => {
                 let others = words.iter().filter(|word| word.name != self.such_as);
                 let others: Vec<_> = others.map(|word| format!("\"{}\"", word.name)).collect();
                 format!("{name} = \"{}\" (or {})", self.such_as, others.join(", "))
@@ -305,7 +305,7 @@ impl Key {
     /// A good value as the file writes it.
     pub(in crate::params) fn example(&self) -> String {
         match self.shape {
-            Shape::Stations(size, _) => {
+            KeyShape::Stations(size, _) => {
                 let one = |at, value| format!("{{ at = \"{at} %\", {size} = \"{value} mm\" }}");
                 format!("[{}, {}]", one(0, 12), one(100, 14))
             }
@@ -316,18 +316,20 @@ impl Key {
     /// What its name ends in where programs read it.
     fn suffix(&self) -> &'static str {
         match self.shape {
-            Shape::Figure(figure, _) | Shape::List(&Shape::Figure(figure, _), ..) => figure.suffix,
-            Shape::Place | Shape::List(&Shape::Place, ..) => figure::LENGTH.suffix,
+            KeyShape::Figure(figure, _) | KeyShape::List(&KeyShape::Figure(figure, _), ..) => {
+                figure.suffix
+            }
+            KeyShape::Place | KeyShape::List(&KeyShape::Place, ..) => figure::LENGTH.suffix,
             _ => "",
         }
     }
 
     /// The key of one value of a list.
     fn one(&self) -> Key {
-        let Shape::List(one, ..) = self.shape else { return *self };
+        let KeyShape::List(one, ..) = self.shape else { return *self };
         // The first of those that are shown.
         let such_as = match one {
-            Shape::Place => self.such_as.find(']').and_then(|end| self.such_as.get(1..=end)),
+            KeyShape::Place => self.such_as.find(']').and_then(|end| self.such_as.get(1..=end)),
             _ => self.such_as.split('"').nth(1),
         };
         Key { shape: *one, such_as: such_as.unwrap_or_default(), ..*self }
@@ -336,8 +338,8 @@ impl Key {
     /// How many of it there may be, and what a wrong count is.
     const fn count(&self) -> (usize, usize, Code) {
         match self.shape {
-            Shape::List(_, least, most, code) => (least, most, code),
-            Shape::Stations(..) => {
+            KeyShape::List(_, least, most, code) => (least, most, code),
+            KeyShape::Stations(..) => {
                 let least = if matches!(self.absent, Absent::Needed) { 2 } else { 0 };
                 (least, usize::MAX, codes::STATIONS)
             }

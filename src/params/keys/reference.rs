@@ -1,7 +1,7 @@
 //! The page of all keys, `docs/keys.md`.
 
-use super::file::{File, file_of};
-use super::{Absent, Node, Shape};
+use super::file::{KeyFile, file_of};
+use super::{Absent, KeyShape, Node};
 use crate::finding::Source;
 use std::fmt::Write;
 
@@ -29,7 +29,7 @@ pub fn reference() -> String {
 }
 
 /// A table of a file, or a key at its top.
-fn table(out: &mut String, file: &File, node: &Node) {
+fn table(out: &mut String, file: &KeyFile, node: &Node) {
     let name = node.name;
     let heading = match node.list() {
         Some(_) => format!("[[{name}]]"),
@@ -54,7 +54,7 @@ fn table(out: &mut String, file: &File, node: &Node) {
     }
 }
 
-fn rows(out: &mut String, file: &File, nodes: &[Node], above: &str) {
+fn rows(out: &mut String, file: &KeyFile, nodes: &[Node], above: &str) {
     for node in nodes {
         let name = format!("{above}{}", node.name);
         if let Some(under) = &node.under {
@@ -66,7 +66,7 @@ fn rows(out: &mut String, file: &File, nodes: &[Node], above: &str) {
         let says = file.says(node).replace('|', "\\|");
         let left_out = key.left_out_words().unwrap_or_else(|| "*needed*".to_owned());
         let example = match (key.shape, key.absent) {
-            (Shape::Choice(_), _) | (_, Absent::Usual(_)) => String::new(),
+            (KeyShape::Choice(_), _) | (_, Absent::Usual(_)) => String::new(),
             _ => format!(", such as `{}`", key.example()),
         };
         let _ =

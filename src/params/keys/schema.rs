@@ -4,8 +4,8 @@
 //! can't see the range of a quantity in a text with its unit, nor what rules say of two keys
 //! together, but for keys that belong to each other, which are held where they stand.
 
-use super::file::{File, file_of};
-use super::{Absent, Key, Node, Room, Shape, field::station_keys, figure, giving};
+use super::file::{KeyFile, file_of};
+use super::{Absent, Key, KeyShape, Node, Room, field::station_keys, figure, giving};
 use crate::finding::Source;
 use crate::params::design::HEADS;
 use crate::params::give;
@@ -53,7 +53,7 @@ fn heads(root: &mut Value) {
 }
 
 /// A table.
-fn object(file: &File, nodes: &[Node]) -> Value {
+fn object(file: &KeyFile, nodes: &[Node]) -> Value {
     let mut properties = Map::new();
     let mut needed = Vec::new();
     let loose: Vec<&Node> = nodes.iter().filter(|node| node.loose).collect();
@@ -83,7 +83,7 @@ fn object(file: &File, nodes: &[Node]) -> Value {
     out
 }
 
-fn entry(file: &File, node: &Node) -> Value {
+fn entry(file: &KeyFile, node: &Node) -> Value {
     let mut out = match (&node.under, node.key) {
         (Some(under), key) => {
             let mut table = object(file, under);
@@ -98,10 +98,10 @@ fn entry(file: &File, node: &Node) -> Value {
     };
     let mut says = file.says(node).to_owned();
     if let (Some(key), None) = (node.key, &node.under) {
-        if let Shape::Figure(figure, Room { least, most }) = key.shape {
+        if let KeyShape::Figure(figure, Room { least, most }) = key.shape {
             says += &format!(" From {} to {}.", figure.shown(least), figure.shown(most));
         }
-        if let Shape::Choice(_) = key.shape {
+        if let KeyShape::Choice(_) = key.shape {
             says += &format!(" One of {}.", key.kind());
         }
         if let Absent::Words(words) = key.absent {
@@ -122,44 +122,44 @@ fn leaf(key: &Key) -> Value {
     out
 }
 
-fn shape(shape_of: &Shape) -> Value {
+fn shape(shape_of: &KeyShape) -> Value {
     match *shape_of {
-        Shape::Figure(figure, Room { least, most }) if figure.spellings.is_empty() => json!({
+        KeyShape::Figure(figure, Room { least, most }) if figure.spellings.is_empty() => json!({
             "type": if figure.is_whole() { "integer" } else { "number" },
             "minimum": least,
             "maximum": most,
         }),
-        Shape::Figure(figure, _) => quantity(figure),
-        Shape::Text => json!({ "type": "string", "pattern": "\\S" }),
-        Shape::Choice(words) => {
+        KeyShape::Figure(figure, _) => quantity(figure),
+        KeyShape::Text => json!({ "type": "string", "pattern": "\\S" }),
+        KeyShape::Choice(words) => {
             json!({ "enum": words.iter().map(|word| word.name).collect::<Vec<_>>() })
         }
-        Shape::Place => json!({
+        KeyShape::Place => json!({
             "type": "array", "items": quantity(&figure::LENGTH), "minItems": 2, "maxItems": 2,
         }),
-        Shape::List(one, least, most, _) => {
+        KeyShape::List(one, least, most, _) => {
             let mut out = json!({ "type": "array", "items": shape(one), "minItems": least });
             if most < usize::MAX {
                 out["maxItems"] = json!(most);
             }
             out
         }
-        Shape::Stations(size, room) => json!({
+        KeyShape::Stations(size, room) => json!({
             "type": "array",
             "items": inner(&station_keys(size, room)),
             "not": { "minItems": 1, "maxItems": 1 },
         }),
-        Shape::WordOr(word, keys, least) => json!({
+        KeyShape::WordOr(word, keys, least) => json!({
             "oneOf": [
                 { "const": word },
                 { "type": "array", "items": inner(keys), "minItems": least },
             ],
         }),
-        Shape::Gives => gives(),
-        Shape::Reasons => {
-            json!({ "type": "object", "additionalProperties": shape(&Shape::Text) })
+        KeyShape::Gives => gives(),
+        KeyShape::Reasons => {
+            json!({ "type": "object", "additionalProperties": shape(&KeyShape::Text) })
         }
-        Shape::Table(keys) | Shape::Part(keys) | Shape::Tables(keys, _) => inner(keys),
+        KeyShape::Table(keys) | KeyShape::Part(keys) | KeyShape::Tables(keys, _) => inner(keys),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The declarations by themselves: every example and default is a good value of its key.
 
 use super::file::file_of;
-use super::{Absent, Node, Shape};
+use super::{Absent, KeyShape, Node};
 use crate::finding::{Findings, Source};
 use crate::params::{Example, parse_board, parse_design, parse_shop};
 use toml::de::DeValue;
@@ -85,12 +85,12 @@ fn every_default_is_a_value_of_its_key() {
             let written = key.written(usual);
             let value = DeValue::parse(&written).expect(&written);
             match key.shape {
-                Shape::Figure(figure, room) => {
+                KeyShape::Figure(figure, room) => {
                     let read = figure.read(value.get_ref(), "", "").map_err(|fault| fault.says);
                     let read = read.unwrap_or_else(|says| panic!("{}: {says}", key.path));
                     assert!(read >= room.least && read <= room.most, "{}: {usual}", key.path);
                 }
-                Shape::Choice(words) => {
+                KeyShape::Choice(words) => {
                     assert!(words.iter().any(|word| word.name == usual), "{}: {usual}", key.path);
                 }
                 _ => assert!(value.get_ref().is_array(), "{}: {usual}", key.path),
@@ -107,7 +107,7 @@ fn every_default_is_a_value_of_its_key() {
 
 #[test]
 fn every_key_says_what_it_is_in_a_sentence() {
-    fn look(file: &super::file::File, nodes: &[Node], above: &str) {
+    fn look(file: &super::file::KeyFile, nodes: &[Node], above: &str) {
         for node in nodes {
             let says = file.says(node);
             assert!(says.ends_with('.') && says.len() > 4, "{above}.{}: {says:?}", node.name);

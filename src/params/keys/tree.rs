@@ -1,6 +1,6 @@
 //! The declared keys as the file has them: tables within tables, whichever structs they fill.
 
-use super::{Absent, Key, Room, Shape};
+use super::{Absent, Key, KeyShape, Room};
 
 /// A key or a table of a file.
 pub(in crate::params) struct Node {
@@ -25,7 +25,7 @@ impl Node {
         match (self.key, &self.under) {
             _ if self.loose => false,
             (Some(key), _) if matches!(key.absent, Absent::Needed) => true,
-            (Some(Key { shape: Shape::Tables(..), .. }), _) | (_, None) => false,
+            (Some(Key { shape: KeyShape::Tables(..), .. }), _) | (_, None) => false,
             (_, Some(under)) => self.key.is_none() && under.iter().any(Node::needed),
         }
     }
@@ -55,7 +55,7 @@ impl Node {
     /// How many tables the list must have; none if it is no list.
     pub(in crate::params) fn list(&self) -> Option<usize> {
         match self.key?.shape {
-            Shape::Tables(_, least) => Some(least),
+            KeyShape::Tables(_, least) => Some(least),
             _ => None,
         }
     }
@@ -71,18 +71,18 @@ pub(in crate::params) fn tree(keys: &'static [Key]) -> Vec<Node> {
 fn grow(keys: &'static [Key], loose: bool, nodes: &mut Vec<Node>) {
     for key in keys {
         match key.shape {
-            Shape::Part(inner) => {
+            KeyShape::Part(inner) => {
                 let loose = loose || !matches!(key.absent, Absent::Needed);
                 grow(inner, loose, table(nodes, key.path, None));
             }
-            Shape::Table(inner) => {
+            KeyShape::Table(inner) => {
                 let (above, name) = key.place();
                 grow(inner, loose, table(table(nodes, above, None), name, Some(key)));
             }
             _ => {
                 let (above, name) = key.place();
                 let under = match key.shape {
-                    Shape::Tables(inner, _) => Some(tree(inner)),
+                    KeyShape::Tables(inner, _) => Some(tree(inner)),
                     _ => None,
                 };
                 table(nodes, above, None).push(Node { name, key: Some(key), loose, under });
@@ -123,16 +123,16 @@ pub(in crate::params) fn giving(keys: &'static [Key]) -> Vec<(String, [f64; 2])>
             path => format!("{path}.{rest}"),
         };
         match key.shape {
-            Shape::Part(inner) | Shape::Table(inner) => {
+            KeyShape::Part(inner) | KeyShape::Table(inner) => {
                 found.extend(giving(inner).into_iter().map(|(rest, room)| (under(&rest), room)));
             }
-            Shape::Figure(figure, Room { least, most }) if key.gives => {
+            KeyShape::Figure(figure, Room { least, most }) if key.gives => {
                 found.push((
                     key.path.to_owned(),
                     [least, most].map(|figure_of| figure_of / figure.per),
                 ));
             }
-            Shape::Stations(size, Room { least, most }) if key.gives => {
+            KeyShape::Stations(size, Room { least, most }) if key.gives => {
                 found.push((key.path.to_owned(), [least, most]));
                 found.push((format!("{}[1].{size}", key.path), [least, most]));
             }

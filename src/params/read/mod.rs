@@ -11,7 +11,7 @@ pub(super) mod quantity;
 
 use super::codes;
 use super::keys::figure::Fault;
-use super::keys::{Key, Node, Shape, Word};
+use super::keys::{Key, KeyShape, Node, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans};
 use crate::units::Length;
 use toml::de::{DeTable, DeValue};
@@ -307,7 +307,7 @@ impl Reader {
 
     /// A figure within its range, as it is kept; no number if it is none of these.
     pub(super) fn figure(&mut self, item: &Item<'_>, key: &Key) -> f64 {
-        let Shape::Figure(figure, room) = key.shape else { return f64::NAN };
+        let KeyShape::Figure(figure, room) = key.shape else { return f64::NAN };
         let (line, example) = (line(&item.key), key.example());
         match figure.read(item.value, &line, &example) {
             Ok(read) if read < room.least || read > room.most => {

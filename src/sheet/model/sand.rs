@@ -2,7 +2,7 @@
 //! are high and of what the finishing cutter can't reach.
 
 use super::super::base64;
-use super::super::page::{Picture, Sand};
+use super::super::page::{PagePicture, Sand};
 use super::super::whole::Whole;
 use super::super::words::{self, fill};
 use crate::check::{Cusps, cusp_height};
@@ -47,7 +47,7 @@ fn ridge_scale(limit: Length) -> String {
 }
 
 /// The map of a side's ridges, from among the packet's files.
-fn ridge_map(piece: &Whole<'_>, side: &Cusps, maps: &[Artefact]) -> Option<Picture> {
+fn ridge_map(piece: &Whole<'_>, side: &Cusps, maps: &[Artefact]) -> Option<PagePicture> {
     let face = side.face.name();
     let values = [("face", face)];
     let said = [words::RIDGES_CAPTION, words::RIDGES_ALT].map(|said| fill(said, &values));
@@ -55,7 +55,7 @@ fn ridge_map(piece: &Whole<'_>, side: &Cusps, maps: &[Artefact]) -> Option<Pictu
 }
 
 /// The map of what is left of a side, from among the packet's files.
-fn reach(piece: &Whole<'_>, face: Face, maps: &[Artefact]) -> Option<Picture> {
+fn reach(piece: &Whole<'_>, face: Face, maps: &[Artefact]) -> Option<PagePicture> {
     let values = [("face", face.name())];
     let said = [words::MAP_CAPTION, words::MAP_ALT].map(|said| fill(said, &values));
     map(piece, &format!("reach-{}.png", face.name()), said, maps)
@@ -66,12 +66,12 @@ fn map(
     name: &str,
     [caption, alt]: [String; 2],
     maps: &[Artefact],
-) -> Option<Picture> {
+) -> Option<PagePicture> {
     let name = piece.path(name);
     let png = &maps.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
     let source = format!("data:image/png;base64,{}", base64::encoded(png));
-    Some(Picture { caption, alt, width, height, source })
+    Some(PagePicture { caption, alt, width, height, source })
 }
 
 /// Width and height of a PNG, from its first chunk (PNG 1.2, 11.2.2).

@@ -46,7 +46,7 @@ pub struct PieceInfo {
     /// Sizes that the file asks for, and what the finished mesh has.
     pub sizes: Vec<Size>,
     /// Other measured figures, such as volume and mass, with their units.
-    pub figures: Vec<Figure>,
+    pub figures: Vec<Labelled>,
     /// What fitting moved.
     pub changes: Vec<Change>,
     /// What the tool has to say about it.
@@ -54,7 +54,7 @@ pub struct PieceInfo {
     /// What the checks say.
     pub checks: ChecksLines,
     /// Shaded pictures of it, finished.
-    pub pictures: Vec<Picture>,
+    pub pictures: Vec<PagePicture>,
     /// Plan and profile with their sizes, as an SVG element; empty for none.
     pub plan_svg: String,
     /// Cross-sections, as an SVG element; empty for none.
@@ -101,9 +101,9 @@ pub struct Sand {
     /// What the patterns of the maps of the ridges say.
     pub ridge_scale: String,
     /// Maps of where the ridges can be over the shop's limit; none of a side where they can't.
-    pub ridge_maps: Vec<Picture>,
+    pub ridge_maps: Vec<PagePicture>,
     /// Maps of what the finishing cutter can't reach; none of a side where it reaches all.
-    pub maps: Vec<Picture>,
+    pub maps: Vec<PagePicture>,
 }
 
 /// A size asked for and measured.
@@ -119,7 +119,7 @@ pub struct Size {
 
 /// A measured figure that the file doesn't ask for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
+pub struct Labelled {
     /// What it is.
     pub what: String,
     /// The figure with its unit.
@@ -241,7 +241,7 @@ pub struct PassLine {
 
 /// A shaded picture.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Picture {
+pub struct PagePicture {
     /// What is to be seen, in words.
     pub caption: String,
     /// What it shows, for those who can't see it.

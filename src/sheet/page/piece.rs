@@ -1,7 +1,7 @@
 //! The finished piece: its pictures, its sizes, its drawing.
 
 use super::figures::{bare, off_by, unbroken};
-use super::info::{Figure, Picture, PieceInfo, SheetInfo, Size};
+use super::info::{Labelled, PagePicture, PieceInfo, SheetInfo, Size};
 use super::marks::{drawing, element, heading};
 use super::said;
 use crate::export::list::Change;
@@ -50,7 +50,7 @@ fn pictures(info: &SheetInfo, piece: &PieceInfo) -> Markup {
 }
 
 /// A picture with its caption.
-pub(super) fn shown(picture: &Picture) -> Markup {
+pub(super) fn shown(picture: &PagePicture) -> Markup {
     html! {
         figure {
             img src=(picture.source) width=(picture.width) height=(picture.height)
@@ -85,8 +85,8 @@ fn sizes(sizes: &[Size], unit: Unit) -> Markup {
     }
 }
 
-fn figures(figures: &[Figure]) -> Markup {
-    let what = |figure: &Figure| match figure.estimate {
+fn figures(figures: &[Labelled]) -> Markup {
+    let what = |figure: &Labelled| match figure.estimate {
         true => fill(words::ESTIMATE, &[("what", &figure.what)]),
         false => figure.what.clone(),
     };

@@ -30,7 +30,7 @@ fn sample(unit: Unit) -> SheetInfo {
         asked: Length::mm(asked),
         measured: Length::mm(measured),
     };
-    let figure = |what: &str, value: &str, estimate| Figure {
+    let figure = |what: &str, value: &str, estimate| Labelled {
         what: what.into(),
         value: value.into(),
         estimate,
@@ -213,8 +213,8 @@ fn sample(unit: Unit) -> SheetInfo {
     }
 }
 
-fn picture(caption: &str) -> Picture {
-    Picture {
+fn picture(caption: &str) -> PagePicture {
+    PagePicture {
         caption: caption.into(),
         alt: format!("{caption}, shaded."),
         width: 1,
