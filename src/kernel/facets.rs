@@ -6,7 +6,7 @@
 //! Not promised: anything but flat faces and walls swept along an arc.
 
 use super::edge::EdgeId;
-use super::edge::{Edge, Shape, tidy};
+use super::edge::{Shape, tidy};
 use super::error::KernelError;
 use super::solid::{FaceBounds, Solid};
 use crate::units::Length;

@@ -74,7 +74,7 @@ keys! {
     /// The grain's direction at a place.
     #[derive(Clone, Copy, Debug, PartialEq)]
     pub struct Grain {
-        /// Where, along and across, in mm from the corner.
+        /// Where: along and across, from the corner.
         at: DVec2 = POINT.such_as("[\"200 mm\", \"60 mm\"]"),
         /// Its direction there, against the board's length.
         angle: Angle = GRAIN.such_as("3 deg"),

@@ -5,7 +5,7 @@ use crate::drawing::piece::tests::{job, set};
 use crate::export::Artefact;
 use crate::export::list::Entry;
 use crate::finding::Findings;
-use crate::render::{PagePicture as Shot, Shown, View, Wood};
+use crate::render::{Picture as Shot, Shown, View, Wood};
 use crate::units::Length;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:

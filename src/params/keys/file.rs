@@ -74,15 +74,14 @@ impl Key {
     }
 }
 
-/// A sentence within another.
+/// A sentence within another, where it begins in lower case unless with a name such as ISO.
 fn lower(says: &str) -> String {
     let says = says.trim_end_matches('.');
-    let name = says
-        .split(' ')
-        .next()
-        .is_some_and(|word| word.chars().nth(1).is_none_or(char::is_uppercase));
-    match says.chars().next() {
-        Some(first) if !name => first.to_lowercase().chain(says.chars().skip(1)).collect(),
+    let mut chars = says.chars();
+    match (chars.next(), chars.next()) {
+        (Some(first), second) if !second.is_some_and(char::is_uppercase) => {
+            first.to_lowercase().chain(says.chars().skip(1)).collect()
+        }
         _ => says.to_owned(),
     }
 }

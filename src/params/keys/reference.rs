@@ -64,7 +64,11 @@ fn rows(out: &mut String, file: &KeyFile, nodes: &[Node], above: &str) {
         let Some(key) = node.key else { continue };
         let gives = if key.gives { " \u{25cf}" } else { "" };
         let says = file.says(node).replace('|', "\\|");
-        let left_out = key.left_out_words().unwrap_or_else(|| "*needed*".to_owned());
+        let left_out = match (key.left_out_words(), node.loose) {
+            (Some(words), _) => words,
+            (None, Some(words)) => format!("{words}; *needed* with the others of its group"),
+            (None, None) => "*needed*".to_owned(),
+        };
         let example = match (key.shape, key.absent) {
             (KeyShape::Choice(_), _) | (_, Absent::Usual(_)) => String::new(),
             _ => format!(", such as `{}`", key.example()),

@@ -56,14 +56,14 @@ fn heads(root: &mut Value) {
 fn object(file: &KeyFile, nodes: &[Node]) -> Value {
     let mut properties = Map::new();
     let mut needed = Vec::new();
-    let loose: Vec<&Node> = nodes.iter().filter(|node| node.loose).collect();
+    let loose: Vec<&Node> = nodes.iter().filter(|node| node.loose.is_some()).collect();
     let mut together = Map::new();
     for node in nodes {
         properties.insert(node.name.to_owned(), entry(file, node));
         if node.needed() {
             needed.push(node.name);
         }
-        if node.loose {
+        if node.loose.is_some() {
             let others = loose.iter().filter(|other| {
                 other.name != node.name
                     && other.key.is_some_and(|key| matches!(key.absent, Absent::Needed))

@@ -8,8 +8,8 @@ pub(in crate::params) struct Node {
     pub(in crate::params) name: &'static str,
     /// Its declaration; none for a table that only holds keys of other tables' structs.
     pub(in crate::params) key: Option<&'static Key>,
-    /// Whether it belongs to a group of keys that may be left out together.
-    pub(in crate::params) loose: bool,
+    /// What holds, in words, if the group of keys that it belongs to is left out together.
+    pub(in crate::params) loose: Option<&'static str>,
     /// What stands in it, if it is a table or a list of them.
     pub(in crate::params) under: Option<Vec<Node>>,
 }
@@ -23,7 +23,7 @@ impl Node {
     /// Whether it must be there.
     pub(in crate::params) fn needed(&self) -> bool {
         match (self.key, &self.under) {
-            _ if self.loose => false,
+            _ if self.loose.is_some() => false,
             (Some(key), _) if matches!(key.absent, Absent::Needed) => true,
             (Some(Key { shape: KeyShape::Tables(..), .. }), _) | (_, None) => false,
             (_, Some(under)) => self.key.is_none() && under.iter().any(Node::needed),
@@ -64,15 +64,18 @@ impl Node {
 /// The tree of some keys.
 pub(in crate::params) fn tree(keys: &'static [Key]) -> Vec<Node> {
     let mut nodes = Vec::new();
-    grow(keys, false, &mut nodes);
+    grow(keys, None, &mut nodes);
     nodes
 }
 
-fn grow(keys: &'static [Key], loose: bool, nodes: &mut Vec<Node>) {
+fn grow(keys: &'static [Key], loose: Option<&'static str>, nodes: &mut Vec<Node>) {
     for key in keys {
         match key.shape {
             KeyShape::Part(inner) => {
-                let loose = loose || !matches!(key.absent, Absent::Needed);
+                let loose = match key.absent {
+                    Absent::Words(words) => Some(words),
+                    Absent::Needed | Absent::Usual(_) => loose,
+                };
                 grow(inner, loose, table(nodes, key.path, None));
             }
             KeyShape::Table(inner) => {
@@ -102,7 +105,7 @@ fn table<'n>(
     }
     let index = nodes.iter().position(|node| node.name == name && node.list().is_none());
     let index = index.unwrap_or_else(|| {
-        nodes.push(Node { name, key: None, loose: false, under: None });
+        nodes.push(Node { name, key: None, loose: None, under: None });
         nodes.len() - 1
     });
     let node = &mut nodes[index];
