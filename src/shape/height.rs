@@ -79,11 +79,13 @@ impl Body {
 
     /// Wood between hollow and back, square to the hollow's surface, in mm, at a place that keeps
     /// its meaning when the design changes: `angle` from -1 (the very rear) to 1 (the tip) on the
-    /// hollow's right half, `out` from 0 (under its middle) to 1 (its edge). None for a turner,
-    /// and where the hollow is not deeper than 0.5 mm: there the rim land is near.
+    /// hollow's right half, `out` from 0 (under its middle) to 1 (its edge). None for a turner, on the
+    /// edge itself, and where the line leaves through the upright edge and not through the back.
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
         /// For the slope, in mm.
         const STEP: f64 = 1e-4;
+        /// Nearer to the rim plane than this, in mm, the slope would be taken across the edge.
+        const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
         let edge = if angle < 0.0 {
@@ -93,7 +95,7 @@ impl Body {
         };
         let p = DVec2::new(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
-        if from.z > bowl.rim_plane() - 0.5 {
+        if from.z > bowl.rim_plane() - EDGE {
             return None;
         }
         let slope =
@@ -115,7 +117,9 @@ impl Body {
             t = next;
             here = left(t);
         }
-        (here.abs() < 1e-6).then_some(t)
+        let out = from + t * inward;
+        let [right, left] = self.across(Length::mm(out.x));
+        (here.abs() < 1e-6 && right < out.y && out.y < left).then_some(t)
     }
 }
 

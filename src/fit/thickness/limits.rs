@@ -90,7 +90,9 @@ impl<'a> FitLimits<'a> {
         if touches(&["bowl", "utensil.edge", "utensil.length"]) {
             for i in -along..=along {
                 for j in 0..=out {
-                    let place = (f64::from(i) / f64::from(along), f64::from(j) / f64::from(out));
+                    // Closer together towards the edge, where the wall changes quickly.
+                    let short = 1.0 - f64::from(j) / f64::from(out);
+                    let place = (f64::from(i) / f64::from(along), 1.0 - short * short);
                     if let Some(wall) = body.wall(place.0, place.1) {
                         least = least.min(wall);
                         if wall < limits.wall + NEAR {
