@@ -1,6 +1,6 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
-use super::bowl::NoHollow;
+use super::bowl::{KEEL, NoHollow};
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -46,7 +46,8 @@ impl Body {
 
     fn handle_trouble(&self) -> Option<Finding> {
         let Parts { plan, handle, .. } = &*self.0;
-        let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses(plan.neck));
+        let (widths, thicknesses) =
+            (plan.half_widths(), handle.half_thicknesses(self.under_handle()));
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
         let lines: [(&str, &str, Vec<(f64, f64)>); 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
@@ -68,7 +69,7 @@ impl Body {
             }
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
-        let [x, half, _] = thicknesses.iter().min_by(lower)?;
+        let [x, half, _] = thicknesses.iter().filter(|[x, ..]| *x <= plan.neck).min_by(lower)?;
         if *half < handle.half_edge() {
             let message = format!(
                 "The handle is {} thick at {}, less than its edge of {} is high.",
@@ -90,6 +91,16 @@ impl Body {
         })
     }
 
+    /// How far the handle's section takes part in the body's heights: past the neck, where it runs
+    /// out into the head.
+    fn under_handle(&self) -> f64 {
+        let Parts { plan, head, .. } = &*self.0;
+        match head {
+            HeadSkins::Bowl(_) => plan.rest.max(plan.neck + KEEL * (plan.length - plan.neck)),
+            HeadSkins::Blade(_) => plan.rest,
+        }
+    }
+
     fn swings(&self, key: &str, message: String) -> Finding {
         Finding::fault(
             HANDLE_SWINGS,
@@ -102,7 +113,9 @@ impl Body {
     /// A place along the handle in words.
     fn place(&self, x: f64) -> String {
         let plan = &self.0.plan;
-        if x < plan.end {
+        if x > plan.neck {
+            format!("{} past the neck", Length::mm(x - plan.neck))
+        } else if x < plan.end {
             format!("{} from its very end", Length::mm(x))
         } else {
             format!("{} %", plain(100.0 * (x - plan.end) / (plan.neck - plan.end), 1))
