@@ -5,8 +5,7 @@
 //! sampled point of the exact surface lies within the tolerance of its triangle's plane, sampled
 //! once more, and more densely, after the last halving; triangles have the shapes of the coarse
 //! grid's (newest-vertex bisection, W. F. Mitchell 1989), so refinement makes no slivers; the same
-//! mesh on any number of threads; no triangle of a skin upside down in the plan and none through
-//! another, where halving can mend that.
+//! mesh on any number of threads; no triangle through another, where halving can mend that.
 //! Not promised: the least possible number of triangles; an error between the samples.
 
 mod untangle;
@@ -83,16 +82,16 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
         }
     }
     let all = (0..work.triangles.len() as u32).collect();
+    let mut error = work.settle(all, tolerance);
     // A surface that does fold would take any number.
     let most = 2 * work.triangles.len() + 100_000;
-    let mut error = work.settle(all, tolerance, most);
     for _ in 0..MOST_UNTANGLINGS {
         let tangled = work.tangled();
         if tangled.is_empty() || error > tolerance || work.triangles.len() > most {
             break;
         }
         let fresh = work.halve(&tangled);
-        error = error.max(work.settle(fresh, tolerance, most));
+        error = error.max(work.settle(fresh, tolerance));
     }
     work.finish(Length::mm(error))
 }
@@ -188,19 +187,15 @@ impl<'a> Halving<'a> {
             .collect()
     }
 
-    /// Halves these triangles, and what comes of them, until none strays by more than the tolerance
-    /// or, as long as there are fewer than `most`, lies upside down. Gives the greatest error that was met on what is left.
-    fn settle(&mut self, mut check: Vec<u32>, tolerance: f64, most: usize) -> f64 {
+    /// Halves these triangles, and what comes of them, until none strays by more than the tolerance.
+    /// Gives the greatest error that was met on what is left.
+    fn settle(&mut self, mut check: Vec<u32>, tolerance: f64) -> f64 {
         let mut error = 0.0_f64;
         for _ in 0..MOST_PASSES {
             self.learn_middles(&check);
             let errors = self.errors(&check, &DENSE, f64::INFINITY);
-            let few = self.triangles.len() < most;
-            let folded = |triangle: u32| few && self.folded(triangle);
-            let (over, within): (Vec<_>, Vec<_>) = check
-                .iter()
-                .zip(errors)
-                .partition(|(triangle, error)| *error > tolerance || folded(**triangle));
+            let (over, within): (Vec<_>, Vec<_>) =
+                check.iter().zip(errors).partition(|(_, error)| *error > tolerance);
             error = within.iter().fold(error, |most, (_, error)| most.max(*error));
             if over.is_empty() || self.triangles.len() > MOST_TRIANGLES {
                 error = over.iter().fold(error, |most, (_, error)| most.max(*error));

@@ -24,7 +24,7 @@ const WIDEST_LAND: f64 = 0.9;
 const ROUND: f64 = 0.35;
 /// Share of the bowl's length, from the neck, at which the handle's underside has run out into
 /// the back.
-const KEEL: f64 = 0.5;
+pub(super) const KEEL: f64 = 0.5;
 
 /// The hollow's outline and depth, and the back, in mm.
 #[derive(Clone, Debug)]

@@ -1,6 +1,6 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
-use super::bowl::NoHollow;
+use super::bowl::{KEEL, NoHollow};
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -38,6 +38,9 @@ const STEEPEST: f64 = 2.0;
 /// Least width in the rounding of the end, as a share of the first station's.
 const LEAST_END: f64 = 0.25;
 
+/// A key, what it sizes in words, and places along the handle with the slope there.
+type Line = (&'static str, &'static str, Vec<(f64, f64)>);
+
 impl Body {
     /// What can't be made about it, if anything; its lattice is then not to be trusted.
     pub fn trouble(&self) -> Option<Finding> {
@@ -46,9 +49,10 @@ impl Body {
 
     fn handle_trouble(&self) -> Option<Finding> {
         let Parts { plan, handle, .. } = &*self.0;
-        let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses(plan.neck));
+        let (widths, thicknesses) =
+            (plan.half_widths(), handle.half_thicknesses(self.under_handle()));
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
-        let lines: [(&str, &str, Vec<(f64, f64)>); 4] = [
+        let lines: [Line; 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
             ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
             ("handle.curve", "its middle line", handle.rise.slopes()),
@@ -68,7 +72,7 @@ impl Body {
             }
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
-        let [x, half, _] = thicknesses.iter().min_by(lower)?;
+        let [x, half, _] = thicknesses.iter().filter(|[x, ..]| *x <= plan.neck).min_by(lower)?;
         if *half < handle.half_edge() {
             let message = format!(
                 "The handle is {} thick at {}, less than its edge of {} is high.",
@@ -90,6 +94,16 @@ impl Body {
         })
     }
 
+    /// How far the handle's section takes part in the body's heights: past the neck, where it runs
+    /// out into the head.
+    fn under_handle(&self) -> f64 {
+        let Parts { plan, head, .. } = &*self.0;
+        match head {
+            HeadSkins::Bowl(_) => plan.rest.max(plan.neck + KEEL * (plan.length - plan.neck)),
+            HeadSkins::Blade(_) => plan.rest,
+        }
+    }
+
     fn swings(&self, key: &str, message: String) -> Finding {
         Finding::fault(
             HANDLE_SWINGS,
@@ -102,7 +116,9 @@ impl Body {
     /// A place along the handle in words.
     fn place(&self, x: f64) -> String {
         let plan = &self.0.plan;
-        if x < plan.end {
+        if x > plan.neck {
+            format!("{} past the neck", Length::mm(x - plan.neck))
+        } else if x < plan.end {
             format!("{} from its very end", Length::mm(x))
         } else {
             format!("{} %", plain(100.0 * (x - plan.end) / (plan.neck - plan.end), 1))
