@@ -1,7 +1,7 @@
 //! The order of work, as data: steps, what each needs done before it, and why it stands where it
 //! does. The sheet prints it.
 //!
-//! A kind of step has a variant of [`Task`], its place with its needs in [`ORDER`], and an arm in
+//! A kind of step has a variant of [`Task`], its place with its needs in `ORDER`, and an arm in
 //! `step` that says it.
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
