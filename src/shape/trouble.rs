@@ -39,7 +39,7 @@ const STEEPEST: f64 = 2.0;
 const LEAST_END: f64 = 0.25;
 
 /// A key, what it sizes in words, and places along the handle with the slope there.
-type Line = (&'static str, &'static str, Vec<(f64, f64)>);
+type SlopesAlong = (&'static str, &'static str, Vec<(f64, f64)>);
 
 impl Body {
     /// What can't be made about it, if anything; its lattice is then not to be trusted.
@@ -52,7 +52,7 @@ impl Body {
         let (widths, thicknesses) =
             (plan.half_widths(), handle.half_thicknesses(self.under_handle()));
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
-        let lines: [Line; 4] = [
+        let lines: [SlopesAlong; 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
             ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
             ("handle.curve", "its middle line", handle.rise.slopes()),
