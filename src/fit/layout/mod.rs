@@ -95,6 +95,8 @@ pub struct Layout {
     pub clearances: Vec<Clear>,
     /// Whether pins and hold-downs have room too.
     pub roomy: bool,
+    /// Whether the pieces go together as asked; when that can't be, they lie as they fit best.
+    pub kept: bool,
     /// Useful strips of the board that can be sawn off, the largest first: two corners each, in
     /// mm. Each goes across or along all that is left when those before it are off.
     pub offcuts: Vec<[DVec2; 2]>,
@@ -156,6 +158,7 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
             clearances: clearances(board, &laid, ask.frame),
             clearance: Length::mm(found.clearance),
             roomy: found.roomy,
+            kept: found.kept,
             offcuts: found.offcuts,
         }
         .among(&members, pieces.len());
@@ -169,6 +172,7 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
         clearance: Length::ZERO,
         clearances: Vec::new(),
         roomy: false,
+        kept: true,
         offcuts: Vec::new(),
     })
 }
@@ -187,27 +191,44 @@ struct Found {
     places: Vec<Placement>,
     clearance: f64,
     roomy: bool,
+    kept: bool,
     offcuts: Vec<[DVec2; 2]>,
 }
 
+/// A layout of all of these: as they are asked to go together; when that doesn't lie clear with
+/// what holds the board, as they fit best.
 fn set_laid(board: &Board, pieces: &[&Piece], ask: &Ask<'_>) -> Option<Found> {
-    let mut table = Table::new(board, pieces, ask);
+    let matched = matched(board, pieces, ask, ask.together);
+    let free = ask.together == Match::Free || pieces.len() < 2;
+    if free || matched.as_ref().is_some_and(|found| found.roomy) {
+        return matched;
+    }
+    let free = self::matched(board, pieces, ask, Match::Free);
+    match (matched, free) {
+        (Some(matched), Some(free)) if !free.roomy => Some(matched),
+        (matched, free) => free.map(|found| Found { kept: false, ..found }).or(matched),
+    }
+}
+
+/// A layout of all of these that go together so.
+fn matched(board: &Board, pieces: &[&Piece], ask: &Ask<'_>, together: Match) -> Option<Found> {
+    let mut table = Table::new(board, pieces, ask, together);
+    if !table.can_keep() {
+        return None;
+    }
+    let askew = || search::best(&Table::new(board, pieces, ask, together));
     let straight = table.straighten().then(|| search::best(&table)).flatten();
-    if let Some(found) = &straight
-        && found.roomy
-        && (ask.effort == Effort::First || found.clearance >= ask.frame.as_mm())
-    {
-        return straight;
+    let Some(straight) = straight else { return askew() };
+    if straight.roomy && ask.effort == Effort::First {
+        return Some(straight);
     }
-    let askew = search::best(&Table::new(board, pieces, ask));
-    match (straight, askew) {
-        (Some(straight), Some(askew)) => {
-            let better = (askew.roomy, askew.clearance > straight.clearance + search::SAME)
-                > (straight.roomy, false);
-            Some(if better { askew } else { straight })
-        }
-        (straight, askew) => straight.or(askew),
-    }
+    let Some(askew) = askew() else { return Some(straight) };
+    // Where straight handles have ample room, leaning must gain as much again to be worth it.
+    let frame = ask.frame.as_mm();
+    let worth = if straight.clearance >= frame { frame } else { search::SAME };
+    let gains = askew.clearance > straight.clearance + worth;
+    let better = (askew.roomy, gains) > (straight.roomy, false);
+    Some(if better { askew } else { straight })
 }
 
 #[cfg(test)]

@@ -4,12 +4,13 @@
 
 use super::starts::{self, Start};
 use super::table::Table;
-use super::{Effort, Found, Match};
+use super::{Effort, Found};
 use crate::fit::Placement;
 use crate::fit::layout::gap::Outline;
 use crate::units::Angle;
 use glam::DVec2;
 use rayon::prelude::*;
+use std::cmp::Ordering;
 use std::f64::consts::PI;
 
 /// Steps in mm; the last is finer than a board can be set up.
@@ -18,28 +19,33 @@ const STEPS: [f64; 7] = [8.0, 4.0, 2.0, 1.0, 0.5, 0.2, 0.05];
 const SWEEPS: usize = 24;
 /// Clearances nearer than this are the same; then the offcut decides. In mm.
 pub(super) const SAME: f64 = 0.05;
-/// Starts that are followed to their end.
+/// Starts of each kind that are followed.
 const FOLLOWED: usize = 12;
+/// So many steps show where a start leads: only those that come within the last of them of the
+/// best are followed to their end.
+const COARSE_STEPS: usize = 3;
+
+/// Rounds of going from the best layout to its neighbours.
+const ROUNDS: usize = 4;
+/// A layout with a deeper overlap, in mm, is not worth that.
+const NEARLY: f64 = 10.0;
 
 /// A layout in work.
 struct Work {
     places: Vec<Placement>,
     laid: Vec<[Outline; 2]>,
+    gaps: Gaps,
+}
+
+/// Its clearances.
+#[derive(Clone)]
+struct Gaps {
     alone: Vec<f64>,
     /// Between piece i and j < i, in rows.
     between: Vec<Vec<f64>>,
 }
 
-impl Work {
-    fn new(table: &Table<'_>, places: Vec<Placement>) -> Work {
-        let laid: Vec<[Outline; 2]> =
-            places.iter().enumerate().map(|(i, place)| table.laid(i, place)).collect();
-        let alone = laid.iter().map(|piece| table.alone(piece)).collect();
-        let row = |i: usize| (0..i).map(|j| table.between(&laid[i], &laid[j])).collect();
-        let between = (0..laid.len()).map(row).collect();
-        Work { places, laid, alone, between }
-    }
-
+impl Gaps {
     fn all(&self) -> impl Iterator<Item = f64> + '_ {
         self.alone.iter().chain(self.between.iter().flatten()).copied()
     }
@@ -54,45 +60,62 @@ impl Work {
         let scale = 0.5 * step;
         least - scale * self.all().map(|c| ((least - c) / scale).exp()).sum::<f64>().ln()
     }
+}
 
-    fn moved(&self, table: &Table<'_>, index: usize, to: Placement) -> Work {
-        let mut work = Work {
-            places: self.places.clone(),
-            laid: self.laid.clone(),
-            alone: self.alone.clone(),
-            between: self.between.clone(),
-        };
-        work.places[index] = to;
-        work.laid[index] = table.laid(index, &to);
-        work.alone[index] = table.alone(&work.laid[index]);
-        for other in 0..work.laid.len() {
-            let (i, j) = (index.max(other), index.min(other));
-            if i != j {
-                work.between[i][j] = table.between(&work.laid[i], &work.laid[j]);
+impl Work {
+    fn new(table: &Table<'_>, places: Vec<Placement>) -> Work {
+        let laid: Vec<[Outline; 2]> =
+            places.iter().enumerate().map(|(i, place)| table.laid(i, place)).collect();
+        let alone = laid.iter().map(|piece| table.alone(piece)).collect();
+        let row = |i: usize| (0..i).map(|j| table.between(&laid[i], &laid[j])).collect();
+        let between = (0..laid.len()).map(row).collect();
+        Work { places, laid, gaps: Gaps { alone, between } }
+    }
+
+    /// One piece laid elsewhere, and the clearances then.
+    fn moved(&self, table: &Table<'_>, index: usize, to: &Placement) -> ([Outline; 2], Gaps) {
+        let laid = table.laid(index, to);
+        let mut gaps = self.gaps.clone();
+        gaps.alone[index] = table.alone(&laid);
+        for (other, there) in self.laid.iter().enumerate() {
+            match other.cmp(&index) {
+                Ordering::Less => gaps.between[index][other] = table.between(&laid, there),
+                Ordering::Greater => gaps.between[other][index] = table.between(there, &laid),
+                Ordering::Equal => {}
             }
         }
-        work
+        (laid, gaps)
     }
 }
 
 /// The best layout of all pieces of a table, or none that will do. One that leaves room for pins
 /// and hold-downs goes before one that doesn't.
 pub(super) fn best(table: &Table<'_>) -> Option<Found> {
-    let rough = |places: &[Placement]| Work::new(table, places.to_vec()).least();
-    let mut starts: Vec<(f64, Start)> =
-        starts::all(table).into_iter().map(|start| (rough(&start.places), start)).collect();
-    // A stable sort: of equal ones the likelier stays first.
-    starts.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let found = |places: Vec<Placement>| {
-        let clearance = table.clearance(&places);
-        let roomy = clearance >= 0.0 && table.roomy(&places);
-        Found { places, clearance, roomy, offcuts: Vec::new() }
+    let rough = |start: Start| (Work::new(table, start.places.clone()).gaps.least(), start);
+    let mut likely: Vec<(f64, Start)> = Vec::new();
+    for kind in starts::all(table) {
+        let mut kind: Vec<(f64, Start)> = kind.into_par_iter().map(rough).collect();
+        // A stable sort: of equal ones the likelier stays first.
+        kind.sort_by(|a, b| b.0.total_cmp(&a.0));
+        likely.extend(kind.into_iter().take(FOLLOWED));
+    }
+    let found = |work: Work| {
+        let Work { places, gaps, .. } = work;
+        // How deep an overlap is, the search knows.
+        let clearance = Some(table.clearance(&places)).filter(|clear| *clear >= 0.0);
+        let roomy = clearance.is_some() && table.roomy(&places);
+        let clearance = clearance.unwrap_or_else(|| gaps.least().min(-SAME));
+        Found { places, clearance, roomy, kept: true, offcuts: Vec::new() }
     };
     let mut best = None;
     if table.ask.effort == Effort::First {
-        for (clear, start) in starts.into_iter().take(FOLLOWED) {
-            let places = if clear > 0.5 { start.places } else { followed(table, start) };
-            let next = found(places);
+        likely.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (clear, start) in likely {
+            let mut work = Work::new(table, start.places);
+            if clear <= 0.5 {
+                work = followed(table, work, &start.order, &STEPS);
+            }
+            let next = found(work);
             if next.clearance >= 0.0 {
                 let enough = next.roomy;
                 if enough || best.is_none() {
@@ -104,21 +127,55 @@ pub(super) fn best(table: &Table<'_>) -> Option<Found> {
             }
         }
     } else {
-        let ends: Vec<(Found, f64)> = starts
+        let mut known: Option<(Found, f64)> = None;
+        let (coarse, fine) = STEPS.split_at(COARSE_STEPS);
+        let ways: Vec<(Work, Vec<usize>)> = likely
             .into_par_iter()
-            .take(FOLLOWED)
             .with_max_len(1)
-            .map(|(_, start)| found(followed(table, start)))
-            .filter(|end| end.clearance >= 0.0)
-            .map(|end| {
-                let left = table.left(&end.places);
-                (end, left)
+            .map(|(_, start)| {
+                let work = Work::new(table, start.places);
+                (followed(table, work, &start.order, coarse), start.order)
             })
             .collect();
-        best = ends
-            .into_iter()
-            .reduce(|known, next| if better(&next, &known) { next } else { known })
-            .map(|(end, _)| end);
+        let most = ways.iter().map(|(work, _)| work.gaps.least()).fold(f64::MIN, f64::max);
+        let last = coarse.last().copied().unwrap_or_default();
+        let (likely, rest): (Vec<_>, Vec<_>) =
+            ways.into_iter().partition(|(work, _)| work.gaps.least() >= most - last);
+        let end = |(work, order): (Work, Vec<usize>)| {
+            let found = found(followed(table, work, &order, fine));
+            let left = if found.clearance >= 0.0 { table.left(&found.places) } else { 0.0 };
+            (found, left)
+        };
+        let best_of = |known, next| if better(&next, &known) { next } else { known };
+        // The others too when none of these leaves room for what holds the board.
+        for ways in [likely, rest] {
+            let ends: Vec<(Found, f64)> =
+                ways.into_par_iter().with_max_len(1).map(end).collect();
+            known = known.into_iter().chain(ends).reduce(best_of);
+            if known.as_ref().is_some_and(|(end, _)| end.roomy) {
+                break;
+            }
+        }
+        // Then from the best to its neighbours, as long as that helps.
+        for _ in 0..ROUNDS {
+            let Some(at) = known.take_if(|(end, _)| end.clearance > -NEARLY) else { break };
+            let order: Vec<usize> = (0..at.0.places.len()).collect();
+            let ends: Vec<(Found, f64)> = neighbours(table, &at.0.places)
+                .into_par_iter()
+                .with_max_len(1)
+                .map(|places| {
+                    let work = followed(table, Work::new(table, places), &order, coarse);
+                    end((work, order.clone()))
+                })
+                .collect();
+            let next = ends.into_iter().reduce(best_of);
+            let gains = next.as_ref().is_some_and(|next| better(next, &at));
+            known = if gains { next } else { Some(at) };
+            if !gains {
+                break;
+            }
+        }
+        best = known.map(|(end, _)| end).filter(|end| end.clearance >= 0.0);
     }
     best.map(|found| Found { offcuts: table.offcuts(&found.places), ..found })
 }
@@ -135,31 +192,32 @@ fn better((next, left): &(Found, f64), (known, had): &(Found, f64)) -> bool {
     }
 }
 
-fn followed(table: &Table<'_>, start: Start) -> Vec<Placement> {
-    let mut work = Work::new(table, start.places);
-    let tied = table.together() != Match::Free && work.places.len() > 1;
-    let mirrored = tied && table.together() == Match::Mirrored;
-    for step in STEPS {
-        let mut now = work.soft(step);
+/// From a layout to a better one, as long as these steps make it better.
+fn followed(table: &Table<'_>, mut work: Work, order: &[usize], steps: &[f64]) -> Work {
+    for &step in steps {
+        let mut now = work.gaps.soft(step);
         for _ in 0..SWEEPS {
             let before = now;
             for index in 0..work.places.len() {
-                for to in moves(table, index, &work.places[index], step, tied) {
-                    let next = work.moved(table, index, to);
-                    let there = next.soft(step);
+                for to in moves(table, index, &work.places[index], step) {
+                    let (laid, gaps) = work.moved(table, index, &to);
+                    let there = gaps.soft(step);
                     if there > now + 1e-9 {
-                        (work, now) = (next, there);
+                        work.places[index] = to;
+                        work.laid[index] = laid;
+                        (work.gaps, now) = (gaps, there);
                     }
                 }
             }
-            if tied {
+            if table.tied() {
                 let mut together = vec![shifted(&work.places, step), shifted(&work.places, -step)];
-                if mirrored {
-                    together.extend([step, -step].map(|by| mirrored_turn(table, &work.places, by)));
+                if table.mirrored() {
+                    let turned = |by: f64| mirrored_turn(table, &work.places, order, by);
+                    together.extend([step, -step].map(turned));
                 }
                 for places in together {
                     let next = Work::new(table, places);
-                    let there = next.soft(step);
+                    let there = next.gaps.soft(step);
                     if there > now + 1e-9 {
                         (work, now) = (next, there);
                     }
@@ -170,7 +228,40 @@ fn followed(table: &Table<'_>, start: Start) -> Vec<Placement> {
             }
         }
     }
-    work.places
+    work
+}
+
+/// Layouts that differ from one by a piece turned end for end, or by two that change places. None
+/// where the pieces go together in a way that this would end.
+fn neighbours(table: &Table<'_>, places: &[Placement]) -> Vec<Vec<Placement>> {
+    let count = places.len();
+    if table.tied() || count < 2 {
+        return Vec::new();
+    }
+    let middle = |i: usize| places[i].on_board(middle(table, i));
+    let put = |all: &mut [Placement], i: usize, angle: f64, to: DVec2| {
+        let there = Placement { angle: Angle::radians(angle), ..Placement::default() };
+        let place = Placement { origin: to - there.on_board(self::middle(table, i)), ..there };
+        all[i] = place;
+    };
+    let mut all = Vec::new();
+    for i in 0..count {
+        let [round, lean] = parted(places[i].angle.as_radians());
+        let mut turned = places.to_vec();
+        put(&mut turned, i, PI - round + lean, middle(i));
+        all.push(turned);
+        for j in 0..i {
+            let mut swapped = places.to_vec();
+            for (one, other) in [(i, j), (j, i)] {
+                let [round, _] = parted(places[other].angle.as_radians());
+                let [least, most] = table.angles(one);
+                let [_, lean] = parted(places[one].angle.as_radians());
+                put(&mut swapped, one, round + lean.clamp(least, most), middle(other));
+            }
+            all.push(swapped);
+        }
+    }
+    all
 }
 
 fn shifted(places: &[Placement], by: f64) -> Vec<Placement> {
@@ -180,19 +271,36 @@ fn shifted(places: &[Placement], by: f64) -> Vec<Placement> {
         .collect()
 }
 
-/// All pieces turned by the same step, every other one the other way.
-fn mirrored_turn(table: &Table<'_>, places: &[Placement], step: f64) -> Vec<Placement> {
+/// All pieces turned by the same step, every other one across the board the other way.
+fn mirrored_turn(
+    table: &Table<'_>,
+    places: &[Placement],
+    order: &[usize],
+    step: f64,
+) -> Vec<Placement> {
     let longest = (0..places.len()).map(|i| middle(table, i).x * 2.0).fold(1.0, f64::max);
-    let turned = |(i, place): (usize, &Placement)| {
-        let by = step / longest * if i % 2 == 0 { 1.0 } else { -1.0 };
-        turned(table, i, place, by)
-    };
-    let all: Vec<Placement> = places.iter().enumerate().map(turned).collect();
+    let mut all = places.to_vec();
+    for (across, index) in order.iter().enumerate() {
+        let by = step / longest * if across % 2 == 0 { 1.0 } else { -1.0 };
+        all[*index] = turned(table, *index, &places[*index], by);
+    }
     // One that has come to its limit holds all back, or they'd no longer mirror each other.
-    let opposite = all
-        .windows(2)
-        .all(|pair| (pair[0].angle.as_radians() + pair[1].angle.as_radians()).abs() < 1e-12);
+    let opposite = order.windows(2).all(|pair| {
+        let sum = lean(&all[pair[0]]) + lean(&all[pair[1]]);
+        sum.abs() < 1e-12
+    });
     if opposite { all } else { places.to_vec() }
+}
+
+/// A handle's angle against the board's length, whichever way round it lies: the whole turn that it
+/// is end for end, and the rest.
+fn parted(angle: f64) -> [f64; 2] {
+    let round = if angle > 0.5 * PI { PI } else { 0.0 };
+    [round, angle - round]
+}
+
+fn lean(place: &Placement) -> f64 {
+    parted(place.angle.as_radians())[1]
 }
 
 /// Half-way along a piece.
@@ -204,9 +312,8 @@ fn middle(table: &Table<'_>, index: usize) -> DVec2 {
 /// A piece turned about its middle, as far as its grain allows.
 fn turned(table: &Table<'_>, index: usize, from: &Placement, by: f64) -> Placement {
     let [least, most] = table.angles(index);
-    let now = from.angle.as_radians();
-    let round = if now > 0.5 * PI { PI } else { 0.0 };
-    let angle = (now - round + by).clamp(least, most) + round;
+    let [round, lean] = parted(from.angle.as_radians());
+    let angle = (lean + by).clamp(least, most) + round;
     let mut place = Placement { angle: Angle::radians(angle), ..*from };
     let middle = middle(table, index);
     place.origin += from.on_board(middle) - place.on_board(middle);
@@ -214,19 +321,13 @@ fn turned(table: &Table<'_>, index: usize, from: &Placement, by: f64) -> Placeme
 }
 
 /// Where a piece may go from here: along, across, and turned about its middle.
-fn moves(
-    table: &Table<'_>,
-    index: usize,
-    from: &Placement,
-    step: f64,
-    tied: bool,
-) -> Vec<Placement> {
+fn moves(table: &Table<'_>, index: usize, from: &Placement, step: f64) -> Vec<Placement> {
     let shifted = |x: f64, y: f64| Placement { origin: from.origin + DVec2::new(x, y), ..*from };
     let mut to = vec![shifted(0.0, step), shifted(0.0, -step)];
-    if !tied {
+    if !table.tied() {
         to.extend([shifted(step, 0.0), shifted(-step, 0.0)]);
     }
-    if table.straight || (tied && table.together() == Match::Mirrored) {
+    if table.straight || table.mirrored() {
         return to;
     }
     // Half of the step at the ends.
