@@ -27,6 +27,9 @@ struct Row<'a> {
     turn: u32,
     /// Where each piece lies along its column, as a share of the slack that it has.
     ends: &'a [f64],
+    /// Whether the pieces keep to a part of the board's width, with half of what is left free
+    /// beside them, and which: 0 is its near edge, 1 its far edge.
+    aside: Option<f64>,
 }
 
 /// All starts, the likeliest first, by the number of columns: a board long enough for two is wide
@@ -47,10 +50,15 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Vec<Start>> {
         for order in orders(count) {
             for turn in &turns {
                 for ends in ends(count) {
-                    let row = Row { order: &order, columns, turn: *turn, ends: &ends };
-                    starts.push(rows(table, &row));
+                    for aside in asides(table) {
+                        let row =
+                            Row { order: &order, columns, turn: *turn, ends: &ends, aside };
+                        starts.push(rows(table, &row));
+                    }
                     if count == 1 {
-                        starts.extend([0.0, 1.0].map(|side| aside(table, &row, side)));
+                        let row =
+                            Row { order: &order, columns, turn: *turn, ends: &ends, aside: None };
+                        starts.extend([0.0, 1.0].map(|side| alone(table, &row, side)));
                     }
                 }
             }
@@ -80,8 +88,10 @@ fn tied(table: &Table<'_>) -> Vec<Start> {
                     if all > 0.0 { (place * slack + line * own) / all } else { 0.0 }
                 };
                 let ends: Vec<f64> = (0..count).map(share).collect();
-                let row = Row { order: &order, columns: 1, turn, ends: &ends };
-                starts.push(rows(table, &row));
+                for aside in asides(table) {
+                    let row = Row { order: &order, columns: 1, turn, ends: &ends, aside };
+                    starts.push(rows(table, &row));
+                }
             }
         }
     }
@@ -90,6 +100,16 @@ fn tied(table: &Table<'_>) -> Vec<Start> {
 
 /// Shares of the slack along the board that are tried.
 const SHARES: [f64; 3] = [0.5, 0.0, 1.0];
+
+/// Whether pieces are tried all over the width only, or on parts of it as well: where there are
+/// flaws to keep clear of, those may be the roomier.
+fn asides(table: &Table<'_>) -> Vec<Option<f64>> {
+    if table.flawed() && table.pieces.len() > 1 {
+        vec![None, Some(0.0), Some(0.5), Some(1.0)]
+    } else {
+        vec![None]
+    }
+}
 
 /// How many columns there may be: as many as the board is long enough for, then fewer, as far as
 /// that changes how many pieces are in one.
@@ -144,7 +164,7 @@ fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
 /// shared out. Those that don't fit across go into a second column.
 fn rows(table: &Table<'_>, row: &Row<'_>) -> Start {
     const STEP: f64 = 2.0;
-    let Row { order, columns, turn, ends } = *row;
+    let Row { order, columns, turn, ends, aside } = *row;
     let count = order.len();
     let mut places = vec![Placement::default(); count];
     let per_column = count.div_ceil(columns).max(1);
@@ -184,16 +204,21 @@ fn rows(table: &Table<'_>, row: &Row<'_>) -> Start {
             lifts.push(*index);
         }
         let top = ceiling.iter().copied().fold(0.0, f64::max);
-        let share = (table.size.y - table.frame - top) / (members.len() + 1) as f64;
+        let spare = table.size.y - table.frame - top;
+        let (used, from) = match aside {
+            Some(side) => (0.5 * spare, 0.5 * spare * side),
+            None => (spare, 0.0),
+        };
+        let share = used / (members.len() + 1) as f64;
         for (i, index) in lifts.iter().enumerate() {
-            places[*index].origin.y += share * (i + 1) as f64;
+            places[*index].origin.y += from + share * (i + 1) as f64;
         }
     }
     Start { places, order: order.to_vec() }
 }
 
 /// A single piece at one side of the board.
-fn aside(table: &Table<'_>, row: &Row<'_>, side: f64) -> Start {
+fn alone(table: &Table<'_>, row: &Row<'_>, side: f64) -> Start {
     let mut start = rows(table, row);
     let half = 0.5 * (table.size.y - 2.0 * table.frame - extent(table, 0).y).max(0.0);
     start.places[0].origin.y += (2.0 * side - 1.0) * half;

@@ -73,6 +73,11 @@ impl<'a> Table<'a> {
         self.together != Match::Free && self.pieces.len() > 1
     }
 
+    /// Whether the board has flaws.
+    pub(super) fn flawed(&self) -> bool {
+        !self.obstacles.is_empty()
+    }
+
     /// Whether they lean opposite ways.
     pub(super) fn mirrored(&self) -> bool {
         self.together == Match::Mirrored && self.pieces.len() > 1
