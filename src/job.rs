@@ -246,6 +246,11 @@ fn planned(set: &SetOrder, said: &mut Said) -> Option<Vec<Job>> {
         said.of(index, findings);
         pieces.extend(piece);
     }
+    let stocks: Vec<Stock> = pieces.iter().map(|piece| piece.stock).collect();
+    if let Some(finding) = check::spare(shop, &stocks) {
+        pieces.iter_mut().for_each(|piece| piece.checks.belongs(&finding.code, "stock"));
+        said.of_all([finding].into_iter().collect());
+    }
     let table = |piece: &Made| (piece.order.design.name.clone(), piece.checks.clone());
     said.looked = pieces.iter().map(table).collect();
     if pieces.len() < set.designs.len() {

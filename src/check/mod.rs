@@ -7,6 +7,7 @@
 mod accept;
 mod beam;
 mod clearance;
+mod cure;
 mod cusp;
 mod cutters;
 mod edges;
@@ -30,7 +31,7 @@ pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, Part};
 pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use hand::{GRIP, ROCKS};
-pub use height::{TOO_TALL, TOO_THICK};
+pub use height::{TOO_TALL, TOO_THICK, spare};
 pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
@@ -40,7 +41,7 @@ pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
 
 use crate::finding::{Code, Findings};
-use crate::fit::{Advice, Stock};
+use crate::fit::{Advice, Spare, Stock};
 use crate::mesh::Sizes;
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
@@ -105,6 +106,10 @@ pub struct Context<'a> {
     pub tines: Option<&'a SlotMeasure>,
     /// What would do, when the design could not be made to fit.
     pub advice: Option<&'a Advice>,
+    /// The design as its file asks for it, before it was fitted to the board.
+    pub asked: &'a Design,
+    /// What became of height that the board has to spare.
+    pub spare: Spare,
 }
 
 /// The rules that cost next to nothing, and without which a job can't be planned on.

@@ -2,7 +2,7 @@
 
 use super::cusp::Cusps;
 use super::reach::{Reached, Uncut};
-use crate::finding::{Finding, Findings, Severity};
+use crate::finding::{Code, Finding, Findings, Severity};
 use std::collections::BTreeMap;
 
 /// How a rule ended.
@@ -78,11 +78,21 @@ impl Checks {
         self.reached.extend(other.reached);
     }
 
+    /// Notes that what is said with that code of all pieces counts for a rule's row, too.
+    pub fn belongs(&mut self, code: &Code, rule: &str) {
+        let row = self.rows.iter().position(|row| row.rule == rule);
+        self.codes.extend(row.map(|row| (row, code.name)));
+    }
+
     /// Notes how each rule ended, now that it is known which cautions are accepted.
     pub fn settle(&mut self, findings: &Findings) {
-        for (row, code) in &self.codes {
-            let Some(row) = self.rows.get_mut(*row) else { continue };
-            let worst = findings.iter().filter(|f| f.code.name == *code).map(Verdict::of);
+        for (index, row) in self.rows.iter_mut().enumerate() {
+            let codes = || self.codes.iter().filter(|(row, _)| *row == index).map(|(_, code)| code);
+            if codes().next().is_none() {
+                continue;
+            }
+            let own = findings.iter().filter(|f| codes().any(|code| f.code.name == *code));
+            let worst = own.map(Verdict::of);
             row.verdict = worst.fold(Verdict::Good, |a, b| if rank(b) > rank(a) { b } else { a });
         }
     }

@@ -1,6 +1,6 @@
 //! `fit`: which board takes a set, what must change, and where each piece goes.
 
-use super::args::Input;
+use super::args::{Input, Together};
 use super::make::parsed;
 use super::say::{Console, Report};
 use super::{Ending, codes, files};
@@ -93,6 +93,7 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
         designs: vec![design.to_owned()],
         board: board.to_owned(),
         shop: asked.shop.clone(),
+        together: Together::Free,
         tolerance: crate::mesh::USUAL,
         json: asked.json,
     };

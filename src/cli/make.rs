@@ -7,19 +7,14 @@ use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
 use crate::fit::Spare;
-use crate::fit::layout::Match;
 use crate::params::Design;
 use crate::{job, params, sheet};
 use std::path::Path;
 
-/// What becomes of spare height, and how the pieces of a set go together.
-type How = (Spare, Match);
-
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
-    let how = (Spare::Leave, Match::Free);
     report.whole();
-    let jobs = plan(console, input, job::Scope::Packet, how, &mut report);
+    let jobs = plan(console, input, job::Scope::Packet, Spare::Leave, &mut report);
     if !jobs.is_empty() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
@@ -32,7 +27,7 @@ pub(super) fn build(
     input: &Input,
     out: &Path,
     only: &[String],
-    how: How,
+    spare: Spare,
     title: &sheet::Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
@@ -41,7 +36,7 @@ pub(super) fn build(
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    let jobs = plan(console, input, scope(only), how, &mut report);
+    let jobs = plan(console, input, scope(only), spare, &mut report);
     if !jobs.is_empty() && !report.findings.has_fault() {
         console.progress("making the files");
         let artefacts = match files_of(&jobs, &report.findings, only, title) {
@@ -124,7 +119,7 @@ fn plan(
     console: &Console,
     input: &Input,
     scope: job::Scope,
-    (spare, together): How,
+    spare: Spare,
     report: &mut Report<'_>,
 ) -> Vec<job::Job> {
     console.progress("reading");
@@ -138,7 +133,7 @@ fn plan(
         return Vec::new();
     };
     console.progress("planning the job");
-    let tolerance = input.tolerance;
+    let (tolerance, together) = (input.tolerance, input.together.into());
     let set = job::SetOrder { designs, board, shop, tolerance, scope, spare, together };
     let outcome = job::plan_set(&set);
     report.findings.extend(outcome.findings);

@@ -18,8 +18,8 @@ pub use changed::FITTED_TO_BOARD;
 pub(crate) use flaw::{Region, apart};
 pub use flaw::{Wood, gap_to_flaw};
 pub use place::{FLAW_IN_PIECE, Footprint, PIECE_OFF_BOARD, Placement, place};
-pub use stock::Stock;
-pub use thickness::{Advice, Change, Fit, Spare, to_board};
+pub use stock::{Stock, Thicker};
+pub use thickness::{Advice, Change, Fit, Spare, fitted, to_board};
 pub use wood::{
     GrainAt, NOMINAL_DISAGREES, SHORT_GRAIN, THICKNESS_VARIES, grain, readings, short_grain,
 };
@@ -28,6 +28,7 @@ use crate::finding::Code;
 
 /// All codes of the fit room.
 pub const CODES: &[Code] = &[
+    layout::MATCH_NOT_KEPT,
     PIECE_OFF_BOARD,
     FLAW_IN_PIECE,
     FITTED_TO_BOARD,

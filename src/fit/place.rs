@@ -97,7 +97,8 @@ pub fn place(board: &Board, piece: &Footprint, frame: Length) -> (Placement, Fin
         [(room.x, size.x, "long", "length"), (room.y, size.y, "wide", "width")]
     {
         if room < 0.0 {
-            let missing = Length::mm(-2.0 * room);
+            // In hundredths, and no less than it is: what is read here does.
+            let missing = Length::mm((-200.0 * room - 1e-9).ceil() / 100.0);
             findings.push(
                 Finding::fault(
                     PIECE_OFF_BOARD,

@@ -27,6 +27,19 @@ pub(super) fn laid(set: &SetOrder, pieces: &[Made]) -> (Option<Vec<Placement>>, 
     let mut findings = Findings::new();
     let places: Option<Vec<Placement>> = layout.places.iter().copied().collect();
     if places.is_some() {
+        if !layout.kept {
+            findings.push(
+                Finding::caution(
+                    layout::MATCH_NOT_KEPT,
+                    format!(
+                        "on this board the pieces can't lie {}; they lie as they fit best",
+                        set.together.words()
+                    ),
+                    "Take a wider board, leave a piece out, or ask for no match.",
+                )
+                .at(Source::Board, "board.width"),
+            );
+        }
         return (places, findings);
     }
     if let [piece] = &footprints[..] {

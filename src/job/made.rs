@@ -4,7 +4,7 @@ use super::{Job, Order, Outlines, Round, SetOrder, sound};
 use crate::check;
 use crate::cutting::Limit;
 use crate::finding::Findings;
-use crate::fit::{self, Stock};
+use crate::fit::{self, Spare, Stock};
 use crate::mesh::{self, BodyMesh, Mesh, Sizes};
 use crate::outline::slots::SlotMeasure;
 use crate::outline::{ArcPath, arcs, slots};
@@ -17,6 +17,10 @@ pub(super) struct Made {
     /// With the design as it is made.
     pub(super) order: Order,
     pub(super) fitted: fit::Fit,
+    /// The design as its file asks for it.
+    asked: Design,
+    /// What became of height to spare.
+    spare: Spare,
     pub(super) body: Body,
     pub(super) lattice: Lattice,
     pub(super) mesh: BodyMesh,
@@ -47,6 +51,8 @@ impl Made {
             under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.fitted.advice.as_ref(),
+            asked: &self.asked,
+            spare: self.spare,
         }
     }
 
@@ -85,11 +91,16 @@ pub(super) fn made(set: &SetOrder, design: &Design) -> (Option<Made>, Findings) 
         tolerance: set.tolerance,
         scope: set.scope,
     };
-    let made = piece(order, fitted, &mut findings);
+    let made = piece(order, fitted, (design, set.spare), &mut findings);
     (made, findings)
 }
 
-fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made> {
+fn piece(
+    order: Order,
+    fitted: fit::Fit,
+    (asked, spare): (&Design, Spare),
+    findings: &mut Findings,
+) -> Option<Made> {
     let Order { design, board, shop, .. } = &order;
     let body = Body::new(design);
     let lattice = body.lattice();
@@ -119,6 +130,8 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
         under_slots,
         tines: tines.as_ref(),
         advice: fitted.advice.as_ref(),
+        asked,
+        spare,
     };
     let (said, checks) = check::first(&context);
     findings.extend(said);
@@ -126,6 +139,8 @@ fn piece(order: Order, fitted: fit::Fit, findings: &mut Findings) -> Option<Made
         outlines: outlines?,
         order,
         fitted,
+        asked: asked.clone(),
+        spare,
         body,
         lattice,
         mesh,

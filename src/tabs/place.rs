@@ -40,6 +40,17 @@ pub const TAB_THINNED: Code = Code {
         thicker board.",
 };
 
+/// A tab is thicker than what it stands between.
+pub const TAB_TOO_THICK: Code = Code {
+    name: "tab-too-thick",
+    explain: "The tabs are thicker than the stock, or than the body where one of them bears. \
+        A tab joins the body's edge to the frame of waste, so it can't reach higher or lower than \
+        either; what would stick out is air, or would have to be pared off the body's faces. \
+        The body is measured 3 mm inside its outline, past the rounding of its edge. \
+        Make the tabs thinner, as the help says, or move them to where the body is thicker. \
+        It does not say whether thinner tabs are strong enough; tab-weak does.",
+};
+
 /// A tab stands at a fork's slot.
 pub const TAB_AT_SLOT: Code = Code {
     name: "tab-at-slot",
@@ -72,7 +83,12 @@ pub struct TabGround<'a> {
     pub skirt: Length,
     /// The slots: closed polygons.
     pub slots: &'a [Vec<DVec2>],
+    /// Thickness of the body at a place inside its outline, in mm.
+    pub height: &'a dyn Fn(DVec2) -> f64,
 }
+
+/// The body is measured this far inside the outline, past the rounding of its edge (no source).
+const STOUT_AT_MM: f64 = 3.0;
 
 impl TabGround<'_> {
     /// A tab at a place, and its outline.
@@ -109,6 +125,46 @@ impl TabGround<'_> {
     }
 }
 
+impl TabGround<'_> {
+    /// Thickness of the body behind a tab's foot and behind both of its sides, in mm.
+    pub(super) fn behind(&self, tab: &Tab) -> [f64; 3] {
+        let [first, second] = tab.sides();
+        [first, tab.foot, second].map(|foot| (self.height)(foot - tab.out * STOUT_AT_MM))
+    }
+
+    /// Tabs that are thicker than the stock, or than the body at each place where one bears, said
+    /// once for all of them.
+    pub(super) fn too_thick(&self, asked: &params::Tabs) -> Option<Finding> {
+        let stock = self.stock.height.as_mm();
+        let bears = |place: &TabPlace| {
+            let (tab, _) = self.stand(asked.width, asked.thickness, *place).ok()?;
+            Some(self.behind(&tab).into_iter().fold(0.0, f64::max))
+        };
+        let bodies: Vec<Option<f64>> = asked.place.iter().map(bears).collect();
+        let most = bodies.iter().flatten().copied().fold(stock, f64::min);
+        let thick = asked.thickness;
+        if thick.as_mm() <= most + 1e-9 {
+            return None;
+        }
+        let message = if thick.as_mm() > stock {
+            format!("the tabs are {thick} thick, and the stock is {}", self.stock.height)
+        } else {
+            let named = asked.place.iter().zip(&bodies).enumerate();
+            let over = named.filter_map(|(index, (place, body))| {
+                let body = body.filter(|body| thick.as_mm() > *body + 1e-9)?;
+                Some(format!("{} on {}", name(index, *place), Length::mm(body)))
+            });
+            let over: Vec<String> = over.collect();
+            format!("tabs {thick} thick stand on a thinner body: {}", over.join("; "))
+        };
+        let most = Length::mm((10.0 * most + 1e-9).floor() / 10.0);
+        let help = format!(
+            "Make tabs.thickness {most} or less, or move the tabs to where the body is thicker."
+        );
+        Some(Finding::fault(TAB_TOO_THICK, message, help).at(Source::Design, "tabs.thickness"))
+    }
+}
+
 /// What a tab is called in messages, counted from 0.
 pub(super) fn name(index: usize, place: TabPlace) -> String {
     format!("tab {}, {} at {:.0} %", index + 1, side(place.side), place.at * 100.0)
@@ -117,6 +173,10 @@ pub(super) fn name(index: usize, place: TabPlace) -> String {
 /// Places the tabs that the design asks for. Tabs with a fault are left out.
 pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>) -> (Vec<Tab>, Findings) {
     let mut findings = Findings::new();
+    if let Some(finding) = ground.too_thick(asked) {
+        findings.push(finding);
+        return (Vec::new(), findings);
+    }
     let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
     for (index, place) in asked.place.iter().enumerate() {
         let key = match asked.auto {
@@ -302,6 +362,7 @@ mod tests {
                 stock: &stock,
                 skirt: Length::mm(4.0),
                 slots,
+                height: &|_| 9.0,
             },
         );
         (tabs, findings.iter().map(|f| f.code.name).collect())
@@ -368,20 +429,48 @@ mod tests {
 
     #[test]
     fn a_face_of_the_stock_thins_a_tab() {
-        let stock = Stock::round(Length::mm(4.0), Length::mm(-2.0), Length::mm(2.0));
+        let stock = Stock::round(Length::mm(6.0), Length::mm(-3.0), Length::mm(3.0));
         let (tabs, findings) = place_tabs(
             &asked(&[(Side::Left, 0.5)]),
             &TabGround {
                 length: Length::mm(100.0),
                 outline: &ellipse(),
-                parting: &|_| 0.5,
+                parting: &|_| 1.0,
                 stock: &stock,
                 skirt: Length::mm(4.0),
                 slots: &[],
+                height: &|_| 9.0,
             },
         );
         assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_THINNED]);
-        assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.0));
+        assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.5));
+    }
+
+    #[test]
+    fn tabs_thicker_than_the_stock_or_the_body_are_one_fault_that_says_what_would_do() {
+        let said = |height: f64, thickness: f64| {
+            let stock = Stock::round(Length::mm(4.2), Length::mm(-2.1), Length::mm(2.1));
+            let ground = TabGround {
+                length: Length::mm(100.0),
+                outline: &ellipse(),
+                parting: &|_| 0.0,
+                stock: &stock,
+                skirt: Length::mm(4.0),
+                slots: &[],
+                height: &|_| height,
+            };
+            let four = [(Side::Left, 0.3), (Side::Right, 0.3), (Side::Left, 0.7)];
+            let asked = params::Tabs { thickness: Length::mm(thickness), ..asked(&four) };
+            let (_, findings) = place_tabs(&asked, &ground);
+            findings.into_iter().map(|f| (f.code.name, f.message, f.help)).collect::<Vec<_>>()
+        };
+        let stock = said(9.0, 5.0);
+        assert!(stock.len() == 1 && stock[0].0 == "tab-too-thick", "{stock:?}");
+        assert!(stock[0].1.contains("the stock is 4.2 mm"), "{stock:?}");
+        let body = said(3.17, 4.0);
+        assert!(body.len() == 1 && body[0].1.contains("tab 3"), "{body:?}");
+        assert!(body[0].2.contains("Make tabs.thickness 3.1 mm"), "{body:?}");
+        assert!(said(3.17, 3.1).is_empty() && said(9.0, 4.2).is_empty());
     }
 
     #[test]

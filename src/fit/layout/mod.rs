@@ -19,11 +19,25 @@ pub use clear::{Clear, Neighbour, clearances};
 pub use cuts::{Cut, cuts};
 
 use super::place::Placement;
+use crate::finding::Code;
 use crate::outline::ArcPath;
 use crate::params::Board;
 use crate::units::{Angle, Length};
 use glam::DVec2;
 use table::Table;
+
+/// The pieces of a set don't go together as asked.
+pub const MATCH_NOT_KEPT: Code = Code {
+    name: "match-not-kept",
+    explain: "The pieces were to go together in a certain way (`--match`), and on this board no \
+        layout was found in which they do and pins and hold-downs have room. So they lie as they \
+        fit best, and the figure of one is not that of the next. Pieces that go together lie side \
+        by side from the same length of the board, which needs width: a wider board, or one whose \
+        flaws lie elsewhere, keeps them together. For mirrored pieces the grain must also lie \
+        near enough to the board's length that they may lean both ways from it (utensil.lean). \
+        The search goes from many starts but not from all, so a tight board may still have a \
+        place that it did not find.",
+};
 
 /// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
 pub const FLAW_CLEAR: Length = Length::mm(1.0);
@@ -55,6 +69,18 @@ pub enum Match {
     /// Side by side, every other one at the opposite angle to the rip line between them, so that
     /// their figure runs to it alike.
     Mirrored,
+}
+
+impl Match {
+    /// What the pieces of a set are then, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Match::Free => "as they fit best",
+            Match::Side => "side by side",
+            Match::HeadToTail => "side by side, head to tail",
+            Match::Mirrored => "side by side, mirrored",
+        }
+    }
 }
 
 /// How hard to look.

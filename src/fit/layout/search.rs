@@ -149,8 +149,7 @@ pub(super) fn best(table: &Table<'_>) -> Option<Found> {
         let best_of = |known, next| if better(&next, &known) { next } else { known };
         // The others too when none of these leaves room for what holds the board.
         for ways in [likely, rest] {
-            let ends: Vec<(Found, f64)> =
-                ways.into_par_iter().with_max_len(1).map(end).collect();
+            let ends: Vec<(Found, f64)> = ways.into_par_iter().with_max_len(1).map(end).collect();
             known = known.into_iter().chain(ends).reduce(best_of);
             if known.as_ref().is_some_and(|(end, _)| end.roomy) {
                 break;

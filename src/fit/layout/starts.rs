@@ -51,8 +51,7 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Vec<Start>> {
             for turn in &turns {
                 for ends in ends(count) {
                     for aside in asides(table) {
-                        let row =
-                            Row { order: &order, columns, turn: *turn, ends: &ends, aside };
+                        let row = Row { order: &order, columns, turn: *turn, ends: &ends, aside };
                         starts.push(rows(table, &row));
                     }
                     if count == 1 {

@@ -110,6 +110,10 @@ impl<'a> Limits<'a> {
         limits
     }
 
+    pub(super) fn shop(&self) -> &'a Shop {
+        self.shop
+    }
+
     /// All margins of a design, in mm; the first three kinds shrink with `room`. As many, and of
     /// the same meaning, for every design of the same make.
     pub(super) fn margins(&self, design: &Design, room: Room, places: &Places) -> Vec<f64> {
