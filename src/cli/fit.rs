@@ -5,7 +5,7 @@ use super::make::parsed;
 use super::say::{Console, Report};
 use super::{Ending, codes, files};
 use crate::bed;
-use crate::finding::{Finding, Source};
+use crate::finding::{Finding, Severity, Source};
 use crate::fit::choosing::{self, How, Offer, Verdict};
 use crate::fit::layout::{self, Effort, Match, Neighbour};
 use crate::fit::{Placement, Spare};
@@ -66,11 +66,21 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
         in_words(&set, asked, &offers, &spread)
     };
     console.out(&text);
-    if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
-        && let Err(error) = draw(path, &set, asked, best)
-    {
-        console.err(&format!("the drawing was not written: {error}\n"));
-        return Ending::Faults;
+    if let (Some(path), Some(best)) = (&asked.drawing, offers.first()) {
+        match draw(path, &set, asked, best) {
+            Ok(faults) if faults.is_empty() => {}
+            Ok(faults) => {
+                let faults = faults.join("\n  ");
+                console.err(&format!(
+                    "The layout is drawn, but the job can't be made as it is:\n  {faults}\n"
+                ));
+                return Ending::Faults;
+            }
+            Err(error) => {
+                console.err(&format!("the drawing was not written: {error}\n"));
+                return Ending::Faults;
+            }
+        }
     }
     if done { Ending::Done } else { Ending::Faults }
 }
@@ -270,6 +280,8 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
         "reason": offer.reason,
         "usable_mm": round(board.usable_height().as_mm()),
         "clearance_mm": round(offer.layout.clearance.as_mm()),
+        "roomy": offer.layout.roomy,
+        "match_kept": offer.layout.kept,
         "clearances": near,
         "cost": offer.cost,
         "pieces": pieces,
@@ -277,8 +289,9 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
     })
 }
 
-/// Draws the best layout: the pieces that have a place, planned as `build` would.
-fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
+/// Draws the best layout: the pieces that have a place, planned as `build` would. What lies can be
+/// drawn though something else about the job is a fault; those are given back.
+fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<Vec<String>, String> {
     let places = set.designs.iter().zip(&offer.layout.places);
     let designs: Vec<Design> =
         places.filter(|(_, place)| place.is_some()).map(|(design, _)| design.clone()).collect();
@@ -291,8 +304,11 @@ fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), Stri
         spare: asked.spare,
         together: asked.together,
     });
-    if outcome.jobs.is_empty() || outcome.findings.has_fault() {
-        return Err("there is no job to draw; `treenwright check` says why".to_owned());
+    let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+    let faults: Vec<String> =
+        faults.map(|fault| format!("{}: {}", fault.code.name, fault.message)).collect();
+    if outcome.jobs.is_empty() {
+        return Err(format!("the job can't be planned so far:\n  {}", faults.join("\n  ")));
     }
     let drawing = sheet::layout_drawing(&outcome.jobs, &offer.layout);
     files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
@@ -300,5 +316,6 @@ fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), Stri
             format!("{} is there already; give another name", path.display())
         }
         _ => format!("{}: {error}", path.display()),
-    })
+    })?;
+    Ok(faults)
 }

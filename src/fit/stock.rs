@@ -72,6 +72,16 @@ mod tests {
     }
 
     #[test]
+    fn what_comes_off_is_enough_and_leaves_the_body_whole() {
+        let mm = Length::mm;
+        assert_eq!(Thicker::by(mm(3.0), mm(3.0)), Thicker::Not);
+        assert_eq!(Thicker::by(mm(3.01), mm(3.0)), Thicker::Plane(mm(0.1)));
+        assert_eq!(Thicker::by(mm(10.0), mm(3.0)), Thicker::Plane(mm(7.0)));
+        assert_eq!(Thicker::by(mm(14.12), mm(3.0)), Thicker::Resaw(mm(11.2)));
+        assert_eq!(Thicker::by(mm(0.04), Length::ZERO), Thicker::Plane(mm(0.04)));
+    }
+
+    #[test]
     fn a_body_too_tall_has_negative_spare() {
         let stock = Stock::round(Length::mm(20.0), Length::mm(-15.0), Length::mm(10.0));
         assert_eq!(stock.spare, Length::mm(-5.0));

@@ -186,6 +186,20 @@ mod tests {
     }
 
     #[test]
+    fn a_board_a_hair_under_its_name_is_no_finding() {
+        let said = |quarters: u32, inches: f64| {
+            let mut board = board();
+            board.form.nominal = Some(Nominal { quarters });
+            board.readings.iter_mut().for_each(|r| r.thickness = Length::inches(inches));
+            readings(&board).iter().any(|finding| finding.code == NOMINAL_DISAGREES)
+        };
+        // 4/4 yields 13/16 in, 8/4 1-3/4 in; scant by 1/16 and 1/8 in at most.
+        assert!(!said(4, 0.8125 - 0.003) && !said(4, 0.751) && said(4, 0.749));
+        assert!(!said(8, 1.626) && said(8, 1.624));
+        assert!(!said(4, 1.124) && said(4, 1.126));
+    }
+
+    #[test]
     fn a_bent_board_holds_a_slab_thinner_by_its_bend() {
         let mut board = board();
         let flat = board.usable_height();

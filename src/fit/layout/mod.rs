@@ -4,9 +4,10 @@
 //! board's edge than asked, no body is nearer to a flaw than [`FLAW_CLEAR`], every handle lies
 //! within its lean of the grain, and the clearance that is claimed is there, measured between the
 //! outlines' own lines and arcs (no boxes, no chords). Handles lie along the board when that leaves
-//! the pieces at least the frame's width more than must be; askew only to gain room. The same
-//! input gives the same layout. Not promised: the best of all layouts; the search goes from a set
-//! of starts, each to its nearest best.
+//! the pieces at least the frame's width more than must be, unless leaning gains much room. Pieces
+//! go together as asked, or it is known that they don't. The same input gives the same layout. Not
+//! promised: the best of all layouts; the search goes from a set of starts, each to its nearest
+//! best, and then from the best of these to its neighbours.
 
 mod clear;
 mod cuts;
@@ -41,6 +42,10 @@ pub const MATCH_NOT_KEPT: Code = Code {
 
 /// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
 pub const FLAW_CLEAR: Length = Length::mm(1.0);
+
+/// Where straight handles have the frame's width over, leaning must gain as much again, and this
+/// share of what they have: passes along the board then no longer run along the handles (no source).
+const LEANS_FOR: f64 = 0.2;
 
 /// Most pieces on one board: more make no sense on a board that a router of this class holds.
 pub const MOST: usize = 8;
@@ -249,9 +254,12 @@ fn matched(board: &Board, pieces: &[&Piece], ask: &Ask<'_>, together: Match) -> 
         return Some(straight);
     }
     let Some(askew) = askew() else { return Some(straight) };
-    // Where straight handles have ample room, leaning must gain as much again to be worth it.
+    // Where straight handles have room enough, leaning must be worth it.
     let frame = ask.frame.as_mm();
-    let worth = if straight.clearance >= frame { frame } else { search::SAME };
+    let worth = match straight.clearance {
+        clear if clear >= frame => frame.max(LEANS_FOR * clear),
+        _ => search::SAME,
+    };
     let gains = askew.clearance > straight.clearance + worth;
     let better = (askew.roomy, gains) > (straight.roomy, false);
     Some(if better { askew } else { straight })

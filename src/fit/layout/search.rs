@@ -19,7 +19,9 @@ const STEPS: [f64; 7] = [8.0, 4.0, 2.0, 1.0, 0.5, 0.2, 0.05];
 const SWEEPS: usize = 24;
 /// Clearances nearer than this are the same; then the offcut decides. In mm.
 pub(super) const SAME: f64 = 0.05;
-/// Starts of each kind that are followed.
+/// Starts of each kind that are followed by the first step, and those of them that are followed
+/// further.
+const BEGUN: usize = 36;
 const FOLLOWED: usize = 12;
 /// So many steps show where a start leads: only those that come within the last of them of the
 /// best are followed to their end.
@@ -88,99 +90,138 @@ impl Work {
     }
 }
 
+/// A layout on its way, and the pieces in their order across the board.
+type Way = (Work, Vec<usize>);
+
+/// A layout at its end, and the area of its offcut.
+type End = (Found, f64);
+
 /// The best layout of all pieces of a table, or none that will do. One that leaves room for pins
 /// and hold-downs goes before one that doesn't.
 pub(super) fn best(table: &Table<'_>) -> Option<Found> {
-    let rough = |start: Start| (Work::new(table, start.places.clone()).gaps.least(), start);
-    let mut likely: Vec<(f64, Start)> = Vec::new();
-    for kind in starts::all(table) {
-        let mut kind: Vec<(f64, Start)> = kind.into_par_iter().map(rough).collect();
-        // A stable sort: of equal ones the likelier stays first.
-        kind.sort_by(|a, b| b.0.total_cmp(&a.0));
-        likely.extend(kind.into_iter().take(FOLLOWED));
-    }
-    let found = |work: Work| {
-        let Work { places, gaps, .. } = work;
-        // How deep an overlap is, the search knows.
-        let clearance = Some(table.clearance(&places)).filter(|clear| *clear >= 0.0);
-        let roomy = clearance.is_some() && table.roomy(&places);
-        let clearance = clearance.unwrap_or_else(|| gaps.least().min(-SAME));
-        Found { places, clearance, roomy, kept: true, offcuts: Vec::new() }
+    let kinds = likely(table);
+    let best = match table.ask.effort {
+        Effort::First => first(table, kinds),
+        Effort::Best => roomiest(table, kinds).map(|(end, _)| end),
     };
-    let mut best = None;
-    if table.ask.effort == Effort::First {
-        likely.sort_by(|a, b| b.0.total_cmp(&a.0));
-        for (clear, start) in likely {
-            let mut work = Work::new(table, start.places);
-            if clear <= 0.5 {
-                work = followed(table, work, &start.order, &STEPS);
-            }
-            let next = found(work);
-            if next.clearance >= 0.0 {
-                let enough = next.roomy;
-                if enough || best.is_none() {
-                    best = Some(next);
-                }
-                if enough {
-                    break;
-                }
-            }
-        }
-    } else {
-        let mut known: Option<(Found, f64)> = None;
-        let (coarse, fine) = STEPS.split_at(COARSE_STEPS);
-        let ways: Vec<(Work, Vec<usize>)> = likely
-            .into_par_iter()
-            .with_max_len(1)
-            .map(|(_, start)| {
-                let work = Work::new(table, start.places);
-                (followed(table, work, &start.order, coarse), start.order)
-            })
-            .collect();
-        let most = ways.iter().map(|(work, _)| work.gaps.least()).fold(f64::MIN, f64::max);
-        let last = coarse.last().copied().unwrap_or_default();
-        let (likely, rest): (Vec<_>, Vec<_>) =
-            ways.into_iter().partition(|(work, _)| work.gaps.least() >= most - last);
-        let end = |(work, order): (Work, Vec<usize>)| {
-            let found = found(followed(table, work, &order, fine));
-            let left = if found.clearance >= 0.0 { table.left(&found.places) } else { 0.0 };
-            (found, left)
-        };
-        let best_of = |known, next| if better(&next, &known) { next } else { known };
-        // The others too when none of these leaves room for what holds the board.
-        for ways in [likely, rest] {
-            let ends: Vec<(Found, f64)> = ways.into_par_iter().with_max_len(1).map(end).collect();
-            known = known.into_iter().chain(ends).reduce(best_of);
-            if known.as_ref().is_some_and(|(end, _)| end.roomy) {
-                break;
-            }
-        }
-        // Then from the best to its neighbours, as long as that helps.
-        for _ in 0..ROUNDS {
-            let Some(at) = known.take_if(|(end, _)| end.clearance > -NEARLY) else { break };
-            let order: Vec<usize> = (0..at.0.places.len()).collect();
-            let ends: Vec<(Found, f64)> = neighbours(table, &at.0.places)
-                .into_par_iter()
-                .with_max_len(1)
-                .map(|places| {
-                    let work = followed(table, Work::new(table, places), &order, coarse);
-                    end((work, order.clone()))
-                })
-                .collect();
-            let next = ends.into_iter().reduce(best_of);
-            let gains = next.as_ref().is_some_and(|next| better(next, &at));
-            known = if gains { next } else { Some(at) };
-            if !gains {
-                break;
-            }
-        }
-        best = known.map(|(end, _)| end).filter(|end| end.clearance >= 0.0);
-    }
     best.map(|found| Found { offcuts: table.offcuts(&found.places), ..found })
 }
 
+/// The likeliest starts of each kind.
+fn likely(table: &Table<'_>) -> Vec<Vec<Way>> {
+    let rough = |start: Start| (Work::new(table, start.places.clone()).gaps.least(), start);
+    let kinds = starts::all(table).into_iter().map(|kind| {
+        let mut kind: Vec<(f64, Start)> = kind.into_par_iter().map(rough).collect();
+        // A stable sort: of equal ones the likelier stays first.
+        kind.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let begun = kind.into_iter().take(BEGUN);
+        begun.map(|(_, Start { places, order })| (Work::new(table, places), order)).collect()
+    });
+    kinds.collect()
+}
+
+/// What came of a way.
+fn found(table: &Table<'_>, work: Work) -> Found {
+    let Work { places, gaps, .. } = work;
+    // How deep an overlap is, the search knows.
+    let clearance = Some(table.clearance(&places)).filter(|clear| *clear >= 0.0);
+    let roomy = clearance.is_some() && table.roomy(&places);
+    let clearance = clearance.unwrap_or_else(|| gaps.least().min(-SAME));
+    Found { places, clearance, roomy, kept: true, offcuts: Vec::new() }
+}
+
+/// The first layout that will do.
+fn first(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<Found> {
+    let mut best = None;
+    let all = kinds.into_iter().flat_map(|kind| kind.into_iter().take(FOLLOWED)).collect();
+    for (mut work, order) in likeliest(all, usize::MAX) {
+        if work.gaps.least() <= 0.5 {
+            work = followed(table, work, &order, &STEPS);
+        }
+        let next = found(table, work);
+        if next.clearance >= 0.0 {
+            let enough = next.roomy;
+            if enough || best.is_none() {
+                best = Some(next);
+            }
+            if enough {
+                break;
+            }
+        }
+    }
+    best
+}
+
+/// The best layout that any start leads to, and its neighbours.
+fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<End> {
+    let (coarse, fine) = STEPS.split_at(COARSE_STEPS);
+    let (begin, go_on) = coarse.split_at(1);
+    let mut ways = Vec::new();
+    for kind in kinds {
+        let begun = likeliest(all_followed(table, kind, begin), FOLLOWED);
+        ways.extend(all_followed(table, begun, go_on));
+    }
+    let most = ways.iter().map(|(work, _)| work.gaps.least()).fold(f64::MIN, f64::max);
+    let last = coarse.last().copied().unwrap_or_default();
+    let (near, far): (Vec<Way>, Vec<Way>) =
+        ways.into_iter().partition(|(work, _)| work.gaps.least() >= most - last);
+    let mut known = best_end(table, near, fine);
+    // The others too when none of these leaves room for what holds the board.
+    if known.as_ref().is_none_or(|(end, _)| !end.roomy) {
+        known = known.into_iter().chain(best_end(table, far, fine)).reduce(best_of);
+    }
+    // Then from the best to its neighbours, as long as that helps.
+    for _ in 0..ROUNDS {
+        let Some((at, _)) = known.as_ref().filter(|(end, _)| end.clearance > -NEARLY) else {
+            break;
+        };
+        let order: Vec<usize> = (0..at.places.len()).collect();
+        let ways: Vec<Way> = neighbours(table, &at.places)
+            .into_iter()
+            .map(|places| (Work::new(table, places), order.clone()))
+            .collect();
+        let next = best_end(table, ways, &STEPS);
+        let gains = next.iter().zip(&known).any(|(next, known)| better(next, known));
+        if !gains {
+            break;
+        }
+        known = next;
+    }
+    known.filter(|(end, _)| end.clearance >= 0.0)
+}
+
+/// Ways followed by these steps.
+fn all_followed(table: &Table<'_>, ways: Vec<Way>, steps: &[f64]) -> Vec<Way> {
+    ways.into_par_iter()
+        .with_max_len(1)
+        .map(|(work, order)| (followed(table, work, &order, steps), order))
+        .collect()
+}
+
+/// The best of the ends that ways come to by these steps.
+fn best_end(table: &Table<'_>, ways: Vec<Way>, steps: &[f64]) -> Option<End> {
+    let end = |(work, order): Way| {
+        let found = found(table, followed(table, work, &order, steps));
+        let left = if found.clearance >= 0.0 { table.left(&found.places) } else { 0.0 };
+        (found, left)
+    };
+    let ends: Vec<End> = ways.into_par_iter().with_max_len(1).map(end).collect();
+    ends.into_iter().reduce(best_of)
+}
+
+fn best_of(known: End, next: End) -> End {
+    if better(&next, &known) { next } else { known }
+}
+
+/// So many of the layouts with the largest least clearance; of equal ones the likelier first.
+fn likeliest(mut all: Vec<Way>, most: usize) -> Vec<Way> {
+    all.sort_by(|a, b| b.0.gaps.least().total_cmp(&a.0.gaps.least()));
+    all.truncate(most);
+    all
+}
+
 /// Whether a layout, with the area of its offcut, is better than the one known.
-fn better((next, left): &(Found, f64), (known, had): &(Found, f64)) -> bool {
+fn better((next, left): &End, (known, had): &End) -> bool {
     match (next.roomy, known.roomy) {
         (true, false) => true,
         (false, true) => false,
