@@ -46,7 +46,8 @@ pub const TAB_TOO_THICK: Code = Code {
     explain: "The tabs are thicker than the stock, or than the body where one of them bears. \
         A tab joins the body's edge to the frame of waste, so it can't reach higher or lower than \
         either; what would stick out is air, or would have to be pared off the body's faces. \
-        The body is measured 3 mm inside its outline, past the rounding of its edge. \
+        The body is measured from 3 mm inside its outline, past the rounding of its edge, to as \
+        far inside as the tab is wide; the thickest place of these counts. \
         Make the tabs thinner, as the help says, or move them to where the body is thicker. \
         It does not say whether thinner tabs are strong enough; tab-weak does.",
 };
@@ -132,13 +133,21 @@ impl TabGround<'_> {
         [first, tab.foot, second].map(|foot| (self.height)(foot - tab.out * STOUT_AT_MM))
     }
 
+    /// Thickness of the body where a tab bears, in mm: the greatest from there to as far inside as
+    /// the tab is wide, since near its edge a body is thin and still holds.
+    fn body_at(&self, tab: &Tab) -> f64 {
+        let deep = (tab.width.as_mm() - STOUT_AT_MM).max(0.0).ceil() as u32;
+        let places = (0..=deep).map(|mm| STOUT_AT_MM + f64::from(mm));
+        places.map(|inside| (self.height)(tab.foot - tab.out * inside)).fold(0.0, f64::max)
+    }
+
     /// Tabs that are thicker than the stock, or than the body at each place where one bears, said
     /// once for all of them.
     pub(super) fn too_thick(&self, asked: &params::Tabs) -> Option<Finding> {
         let stock = self.stock.height.as_mm();
         let bears = |place: &TabPlace| {
             let (tab, _) = self.stand(asked.width, asked.thickness, *place).ok()?;
-            Some(self.behind(&tab).into_iter().fold(0.0, f64::max))
+            Some(self.body_at(&tab))
         };
         let bodies: Vec<Option<f64>> = asked.place.iter().map(bears).collect();
         let most = bodies.iter().flatten().copied().fold(stock, f64::min);
