@@ -58,10 +58,37 @@ pub(super) fn length(
     way: Way,
     good: impl Fn(&Design) -> bool,
 ) -> Option<Length> {
+    let to = stepped(at, key, way)?;
+    let does = |step: u32| {
+        let design = changed(at, |design| set(design, key, to(step)));
+        design.is_some_and(|design| good(&design))
+    };
+    least_step(STEPS, does).map(to)
+}
+
+/// What two lengths must be, the one as much more as the other is less, so that the design is good.
+pub(super) fn pair(
+    at: &Context<'_>,
+    [more, less]: [&str; 2],
+    good: impl Fn(&Design) -> bool,
+) -> Option<[Length; 2]> {
+    let (up, down) = (stepped(at, more, Way::More)?, stepped(at, less, Way::Less)?);
+    let does = |step: u32| {
+        let design = changed(at, |design| {
+            set(design, more, up(step));
+            set(design, less, down(step));
+        });
+        design.is_some_and(|design| good(&design))
+    };
+    least_step(STEPS, does).map(|step| [up(step), down(step)])
+}
+
+/// A length of the design after so many steps, in whole tenths of a millimetre.
+fn stepped(at: &Context<'_>, key: &str, way: Way) -> Option<impl Fn(u32) -> Length + use<>> {
     let mut copy = at.asked.clone();
     let Some(Dimension::Length(asked)) = dimension(&mut copy, key) else { return None };
     let tenths = asked.as_mm() / STEP_MM;
-    let to = |step: u32| {
+    Some(move |step: u32| {
         let step = f64::from(step);
         let tenths = match way {
             Way::More => (tenths + 1e-6).floor() + step,
@@ -69,16 +96,13 @@ pub(super) fn length(
         };
         // A tenth has no exact binary form; a ratio of whole numbers comes nearest.
         Length::mm(tenths / 10.0)
-    };
-    let does = |step: u32| {
-        let design = changed(at, |design| {
-            if let Some(Dimension::Length(length)) = dimension(design, key) {
-                *length = to(step);
-            }
-        });
-        design.is_some_and(|design| good(&design))
-    };
-    least_step(STEPS, does).map(to)
+    })
+}
+
+fn set(design: &mut Design, key: &str, to: Length) {
+    if let Some(Dimension::Length(length)) = dimension(design, key) {
+        *length = to;
+    }
 }
 
 /// Ways that were found, as one sentence; none without any.

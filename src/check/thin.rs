@@ -65,8 +65,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                 WALL_TOO_THIN,
                 message,
                 thick_enough(at).unwrap_or_else(|| {
-                    "Make bowl.wall thicker and bowl.depth less; on this board neither does by \
-                     itself."
+                    "Make bowl.wall thicker and bowl.depth less, or the head wider; on this board \
+                     no change of wall and depth alone does."
                         .to_owned()
                 }),
             )
@@ -103,10 +103,15 @@ fn measured(design: &Design) -> Sizes {
 /// What makes the wall thick enough.
 fn thick_enough(at: &Context<'_>) -> Option<String> {
     let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
-    cure::sentence(&[
+    let alone = cure::sentence(&[
         ("bowl.wall", cure::length(at, "bowl.wall", Way::More, does)),
         ("bowl.depth", cure::length(at, "bowl.depth", Way::Less, does)),
-    ])
+    ]);
+    // As high as before, where the board has no more height.
+    alone.or_else(|| {
+        let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;
+        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    })
 }
 
 /// What makes the rim wide enough.

@@ -260,6 +260,7 @@ mod tests {
         let height = |p: DVec2| if p.x < 20.0 { 3.0 } else { 12.0 };
         let at = AutoGround {
             ground: TabGround {
+                height: &height,
                 length: Length::mm(200.0),
                 outline: &outline,
                 parting: &|_| 0.0,
@@ -274,7 +275,6 @@ mod tests {
                 grain: &grain,
                 load: TabLoad { push_n, ..TabLoad::default() },
             },
-            height: &height,
             hollow: &HOLLOW,
             middle: DVec2::new(95.0, 0.0),
         };

@@ -55,6 +55,24 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if help.contains("neither does by itself") {
+        // All at once.
+        let mut both = set.clone();
+        for (key, set) in &all {
+            let mut changed = set.designs[piece].clone();
+            if let (Some(Dimension::Length(to)), Some(Dimension::Length(length))) =
+                (dimension(&mut changed, key), dimension(&mut both.designs[piece], key))
+            {
+                *length = *to;
+            }
+        }
+        return vec![("both".to_owned(), both)];
+    }
+    let mut add = |what: &str, change: &dyn Fn(&mut SetOrder)| {
+        let mut set = set.clone();
+        change(&mut set);
+        all.push((what.to_owned(), set));
+    };
     if let Some((percent, _)) = after(help, "every size of handle.thickness ") {
         add("handle.thickness", &|set| {
             for station in &mut set.designs[piece].handle.thickness {
