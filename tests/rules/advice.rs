@@ -14,6 +14,9 @@ use treenwright::units::{Angle, Length};
 /// of cutters, an area to sand, minutes.
 const NO_CURE: [&str; 4] = ["chip-out", "cutter-absent", "long-job", "no-position"];
 
+/// A thinner body may want thinner tabs, which is told with what would do.
+const MAY_FOLLOW: [&str; 1] = ["tab-too-thick"];
+
 /// A figure of a text after some words, and what stands behind it.
 fn after<'t>(text: &'t str, words: &str) -> Option<(f64, &'t str)> {
     let rest = &text[text.find(words)? + words.len()..];
@@ -187,10 +190,11 @@ fn still(case: &Case, finding: &Finding, (what, set): &Done) -> Option<String> {
     left.or_else(|| {
         // What does away with a fault in one file must not make one in another.
         let before = |code| case.outcome.findings.iter().any(|old| old.code == code);
-        let new = outcome
-            .findings
-            .iter()
-            .find(|new| new.severity == treenwright::finding::Severity::Fault && !before(new.code));
+        let new = outcome.findings.iter().find(|new| {
+            new.severity == treenwright::finding::Severity::Fault
+                && !before(new.code)
+                && !MAY_FOLLOW.contains(&new.code.name)
+        });
         new.map(|new| format!("{}: {what}: {}: now {}", case.stem, finding.help, new.message))
     })
 }
