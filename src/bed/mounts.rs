@@ -7,7 +7,8 @@
 
 use crate::cutting::passes::Pass;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::{Position, Serves, Shop};
+use crate::fit::{Placement, Stock};
+use crate::params::{Board, Position, Serves, Shop};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::Length;
@@ -106,8 +107,29 @@ fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
 }
 
 /// Mounts both setups. `size` is the board's length and width in mm.
-pub fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
+pub(super) fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
     setups.each_ref().map(|setup| mount(shop, setup, size))
+}
+
+/// How a board lies in the two setups, with its heights counted from the stock's underside, and
+/// where it is mounted in them.
+pub fn of_board(board: &Board, shop: &Shop) -> ([Setup; 2], [Mount; 2]) {
+    let (size, height) = (board.size(), board.usable_height());
+    let stock = Stock::round(height, Length::ZERO, height);
+    let setups = Setup::both(shop.turn, shop.zero, size, &stock, &Placement::at(DVec2::ZERO));
+    let mounts = mounts(shop, &setups, size);
+    (setups, mounts)
+}
+
+/// Whether the machine goes over a place of the board in both setups; anywhere, where the shop does
+/// not say how far it goes.
+pub fn reached(shop: &Shop, setups: &[Setup; 2], mounts: &[Mount; 2], p: DVec2) -> bool {
+    let Some(travel) = &shop.bed.travel else { return true };
+    let far = DVec2::new(travel.x.as_mm(), travel.y.as_mm());
+    setups.iter().zip(mounts).all(|(setup, mount)| {
+        let at = mount.on_bed(setup.from_board.place(p));
+        at.min(far - at).min_element() >= 0.0
+    })
 }
 
 /// Asks whether a work position serves each setup, and whether two boards, each with its hold-downs

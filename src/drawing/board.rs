@@ -1,6 +1,7 @@
 //! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
 //! seen from where the maker stands.
 
+mod bed;
 mod clear;
 pub mod layout;
 mod legend;
@@ -90,6 +91,9 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
     let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
 
     let on_board = |p: DVec2| paper.at(lies.from_board.place(p));
+    if shows == Shows::Setup {
+        bed::draw(&mut ink, &job.shop, &mounting.mounts[setup], size, &paper);
+    }
     for at in pieces {
         piece(&mut ink, at, setup, &paper, shows);
     }

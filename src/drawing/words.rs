@@ -30,6 +30,7 @@ pub(in crate::drawing) const LEGEND_SEEN: &str = "board, outline, pin holes (P)"
 pub(in crate::drawing) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
 pub(in crate::drawing) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
 pub(in crate::drawing) const LEGEND_STANDS: &str = "tabs (grey), spacers S";
+pub(in crate::drawing) const LEGEND_BED: &str = "tracks; inserts as rings";
 pub(in crate::drawing) const LEGEND_LIMIT: &str = "limit, finishing cutter's centre";
 pub(in crate::drawing) const LEGEND_SLOTS: &str = "slots, cut last";
 pub(in crate::drawing) const LEGEND_FLAWS: &str = "knot, check or wane";

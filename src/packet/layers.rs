@@ -54,6 +54,18 @@ pub(super) fn bed(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
         all.push(Layer::round(holes, bored));
         all.push(Layer::new(zero, vec![arm(DVec2::X), arm(DVec2::Y)]));
     }
+    let clamp = &job.shop.bed.clamp;
+    let tracks: Vec<ArcPath> =
+        clamp.tracks.iter().flat_map(|track| track.lines()).map(|ends| open(ends)).collect();
+    let radius = job.shop.bolt.size.thickness().half();
+    let inserts = clamp.inserts.iter().flat_map(|insert| insert.places());
+    let inserts: Vec<(DVec2, Length)> = inserts.map(|at| (at, radius)).collect();
+    if !tracks.is_empty() {
+        all.push(Layer::new("tracks", tracks));
+    }
+    if !inserts.is_empty() {
+        all.push(Layer::round("inserts", inserts));
+    }
     all
 }
 

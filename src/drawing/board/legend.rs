@@ -36,6 +36,10 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
     let tabs = pieces.iter().any(|at| !at.carved.tabs.is_empty());
     let flaws = pieces.first().is_some_and(|at| !at.job.board.flaws.is_empty());
     let wood = shows == Shows::Wood;
+    let bed = pieces.first().is_some_and(|at| {
+        let clamp = &at.job.shop.bed.clamp;
+        !(clamp.tracks.is_empty() && clamp.inserts.is_empty())
+    });
     let (seen, thin, limit) = match shows {
         Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
         Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
@@ -46,6 +50,7 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
+        (Mark::Line(Line::Middle), words::LEGEND_BED, bed && !wood),
         (Mark::Cross, words::LEGEND_READINGS, wood),
         (Mark::Between, words::LEGEND_CLEAR, wood),
         (Mark::Zero, words::LEGEND_ZERO, wood),

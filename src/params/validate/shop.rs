@@ -1,12 +1,16 @@
 //! The shop's figures against each other.
 
 use crate::params::read::{Reader, show};
-use crate::params::{CutterForm, Holder, Shop, codes};
+use crate::params::{Clamp, CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).
 const BOLTS: f64 = 2.0;
 /// Least bed of a printer, in mm: no hold-down is smaller.
 const LEAST_PLATE: f64 = 20.0;
+/// Inserts stand at least this far from each other, in mm: their own threads take it (no source).
+const LEAST_PITCH: f64 = 5.0;
+/// More inserts than any bed of this class has (no source).
+const MOST_INSERTS: usize = 4000;
 
 /// Checks a whole shop.
 pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
@@ -116,6 +120,56 @@ fn bed(shop: &Shop, reader: &mut Reader) {
                 "Swap the two, or leave both out for a fence all along the bed.",
             );
         }
+    }
+    anchors(&bed.clamp, reader);
+}
+
+/// Tracks and inserts: their ends, their pitch, and how many there are.
+fn anchors(clamp: &Clamp, reader: &mut Reader) {
+    for (index, track) in clamp.tracks.iter().enumerate() {
+        if track.from >= track.to {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("track[{index}].to"),
+                format!("The track ends at {} and begins at {}.", track.to, track.from),
+                "Swap the two, or leave both out for a track all along the bed.",
+            );
+        }
+        if track.count > 1 && track.pitch.is_none() {
+            reader.fault(
+                codes::MISSING_KEY,
+                &format!("track[{index}].count"),
+                format!("There are {} tracks, and no `pitch` from one to the next.", track.count),
+                "Write pitch = \"100 mm\", or such, measured from middle to middle.",
+            );
+        }
+    }
+    for (index, insert) in clamp.inserts.iter().enumerate() {
+        let grid = insert.columns > 1 || insert.rows > 1;
+        match insert.pitch {
+            None if grid => reader.fault(
+                codes::MISSING_KEY,
+                &format!("insert[{index}]"),
+                "A grid of inserts has no `pitch` from one to the next.".to_owned(),
+                "Write pitch = [\"100 mm\", \"100 mm\"], or such, measured from middle to middle.",
+            ),
+            Some(pitch) if pitch.min_element() < LEAST_PITCH => reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("insert[{index}].pitch"),
+                format!("Inserts stand less than {LEAST_PITCH} mm from each other."),
+                "Write how far it is from one to the next, along X and along Y.",
+            ),
+            _ => {}
+        }
+    }
+    let all: usize = clamp.inserts.iter().map(|insert| insert.places().count()).sum();
+    if all > MOST_INSERTS {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "insert",
+            format!("There are {all} inserts; at most {MOST_INSERTS} can be read."),
+            "Leave out those that no board comes near.",
+        );
     }
 }
 
