@@ -1,11 +1,12 @@
 //! What would do, when a design can't be made to fit: each give widened alone, or another board.
 
+use super::Spare;
 use super::gives::Variable;
 use super::limits::{BodyRoom, FitLimits};
 use super::search::{KEPT, Search};
-use crate::params::Design;
+use crate::params::{Bound, Design};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, plain};
 
 /// What would do.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +26,14 @@ pub struct Widening {
     pub limit: String,
     /// The limit that would do, with its unit.
     pub to: String,
+}
+
+/// A limit as the file has it.
+fn written(bound: &Bound) -> String {
+    match bound {
+        Bound::Length(length) => format!("{} mm", plain(length.as_mm(), 3)),
+        Bound::Fraction(share) => format!("{} %", plain(100.0 * share, 3)),
+    }
 }
 
 pub(super) fn advice(
@@ -84,11 +93,18 @@ pub(super) fn advice(
             let far = |(side, to): &(usize, f64)| (to - bounds[i][*side]).abs();
             far(a).total_cmp(&far(b))
         });
-        if let Some((side, to)) = least {
+        let Some((side, to)) = least else { continue };
+        // As it is printed and can be typed in: rounded so that it does, and tried.
+        let typed = variable.limit(to, Some(side == 1));
+        let mut design = design.clone();
+        if let Some(give) = design.give.iter_mut().find(|give| give.key == variable.key) {
+            *(if side == 0 { &mut give.least } else { &mut give.most }) = typed;
+        }
+        if super::tried(&design, limits.shop(), room, Spare::Leave).is_some() {
             widen.push(Widening {
                 key: variable.key.clone(),
-                limit: variable.at(bounds[i][side]),
-                to: variable.at(to),
+                limit: written(&variable.limit(bounds[i][side], None)),
+                to: written(&typed),
             });
         }
     }

@@ -154,13 +154,30 @@ impl Variable {
         self.shown(self.value(change))
     }
 
+    /// A limit of the file that a relative change stands for, rounded as it is printed: up, down,
+    /// or not at all. Of all but lengths it is a share of what is asked.
+    pub(super) fn limit(&self, change: f64, up: Option<bool>) -> Bound {
+        let rounded = |value: f64| match up {
+            Some(true) => (1000.0 * value - 1e-9).ceil() / 1000.0,
+            Some(false) => (1000.0 * value + 1e-9).floor() / 1000.0,
+            None => value,
+        };
+        let value = self.value(change);
+        match self.form {
+            Written::Length => Bound::Length(Length::mm(rounded(value))),
+            _ => Bound::Fraction(rounded(100.0 * value / self.asked) / 100.0),
+        }
+    }
+
     /// What was done to it, if anything.
     pub(super) fn change(&self, change: f64) -> Option<Change> {
         let limit = if change < 0.0 { self.least } else { self.most };
-        (change.abs() >= NONE).then(|| Change {
+        let (asked, fitted) = (self.shown(self.asked), self.at(change));
+        // A change of less than is printed is none to the maker, and none can be measured.
+        (change.abs() >= NONE && asked != fitted).then(|| Change {
             key: self.key.clone(),
-            asked: self.shown(self.asked),
-            fitted: self.at(change),
+            asked,
+            fitted,
             limit: self.at(limit),
             share: change,
         })

@@ -112,6 +112,10 @@ impl<'a> FitLimits<'a> {
         limits
     }
 
+    pub(super) fn shop(&self) -> &'a Shop {
+        self.shop
+    }
+
     /// All margins of a design, in mm; the first three kinds shrink with `room`. As many, and of
     /// the same meaning, for every design of the same make.
     pub(super) fn margins(

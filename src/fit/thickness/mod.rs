@@ -52,27 +52,46 @@ pub fn to_board(design: &Design, board: &Board, shop: &Shop, spare: Spare) -> Fi
     to_room(design, shop, room(board, shop), spare)
 }
 
+/// The same without a word of what would do when it can't be made to fit: to try what is advised.
+pub fn fitted(design: &Design, board: &Board, shop: &Shop, spare: Spare) -> Option<Fit> {
+    tried(design, shop, room(board, shop), spare)
+}
+
 /// Makes a design fit a room.
 pub fn to_room(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Fit {
-    let as_asked = |advice| Fit { design: design.clone(), changes: vec![], cost: 0.0, advice };
+    tried(design, shop, room, spare).unwrap_or_else(|| {
+        let variables = variables(design);
+        let limits = FitLimits::new(design, shop, &keys(&variables));
+        let advice = advice::advice(design, &variables, &limits, room);
+        Fit { advice: Some(advice), ..as_asked(design) }
+    })
+}
+
+fn as_asked(design: &Design) -> Fit {
+    Fit { design: design.clone(), changes: vec![], cost: 0.0, advice: None }
+}
+
+fn keys(variables: &[Variable]) -> Vec<String> {
+    variables.iter().map(|variable| variable.key.clone()).collect()
+}
+
+/// A design that fits a room, if it can be made to.
+fn tried(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Option<Fit> {
     let fits = trespass(design, room) <= 0.0;
-    let variables = variables(design);
     if fits && spare == Spare::Leave {
-        return as_asked(None);
+        return Some(as_asked(design));
     }
-    let keys: Vec<String> = variables.iter().map(|variable| variable.key.clone()).collect();
-    let limits = FitLimits::new(design, shop, &keys);
+    let variables = variables(design);
+    let limits = FitLimits::new(design, shop, &keys(&variables));
     if fits {
-        return grown(design, &variables, &limits, room).unwrap_or_else(|| as_asked(None));
+        let grown = grown(design, &variables, &limits, room);
+        return Some(grown.unwrap_or_else(|| as_asked(design)));
     }
     let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
     let wanted = vec![0.0; variables.len()];
     let search =
         Search { design, variables: &variables, limits: &limits, wanted: &wanted, bounds: &bounds };
-    match polished(&search, room) {
-        Some(found) => fit(design, &variables, &found),
-        None => as_asked(Some(advice::advice(design, &variables, &limits, room))),
-    }
+    polished(&search, room).map(|found| fit(design, &variables, &found))
 }
 
 /// How much taller, longer or wider than the room the exact body is, in mm; 0 or less if it fits.
