@@ -59,6 +59,11 @@ pub fn plan(order: &Order) -> Outcome {
         made::made(order, number, design, out)
     });
     let mut pieces: Vec<Piece> = made.into_iter().flatten().collect();
+    check::together(
+        &order.shop,
+        pieces.iter_mut().map(|p| (&p.stock, &mut p.checks)),
+        &mut findings,
+    );
     let all = pieces.len() == order.designs.len();
     let mounting = match order.scope {
         Scope::Packet if all => mounted(order, &mut pieces, &mut findings),

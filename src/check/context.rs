@@ -1,7 +1,7 @@
 //! What the rules look at.
 
 use super::reach::{NOTHING, SideGrid, Tool};
-use crate::fit::{Advice, Stock};
+use crate::fit::{Advice, Spare, Stock};
 use crate::mesh::Sizes;
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
@@ -37,6 +37,10 @@ pub struct Context<'a> {
     pub tines: Option<&'a SlotMeasure>,
     /// What would do, when the design could not be made to fit.
     pub advice: Option<&'a Advice>,
+    /// The design as its file asks for it, before it was fitted to the board.
+    pub asked: &'a Design,
+    /// What becomes of height that the board has to spare.
+    pub spare: Spare,
 }
 
 /// Both sides as heights on one and the same grid.

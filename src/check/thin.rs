@@ -1,8 +1,11 @@
 //! Is there wood enough in tines, wall and rim?
 
 use super::Context;
+use super::cure::{self, Way};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::Head;
+use crate::mesh::{self, Sizes};
+use crate::params::{Design, Head};
+use crate::shape::Body;
 use crate::units::Length;
 
 /// A tine is too thin.
@@ -36,7 +39,7 @@ pub const RIM_TOO_THIN: Code = Code {
 };
 
 /// A mesh may measure this much less than the exact body (its usual tolerance).
-const MESH: Length = crate::mesh::USUAL;
+const MESH: Length = mesh::USUAL;
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let limits = &at.shop.limits;
@@ -61,10 +64,11 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 WALL_TOO_THIN,
                 message,
-                format!(
-                    "Raise bowl.wall by {} or more, or make the hollow shallower.",
-                    limits.wall - at.sizes.wall_least
-                ),
+                thick_enough(at).unwrap_or_else(|| {
+                    "Make bowl.wall thicker and bowl.depth less, or the head wider; on this board \
+                     no change of wall and depth alone does."
+                        .to_owned()
+                }),
             )
             .at(Source::Design, "bowl.wall"),
         );
@@ -74,10 +78,47 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(
-            Finding::fault(RIM_TOO_THIN, message, format!("Make bowl.rim {} or more.", limits.rim))
-                .at(Source::Design, "bowl.rim"),
+            Finding::fault(
+                RIM_TOO_THIN,
+                message,
+                wide_enough(at).unwrap_or_else(|| {
+                    "Make bowl.rim wider; on this board with this head that is not enough by \
+                     itself."
+                        .to_owned()
+                }),
+            )
+            .at(Source::Design, "bowl.rim"),
         );
     }
+}
+
+/// What the mesh of another design measures. With no allowance for the mesh: what is told to be
+/// enough is so whatever tolerance the models are made with.
+fn measured(design: &Design) -> Sizes {
+    let body = Body::new(design);
+    let mesh = mesh::tessellate(&body, &body.lattice(), mesh::USUAL);
+    mesh::measure(&body, design, &mesh)
+}
+
+/// What makes the wall thick enough.
+fn thick_enough(at: &Context<'_>) -> Option<String> {
+    let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
+    let alone = cure::sentence(&[
+        ("bowl.wall", cure::length(at, "bowl.wall", Way::More, does)),
+        ("bowl.depth", cure::length(at, "bowl.depth", Way::Less, does)),
+    ]);
+    // As high as before, where the board has no more height.
+    alone.or_else(|| {
+        let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;
+        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    })
+}
+
+/// What makes the rim wide enough.
+fn wide_enough(at: &Context<'_>) -> Option<String> {
+    let does =
+        |design: &Design| measured(design).rim_least.is_some_and(|rim| rim >= at.shop.limits.rim);
+    cure::sentence(&[("bowl.rim", cure::length(at, "bowl.rim", Way::More, does))])
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {

@@ -41,6 +41,19 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
     let ask = Ask { frame, together: order.together, effort: Effort::Best, room: &room };
     let layout = order.layout.clone().unwrap_or_else(|| layout::lay(board, &footprints, &ask));
     if layout.placed() == pieces.len() {
+        if !layout.kept {
+            out.push(
+                Finding::caution(
+                    layout::MATCH_NOT_KEPT,
+                    format!(
+                        "on this board the pieces can't lie {}; they lie as they fit best",
+                        order.together.words()
+                    ),
+                    "Take a wider board, leave a piece out, or ask for no match.",
+                )
+                .at(Source::Board, "board.width"),
+            );
+        }
         return Some(layout);
     }
     out.push(not_placed(board, pieces, &footprints, &layout.places, &ask));

@@ -34,7 +34,7 @@ pub(super) fn made(
     let usable = board.usable_height();
     let fitted = fit::to_board(design, board, shop, order.spare);
     fitted.say(usable, out);
-    let fit::Fit { design, changes, advice, .. } = fitted;
+    let (asked, fit::Fit { design, changes, advice, .. }) = (design, fitted);
     let body = Body::new(&design);
     if let Some(fault) = body.trouble() {
         out.push(fault);
@@ -70,6 +70,8 @@ pub(super) fn made(
         under_slots,
         tines: tines.as_ref(),
         advice: advice.as_ref(),
+        asked,
+        spare: order.spare,
     };
     let checks = check::first(&context, out);
     Some(Piece {
