@@ -44,7 +44,8 @@ fn answer(asked: &serde_json::Value, shop: &Shop) -> serde_json::Value {
     });
     if let Some(height) = asked["height"].as_f64() {
         let room = thickness::BodyRoom { height, length: 1e6, width: 1e6 };
-        let fitted: fit::Fit = thickness::to_room(&design, shop, room, Spare::Leave);
+        let fitted: fit::Fit =
+            thickness::to_room(std::slice::from_ref(&design), shop, room, Spare::Leave).remove(0);
         let shares = fitted.changes.iter().map(|change| (change.key.clone(), change.share.into()));
         answer["cost"] = fitted.cost.into();
         answer["shares"] = serde_json::Value::Object(shares.collect());

@@ -55,8 +55,10 @@ pub fn codes() -> Vec<Code> {
 pub fn plan(order: &Order) -> Outcome {
     let mut findings = Findings::new();
     fit::readings(&order.board, &mut findings);
-    let made = each(order, order.designs.par_iter(), &mut findings, |number, design, out| {
-        made::made(order, number, design, out)
+    fit::alone(&order.designs, &mut findings);
+    let fits = fit::to_board(&order.designs, &order.board, &order.shop, order.spare);
+    let made = each(order, fits.into_par_iter(), &mut findings, |number, fitted, out| {
+        made::made(order, number, fitted, out)
     });
     let mut pieces: Vec<Piece> = made.into_iter().flatten().collect();
     check::together(

@@ -37,8 +37,10 @@ pub struct Context<'a> {
     pub tines: Option<&'a SlotMeasure>,
     /// What would do, when the design could not be made to fit.
     pub advice: Option<&'a Advice>,
-    /// The design as its file asks for it, before it was fitted to the board.
-    pub asked: &'a Design,
+    /// The designs of the set as their files ask for them, before they were fitted to the board.
+    pub set: &'a [Design],
+    /// Which of them it is.
+    pub number: usize,
     /// What becomes of height that the board has to spare.
     pub spare: Spare,
 }

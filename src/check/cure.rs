@@ -24,16 +24,17 @@ pub(super) enum Way {
 /// A design with one length changed, as it comes out of the fitting; none when it is not sound or
 /// doesn't fit the board.
 pub(super) fn changed(at: &Context<'_>, change: impl Fn(&mut Design)) -> Option<Design> {
-    let mut design = at.asked.clone();
-    change(&mut design);
-    if params::faults(&design).has_fault() {
+    let mut set = at.set.to_vec();
+    let design = set.get_mut(at.number)?;
+    change(design);
+    if params::faults(design).has_fault() {
         return None;
     }
-    fit::fitted(&design, at.board, at.shop, at.spare).map(|fit| fit.design)
+    fit::fitted((&set, at.number), at.board, at.shop, at.spare).map(|fit| fit.design)
 }
 
 /// The least step of so many at which something is good, if any: ever longer steps, then halved.
-pub(super) fn least_step(most: u32, good: impl Fn(u32) -> bool) -> Option<u32> {
+pub(crate) fn least_step(most: u32, good: impl Fn(u32) -> bool) -> Option<u32> {
     let mut bad = 0;
     let mut step = 1;
     while !good(step) {
@@ -85,7 +86,7 @@ pub(super) fn pair(
 
 /// A length of the design after so many steps, in whole tenths of a millimetre.
 fn stepped(at: &Context<'_>, key: &str, way: Way) -> Option<impl Fn(u32) -> Length + use<>> {
-    let mut copy = at.asked.clone();
+    let mut copy = at.set.get(at.number)?.clone();
     let Some(Dimension::Length(asked)) = dimension(&mut copy, key) else { return None };
     let tenths = asked.as_mm() / STEP_MM;
     Some(move |step: u32| {

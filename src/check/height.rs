@@ -97,7 +97,11 @@ fn help(at: &Context<'_>) -> String {
     for wider in &advice.widen {
         let word =
             if help.contains("give") && help.contains("; or") { "; or" } else { " Or widen" };
-        help += &format!("{word} give \"{}\" from {} to {}", wider.key, wider.limit, wider.to);
+        let what = match &wider.alike {
+            Some(group) => format!("every give that is alike \"{group}\""),
+            None => format!("give \"{}\"", wider.key),
+        };
+        help += &format!("{word} {what} from {} to {}", wider.limit, wider.to);
     }
     if !advice.widen.is_empty() {
         help.push('.');
@@ -119,7 +123,7 @@ fn thick_enough(at: &Context<'_>, advice: &Advice) -> Option<Length> {
     let does = |step: &u32| {
         let mut board = at.board.clone();
         board.readings.iter_mut().for_each(|reading| reading.thickness = to(*step));
-        fit::fitted(at.asked, &board, at.shop, at.spare).is_some()
+        fit::fitted((at.set, at.number), &board, at.shop, at.spare).is_some()
     };
     // The lowest was found by a quicker search than the fitting's own.
     (0..10).find(does).map(to)

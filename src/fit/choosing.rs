@@ -79,8 +79,7 @@ pub fn piece(design: &Design, shop: &Shop) -> Option<Piece> {
 
 /// What a board does for a set.
 pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: &How<'_>) -> Offer {
-    let fits: Vec<Fit> =
-        designs.iter().map(|design| to_board(design, board, shop, how.spare)).collect();
+    let fits = to_board(designs, board, shop, how.spare);
     // Only what fits the thickness is laid.
     let able: Vec<(usize, Piece)> = fits
         .iter()

@@ -155,7 +155,8 @@ impl Piece {
             under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.advice.as_ref(),
-            asked: &order.designs[self.number.unwrap_or(0)],
+            set: &order.designs,
+            number: self.number.unwrap_or(0),
             spare: order.spare,
         }
     }

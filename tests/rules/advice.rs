@@ -4,10 +4,10 @@
 
 use super::{Case, cases};
 use std::collections::BTreeSet;
-use treenwright::finding::{Finding, Findings, Source};
+use treenwright::finding::{Finding, Findings};
 use treenwright::fit;
 use treenwright::job::{self, Order};
-use treenwright::params::{Bound, CutterForm, Dimension, dimension};
+use treenwright::params::{Bound, CutterForm, Dimension, Head, dimension};
 use treenwright::units::{Angle, Length};
 
 /// Codes whose help has figures that are not a change to be made: an angle to run passes at, names
@@ -115,13 +115,25 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
     if let Some(skim) = mm(help, "Skim ") {
         add("skim", &|order| order.board.skim_top = skim - order.board.skim_bottom);
     }
-    for (words, length) in [("in length", true), ("in width", false)] {
-        if let Some(more) = mm(help, "at least ").filter(|_| help.contains(words)) {
-            add(words, &|order| {
-                let size = if length { &mut order.board.length } else { &mut order.board.width };
-                *size = *size + more;
-            });
-        }
+    if help.starts_with("Use a board ") {
+        // Longer and wider at once.
+        let more = [" mm longer", " mm wider"].map(|words| {
+            let figure = help[..help.find(words)?].rsplit(' ').next()?;
+            figure.parse().ok().map(Length::mm)
+        });
+        add("a larger board", &|order| {
+            let Order { board, .. } = order;
+            for (size, more) in [&mut board.length, &mut board.width].into_iter().zip(more) {
+                *size = *size + more.unwrap_or(Length::ZERO);
+            }
+        });
+    }
+    if let Some(rim) = mm(help, "Write rim = \"") {
+        add("bowl.rim", &|order| {
+            if let Head::Bowl(bowl) = &mut order.designs[piece].head {
+                bowl.rim = rim;
+            }
+        });
     }
     if let Some(further) = mm(help, "stick out ") {
         let key = finding.place.as_ref().map(|place| place.key.as_str()).unwrap_or_default();
@@ -234,7 +246,6 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
             if !all.is_empty() {
                 followed.insert(name);
             } else if finding.help.contains(|c: char| c.is_ascii_digit())
-                && finding.place.as_ref().is_none_or(|place| place.source != Source::Shop)
                 && !NO_CURE.contains(&name)
             {
                 wrong.push(format!("{name}: what does this tell to do? {}", finding.help));
@@ -247,9 +258,10 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
         "cusp-too-high",
         "holder-hits",
         "pass-too-deep",
-        "piece-off-board",
         "rim-too-thin",
+        "rim-too-wide",
         "rough-too-thick",
+        "set-not-placed",
         "short-grain",
         "slot-too-narrow",
         "tab-too-thick",

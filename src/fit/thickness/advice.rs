@@ -1,6 +1,5 @@
 //! What would do, when a design can't be made to fit: each give widened alone, or another board.
 
-use super::Spare;
 use super::gives::Variable;
 use super::limits::{BodyRoom, FitLimits};
 use super::search::{KEPT, Search};
@@ -20,8 +19,10 @@ pub struct Advice {
 /// One limit of a give, moved so far that the design fits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Widening {
-    /// Key of the design file, as in `[give]`.
+    /// Key of the design file, as in `[give]`; of a group the first.
     pub key: String,
+    /// The group that it changes alike with, in all designs of which the limit is widened.
+    pub alike: Option<String>,
     /// The present limit, with its unit.
     pub limit: String,
     /// The limit that would do, with its unit.
@@ -36,11 +37,14 @@ fn written(bound: &Bound) -> String {
     }
 }
 
+/// Whether a design fits when the least or the most of one of its variables is that limit.
+type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> bool + 'a;
+
 pub(super) fn advice(
     design: &Design,
     variables: &[Variable],
     limits: &FitLimits<'_>,
-    room: BodyRoom,
+    (room, widened): (BodyRoom, &Widened<'_>),
 ) -> Advice {
     let wanted = vec![0.0; variables.len()];
     let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
@@ -96,13 +100,10 @@ pub(super) fn advice(
         let Some((side, to)) = least else { continue };
         // As it is printed and can be typed in: rounded so that it does, and tried.
         let typed = variable.limit(to, Some(side == 1));
-        let mut design = design.clone();
-        if let Some(give) = design.give.iter_mut().find(|give| give.key == variable.key) {
-            *(if side == 0 { &mut give.least } else { &mut give.most }) = typed;
-        }
-        if super::tried(&design, limits.shop(), room, Spare::Leave).is_some() {
+        if widened(variable, side == 1, typed) {
             widen.push(Widening {
-                key: variable.key.clone(),
+                key: variable.keys().next().unwrap_or_default().to_owned(),
+                alike: variable.alike.clone(),
                 limit: written(&variable.limit(bounds[i][side], None)),
                 to: written(&typed),
             });

@@ -38,7 +38,12 @@ fn lower(design: &Design, by: f64) -> BodyRoom {
 }
 
 fn give(key: &str, least: Bound, most: Bound, weight: f64) -> Give {
-    Give { key: key.to_owned(), least, most, weight }
+    Give { key: key.to_owned(), least, most, weight, alike: None }
+}
+
+/// One design by itself.
+fn to_room(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Fit {
+    super::to_room(std::slice::from_ref(design), shop, room, spare).remove(0)
 }
 
 #[test]
@@ -159,7 +164,8 @@ fn the_shipped_boards_take_the_shipped_designs() {
         (TURNER, include_str!("../../../params/boards/pear.toml")),
     ] {
         let board = parse_board(board, &mut Findings::new()).unwrap().0;
-        let fit = to_board(&design(text), &board, &shop(), Spare::Leave);
+        let fits = to_board(&[design(text)], &board, &shop(), Spare::Leave);
+        let fit = &fits[0];
         assert!(fit.changes.is_empty() && fit.advice.is_none(), "{fit:?}");
     }
 }
