@@ -25,7 +25,8 @@ use rayon::prelude::*;
 pub struct Outcome {
     /// All that there is to say. A finding about one piece of several has its index.
     pub findings: Findings,
-    /// The job, if it could be planned to its end.
+    /// The job, if each of its pieces could be made. Without a mounting, of a whole job, where it
+    /// can't be held or carved, which is a fault.
     pub job: Option<Job>,
     /// What the rules looked at: each piece's name and table, as far as they came, also when there
     /// is no job.
@@ -79,8 +80,7 @@ pub fn plan(order: &Order) -> Outcome {
     }
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();
-    let whole = all && (order.scope == Scope::Body || mounting.is_some());
-    let job = whole.then(|| Job {
+    let job = all.then(|| Job {
         board: order.board.clone(),
         shop: order.shop.clone(),
         tolerance: order.tolerance,

@@ -4,9 +4,11 @@
 //! sound, fitted to the board, and looked at as the rule looks at it. Not promised: that nothing
 //! else is then to be said.
 
-use super::Context;
+use super::{Context, Sides, reach};
 use crate::fit;
 use crate::params::{self, Design, Dimension, dimension};
+use crate::relief::Face;
+use crate::shape::Body;
 use crate::units::Length;
 
 /// Changes are tried by this much: a file's figures have no more places.
@@ -82,6 +84,39 @@ pub(super) fn pair(
         design.is_some_and(|design| good(&design))
     };
     least_step(STEPS, does).map(|step| [up(step), down(step)])
+}
+
+/// By how many hundredths every size of `handle.thickness` must grow so that the design is good, at
+/// least so many, in words.
+pub(super) fn thicker_handle(
+    at: &Context<'_>,
+    least: u32,
+    good: impl Fn(&Design) -> bool,
+) -> Option<String> {
+    let does = |percent: &u32| {
+        let design = changed(at, |design| {
+            for station in &mut design.handle.thickness {
+                station.size = station.size * (1.0 + 0.01 * f64::from(*percent));
+            }
+        });
+        design.is_some_and(|design| good(&design))
+    };
+    // Where a part of the section only is the handle's, more than the least is needed.
+    let percent = [0, 1, 2, 4, 8, 16, 32].map(|more| least + more).into_iter().find(does)?;
+    Some(format!("Make every size of handle.thickness {percent} % greater"))
+}
+
+/// How the surface of another design is looked at. Slots are where they were.
+pub(super) fn looked<T>(
+    at: &Context<'_>,
+    sides: &Sides,
+    design: &Design,
+    look: impl FnOnce(&Context<'_>, &Sides) -> T,
+) -> T {
+    let body = Body::new(design);
+    let ground = |face| reach::surface(&body, face, sides.tool, reach::CELL);
+    let sides = Sides { tool: sides.tool, grounds: Face::BOTH.map(ground) };
+    look(&Context { body: &body, design, ..*at }, &sides)
 }
 
 /// A length of the design after so many steps, in whole tenths of a millimetre.

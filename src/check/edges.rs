@@ -1,10 +1,12 @@
 //! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
 use super::context::INSIDE;
+use super::cure::{self, Way};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Head, Side};
+use crate::params::{Design, Head, Side};
+use crate::shape::Body;
 use crate::units::{Length, plain};
 use glam::{DVec2, DVec3};
 
@@ -76,7 +78,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                         plain(place.x, 0),
                         plain(place.y, 0)
                     ),
-                    format!("Make {key} greater."),
+                    stout_enough(at, sides, key, thick),
                 )
                 .on(place, None)
                 .at(Source::Design, key),
@@ -96,8 +98,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                     plain(edge, 2),
                     plain(place.x, 0)
                 ),
-                "Make utensil.edge higher (or blade.front, at the front of a turner), and round it \
-                 by hand.",
+                high_enough(at),
             )
             .on(place, None)
             .at(Source::Design, "utensil.edge"),
@@ -140,6 +141,34 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     (!says.is_empty()).then(|| says.join("; "))
+}
+
+/// What makes the thinnest place thick enough, where it is as thick as said.
+fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> String {
+    let limit = at.shop.limits.check.thin.as_mm();
+    let does = |design: &Design| {
+        cure::looked(at, sides, design, |at, sides| {
+            let found = least(sides).map(|(_, ends)| closed_in(at, ends).0);
+            found.is_none_or(|thick| thick >= limit)
+        })
+    };
+    let found = if key == "handle.thickness" {
+        let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
+        cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
+    } else {
+        cure::sentence(&[(key, cure::length(at, key, Way::More, does))])
+    };
+    found.unwrap_or_else(|| format!("Make {key} greater; on this board that alone is not enough."))
+}
+
+/// What makes the upright edge high enough.
+fn high_enough(at: &Context<'_>) -> String {
+    let limit = at.shop.limits.check.edge.as_mm();
+    let does = |design: &Design| upright(&Context { body: &Body::new(design), ..*at }).0 >= limit;
+    let to = |key| (key, cure::length(at, key, Way::More, does));
+    let found = cure::sentence(&["utensil.edge", "blade.front"].map(to));
+    let found = found.unwrap_or_else(|| "Make utensil.edge higher.".to_owned());
+    format!("{found} Then round it by hand.")
 }
 
 /// Least distance from the top to the bottom, in any direction, away from the rim; with its ends.

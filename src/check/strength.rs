@@ -3,12 +3,9 @@
 use super::beam::{BeamSection, Bent, Slice, bend};
 use super::cure::{self, Way};
 use super::notes::Notes;
-use super::reach;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Design, Species, species};
-use crate::relief::Face;
-use crate::shape::Body;
+use crate::params::{Species, species};
 use crate::units::{Length, plain};
 use glam::DVec2;
 
@@ -121,44 +118,23 @@ fn on_tine(at: &Context<'_>, tines: &[(Vec<BeamSection>, f64)], wood: &Species) 
         .max_by(|a, b| a.used.total_cmp(&b.used))
 }
 
-/// How the columns of another design are looked at by this rule.
-fn tried<T>(
-    at: &Context<'_>,
-    sides: &Sides,
-    design: &Design,
-    look: impl Fn(&Context<'_>, &Columns) -> T,
-) -> T {
-    let body = Body::new(design);
-    let ground = |face| reach::surface(&body, face, sides.tool, reach::CELL);
-    let sides = Sides { tool: sides.tool, grounds: Face::BOTH.map(ground) };
-    let at = Context { body: &body, design, ..*at };
-    look(&at, &Columns::of(&at, &sides))
-}
-
-/// By how many hundredths every size of `handle.thickness` must grow, in words.
+/// By how much the handle's thickness must grow, in words.
 fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> Option<String> {
     let wanted = at.shop.limits.check.safety;
-    let does = |percent: &u32| {
-        let design = cure::changed(at, |design| {
-            for station in &mut design.handle.thickness {
-                station.size = station.size * (1.0 + 0.01 * f64::from(*percent));
-            }
-        });
-        design.is_some_and(|design| {
-            let bent = tried(at, sides, &design, |at, columns| on_tip(at, columns, wood));
-            1.0 / bent.used >= wanted
-        })
-    };
-    // Where a part of the section only is the handle's, more than the least is needed.
-    let percent = [0, 1, 2, 4, 8, 16, 32].map(|more| least + more).into_iter().find(does)?;
-    Some(format!("Make every size of handle.thickness {percent} % greater"))
+    cure::thicker_handle(at, least, |design| {
+        let bent =
+            cure::looked(at, sides, design, |at, sides| on_tip(at, &Columns::of(at, sides), wood));
+        1.0 / bent.used >= wanted
+    })
 }
 
 /// How thick the wood under the tines must be, in words.
 fn stout_tines(at: &Context<'_>, sides: &Sides, wood: &Species) -> Option<String> {
     let wanted = at.shop.limits.check.safety;
     let wall = cure::length(at, "bowl.wall", Way::More, |design| {
-        let bent = tried(at, sides, design, |at, columns| on_tine(at, &tines(at, columns), wood));
+        let bent = cure::looked(at, sides, design, |at, sides| {
+            on_tine(at, &tines(at, &Columns::of(at, sides)), wood)
+        });
         bent.is_some_and(|bent| 1.0 / bent.used >= wanted)
     })?;
     Some(format!("Make bowl.wall {wall}"))

@@ -295,17 +295,22 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
 fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<Vec<String>, String> {
     let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
     let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
-    let layout = Some(Layout { places, clearances: Vec::new(), ..offer.layout.clone() });
+    let layout = Layout { places, clearances: Vec::new(), ..offer.layout.clone() };
     let (board, shop) = (set.boards[offer.board].1.clone(), set.shop.clone());
-    let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
+    let order = job::Order::new(designs, board, shop);
+    let (spare, together) = (asked.spare, asked.together);
+    let order = job::Order { spare, together, layout: Some(layout.clone()), ..order };
     let outcome = job::plan(&order);
     let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
     let faults: Vec<String> =
         faults.map(|fault| format!("{}: {}", fault.code.name, fault.message)).collect();
     let Some(job) = outcome.job else {
-        return Err(format!("the job can't be planned so far:\n  {}", faults.join("\n  ")));
+        return Err(format!("a piece can't be made:\n  {}", faults.join("\n  ")));
     };
-    let drawing = board::layout::svg(&job);
+    let drawing = match &job.mounting {
+        Some(_) => board::layout::svg(&job),
+        None => board::layout::svg_loose(&job, &layout),
+    };
     files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => {
             format!("{} is there already; give another name", path.display())

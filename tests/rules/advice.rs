@@ -257,6 +257,7 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
     let must = [
         "cusp-too-high",
         "holder-hits",
+        "knife-edge",
         "pass-too-deep",
         "rim-too-thin",
         "rim-too-wide",
@@ -267,6 +268,7 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
         "tab-too-thick",
         "tab-weak",
         "thickness-varies",
+        "thin-place",
         "too-tall",
         "too-thick",
         "uncut",
