@@ -152,11 +152,13 @@ fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> Strin
             found.is_none_or(|thick| thick >= limit)
         })
     };
-    let found = if key == "handle.thickness" {
-        let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
-        cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
-    } else {
-        cure::sentence(&[(key, cure::length(at, key, Way::More, does))])
+    let found = match key {
+        "handle.thickness" => {
+            let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
+            cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
+        }
+        "bowl.wall" => cure::stouter_bowl(at, does),
+        _ => cure::sentence(&[(key, cure::length(at, key, Way::More, does))]),
     };
     found.unwrap_or_else(|| format!("Make {key} greater; on this board that alone is not enough."))
 }

@@ -202,7 +202,8 @@ mod tests {
             let ([a, b], [c, d]) = (by(&apart), by(&fits));
             assert!((a - b).abs() > 0.01, "{low}: they would differ: {a} {b}");
             assert!((c - d).abs() < 1e-9, "{low}: {c} {d}");
-            assert!((c - a.min(b)).abs() < 1e-9, "{low}: {c} of {a} {b}");
+            // Each of the searches ends within a hundredth of a per cent, as it is printed.
+            assert!((c - a.min(b)).abs() < 1e-4, "{low}: {c} of {a} {b}");
             assert!(fits.iter().all(|fit| height(&fit.design) <= low), "{low}");
             let listed =
                 |fit: &Fit| fit.changes.iter().any(|c| c.alike.as_deref() == Some("handles"));
@@ -213,7 +214,7 @@ mod tests {
     #[test]
     fn no_member_goes_past_the_limit_of_another() {
         let alike = set(true, [0.2, 0.9]);
-        let low = height(&alike[0]).min(height(&alike[1])) - 0.8;
+        let low = height(&alike[0]).min(height(&alike[1])) - 0.5;
         let fits = to_room(&alike, &shop(), room(low), Spare::Leave);
         assert!(fits.iter().all(|fit| fit.advice.is_none()), "{fits:#?}");
         let by = [0, 1].map(|i| curved(&fits[i], &alike[i]));

@@ -57,6 +57,20 @@ fn a_design_that_fits_is_left_alone() {
 }
 
 #[test]
+fn a_change_of_less_than_is_printed_is_not_listed() {
+    let asked = design(SPOON);
+    for by in [1e-5, 1e-4, 1e-3, 1e-2] {
+        let room = lower(&asked, by);
+        let fit = to_room(&asked, &shop(), room, Spare::Leave);
+        assert!(fit.advice.is_none() && fit.design != asked, "{by}: {fit:?}");
+        assert!(height(&fit.design) <= room.height, "{by}");
+        let same = fit.changes.iter().find(|change| change.asked == change.fitted);
+        assert!(same.is_none(), "{by}: {same:?}");
+        assert!(by > 2e-5 || fit.changes.is_empty(), "{by}: {fit:?}");
+    }
+}
+
+#[test]
 fn a_spoon_too_tall_is_made_exactly_as_high_as_the_stock() {
     let asked = design(SPOON);
     for by in [0.05, 0.5, 1.0, 2.0, 3.0] {
