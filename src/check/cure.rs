@@ -70,7 +70,7 @@ pub(super) fn length(
 }
 
 /// What two lengths must be, the one as much more as the other is less, so that the design is good.
-fn pair(
+pub(super) fn pair(
     at: &Context<'_>,
     [more, less]: [&str; 2],
     good: impl Fn(&Design) -> bool,
@@ -84,22 +84,6 @@ fn pair(
         design.is_some_and(|design| good(&design))
     };
     least_step(STEPS, does).map(|step| [up(step), down(step)])
-}
-
-/// A thicker wall or a shallower hollow that does, or both, in words.
-pub(super) fn stouter_bowl(
-    at: &Context<'_>,
-    does: impl Fn(&Design) -> bool + Copy,
-) -> Option<String> {
-    let alone = sentence(&[
-        ("bowl.wall", length(at, "bowl.wall", Way::More, does)),
-        ("bowl.depth", length(at, "bowl.depth", Way::Less, does)),
-    ]);
-    // As high as before, where the board has no more height.
-    alone.or_else(|| {
-        let [wall, depth] = pair(at, ["bowl.wall", "bowl.depth"], does)?;
-        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
-    })
 }
 
 /// By how many hundredths every size of `handle.thickness` must grow so that the design is good, at

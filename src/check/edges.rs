@@ -29,8 +29,8 @@ pub const THIN_PLACE: Code = Code {
     explain: "Somewhere more than 2 mm inside the outline the shortest way through the wood, from \
         the top to the bottom in any direction, is under the shop's limits.thin. On a slant that \
         is less than the upright thickness. It is looked for on cells of 1 mm and then closed in \
-        on with the formula. Make the wood thicker there: bowl.wall, blade.thickness, blade.front \
-        or handle.thickness, by the place. The rule doesn't see slots, nor what sanding takes off.",
+        on with the formula. Make the wood thicker there: utensil.edge beside the rim, elsewhere \
+        bowl.wall, blade.thickness or handle.thickness. The rule doesn't see slots, nor what sanding takes off.",
 };
 
 /// The upright edge is like a knife.
@@ -157,10 +157,14 @@ fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> Strin
             let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
             cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
         }
-        "bowl.wall" => cure::stouter_bowl(at, does),
-        _ => cure::sentence(&[(key, cure::length(at, key, Way::More, does))]),
+        // Beside the rim, under a steep side of the hollow, it is the edge that makes the difference.
+        _ => cure::sentence(
+            &["utensil.edge", key].map(|key| (key, cure::length(at, key, Way::More, does))),
+        ),
     };
-    found.unwrap_or_else(|| format!("Make {key} greater; on this board that alone is not enough."))
+    found.unwrap_or_else(|| {
+        format!("Make {key} or utensil.edge greater; on this board neither does by itself.")
+    })
 }
 
 /// What makes the upright edge high enough.

@@ -103,7 +103,15 @@ fn measured(design: &Design) -> Sizes {
 /// What makes the wall thick enough.
 fn thick_enough(at: &Context<'_>) -> Option<String> {
     let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
-    cure::stouter_bowl(at, does)
+    let alone = cure::sentence(&[
+        ("bowl.wall", cure::length(at, "bowl.wall", Way::More, does)),
+        ("bowl.depth", cure::length(at, "bowl.depth", Way::Less, does)),
+    ]);
+    // As high as before, where the board has no more height.
+    alone.or_else(|| {
+        let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;
+        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    })
 }
 
 /// What makes the rim wide enough.
