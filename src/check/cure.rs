@@ -148,7 +148,8 @@ pub(super) fn sentence(ways: &[(&str, Option<Length>)]) -> Option<String> {
     match &found[..] {
         [] => None,
         [one] => Some(format!("Make {one}.")),
-        several => Some(format!("Make {}; either does by itself.", several.join(", or "))),
+        [_, _] => Some(format!("Make {}; either does by itself.", found.join(", or "))),
+        _ => Some(format!("Make {}; any one of them does by itself.", found.join(", or "))),
     }
 }
 

@@ -25,8 +25,9 @@ pub const WALL_TOO_THIN: Code = Code {
     explain: "Somewhere between the hollow and the back, measured square to the surface on the \
         finished mesh, there is less wood than the shop's limits.wall. The number under \
         bowl.wall holds below the lowest point; on the steep sides the wall is thinner than \
-        that, because it is cut at a slant. Make bowl.wall thicker, the hollow shallower or the \
-        head wider. The rule doesn't see what sanding takes off.",
+        that, because it is cut at a slant. Make bowl.wall thicker or the hollow shallower; where \
+        it is thinnest at the hollow's edge, the rim land wider (bowl.rim) or the body's edge \
+        higher (utensil.edge). The rule doesn't see what sanding takes off.",
 };
 
 /// The rim land is too narrow.
@@ -65,8 +66,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                 WALL_TOO_THIN,
                 message,
                 thick_enough(at).unwrap_or_else(|| {
-                    "Make bowl.wall thicker and bowl.depth less, or the head wider; on this board \
-                     no change of wall and depth alone does."
+                    "Make bowl.wall thicker and bowl.depth less, bowl.rim wider, or the head wider; \
+                     on this board none of these does by itself."
                         .to_owned()
                 }),
             )
@@ -103,10 +104,14 @@ fn measured(design: &Design) -> Sizes {
 /// What makes the wall thick enough.
 fn thick_enough(at: &Context<'_>) -> Option<String> {
     let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
-    let alone = cure::sentence(&[
-        ("bowl.wall", cure::length(at, "bowl.wall", Way::More, does)),
-        ("bowl.depth", cure::length(at, "bowl.depth", Way::Less, does)),
-    ]);
+    // At the hollow's steep edge it is the rim land and the body's edge that make the difference.
+    let ways = [
+        ("bowl.wall", Way::More),
+        ("bowl.depth", Way::Less),
+        ("bowl.rim", Way::More),
+        ("utensil.edge", Way::More),
+    ];
+    let alone = cure::sentence(&ways.map(|(key, way)| (key, cure::length(at, key, way, does))));
     // As high as before, where the board has no more height.
     alone.or_else(|| {
         let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;

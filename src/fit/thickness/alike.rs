@@ -214,7 +214,13 @@ mod tests {
     #[test]
     fn no_member_goes_past_the_limit_of_another() {
         let alike = set(true, [0.2, 0.9]);
-        let low = height(&alike[0]).min(height(&alike[1])) - 0.5;
+        // Hardly higher than the spoon can be at the lowest.
+        let hopeless = to_room(&alike, &shop(), room(15.0), Spare::Leave);
+        let lowest = hopeless[0].advice.as_ref().expect("none that fits").lowest;
+        let low = lowest.as_mm() + 0.05;
+        let single = set(false, [0.2, 0.9]);
+        let apart = to_room(&single, &shop(), room(low), Spare::Leave);
+        assert!(curved(&apart[0], &single[0]) < -0.11, "by itself it would go further");
         let fits = to_room(&alike, &shop(), room(low), Spare::Leave);
         assert!(fits.iter().all(|fit| fit.advice.is_none()), "{fits:#?}");
         let by = [0, 1].map(|i| curved(&fits[i], &alike[i]));
