@@ -18,7 +18,7 @@ const STEPS: u32 = 256;
 
 /// Which way a dimension is changed.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Way {
+pub(super) enum Sense {
     More,
     Less,
 }
@@ -58,7 +58,7 @@ pub(crate) fn least_step(most: u32, good: impl Fn(u32) -> bool) -> Option<u32> {
 pub(super) fn length(
     at: &Context<'_>,
     key: &str,
-    way: Way,
+    way: Sense,
     good: impl Fn(&Design) -> bool,
 ) -> Option<Length> {
     let to = stepped(at, key, way)?;
@@ -75,7 +75,7 @@ pub(super) fn pair(
     [more, less]: [&str; 2],
     good: impl Fn(&Design) -> bool,
 ) -> Option<[Length; 2]> {
-    let (up, down) = (stepped(at, more, Way::More)?, stepped(at, less, Way::Less)?);
+    let (up, down) = (stepped(at, more, Sense::More)?, stepped(at, less, Sense::Less)?);
     let does = |step: u32| {
         let design = changed(at, |design| {
             set(design, more, up(step));
@@ -120,15 +120,15 @@ pub(super) fn looked<T>(
 }
 
 /// A length of the design after so many steps, in whole tenths of a millimetre.
-fn stepped(at: &Context<'_>, key: &str, way: Way) -> Option<impl Fn(u32) -> Length + use<>> {
+fn stepped(at: &Context<'_>, key: &str, way: Sense) -> Option<impl Fn(u32) -> Length + use<>> {
     let mut copy = at.set.get(at.number)?.clone();
     let Some(Dimension::Length(asked)) = dimension(&mut copy, key) else { return None };
     let tenths = asked.as_mm() / STEP_MM;
     Some(move |step: u32| {
         let step = f64::from(step);
         let tenths = match way {
-            Way::More => (tenths + 1e-6).floor() + step,
-            Way::Less => (tenths - 1e-6).ceil() - step,
+            Sense::More => (tenths + 1e-6).floor() + step,
+            Sense::Less => (tenths - 1e-6).ceil() - step,
         };
         // A tenth has no exact binary form; a ratio of whole numbers comes nearest.
         Length::mm(tenths / 10.0)

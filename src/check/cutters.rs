@@ -1,7 +1,7 @@
 //! Are the cutters that the work names in the shop, and can they do it?
 
 use super::Context;
-use super::cure::{self, Way};
+use super::cure::{self, Sense};
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::outline::{arcs, slots};
@@ -159,7 +159,7 @@ fn down(width: Length) -> Length {
 
 /// The least width of slots that this cutter goes into, where tines remain between them.
 fn wide_enough(at: &Context<'_>, cutter: &Cutter) -> Option<Length> {
-    cure::length(at, "tines.slot.width", Way::More, |design| {
+    cure::length(at, "tines.slot.width", Sense::More, |design| {
         let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) else { return false };
         let body = Body::new(design);
         let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;

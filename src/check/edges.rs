@@ -1,7 +1,7 @@
 //! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
 use super::context::INSIDE;
-use super::cure::{self, Way};
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -159,7 +159,7 @@ fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> Strin
         }
         // Beside the rim, under a steep side of the hollow, it is the edge that makes the difference.
         _ => cure::sentence(
-            &["utensil.edge", key].map(|key| (key, cure::length(at, key, Way::More, does))),
+            &["utensil.edge", key].map(|key| (key, cure::length(at, key, Sense::More, does))),
         ),
     };
     found.unwrap_or_else(|| {
@@ -171,7 +171,7 @@ fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> Strin
 fn high_enough(at: &Context<'_>) -> String {
     let limit = at.shop.limits.check.edge.as_mm();
     let does = |design: &Design| upright(&Context { body: &Body::new(design), ..*at }).0 >= limit;
-    let to = |key| (key, cure::length(at, key, Way::More, does));
+    let to = |key| (key, cure::length(at, key, Sense::More, does));
     let found = cure::sentence(&["utensil.edge", "blade.front"].map(to));
     let found = found.unwrap_or_else(|| "Make utensil.edge higher.".to_owned());
     format!("{found} Then round it by hand.")

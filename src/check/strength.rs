@@ -1,7 +1,7 @@
 //! Is it strong enough for its load? Estimates, by beam theory and published strength.
 
 use super::beam::{BeamSection, Bent, Slice, bend};
-use super::cure::{self, Way};
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -131,7 +131,7 @@ fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> 
 /// How thick the wood under the tines must be, in words.
 fn stout_tines(at: &Context<'_>, sides: &Sides, wood: &Species) -> Option<String> {
     let wanted = at.shop.limits.check.safety;
-    let wall = cure::length(at, "bowl.wall", Way::More, |design| {
+    let wall = cure::length(at, "bowl.wall", Sense::More, |design| {
         let bent = cure::looked(at, sides, design, |at, sides| {
             on_tine(at, &tines(at, &Columns::of(at, sides)), wood)
         });

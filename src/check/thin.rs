@@ -1,7 +1,7 @@
 //! Is there wood enough in tines, wall and rim?
 
 use super::Context;
-use super::cure::{self, Way};
+use super::cure::{self, Sense};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::mesh::{self, Sizes};
 use crate::params::{Design, Head};
@@ -106,10 +106,10 @@ fn thick_enough(at: &Context<'_>) -> Option<String> {
     let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
     // At the hollow's steep edge it is the rim land and the body's edge that make the difference.
     let ways = [
-        ("bowl.wall", Way::More),
-        ("bowl.depth", Way::Less),
-        ("bowl.rim", Way::More),
-        ("utensil.edge", Way::More),
+        ("bowl.wall", Sense::More),
+        ("bowl.depth", Sense::Less),
+        ("bowl.rim", Sense::More),
+        ("utensil.edge", Sense::More),
     ];
     let alone = cure::sentence(&ways.map(|(key, way)| (key, cure::length(at, key, way, does))));
     // As high as before, where the board has no more height.
@@ -123,7 +123,7 @@ fn thick_enough(at: &Context<'_>) -> Option<String> {
 fn wide_enough(at: &Context<'_>) -> Option<String> {
     let does =
         |design: &Design| measured(design).rim_least.is_some_and(|rim| rim >= at.shop.limits.rim);
-    cure::sentence(&[("bowl.rim", cure::length(at, "bowl.rim", Way::More, does))])
+    cure::sentence(&[("bowl.rim", cure::length(at, "bowl.rim", Sense::More, does))])
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {

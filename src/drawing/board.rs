@@ -16,7 +16,7 @@ use crate::params::{FlawShape, StopSide};
 use crate::setup::Setup;
 use crate::units::{Length, plain};
 use glam::DVec2;
-use scene::{Lying, Scene};
+use scene::{BoardView, Lying};
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
 const CHORD: Length = Length::mm(0.05);
@@ -39,7 +39,7 @@ pub(crate) enum Shows {
 
 /// The picture as SVG.
 pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
-    let Some(scene) = Scene::held(pieces) else { return String::new() };
+    let Some(scene) = BoardView::held(pieces) else { return String::new() };
     let (ink, size) = drawn(&scene, setup, shows);
     ink.done(size, name)
 }
@@ -69,9 +69,9 @@ impl Paper {
 
 /// Draws the board in the setup of that number, with all pieces that lie on it, and its pins and
 /// hold-downs as far as they are known.
-fn drawn(scene: &Scene<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
+fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
-    let Scene { job, setups, pieces, mounting } = scene;
+    let BoardView { job, setups, pieces, mounting } = scene;
     let Some(lies) = setups.get(setup) else { return (ink, DVec2::ONE) };
     let board = &job.board;
     let size = board.size();
@@ -306,8 +306,8 @@ mod tests {
     use super::super::piece::tests::{job, stand_free};
     use super::*;
 
-    fn held(job: &Job) -> Scene<'_> {
-        Scene::held(&job.mounted()).expect("a whole job")
+    fn held(job: &Job) -> BoardView<'_> {
+        BoardView::held(&job.mounted()).expect("a whole job")
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //! dimensions on the board.
 
 use super::Paper;
-use super::scene::{Lying, Scene};
+use super::scene::{BoardView, Lying};
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
 use crate::outline::ArcPath;
@@ -17,7 +17,7 @@ const SHORT: f64 = 5.6;
 
 /// The clearances that are drawn: each piece's to the edge, to its nearest piece and to its nearest
 /// flaw, unless that is far off; and of each two neighbours once.
-pub(super) fn shown(scene: &Scene<'_>) -> Vec<Clear> {
+pub(super) fn shown(scene: &BoardView<'_>) -> Vec<Clear> {
     let laid: Vec<[ArcPath; 2]> = scene
         .pieces
         .iter()

@@ -1,6 +1,6 @@
 //! The board with a whole set on it, and where the saw goes, as a drawing of its own.
 
-use super::scene::Scene;
+use super::scene::BoardView;
 use super::{Line, Paper, Shows, drawn};
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
 use crate::drawing::words::{self, fill};
@@ -13,7 +13,7 @@ use glam::DVec2;
 /// A drawing of a job's board with its pieces on it, flaws, grain, readings, pins, saw lines and
 /// what the saw takes off, as an SVG file, on white. Empty for a job without a mounting.
 pub fn svg(job: &Job) -> String {
-    let (Some(mounting), Some(scene)) = (&job.mounting, Scene::held(&job.mounted())) else {
+    let (Some(mounting), Some(scene)) = (&job.mounting, BoardView::held(&job.mounted())) else {
         return String::new();
     };
     picture(&scene, mounting.clearance, &mounting.offcuts)
@@ -23,10 +23,10 @@ pub fn svg(job: &Job) -> String {
 /// without pins and tabs.
 pub fn svg_loose(job: &Job, layout: &Layout) -> String {
     let places: Vec<Placement> = layout.places.iter().flatten().copied().collect();
-    picture(&Scene::loose(job, &places), layout.clearance, &layout.offcuts)
+    picture(&BoardView::loose(job, &places), layout.clearance, &layout.offcuts)
 }
 
-fn picture(scene: &Scene<'_>, clearance: Length, offcuts: &[[DVec2; 2]]) -> String {
+fn picture(scene: &BoardView<'_>, clearance: Length, offcuts: &[[DVec2; 2]]) -> String {
     let board = &scene.job.board;
     let size = board.size();
     let (mut ink, whole) = drawn(scene, 0, Shows::Wood);

@@ -1,7 +1,7 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
 use super::super::ink::{Anchor, Ink, Line, MINOR};
-use super::scene::Scene;
+use super::scene::BoardView;
 use super::{Shows, WIDE};
 use crate::drawing::words;
 use glam::DVec2;
@@ -31,7 +31,7 @@ pub(super) fn high(count: usize) -> f64 {
     HIGH * count.div_ceil(COLUMNS) as f64
 }
 
-pub(super) fn rows(scene: &Scene<'_>, shows: Shows) -> Vec<Row> {
+pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
     let slots = scene.pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
     let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
     let flaws = !scene.job.board.flaws.is_empty();

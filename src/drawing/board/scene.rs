@@ -19,7 +19,7 @@ pub(super) struct Lying<'a> {
 }
 
 /// A board with pieces on it.
-pub(super) struct Scene<'a> {
+pub(super) struct BoardView<'a> {
     pub(super) job: &'a Job,
     /// The board's own setups.
     pub(super) setups: [Setup; 2],
@@ -28,9 +28,9 @@ pub(super) struct Scene<'a> {
     pub(super) mounting: Option<&'a Mounting>,
 }
 
-impl<'a> Scene<'a> {
+impl<'a> BoardView<'a> {
     /// Pieces on a held board; none without a piece.
-    pub(super) fn held(pieces: &[Mounted<'a>]) -> Option<Scene<'a>> {
+    pub(super) fn held(pieces: &[Mounted<'a>]) -> Option<BoardView<'a>> {
         let Mounted { job, mounting, .. } = pieces.first()?;
         let lying = |at: &Mounted<'a>| Lying {
             piece: at.piece,
@@ -39,11 +39,11 @@ impl<'a> Scene<'a> {
             tabs: &at.carved.tabs,
         };
         let pieces = pieces.iter().map(lying).collect();
-        Some(Scene { job, setups: mounting.setups, pieces, mounting: Some(mounting) })
+        Some(BoardView { job, setups: mounting.setups, pieces, mounting: Some(mounting) })
     }
 
     /// The pieces of a job at these places, with nothing that holds the board.
-    pub(super) fn loose(job: &'a Job, places: &'a [Placement]) -> Scene<'a> {
+    pub(super) fn loose(job: &'a Job, places: &'a [Placement]) -> BoardView<'a> {
         let both = |stock: &Stock, placement: &Placement| {
             Setup::both(job.shop.turn, job.shop.zero, job.board.size(), stock, placement)
         };
@@ -57,6 +57,6 @@ impl<'a> Scene<'a> {
         let stock = Stock::round(height, Length::ZERO, height);
         let setups = both(&stock, &Placement::default());
         let pieces = job.pieces.iter().zip(places).map(lying).collect();
-        Scene { job, setups, pieces, mounting: None }
+        BoardView { job, setups, pieces, mounting: None }
     }
 }

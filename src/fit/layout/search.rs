@@ -91,7 +91,7 @@ impl Work {
 }
 
 /// A layout on its way, and the pieces in their order across the board.
-type Way = (Work, Vec<usize>);
+type Trail = (Work, Vec<usize>);
 
 /// A layout at its end, and the area of its offcut.
 type End = (Found, f64);
@@ -108,7 +108,7 @@ pub(super) fn best(table: &Table<'_>) -> Option<Found> {
 }
 
 /// The likeliest starts of each kind.
-fn likely(table: &Table<'_>) -> Vec<Vec<Way>> {
+fn likely(table: &Table<'_>) -> Vec<Vec<Trail>> {
     let rough = |start: Start| (Work::new(table, start.places.clone()).gaps.least(), start);
     let kinds = starts::all(table).into_iter().map(|kind| {
         let mut kind: Vec<(f64, Start)> = kind.into_par_iter().map(rough).collect();
@@ -131,7 +131,7 @@ fn found(table: &Table<'_>, work: Work) -> Found {
 }
 
 /// The first layout that will do.
-fn first(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<Found> {
+fn first(table: &Table<'_>, kinds: Vec<Vec<Trail>>) -> Option<Found> {
     let mut best = None;
     let all = kinds.into_iter().flat_map(|kind| kind.into_iter().take(FOLLOWED)).collect();
     for (mut work, order) in likeliest(all, usize::MAX) {
@@ -153,7 +153,7 @@ fn first(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<Found> {
 }
 
 /// The best layout that any start leads to, and its neighbours.
-fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<End> {
+fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Trail>>) -> Option<End> {
     let (coarse, fine) = STEPS.split_at(COARSE_STEPS);
     let (begin, go_on) = coarse.split_at(1);
     let mut ways = Vec::new();
@@ -163,7 +163,7 @@ fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<End> {
     }
     let most = ways.iter().map(|(work, _)| work.gaps.least()).fold(f64::MIN, f64::max);
     let last = coarse.last().copied().unwrap_or_default();
-    let (near, far): (Vec<Way>, Vec<Way>) =
+    let (near, far): (Vec<Trail>, Vec<Trail>) =
         ways.into_iter().partition(|(work, _)| work.gaps.least() >= most - last);
     let mut known = best_end(table, near, fine);
     // The others too when none of these leaves room for what holds the board.
@@ -176,7 +176,7 @@ fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<End> {
             break;
         };
         let order: Vec<usize> = (0..at.places.len()).collect();
-        let ways: Vec<Way> = neighbours(table, &at.places)
+        let ways: Vec<Trail> = neighbours(table, &at.places)
             .into_iter()
             .map(|places| (Work::new(table, places), order.clone()))
             .collect();
@@ -191,7 +191,7 @@ fn roomiest(table: &Table<'_>, kinds: Vec<Vec<Way>>) -> Option<End> {
 }
 
 /// Ways followed by these steps.
-fn all_followed(table: &Table<'_>, ways: Vec<Way>, steps: &[f64]) -> Vec<Way> {
+fn all_followed(table: &Table<'_>, ways: Vec<Trail>, steps: &[f64]) -> Vec<Trail> {
     ways.into_par_iter()
         .with_max_len(1)
         .map(|(work, order)| (followed(table, work, &order, steps), order))
@@ -199,8 +199,8 @@ fn all_followed(table: &Table<'_>, ways: Vec<Way>, steps: &[f64]) -> Vec<Way> {
 }
 
 /// The best of the ends that ways come to by these steps.
-fn best_end(table: &Table<'_>, ways: Vec<Way>, steps: &[f64]) -> Option<End> {
-    let end = |(work, order): Way| {
+fn best_end(table: &Table<'_>, ways: Vec<Trail>, steps: &[f64]) -> Option<End> {
+    let end = |(work, order): Trail| {
         let found = found(table, followed(table, work, &order, steps));
         let left = if found.clearance >= 0.0 { table.left(&found.places) } else { 0.0 };
         (found, left)
@@ -214,7 +214,7 @@ fn best_of(known: End, next: End) -> End {
 }
 
 /// So many of the layouts with the largest least clearance; of equal ones the likelier first.
-fn likeliest(mut all: Vec<Way>, most: usize) -> Vec<Way> {
+fn likeliest(mut all: Vec<Trail>, most: usize) -> Vec<Trail> {
     all.sort_by(|a, b| b.0.gaps.least().total_cmp(&a.0.gaps.least()));
     all.truncate(most);
     all

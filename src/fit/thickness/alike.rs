@@ -25,7 +25,7 @@ pub const ALIKE_ALONE: Code = Code {
 };
 
 /// Relative changes that groups are held to, by their names.
-pub(super) type Held = BTreeMap<String, [f64; 2]>;
+pub(super) type GroupBounds = BTreeMap<String, [f64; 2]>;
 
 /// Changes nearer than this are alike.
 const ALIKE: f64 = 1e-9;
@@ -43,8 +43,8 @@ pub(super) struct Move {
 }
 
 /// The limits of each group: those that all its members allow.
-pub(super) fn limits(designs: &[Design]) -> Held {
-    let mut limits = Held::new();
+pub(super) fn limits(designs: &[Design]) -> GroupBounds {
+    let mut limits = GroupBounds::new();
     for variable in designs.iter().flat_map(variables) {
         let Some(group) = variable.alike.clone() else { continue };
         let own = [variable.least, variable.most];
@@ -55,7 +55,7 @@ pub(super) fn limits(designs: &[Design]) -> Held {
 }
 
 /// The gives of a design of a set as variables.
-pub(super) fn variables_within(design: &Design, limits: &Held) -> Vec<Variable> {
+pub(super) fn variables_within(design: &Design, limits: &GroupBounds) -> Vec<Variable> {
     let mut all = variables(design);
     for variable in &mut all {
         if let Some(limit) = variable.alike.as_ref().and_then(|group| limits.get(group)) {
@@ -74,7 +74,7 @@ pub(super) fn together(
 ) -> Vec<Option<Fit>> {
     let limits = limits(designs);
     let mut held = limits.clone();
-    let fit = |design: &Design, held: &Held| {
+    let fit = |design: &Design, held: &GroupBounds| {
         tried(design, &variables_within(design, &limits), held, (shop, room, spare))
     };
     let mut moves: Vec<Option<Move>> =

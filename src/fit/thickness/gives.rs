@@ -41,7 +41,7 @@ enum Written {
 
 /// One dimension that may change.
 #[derive(Clone, Debug)]
-struct Member {
+struct GivenSize {
     key: String,
     form: Written,
     /// In mm, degrees, or as a plain number; 1 for a line of stations.
@@ -58,7 +58,7 @@ struct Member {
 /// One give, or all of a design that change alike.
 #[derive(Clone, Debug)]
 pub(super) struct Variable {
-    members: Vec<Member>,
+    members: Vec<GivenSize>,
     /// The group that it changes alike with.
     pub(super) alike: Option<String>,
     /// Relative changes that are allowed.
@@ -95,7 +95,7 @@ pub(super) fn variables(design: &Design) -> Vec<Variable> {
     all
 }
 
-fn member(design: &Design, copy: &mut Design, give: &params::Give) -> Option<Member> {
+fn member(design: &Design, copy: &mut Design, give: &params::Give) -> Option<GivenSize> {
     let (form, asked) = match dimension(copy, &give.key)? {
         Dimension::Length(length) => (Written::Length, length.as_mm()),
         Dimension::Number(number) => (Written::Number, *number),
@@ -117,7 +117,7 @@ fn member(design: &Design, copy: &mut Design, give: &params::Give) -> Option<Mem
     let [one, other] = params::room(design, &give.key).map(change);
     let room = [one.min(other), one.max(other)];
     let (one, other) = (change(value(&give.least)), change(value(&give.most)));
-    Some(Member {
+    Some(GivenSize {
         key: give.key.clone(),
         form,
         asked,
@@ -216,7 +216,7 @@ impl Variable {
     /// What was done to its dimensions, if anything.
     pub(super) fn changes(&self, change: f64) -> Vec<Change> {
         let limit = if change < 0.0 { self.least } else { self.most };
-        let one = |member: &Member| {
+        let one = |member: &GivenSize| {
             let shown = |change: f64| member.shown(member.value(change));
             let (asked, fitted) = (shown(0.0), shown(change));
             // A change of less than is printed is none to the maker, and none can be measured.
@@ -233,7 +233,7 @@ impl Variable {
     }
 }
 
-impl Member {
+impl GivenSize {
     fn value(&self, change: f64) -> f64 {
         self.asked + change * self.scale
     }

@@ -18,7 +18,7 @@ pub use limits::BodyRoom;
 
 use crate::params::{self, Board, Bound, Design, Shop};
 use crate::shape::Body;
-use alike::{Held, Move};
+use alike::{GroupBounds, Move};
 use gives::{Variable, moved};
 use limits::FitLimits;
 use search::{FitFound, KEPT, Search};
@@ -118,7 +118,7 @@ fn as_asked(design: &Design) -> Fit {
 fn tried(
     design: &Design,
     variables: &[Variable],
-    held: &Held,
+    held: &GroupBounds,
     (shop, room, spare): (&Shop, BodyRoom, Spare),
 ) -> Option<Move> {
     let bounds: Vec<[f64; 2]> = variables
