@@ -25,7 +25,8 @@ use rayon::prelude::*;
 pub struct Outcome {
     /// All that there is to say. A finding about one piece of several has its index.
     pub findings: Findings,
-    /// The job, if it could be planned to its end.
+    /// The job, if each of its pieces could be made. Without a mounting, of a whole job, where it
+    /// can't be held or carved, which is a fault.
     pub job: Option<Job>,
     /// What the rules looked at: each piece's name and table, as far as they came, also when there
     /// is no job.
@@ -55,10 +56,17 @@ pub fn codes() -> Vec<Code> {
 pub fn plan(order: &Order) -> Outcome {
     let mut findings = Findings::new();
     fit::readings(&order.board, &mut findings);
-    let made = each(order, order.designs.par_iter(), &mut findings, |number, design, out| {
-        made::made(order, number, design, out)
+    fit::alone(&order.designs, &mut findings);
+    let fits = fit::to_board(&order.designs, &order.board, &order.shop, order.spare);
+    let made = each(order, fits.into_par_iter(), &mut findings, |number, fitted, out| {
+        made::made(order, number, fitted, out)
     });
     let mut pieces: Vec<Piece> = made.into_iter().flatten().collect();
+    check::together(
+        &order.shop,
+        pieces.iter_mut().map(|p| (&p.stock, &mut p.checks)),
+        &mut findings,
+    );
     let all = pieces.len() == order.designs.len();
     let mounting = match order.scope {
         Scope::Packet if all => mounted(order, &mut pieces, &mut findings),
@@ -72,8 +80,7 @@ pub fn plan(order: &Order) -> Outcome {
     }
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();
-    let whole = all && (order.scope == Scope::Body || mounting.is_some());
-    let job = whole.then(|| Job {
+    let job = all.then(|| Job {
         board: order.board.clone(),
         shop: order.shop.clone(),
         tolerance: order.tolerance,

@@ -119,7 +119,7 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
             ),
             format!(
                 "Let it stick out {} mm further, {}.",
-                plain((limit.as_mm() - room).max(0.0), 1),
+                plain((10.0 * (limit.as_mm() - room) - 1e-9).ceil().max(0.0) / 10.0, 1),
                 least.meets.help()
             ),
         );

@@ -1,10 +1,14 @@
 //! Are the cutters that the work names in the shop, and can they do it?
 
 use super::Context;
+use super::cure::{self, Sense};
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::{Cutter, CutterForm};
+use crate::outline::{arcs, slots};
+use crate::params::{Cutter, CutterForm, Head};
 use crate::relief::skirt_width;
+use crate::shape::Body;
+use crate::units::Length;
 
 /// The work names a cutter that the shop does not have.
 pub const CUTTER_ABSENT: Code = Code {
@@ -112,7 +116,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                      shop fits into it",
                     rough.name, rough.diameter
                 ),
-                format!("Add a flat cutter of {width} or a little less, or rough with one."),
+                format!(
+                    "Add a flat cutter of {} or a little less, or rough with one.",
+                    down(width)
+                ),
             )
             .at(Source::Shop, "work.rough"),
         );
@@ -131,14 +138,37 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                     "the slots are {} wide and \"{}\" cuts {}",
                     tines.slot.width, cutter.name, cutter.diameter
                 ),
-                format!(
-                    "Make tines.slot.width {} or more, or name a thinner cutter under work.slots.",
-                    cutter.diameter
-                ),
+                match wide_enough(at, cutter) {
+                    Some(width) => format!(
+                        "Make tines.slot.width {width}, or name a thinner cutter under work.slots."
+                    ),
+                    None => "Name a thinner cutter under work.slots; wider slots leave no tine of \
+                             the shop's limits.tine."
+                        .to_owned(),
+                },
             )
             .at(Source::Design, "tines.slot.width"),
         );
     }
+}
+
+/// A cutter of so many hundredths of a millimetre, and no more than it may be.
+fn down(width: Length) -> Length {
+    Length::mm((100.0 * width.as_mm() + 1e-9).floor() / 100.0)
+}
+
+/// The least width of slots that this cutter goes into, where tines remain between them.
+fn wide_enough(at: &Context<'_>, cutter: &Cutter) -> Option<Length> {
+    cure::length(at, "tines.slot.width", Sense::More, |design| {
+        let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) else { return false };
+        let body = Body::new(design);
+        let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
+        let length = body.length();
+        let cut = slots::slots(&outline, length, bowl.length, bowl.width, tines, cutter.diameter);
+        let least = slots::measure(&outline, length, tines, &cut);
+        tines.slot.width >= cutter.diameter
+            && least.is_some_and(|tines| tines.tine_width_least >= at.shop.limits.tine)
+    })
 }
 
 fn unfit(cutter: &Cutter, key: &str, need: &str) -> Finding {

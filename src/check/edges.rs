@@ -1,10 +1,12 @@
 //! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
 use super::context::INSIDE;
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Head, Side};
+use crate::params::{Design, Head, Side};
+use crate::shape::Body;
 use crate::units::{Length, plain};
 use glam::{DVec2, DVec3};
 
@@ -27,8 +29,8 @@ pub const THIN_PLACE: Code = Code {
     explain: "Somewhere more than 2 mm inside the outline the shortest way through the wood, from \
         the top to the bottom in any direction, is under the shop's limits.thin. On a slant that \
         is less than the upright thickness. It is looked for on cells of 1 mm and then closed in \
-        on with the formula. Make the wood thicker there: bowl.wall, blade.thickness, blade.front \
-        or handle.thickness, by the place. The rule doesn't see slots, nor what sanding takes off.",
+        on with the formula. Make the wood thicker there: utensil.edge beside the rim, elsewhere \
+        bowl.wall, blade.thickness or handle.thickness. The rule doesn't see slots, nor what sanding takes off.",
 };
 
 /// The upright edge is like a knife.
@@ -76,7 +78,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                         plain(place.x, 0),
                         plain(place.y, 0)
                     ),
-                    format!("Make {key} greater."),
+                    stout_enough(at, sides, key, thick),
                 )
                 .on(place, None)
                 .at(Source::Design, key),
@@ -96,8 +98,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                     plain(edge, 2),
                     plain(place.x, 0)
                 ),
-                "Make utensil.edge higher (or blade.front, at the front of a turner), and round it \
-                 by hand.",
+                high_enough(at),
             )
             .on(place, None)
             .at(Source::Design, "utensil.edge"),
@@ -140,6 +141,40 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     (!says.is_empty()).then(|| says.join("; "))
+}
+
+/// What makes the thinnest place thick enough, where it is as thick as said.
+fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> String {
+    let limit = at.shop.limits.check.thin.as_mm();
+    let does = |design: &Design| {
+        cure::looked(at, sides, design, |at, sides| {
+            let found = least(sides).map(|(_, ends)| closed_in(at, ends).0);
+            found.is_none_or(|thick| thick >= limit)
+        })
+    };
+    let found = match key {
+        "handle.thickness" => {
+            let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
+            cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
+        }
+        // Beside the rim, under a steep side of the hollow, it is the edge that makes the difference.
+        _ => cure::sentence(
+            &["utensil.edge", key].map(|key| (key, cure::length(at, key, Sense::More, does))),
+        ),
+    };
+    found.unwrap_or_else(|| {
+        format!("Make {key} or utensil.edge greater; on this board neither does by itself.")
+    })
+}
+
+/// What makes the upright edge high enough.
+fn high_enough(at: &Context<'_>) -> String {
+    let limit = at.shop.limits.check.edge.as_mm();
+    let does = |design: &Design| upright(&Context { body: &Body::new(design), ..*at }).0 >= limit;
+    let to = |key| (key, cure::length(at, key, Sense::More, does));
+    let found = cure::sentence(&["utensil.edge", "blade.front"].map(to));
+    let found = found.unwrap_or_else(|| "Make utensil.edge higher.".to_owned());
+    format!("{found} Then round it by hand.")
 }
 
 /// Least distance from the top to the bottom, in any direction, away from the rim; with its ends.

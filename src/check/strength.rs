@@ -1,6 +1,7 @@
 //! Is it strong enough for its load? Estimates, by beam theory and published strength.
 
 use super::beam::{BeamSection, Bent, Slice, bend};
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -48,13 +49,9 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let Some(wood) = species(&at.board.species) else {
         return Some(format!("not known of {}", at.board.species));
     };
-    let length = at.body.length().as_mm();
-    let from = HAND.as_mm().min(0.4 * length);
     let columns = Columns::of(at, sides);
-    let grain = at.board.grain.as_radians();
-    let whole: Vec<BeamSection> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
     let load = at.design.load;
-    let bent = reckon(&whole, load.tip_n, length - BEHIND, wood, grain);
+    let bent = on_tip(at, &columns, wood);
     notes.figure("strength_tip_factor", 1.0 / bent.used);
     notes.figure("strength_tip_stress_mpa", bent.stress);
     notes.figure("strength_tip_at_mm", bent.at);
@@ -66,22 +63,12 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         plain(1.0 / bent.used, 1),
         plain(bent.at, 0)
     )];
-    judge(at, "the tip", "handle.thickness", load.tip_n, &bent, notes);
-    if let Some(tines) = &at.design.tines {
-        let root = length - tines.slot.length.as_mm();
-        let gaps = 0..tines.count as usize;
-        // Each with the place of its load.
-        let tines: Vec<(Vec<BeamSection>, f64)> = gaps
-            .filter_map(|gap| {
-                let tine = columns.sections(|x, found| x >= root && found == Some(gap));
-                Some((tine, columns.end(gap)? - BEHIND))
-            })
-            .collect();
-        let weakest = tines
-            .iter()
-            .map(|(tine, load_at)| reckon(tine, load.tine_n, *load_at, wood, grain))
-            .max_by(|a, b| a.used.total_cmp(&b.used));
-        if let Some(bent) = weakest {
+    judge(at, ("the tip", "handle.thickness"), load.tip_n, &bent, notes, |least| {
+        stout_handle(at, sides, wood, least)
+    });
+    if at.design.tines.is_some() {
+        let tines = tines(at, &columns);
+        if let Some(bent) = on_tine(at, &tines, wood) {
             notes.figure("strength_tine_factor", 1.0 / bent.used);
             notes.figure("strength_tine_stress_mpa", bent.stress);
             notes.figure("strength_tine_at_mm", bent.at);
@@ -92,11 +79,65 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 plain(bent.sag, 2),
                 plain(1.0 / bent.used, 1)
             ));
-            judge(at, "a tine", "tines", load.tine_n, &bent, notes);
+            judge(at, ("a tine", "tines"), load.tine_n, &bent, notes, |_| {
+                stout_tines(at, sides, wood)
+            });
             says.push(root_says(at, &tines, load.tine_n, wood, notes)?);
         }
     }
     Some(says.join("; "))
+}
+
+/// The bending of the whole piece by a load on its tip.
+fn on_tip(at: &Context<'_>, columns: &Columns, wood: &Species) -> Bent {
+    let length = at.body.length().as_mm();
+    let from = HAND.as_mm().min(0.4 * length);
+    let whole: Vec<BeamSection> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
+    let grain = at.board.grain.as_radians();
+    reckon(&whole, at.design.load.tip_n, length - BEHIND, wood, grain)
+}
+
+/// The sections of each tine, with the place of its load.
+fn tines(at: &Context<'_>, columns: &Columns) -> Vec<(Vec<BeamSection>, f64)> {
+    let Some(tines) = &at.design.tines else { return Vec::new() };
+    let root = at.body.length().as_mm() - tines.slot.length.as_mm();
+    (0..tines.count as usize)
+        .filter_map(|gap| {
+            let tine = columns.sections(|x, found| x >= root && found == Some(gap));
+            Some((tine, columns.end(gap)? - BEHIND))
+        })
+        .collect()
+}
+
+/// The bending of the tine that is weakest.
+fn on_tine(at: &Context<'_>, tines: &[(Vec<BeamSection>, f64)], wood: &Species) -> Option<Bent> {
+    let grain = at.board.grain.as_radians();
+    tines
+        .iter()
+        .map(|(tine, load_at)| reckon(tine, at.design.load.tine_n, *load_at, wood, grain))
+        .max_by(|a, b| a.used.total_cmp(&b.used))
+}
+
+/// By how much the handle's thickness must grow, in words.
+fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> Option<String> {
+    let wanted = at.shop.limits.check.safety;
+    cure::thicker_handle(at, least, |design| {
+        let bent =
+            cure::looked(at, sides, design, |at, sides| on_tip(at, &Columns::of(at, sides), wood));
+        1.0 / bent.used >= wanted
+    })
+}
+
+/// How thick the wood under the tines must be, in words.
+fn stout_tines(at: &Context<'_>, sides: &Sides, wood: &Species) -> Option<String> {
+    let wanted = at.shop.limits.check.safety;
+    let wall = cure::length(at, "bowl.wall", Sense::More, |design| {
+        let bent = cure::looked(at, sides, design, |at, sides| {
+            on_tine(at, &tines(at, &Columns::of(at, sides)), wood)
+        });
+        bent.is_some_and(|bent| 1.0 / bent.used >= wanted)
+    })?;
+    Some(format!("Make bowl.wall {wall}"))
 }
 
 /// Stress at the roots of the tines with its concentration, in words. `tines` are their sections,
@@ -166,14 +207,23 @@ fn reckon(sections: &[BeamSection], force: f64, load_at: f64, wood: &Species, gr
     )
 }
 
-fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes: &mut Notes) {
+fn judge(
+    at: &Context<'_>,
+    (what, key): (&str, &'static str),
+    force: f64,
+    bent: &Bent,
+    notes: &mut Notes,
+    cure: impl FnOnce(u32) -> Option<String>,
+) {
     let factor = 1.0 / bent.used;
     let wanted = at.shop.limits.check.safety;
     if factor >= wanted {
         return;
     }
-    // Strength grows with the square of the thickness.
+    // Strength grows with the square of the thickness, so less can't do.
     let thicker = 100.0 * ((wanted / factor).sqrt() - 1.0);
+    let cure = cure(thicker.ceil().clamp(1.0, 1e3) as u32)
+        .unwrap_or_else(|| "Make it thicker or wider there".to_owned());
     notes.say(
         Finding::caution(
             WEAK,
@@ -185,11 +235,7 @@ fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes
                 plain(force, 0),
                 plain(wanted, 1)
             ),
-            format!(
-                "Make it {} % thicker there, or wider, or say under [load] what it will really \
-                 bear.",
-                plain(thicker.ceil(), 0)
-            ),
+            format!("{cure}, or say under [load] what it will really bear."),
         )
         .on(DVec2::new(bent.at, 0.0), None)
         .at(Source::Design, key),

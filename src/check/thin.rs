@@ -1,8 +1,11 @@
 //! Is there wood enough in tines, wall and rim?
 
 use super::Context;
+use super::cure::{self, Sense};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::Head;
+use crate::mesh::{self, Sizes};
+use crate::params::{Design, Head};
+use crate::shape::Body;
 use crate::units::Length;
 
 /// A tine is too thin.
@@ -22,8 +25,9 @@ pub const WALL_TOO_THIN: Code = Code {
     explain: "Somewhere between the hollow and the back, measured square to the surface on the \
         finished mesh, there is less wood than the shop's limits.wall. The number under \
         bowl.wall holds below the lowest point; on the steep sides the wall is thinner than \
-        that, because it is cut at a slant. Make bowl.wall thicker, the hollow shallower or the \
-        head wider. The rule doesn't see what sanding takes off.",
+        that, because it is cut at a slant. Make bowl.wall thicker or the hollow shallower; where \
+        it is thinnest at the hollow's edge, the rim land wider (bowl.rim) or the body's edge \
+        higher (utensil.edge). The rule doesn't see what sanding takes off.",
 };
 
 /// The rim land is too narrow.
@@ -36,7 +40,7 @@ pub const RIM_TOO_THIN: Code = Code {
 };
 
 /// A mesh may measure this much less than the exact body (its usual tolerance).
-const MESH: Length = crate::mesh::USUAL;
+const MESH: Length = mesh::USUAL;
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let limits = &at.shop.limits;
@@ -61,10 +65,11 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 WALL_TOO_THIN,
                 message,
-                format!(
-                    "Raise bowl.wall by {} or more, or make the hollow shallower.",
-                    limits.wall - at.sizes.wall_least
-                ),
+                thick_enough(at).unwrap_or_else(|| {
+                    "Make bowl.wall thicker and bowl.depth less, bowl.rim wider, or the head wider; \
+                     on this board none of these does by itself."
+                        .to_owned()
+                }),
             )
             .at(Source::Design, "bowl.wall"),
         );
@@ -74,10 +79,51 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(
-            Finding::fault(RIM_TOO_THIN, message, format!("Make bowl.rim {} or more.", limits.rim))
-                .at(Source::Design, "bowl.rim"),
+            Finding::fault(
+                RIM_TOO_THIN,
+                message,
+                wide_enough(at).unwrap_or_else(|| {
+                    "Make bowl.rim wider; on this board with this head that is not enough by \
+                     itself."
+                        .to_owned()
+                }),
+            )
+            .at(Source::Design, "bowl.rim"),
         );
     }
+}
+
+/// What the mesh of another design measures. With no allowance for the mesh: what is told to be
+/// enough is so whatever tolerance the models are made with.
+fn measured(design: &Design) -> Sizes {
+    let body = Body::new(design);
+    let mesh = mesh::tessellate(&body, &body.lattice(), mesh::USUAL);
+    mesh::measure(&body, design, &mesh)
+}
+
+/// What makes the wall thick enough.
+fn thick_enough(at: &Context<'_>) -> Option<String> {
+    let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
+    // At the hollow's steep edge it is the rim land and the body's edge that make the difference.
+    let ways = [
+        ("bowl.wall", Sense::More),
+        ("bowl.depth", Sense::Less),
+        ("bowl.rim", Sense::More),
+        ("utensil.edge", Sense::More),
+    ];
+    let alone = cure::sentence(&ways.map(|(key, way)| (key, cure::length(at, key, way, does))));
+    // As high as before, where the board has no more height.
+    alone.or_else(|| {
+        let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;
+        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    })
+}
+
+/// What makes the rim wide enough.
+fn wide_enough(at: &Context<'_>) -> Option<String> {
+    let does =
+        |design: &Design| measured(design).rim_least.is_some_and(|rim| rim >= at.shop.limits.rim);
+    cure::sentence(&[("bowl.rim", cure::length(at, "bowl.rim", Sense::More, does))])
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {

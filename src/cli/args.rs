@@ -44,9 +44,6 @@ pub(super) enum Command {
     Build {
         #[command(flatten)]
         input: Input,
-        /// How the pieces of a set go together on the board
-        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
-        together: Together,
         /// The folder to write: new, empty, or an untouched packet of this tool
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
@@ -146,6 +143,9 @@ pub(super) struct Input {
     /// The shop file (TOML)
     #[arg(long, value_name = "SHOP")]
     pub(super) shop: PathBuf,
+    /// How the pieces of a set go together on the board
+    #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+    pub(super) together: Together,
     /// How far the models may be from the exact shape, from "0.002 mm" to "0.1 mm"
     #[arg(long, value_name = "LENGTH", default_value = "0.02 mm", value_parser = tolerance)]
     pub(super) tolerance: Length,
@@ -201,6 +201,7 @@ impl PictureOf {
             designs: vec![self.design.clone()],
             board: self.board.clone().unwrap_or_default(),
             shop: self.shop.clone().unwrap_or_default(),
+            together: Together::Free,
             tolerance: PICTURE_TOLERANCE,
             json: false,
         }

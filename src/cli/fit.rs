@@ -1,12 +1,12 @@
 //! `fit`: which board takes a set, what must change, and where each piece goes.
 
-use super::args::Input;
+use super::args::{Input, Together};
 use super::make::parsed;
 use super::say::{Console, Report};
 use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
-use crate::finding::{Finding, Source};
+use crate::finding::{Finding, Severity, Source};
 use crate::fit::choosing::{self, BoardVerdict, How, Offer};
 use crate::fit::layout::{self, Effort, Layout, Match, Neighbour};
 use crate::fit::{Placement, Spare};
@@ -67,11 +67,21 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
         in_words(&set, asked, &offers, &spread)
     };
     console.out(&text);
-    if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
-        && let Err(error) = draw(path, &set, asked, best)
-    {
-        console.err(&format!("the drawing was not written: {error}\n"));
-        return Ending::Faults;
+    if let (Some(path), Some(best)) = (&asked.drawing, offers.first()) {
+        match draw(path, &set, asked, best) {
+            Ok(faults) if faults.is_empty() => {}
+            Ok(faults) => {
+                let faults = faults.join("\n  ");
+                console.err(&format!(
+                    "The layout is drawn, but the job can't be made as it is:\n  {faults}\n"
+                ));
+                return Ending::Faults;
+            }
+            Err(error) => {
+                console.err(&format!("the drawing was not written: {error}\n"));
+                return Ending::Faults;
+            }
+        }
     }
     if done { Ending::Done } else { Ending::Faults }
 }
@@ -94,6 +104,7 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
         designs: vec![design.to_owned()],
         board: board.to_owned(),
         shop: asked.shop.clone(),
+        together: Together::Free,
         tolerance: crate::mesh::USUAL,
         json: asked.json,
     };
@@ -270,6 +281,8 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
         "reason": offer.reason,
         "usable_mm": round(board.usable_height().as_mm()),
         "clearance_mm": round(offer.layout.clearance.as_mm()),
+        "roomy": offer.layout.roomy,
+        "match_kept": offer.layout.kept,
         "clearances": near,
         "cost": offer.cost,
         "pieces": pieces,
@@ -277,22 +290,32 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
     })
 }
 
-/// Draws the best layout: the pieces that have a place, planned as `build` would.
-fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
+/// Draws the best layout: the pieces that have a place, planned as `build` would. What lies can be
+/// drawn though something else about the job is a fault; those are given back.
+fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<Vec<String>, String> {
     let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
     let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
-    let layout = Some(Layout { places, clearances: Vec::new(), ..offer.layout.clone() });
+    let layout = Layout { places, clearances: Vec::new(), ..offer.layout.clone() };
     let (board, shop) = (set.boards[offer.board].1.clone(), set.shop.clone());
-    let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
+    let order = job::Order::new(designs, board, shop);
+    let (spare, together) = (asked.spare, asked.together);
+    let order = job::Order { spare, together, layout: Some(layout.clone()), ..order };
     let outcome = job::plan(&order);
-    let Some(job) = outcome.job.filter(|_| !outcome.findings.has_fault()) else {
-        return Err("there is no job to draw; `treenwright check` says why".to_owned());
+    let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+    let faults: Vec<String> =
+        faults.map(|fault| format!("{}: {}", fault.code.name, fault.message)).collect();
+    let Some(job) = outcome.job else {
+        return Err(format!("a piece can't be made:\n  {}", faults.join("\n  ")));
     };
-    let drawing = board::layout::svg(&job);
+    let drawing = match &job.mounting {
+        Some(_) => board::layout::svg(&job),
+        None => board::layout::svg_loose(&job, &layout),
+    };
     files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => {
             format!("{} is there already; give another name", path.display())
         }
         _ => format!("{}: {error}", path.display()),
-    })
+    })?;
+    Ok(faults)
 }

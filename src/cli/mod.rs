@@ -40,10 +40,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New { what, path, unit } => new::new(&console, what, unit, &path),
         Command::Schema { what } => new::schema(&console, what),
         Command::Keys => new::keys(&console),
-        Command::Build { input, together, out, only, use_spare, date } => {
-            let how = (spare(use_spare), together.into());
+        Command::Build { input, out, only, use_spare, date } => {
             let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
-            make::build(&console, &input, &out, &only, how, &title)
+            make::build(&console, &input, &out, &only, spare(use_spare), &title)
         }
         Command::Fit { designs, board, shop, together, use_spare, kerf, drawing, json } => {
             let (spare, together) = (spare(use_spare), together.into());

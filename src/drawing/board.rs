@@ -5,6 +5,7 @@ mod bed;
 mod clear;
 pub mod layout;
 mod legend;
+mod scene;
 
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::piece::WIDE;
@@ -16,6 +17,7 @@ use crate::params::{FlawShape, StopSide};
 use crate::setup::Setup;
 use crate::units::{Length, plain};
 use glam::DVec2;
+use scene::{BoardView, Lying};
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
 const CHORD: Length = Length::mm(0.05);
@@ -38,7 +40,8 @@ pub(crate) enum Shows {
 
 /// The picture as SVG.
 pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
-    let (ink, size) = drawn(pieces, setup, shows);
+    let Some(scene) = BoardView::held(pieces) else { return String::new() };
+    let (ink, size) = drawn(&scene, setup, shows);
     ink.done(size, name)
 }
 
@@ -65,20 +68,20 @@ impl Paper {
     }
 }
 
-/// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
-/// board, shop and pins are shown.
-pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink, DVec2) {
+/// Draws the board in the setup of that number, with all pieces that lie on it, and its pins and
+/// hold-downs as far as they are known.
+fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
-    let Some(Mounted { job, mounting, .. }) = pieces.first() else { return (ink, DVec2::ONE) };
-    let Some(lies) = mounting.setups.get(setup) else { return (ink, DVec2::ONE) };
+    let BoardView { job, setups, pieces, mounting } = scene;
+    let Some(lies) = setups.get(setup) else { return (ink, DVec2::ONE) };
     let board = &job.board;
     let size = board.size();
-    let blocks: Vec<[DVec2; 4]> = match shows {
-        Shows::Wood => Vec::new(),
-        Shows::Setup => {
+    let blocks: Vec<[DVec2; 4]> = match mounting {
+        Some(mounting) if shows == Shows::Setup => {
             let held = &mounting.clamps.places[setup];
             held.iter().map(|place| place.plan.map(|p| lies.from_board.place(p))).collect()
         }
+        _ => Vec::new(),
     };
     let (low, high) = blocks
         .iter()
@@ -86,7 +89,7 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
     let paper = Paper::new(low, high);
     let foot = paper.at(low).y;
-    let rows = legend::rows(pieces, shows);
+    let rows = legend::rows(scene, shows);
     // Below the board: where the maker stands, and the legend.
     let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
 
@@ -104,7 +107,9 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         zero(&mut ink, paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
         axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
-        spacers(&mut ink, mounting, setup, &paper);
+        if let Some(mounting) = mounting {
+            spacers(&mut ink, mounting, setup, &paper);
+        }
         for (i, corners) in (1..).zip(&blocks) {
             ink.filled(corners, "white");
             ink.lines(Line::Seen, corners, true);
@@ -114,27 +119,21 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         }
     }
     if pieces.len() > 1 {
-        for Mounted { piece, placement, .. } in pieces {
+        for Lying { piece, placement, .. } in pieces {
             let at = DVec2::new(piece.body.neck_x().half().as_mm(), 0.0);
             let at = on_board(placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
             ink.words(at, Anchor::Middle, false, MINOR, &piece.design.name);
         }
     }
-    for (i, pin) in (1..).zip(&mounting.pins.places) {
-        let at = on_board(*pin);
-        let radius = (mounting.pins.hole.half().as_mm() * paper.scale).max(0.7);
-        ink.circle(Line::Seen, at, radius);
-        let cross = radius + 1.2;
-        ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
-        ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
-        ink.label(at, cross, whole, &format!("P{i}"));
+    if let Some(mounting) = mounting {
+        pins(&mut ink, mounting, &paper, &on_board, whole);
     }
     if shows == Shows::Wood {
-        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
+        clear::draw(&mut ink, &clear::shown(scene), &paper, &on_board, whole);
     }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
-        zeros(&mut ink, mounting, &on_board, whole);
+        zeros(&mut ink, setups, &on_board, whole);
         for reading in &board.readings {
             let at = on_board(reading.at);
             ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
@@ -150,6 +149,25 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
     ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
     legend::draw(&mut ink, foot + 13.0, &rows);
     (ink, whole)
+}
+
+/// The pins, crossed.
+fn pins(
+    ink: &mut Ink,
+    mounting: &Mounting,
+    paper: &Paper,
+    on_board: &dyn Fn(DVec2) -> DVec2,
+    whole: DVec2,
+) {
+    for (i, pin) in (1..).zip(&mounting.pins.places) {
+        let at = on_board(*pin);
+        let radius = (mounting.pins.hole.half().as_mm() * paper.scale).max(0.7);
+        ink.circle(Line::Seen, at, radius);
+        let cross = radius + 1.2;
+        ink.lines(Line::Thin, &[at - DVec2::X * cross, at + DVec2::X * cross], false);
+        ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
+        ink.label(at, cross, whole, &format!("P{i}"));
+    }
 }
 
 /// The ends of the spacers against the board; a long one goes on to its stop.
@@ -171,14 +189,14 @@ fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
 
 /// The piece with its slots and tabs; on the wood with its skirt's edge, which is what clearances
 /// are measured from, in a setup with the limit of the cutter's centre.
-fn piece(ink: &mut Ink, at: &Mounted<'_>, setup: usize, paper: &Paper, shows: Shows) {
-    let (outlines, setup) = (&at.piece.outlines, &at.carved.setups[setup].0);
+fn piece(ink: &mut Ink, at: &Lying<'_>, setup: usize, paper: &Paper, shows: Shows) {
+    let (outlines, setup) = (&at.piece.outlines, &at.setups[setup]);
     let flat = |path: &ArcPath| -> Vec<DVec2> {
         path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
     };
     let body = flat(&outlines.body);
     ink.filled(&body, "#e9e9e9");
-    for (_, tab) in &at.carved.tabs {
+    for (_, tab) in at.tabs {
         let tab = flat(tab);
         ink.filled(&tab, "#e9e9e9");
         ink.lines(Line::Thin, &tab, true);
@@ -275,8 +293,8 @@ fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
 }
 
 /// The corner of the board that is zero in each setup, on the board as it was measured.
-fn zeros(ink: &mut Ink, mounting: &Mounting, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
-    for setup in &mounting.setups {
+fn zeros(ink: &mut Ink, setups: &[Setup; 2], on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
+    for setup in setups {
         let at = on_board(setup.from_board.place_back(DVec2::ZERO));
         zero(ink, at);
         let name = match setup.face {
@@ -292,13 +310,17 @@ mod tests {
     use super::super::piece::tests::{job, stand_free};
     use super::*;
 
+    fn held(job: &Job) -> BoardView<'_> {
+        BoardView::held(&job.mounted()).expect("a whole job")
+    }
+
     #[test]
     fn words_stand_free_on_every_board() {
         for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
             let job = job(kind, board);
             for setup in 0..2 {
                 for shows in [Shows::Wood, Shows::Setup] {
-                    let (ink, size) = drawn(&job.mounted(), setup, shows);
+                    let (ink, size) = drawn(&held(&job), setup, shows);
                     stand_free(&ink, size);
                     if shows == Shows::Setup {
                         let said: Vec<&str> =
@@ -315,7 +337,7 @@ mod tests {
     #[test]
     fn the_wood_shows_where_zero_is_and_how_far_a_piece_is_from_the_edge() {
         let job = job("fork", "cherry");
-        let (ink, _) = drawn(&job.mounted(), 0, Shows::Wood);
+        let (ink, _) = drawn(&held(&job), 0, Shows::Wood);
         let said: Vec<&str> = ink.covered().iter().map(|(words, _)| words.as_str()).collect();
         // The edge by the outline's chords and the ball's skirt round them.
         let skirt = job.pieces[0].outlines.limit.area.to_polyline(CHORD);

@@ -11,7 +11,8 @@ pub const FITTED_TO_BOARD: Code = Code {
         height, so dimensions that its [give] table names have been moved, within their limits. \
         The least change was sought: the sum of weight times the square of each relative change. \
         All models, outlines and the sheet are of the changed design, and packet.json lists each \
-        change under `changes`. To keep the design as it is, take another board or take the key \
+        change under `changes`. What has a word under `alike` goes as far as that one of the set \
+        that must go furthest. To keep the design as it is, take another board or take the key \
         out of [give]. To move the change from one dimension to another, give the one that should \
         stay a greater weight.",
 };
@@ -25,7 +26,11 @@ impl Fit {
         let each: Vec<String> = self
             .changes
             .iter()
-            .map(|c| format!("{} from {} to {} (limit {})", c.key, c.asked, c.fitted, c.limit))
+            .map(|c| {
+                let alike = c.alike.as_ref();
+                let alike = alike.map_or(String::new(), |group| format!(", alike \"{group}\""));
+                format!("{} from {} to {} (limit {}{alike})", c.key, c.asked, c.fitted, c.limit)
+            })
             .collect();
         out.push(
             Finding::caution(

@@ -27,12 +27,11 @@ pub const MESH_UNSOUND: Code = Code {
 pub(super) fn made(
     order: &Order,
     number: Option<usize>,
-    design: &Design,
+    fitted: fit::Fit,
     out: &mut Findings,
 ) -> Option<Piece> {
     let Order { board, shop, .. } = order;
     let usable = board.usable_height();
-    let fitted = fit::to_board(design, board, shop, order.spare);
     fitted.say(usable, out);
     let fit::Fit { design, changes, advice, .. } = fitted;
     let body = Body::new(&design);
@@ -70,6 +69,9 @@ pub(super) fn made(
         under_slots,
         tines: tines.as_ref(),
         advice: advice.as_ref(),
+        set: &order.designs,
+        number: number.unwrap_or(0),
+        spare: order.spare,
     };
     let checks = check::first(&context, out);
     Some(Piece {

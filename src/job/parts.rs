@@ -155,6 +155,9 @@ impl Piece {
             under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.advice.as_ref(),
+            set: &order.designs,
+            number: self.number.unwrap_or(0),
+            spare: order.spare,
         }
     }
 }

@@ -32,6 +32,7 @@ pub const CODES: &[Code] = &[
     SLOT_TOO_LONG,
     GIVE_UNKNOWN,
     GIVE_RANGE,
+    GIVE_ALIKE,
     OFF_THE_BOARD,
     NO_USABLE_HEIGHT,
     FLAW_SHAPE,
@@ -297,6 +298,15 @@ Otherwise the design as it is written would be outside its own limits, and nobod
 which of the two is meant. A limit is a length, or a share of what is asked, such as \"80 %\"; \
 whole lists of stations, angles and plain numbers take shares only. Widen the limits, or change \
 the dimension.",
+};
+
+/// A give that can't change alike with others.
+pub const GIVE_ALIKE: Code = Code {
+    name: "give-alike",
+    explain: "Dimensions with the same word under `alike` change by the same share of what each \
+file asks for: all to 90 %, say. A dimension of 0 stays 0 whatever its share, so it can't keep up \
+with the others, and they would be held back for nothing. Take `alike` out for it, or ask for a \
+size other than 0.",
 };
 
 /// Something off the board.

@@ -1,6 +1,6 @@
 //! What fitting may change: the dimensions that a key can name, and the limits round them.
 
-use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, Part, SHARE};
+use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, Part, SHARE, TEXT};
 use super::read::{Item, Reader, Section};
 use super::{Design, Station};
 use crate::units::{Angle, Length};
@@ -17,6 +17,8 @@ pub struct Give {
     pub most: Bound,
     /// How unwillingly it changes: greater changes less.
     pub weight: f64,
+    /// The group that it changes alike with, if any.
+    pub alike: Option<String>,
 }
 
 /// A limit of a give.
@@ -61,6 +63,13 @@ pub(super) const WEIGHT: Key = NUMBER
     .or("1")
     .named("weight", "How unwillingly it changes: greater changes less.");
 
+/// The group of dimensions that change alike.
+pub(super) const ALIKE: Key = TEXT.such_as("handles").left_out("it changes by itself").named(
+    "alike",
+    "A word of yours: dimensions with the same one, in all designs of a set, change alike, by the \
+     same share of what each file asks for.",
+);
+
 /// `[give]`.
 pub(super) const GIVES: Key = Key::of(KeyShape::Gives)
     .such_as("{ \"bowl.depth\" = { least = \"12 mm\", most = \"16 mm\", weight = 2 } }")
@@ -88,6 +97,9 @@ impl Field for Vec<Give> {
                 };
             }
             out.insert("weight".into(), json!(give.weight));
+            if let Some(alike) = &give.alike {
+                out.insert("alike".into(), json!(alike));
+            }
             Value::Object(out)
         };
         self.iter().map(one).collect()
@@ -97,7 +109,7 @@ impl Field for Vec<Give> {
 /// Takes `"bowl.depth" = { .. }` and, since TOML reads it as tables within tables, `bowl.depth =
 /// { .. }` too.
 fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec<Give>) {
-    const KEYS: [&str; 3] = ["least", "most", "weight"];
+    const KEYS: [&str; 4] = ["least", "most", "weight", "alike"];
     for (name, item) in table.items() {
         let key = if above.is_empty() { name.to_owned() } else { format!("{above}.{name}") };
         let give = reader.table(&item, ONE);
@@ -117,6 +129,7 @@ fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec
             least: bound(reader, &give, "least"),
             most: bound(reader, &give, "most"),
             weight: f64::take(reader, &give, &WEIGHT).unwrap_or(f64::NAN),
+            alike: <Option<String> as Field>::take(reader, &give, &ALIKE).flatten(),
         });
     }
 }

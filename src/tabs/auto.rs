@@ -34,8 +34,6 @@ pub struct AutoGround<'a> {
     pub ground: TabGround<'a>,
     /// What pushes and what bears.
     pub pushed: Pushed<'a>,
-    /// Thickness of the body at a place inside its outline, in mm.
-    pub height: &'a dyn Fn(DVec2) -> f64,
     /// The hollow's edge: a closed polygon, or nothing.
     pub hollow: &'a [DVec2],
     /// Middle of the piece's mass in the plan, in mm.
@@ -44,8 +42,6 @@ pub struct AutoGround<'a> {
 
 /// Places are tried at every so many hundredths of the utensil's length.
 const STEP_PERCENT: u32 = 1;
-/// The body is measured this far inside the outline, past the rounding of its edge (no source).
-const STOUT_AT_MM: f64 = 3.0;
 /// The middle must be inside the supports by this much (no source).
 const WITHIN_MM: f64 = 0.5;
 /// Three tabs hold a piece as a stool stands; two leave it to their own stiffness.
@@ -147,10 +143,7 @@ fn candidates(asked: &params::Tabs, at: &AutoGround<'_>) -> Vec<Candidate> {
                 continue;
             };
             let whole = (asked.thickness - (tab.top - tab.bottom)).as_mm() < 0.01;
-            let stout =
-                tab.sides().into_iter().chain([tab.foot]).all(|foot| {
-                    (at.height)(foot - tab.out * STOUT_AT_MM) >= asked.thickness.as_mm()
-                });
+            let stout = ground.behind(&tab).iter().all(|body| *body >= asked.thickness.as_mm());
             let corners = place::corners(&contour);
             let off_hollow = at.hollow.is_empty() || apart(&corners, at.hollow) >= width;
             let off_slots = tab.foot.x + 1.5 * width <= roots;
@@ -270,6 +263,7 @@ mod tests {
         let height = |p: DVec2| if p.x < 20.0 { 3.0 } else { 12.0 };
         let at = AutoGround {
             ground: TabGround {
+                height: &height,
                 length: Length::mm(200.0),
                 outline: &outline,
                 parting: &|_| 0.0,
@@ -284,7 +278,6 @@ mod tests {
                 grain: &grain,
                 load: TabLoad { push_n, ..TabLoad::default() },
             },
-            height: &height,
             hollow: &HOLLOW,
             middle: DVec2::new(95.0, 0.0),
         };

@@ -235,7 +235,14 @@ impl Pushed<'_> {
     }
 
     /// What there is to say of it.
-    pub fn judge(&self, borne: &Borne, names: &[String], tabs: &[Tab], out: &mut Findings) {
+    /// `thick_enough` finds the thickness at which tabs of this design would do.
+    pub fn judge(
+        &self,
+        borne: &Borne,
+        names: &[String],
+        thick_enough: impl FnOnce() -> Option<Length>,
+        out: &mut Findings,
+    ) {
         let load = &self.load;
         if borne.enough(load) {
             return;
@@ -261,22 +268,14 @@ impl Pushed<'_> {
                 load.sag
             );
         }
-        let help = match self.thick_enough(tabs) {
+        let help = match thick_enough() {
             Some(thick) => {
-                format!("Make the tabs {thick} thick, or add one there, or push less.")
+                format!("Make tabs.thickness {thick}, or add a tab there, or push less.")
             }
             None => "Add a tab where it gives way, or let the tool place them: place = \"auto\"."
                 .to_owned(),
         };
         out.push(Finding::caution(TAB_WEAK, says, help).at(Source::Design, "tabs.thickness"));
-    }
-
-    /// The least thickness, in half millimetres up to 10, at which the same tabs would do.
-    fn thick_enough(&self, tabs: &[Tab]) -> Option<Length> {
-        (4..=20).map(|half| Length::mm(0.5 * f64::from(half))).find(|thick| {
-            let thicker: Vec<Tab> = tabs.iter().map(|tab| as_thick(tab, *thick)).collect();
-            self.reckon(&thicker).enough(&self.load)
-        })
     }
 }
 
@@ -389,7 +388,7 @@ mod tests {
         let borne = pushed.reckon(&tabs);
         assert_eq!((borne.factor(), borne.sag), (0.0, LOOSE));
         let names = ["tab 1".to_owned(), "tab 2".to_owned()];
-        let (_, said) = heard(|out| pushed.judge(&borne, &names, &tabs, out));
+        let (_, said) = heard(|out| pushed.judge(&borne, &names, || None, out));
         assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_WEAK]);
         assert_eq!(pushed.reckon(&[]).factor(), 0.0);
     }

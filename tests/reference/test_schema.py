@@ -18,6 +18,7 @@ BEYOND = {
     "edge-higher-than-the-blade": "edge against thickness",
     "edge-higher-than-the-bowl": "edge against depth and wall",
     "edge-too-high": "edge against the handle's thickness",
+    "give-alike": "a share of what the file asks for",
     "flaw-crosses-itself": "points against each other",
     "give-range": "a limit against what is asked",
     "give-twice": "one key in two spellings",

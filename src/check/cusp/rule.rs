@@ -137,6 +137,14 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     let limit = at.shop.limits.check.cusp;
     let wanted = step_for(passes.radius, passes.limit);
     let level = passes.level();
+    // How much further apart than they are the tracks would have to lie on a level place to leave
+    // cusps so high that just so much of a side is higher.
+    let spread = |side: &Cusps| {
+        let high = quantile(std::slice::from_ref(side), 1.0 - MANY).unwrap_or(level);
+        step_for(passes.radius, high) / passes.step
+    };
+    let spread = spread(&both[0]).max(spread(&both[1])).max(1.0);
+    let enough = floored(wanted / spread);
     if level > passes.limit {
         let message = format!(
             "steps of {} with \"{}\" leave cusps of {} mm on a level place; the shop allows {limit}",
@@ -144,7 +152,7 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
             cutter.name,
             plain(level, 3)
         );
-        let help = format!("A step-over of {} or less keeps to it.", Length::mm(wanted));
+        let help = format!("A step-over of {enough} or less keeps to it, on the slopes too.");
         return Some(about(at, cutter, message, help));
     }
     let worse = usize::from(both[1].over.worst > both[0].over.worst);
@@ -152,13 +160,6 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     if side.over.worst <= MANY {
         return None;
     }
-    // How much further apart than they are the tracks would have to lie on a level place to leave
-    // cusps so high that just so much of a side is higher.
-    let spread = |side: &Cusps| {
-        let high = quantile(std::slice::from_ref(side), 1.0 - MANY).unwrap_or(level);
-        step_for(passes.radius, high) / passes.step
-    };
-    let spread = spread(&both[0]).max(spread(&both[1]));
     let most = plain(100.0 * MANY, 0);
     let message = format!(
         "steps of {} with \"{}\" can leave cusps over {limit} on {} % of the {} ({})",
@@ -173,7 +174,7 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
          that side over, passes across it {} %. A step-over of {} or less leaves {most} % at worst.",
         percent(100.0 * side.over.along),
         percent(100.0 * side.over.across),
-        floored(wanted / spread)
+        enough
     );
     Some(about(at, cutter, message, help).on(side.at, Some(side.face.name())))
 }

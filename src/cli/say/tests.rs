@@ -13,6 +13,7 @@ fn input() -> Input {
         designs: vec!["spoon.toml".into()],
         board: "pear.toml".into(),
         shop: "shop.toml".into(),
+        together: crate::cli::args::Together::Free,
         tolerance: Length::mm(0.02),
         json: false,
     }

@@ -2,9 +2,9 @@
 //! dimensions on the board.
 
 use super::Paper;
+use super::scene::{BoardView, Lying};
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
-use crate::job::Mounted;
 use crate::outline::ArcPath;
 use crate::units::plain;
 use glam::DVec2;
@@ -17,16 +17,16 @@ const SHORT: f64 = 5.6;
 
 /// The clearances that are drawn: each piece's to the edge, to its nearest piece and to its nearest
 /// flaw, unless that is far off; and of each two neighbours once.
-pub(super) fn shown(pieces: &[Mounted<'_>]) -> Vec<Clear> {
-    let Some(first) = pieces.first() else { return Vec::new() };
-    let laid: Vec<[ArcPath; 2]> = pieces
+pub(super) fn shown(scene: &BoardView<'_>) -> Vec<Clear> {
+    let laid: Vec<[ArcPath; 2]> = scene
+        .pieces
         .iter()
-        .map(|Mounted { piece, placement, .. }| {
+        .map(|Lying { piece, placement, .. }| {
             let outlines = [&piece.outlines.body, &piece.outlines.limit.area];
             outlines.map(|path| path.transformed(placement.affine()))
         })
         .collect();
-    let all = clearances(&first.job.board, &laid, first.job.shop.limits.margin);
+    let all = clearances(&scene.job.board, &laid, scene.job.shop.limits.margin);
     let wanted = |clear: &Clear| {
         let nearest = |piece: usize, like: fn(Neighbour) -> bool| {
             let of =

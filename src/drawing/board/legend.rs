@@ -1,9 +1,9 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
 use super::super::ink::{Anchor, Ink, Line, MINOR};
+use super::scene::BoardView;
 use super::{Shows, WIDE};
 use crate::drawing::words;
-use crate::job::Mounted;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
@@ -31,10 +31,10 @@ pub(super) fn high(count: usize) -> f64 {
     HIGH * count.div_ceil(COLUMNS) as f64
 }
 
-pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
-    let slots = pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
-    let tabs = pieces.iter().any(|at| !at.carved.tabs.is_empty());
-    let flaws = pieces.first().is_some_and(|at| !at.job.board.flaws.is_empty());
+pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
+    let slots = scene.pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
+    let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
+    let flaws = !scene.job.board.flaws.is_empty();
     let wood = shows == Shows::Wood;
     let bed = pieces.first().is_some_and(|at| {
         let clamp = &at.job.shop.bed.clamp;

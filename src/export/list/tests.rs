@@ -63,6 +63,7 @@ pub(crate) fn sample() -> Entry {
                 least: Bound::Fraction(0.4),
                 most: Bound::Length(Length::mm(9.0)),
                 weight: 1.0,
+                alike: None,
             }],
         },
         measured: Measured {

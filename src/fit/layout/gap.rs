@@ -12,7 +12,12 @@ pub(super) struct Outline {
     closed: bool,
     low: DVec2,
     high: DVec2,
+    /// Boxes of so many edges each, so that those too far away are passed over together.
+    runs: Vec<(DVec2, DVec2)>,
 }
+
+/// Edges that are passed over together.
+const RUN: usize = 8;
 
 impl Outline {
     pub(super) fn closed(corners: Vec<DVec2>) -> Outline {
@@ -26,7 +31,14 @@ impl Outline {
             low = low.min(*corner);
             high = high.max(*corner);
         }
-        Outline { corners, closed, low, high }
+        let edges: Vec<(DVec2, DVec2)> = flaw::edges(&corners, closed).collect();
+        let around = |run: &[(DVec2, DVec2)]| {
+            run.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(low, high), (a, b)| {
+                (low.min(a.min(*b)), high.max(a.max(*b)))
+            })
+        };
+        let runs = edges.chunks(RUN).map(around).collect();
+        Outline { corners, closed, low, high, runs }
     }
 
     pub(super) fn bounds(&self) -> (DVec2, DVec2) {
@@ -35,6 +47,14 @@ impl Outline {
 
     fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         flaw::edges(&self.corners, self.closed)
+    }
+
+    /// The edges of one run.
+    fn run(&self, run: usize) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+        let count = self.corners.len();
+        let all = if self.closed || count < 2 { count } else { count - 1 };
+        let edge = move |i: usize| (self.corners[i], self.corners[(i + 1) % count]);
+        (run * RUN..all.min((run + 1) * RUN)).map(edge)
     }
 
     fn holds(&self, p: DVec2) -> bool {
@@ -70,17 +90,22 @@ pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
         if boxes(edge, other.bounds()) >= least {
             continue;
         }
-        for (c, d) in other.edges() {
-            if boxes(edge, (c.min(d), c.max(d))) >= least {
+        for (run, around) in other.runs.iter().enumerate() {
+            if boxes(edge, *around) >= least {
                 continue;
             }
-            let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
-            if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
-                cross = true;
-                least = 0.0;
-            } else {
-                let ends = to_edge(c, a, b).min(to_edge(d, a, b));
-                least = least.min(ends).min(to_edge(a, c, d)).min(to_edge(b, c, d));
+            for (c, d) in other.run(run) {
+                if boxes(edge, (c.min(d), c.max(d))) >= least {
+                    continue;
+                }
+                let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
+                if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
+                    cross = true;
+                    least = 0.0;
+                } else {
+                    let ends = to_edge(c, a, b).min(to_edge(d, a, b));
+                    least = least.min(ends).min(to_edge(a, c, d)).min(to_edge(b, c, d));
+                }
             }
         }
     }

@@ -115,8 +115,9 @@ fn kind(shape: &KeyShape) -> String {
             format!("\"{word}\", or {least} or more of {{ {} }}", names.join(", "))
         }
         KeyShape::Gives => {
-            "`least` and `most`, each a length or a share, and `weight`, for any key \
-                         that may give"
+            "`least` and `most`, each a length or a share, `weight`, and `alike` (a word of yours: \
+             dimensions with the same one, in all designs of a set, change by the same share), \
+             for any key that may give"
                 .to_owned()
         }
         KeyShape::Reasons => "a text for each code".to_owned(),

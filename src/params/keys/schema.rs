@@ -196,7 +196,7 @@ fn gives() -> Value {
             "anyOf": [quantity(&figure::LENGTH), quantity(&figure::SHARE)],
         })
     };
-    let mut one = inner(&[give::WEIGHT]);
+    let mut one = inner(&[give::WEIGHT, give::ALIKE]);
     one["properties"]["least"] = limit();
     one["properties"]["most"] = limit();
     one["required"] = json!(["least", "most"]);

@@ -29,8 +29,27 @@ pub(super) fn gives(design: &Design, reader: &mut Reader) {
                 continue;
             }
         };
+        if give.alike.is_some() && nothing(&mut copy, &give.key) {
+            reader.fault(
+                codes::GIVE_ALIKE,
+                &format!("{key}.alike"),
+                format!("`{}` is nothing, and no share of nothing is anything else.", give.key),
+                "Take `alike` out, or ask for a size that can change.",
+            );
+        }
         limit(&give.least, asked, &key, true, reader);
         limit(&give.most, asked, &key, false, reader);
+    }
+}
+
+/// Whether a dimension is 0, so that it can't change by a share.
+fn nothing(design: &mut Design, key: &str) -> bool {
+    match dimension(design, key) {
+        Some(Dimension::Length(length)) => length.as_mm() == 0.0,
+        Some(Dimension::Number(number)) => *number == 0.0,
+        Some(Dimension::Angle(angle)) => angle.as_radians() == 0.0,
+        Some(Dimension::Stations(line)) => line.iter().all(|at| at.size.as_mm() == 0.0),
+        None => false,
     }
 }
 
