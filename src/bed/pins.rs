@@ -112,29 +112,36 @@ pub fn place_pins(ground: &PinGround<'_>, asked: &[DVec2], out: &mut Findings) -
     let reach = |p: DVec2| free(p) && (ground.reach)(p);
     let pair = |free: &dyn Fn(DVec2) -> bool| pair(size, inset, pin, free);
     let found = pair(&|p| reach(p) && clear(p)).or_else(|_| pair(&reach));
-    let places = found.or_else(|_| {
-        let places = pair(&free).map_err(|lacking| {
+    let places = match found.or_else(|_| pair(&free)) {
+        Ok(places) => places,
+        Err(lacking) => {
+            out.push(
+                Finding::fault(
+                    NO_ROOM_FOR_PINS,
+                    format!("no sound wood is left {lacking} for a pin hole of {hole}"),
+                    "Use a longer or wider board, thinner pins, or a smaller margin.",
+                )
+                .at(Source::Shop, "pin.diameter"),
+            );
+            return None;
+        }
+    };
+    if let Some(off) = places.iter().find(|p| !(ground.reach)(**p)) {
+        out.push(
             Finding::fault(
-                NO_ROOM_FOR_PINS,
-                format!("no sound wood is left {lacking} for a pin hole of {hole}"),
-                "Use a longer or wider board, thinner pins, or a smaller margin.",
+                PINS_OUT_OF_REACH,
+                format!(
+                    "the machine doesn't reach both ends of the board: a pin at {}, {} mm of the \
+                     board is past its travel in one of the setups",
+                    crate::units::plain(off.x, 1),
+                    crate::units::plain(off.y, 1)
+                ),
+                "Move the work position, or use a shorter or narrower board.",
             )
-            .at(Source::Shop, "pin.diameter")
-        })?;
-        let off = places.iter().find(|p| !(ground.reach)(**p)).unwrap_or(&places[0]);
-        Err(Finding::fault(
-            PINS_OUT_OF_REACH,
-            format!(
-                "the machine doesn't reach both ends of the board: a pin at {}, {} mm of the board \
-                 is past its travel in one of the setups",
-                crate::units::plain(off.x, 1),
-                crate::units::plain(off.y, 1)
-            ),
-            "Move the work position, or use a shorter or narrower board.",
-        )
-        .at(Source::Shop, "machine"))
-    });
-    let places = places.map_err(|fault| out.push(fault)).ok()?;
+            .at(Source::Shop, "machine"),
+        );
+        return None;
+    }
     Some(Pins { places: places.to_vec(), hole })
 }
 

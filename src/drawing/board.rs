@@ -94,7 +94,7 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
 
     let on_board = |p: DVec2| paper.at(lies.from_board.place(p));
-    if shows == Shows::Setup {
+    if let Some(mounting) = mounting.filter(|_| shows == Shows::Setup) {
         bed::draw(&mut ink, &job.shop, &mounting.mounts[setup], size, &paper);
     }
     for at in pieces {

@@ -56,7 +56,7 @@ pub(super) fn bed(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
     }
     let clamp = &job.shop.bed.clamp;
     let tracks: Vec<ArcPath> =
-        clamp.tracks.iter().flat_map(|track| track.lines()).map(|ends| open(ends)).collect();
+        clamp.tracks.iter().flat_map(|track| track.lines()).map(open).collect();
     let radius = job.shop.bolt.size.thickness().half();
     let inserts = clamp.inserts.iter().flat_map(|insert| insert.places());
     let inserts: Vec<(DVec2, Length)> = inserts.map(|at| (at, radius)).collect();

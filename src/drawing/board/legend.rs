@@ -36,10 +36,8 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
     let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
     let flaws = !scene.job.board.flaws.is_empty();
     let wood = shows == Shows::Wood;
-    let bed = pieces.first().is_some_and(|at| {
-        let clamp = &at.job.shop.bed.clamp;
-        !(clamp.tracks.is_empty() && clamp.inserts.is_empty())
-    });
+    let clamp = &scene.job.shop.bed.clamp;
+    let bed = !(clamp.tracks.is_empty() && clamp.inserts.is_empty());
     let (seen, thin, limit) = match shows {
         Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
         Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
