@@ -59,6 +59,7 @@ impl Leaf {
     }
 
     /// Which of the boxes one of another leaf meets.
+    #[inline(always)]
     fn met(&self, other: &Leaf, i: usize) -> [bool; LEAF] {
         let mut met = [true; LEAF];
         for k in 0..3 {
