@@ -105,7 +105,7 @@ fn coordinate(text: &mut String, value: f64) -> std::fmt::Result {
     const MOST: f64 = 1e14;
     const DIGITS: usize = 5;
     let parts = (value * PARTS_OF_MM).round();
-    if !(parts.abs() < MOST) {
+    if parts.is_nan() || parts.abs() >= MOST {
         return write!(text, "{}", parts / PARTS_OF_MM + 0.0);
     }
     if parts < 0.0 {

@@ -128,3 +128,40 @@ fn grown(cells: &[bool], wide: usize) -> Vec<bool> {
         .map(|i| level[i] || at(i.checked_sub(wide)) || at(i.checked_add(wide)))
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A tab 2 mm high beside level skin, both 12 mm wide: the ball touches both within its radius.
+    #[test]
+    fn only_the_foot_is_marked_and_all_of_it() {
+        let (cell, wide, radius) = (0.1, 241, 1.5);
+        let half = |column: usize| column < wide / 2;
+        let cells = || (0..wide * wide).map(|i| i % wide);
+        let under = Under {
+            grid: Grid { low: DVec2::ZERO, cell, wide },
+            without: cells().map(|at| if half(at) { 0.0 } else { -9.0 }).collect(),
+            skin: cells().map(half).collect(),
+            strip: cells().map(|at| !half(at)).collect(),
+            top: 2.0,
+            crest: Vec::new(),
+            within: [DVec2::splat(2.0), DVec2::splat(22.0)],
+        };
+        let lift = Lift::of(&under, radius);
+        let edge = 12.0;
+        let across = |from: f64, to: f64| {
+            lift.along([DVec2::new(edge + from, 8.0), DVec2::new(edge + to, 12.0)])
+        };
+        assert!(!across(-9.0, -radius - 0.4) && !across(0.4, 9.0));
+        assert!(across(-radius + 0.4, -radius + 0.3) && across(-9.0, 9.0));
+        for step in 0..180 {
+            let p = DVec2::new(2.5 + 0.05 * f64::from(step), 12.03);
+            let [with, without] = lift.at(p).expect("on the grid");
+            assert!(with <= without + LEAST_LIFT || lift.along([p, p]), "{p}: {with} {without}");
+            // Nothing is higher than the arc that the ball leaves.
+            let off = (radius - (edge - p.x)).max(0.0);
+            assert!(with <= radius - (radius * radius - off * off).max(0.0).sqrt() + 0.6);
+        }
+    }
+}
