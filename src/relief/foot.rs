@@ -10,7 +10,7 @@
 //! promised: the corner between a tab's upright side and the body, where the cutter leaves its own
 //! radius.
 
-use super::lift::{Grid, LEAST_LIFT, Lift, Under};
+use super::lift::{Grid, LEAST_LIFT, Lifting, Under};
 use super::refine::{self, Halves};
 use super::tab::Tab;
 use glam::{DVec2, DVec3};
@@ -128,7 +128,7 @@ pub(super) struct Ground {
     grid: Grid,
     tall: usize,
     /// What the ball leaves there.
-    lift: Lift,
+    lift: Lifting,
 }
 
 impl Ground {
@@ -172,7 +172,7 @@ impl Ground {
             within: [least, most],
             grid: Grid { low: first, cell, wide },
             tall,
-            lift: Lift::default(),
+            lift: Lifting::default(),
         }
     }
 
@@ -231,7 +231,7 @@ impl Ground {
             crest: self.crest(built.rim),
             within: [place.low, place.high],
         };
-        Ground { lift: Lift::of(&under, radius), ..self }
+        Ground { lift: Lifting::of(&under, radius), ..self }
     }
 
     /// Whether something is lifted along a line of the plan, or beside it.

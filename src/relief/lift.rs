@@ -56,7 +56,7 @@ pub(super) struct Under {
 
 /// What the ball leaves, with the tab and without it, as far as anything may be lifted.
 #[derive(Default)]
-pub(super) struct Lift {
+pub(super) struct Lifting {
     grid: Grid,
     with: Vec<f64>,
     without: Vec<f64>,
@@ -64,9 +64,9 @@ pub(super) struct Lift {
     marked: Vec<bool>,
 }
 
-impl Lift {
+impl Lifting {
     /// Of a ball of that radius, in mm.
-    pub(super) fn of(under: &Under, radius: f64) -> Lift {
+    pub(super) fn of(under: &Under, radius: f64) -> Lifting {
         let Under { grid, top, .. } = *under;
         let [low, high] = under.within.map(|p| ((p - grid.low) / grid.cell).floor());
         let mut wanted = vec![false; under.without.len()];
@@ -92,7 +92,7 @@ impl Lift {
             wanted[cell] && some && with[cell] > from + LEAST_LIFT
         };
         let lifted: Vec<bool> = (0..wanted.len()).map(lifted).collect();
-        Lift { grid, with, without, marked: grown(&lifted, grid.wide) }
+        Lifting { grid, with, without, marked: grown(&lifted, grid.wide) }
     }
 
     /// What it leaves at a place, with the tab and without it.
@@ -148,7 +148,7 @@ mod tests {
             crest: Vec::new(),
             within: [DVec2::splat(2.0), DVec2::splat(22.0)],
         };
-        let lift = Lift::of(&under, radius);
+        let lift = Lifting::of(&under, radius);
         let edge = 12.0;
         let across = |from: f64, to: f64| {
             lift.along([DVec2::new(edge + from, 8.0), DVec2::new(edge + to, 12.0)])
