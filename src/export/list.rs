@@ -8,6 +8,7 @@ use super::{Artefact, ExportError};
 use crate::finding::{Finding, Findings};
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
@@ -389,7 +390,7 @@ pub fn list(
         board: asked::board(board),
         shop: asked::shop(shop),
         pieces,
-        files: artefacts.iter().map(file).collect(),
+        files: artefacts.par_iter().with_max_len(1).map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
     Ok(Artefact {

@@ -15,6 +15,7 @@ mod look;
 pub use error::WriteError;
 
 use super::Artefact;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsString;
 use std::fs;
@@ -122,10 +123,12 @@ fn fill(
         let path = new.join(folder);
         fs::create_dir(&path).map_err(|e| WriteError::disk("make the folder", &path, e))?;
     }
-    for artefact in artefacts {
+    let put = |artefact: &Artefact| {
         let path = new.join(&artefact.name);
-        disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))?;
-    }
+        disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))
+    };
+    let put: Vec<_> = artefacts.par_iter().with_max_len(1).map(put).collect();
+    put.into_iter().collect::<Result<(), _>>()?;
     flush(disk, new, artefacts)?;
     folders.iter().for_each(|folder| sync_folder(&new.join(folder)));
     sync_folder(new);

@@ -43,6 +43,12 @@ impl<'a> Wood<'a> {
         }
     }
 
+    /// Whether a region that touches no flaw lies beyond a wane's line.
+    pub fn past_wane(&self, region: &[DVec2]) -> bool {
+        let wanes = self.board.flaws.iter().filter(|flaw| flaw.kind == FlawKind::Wane);
+        wanes.into_iter().any(|flaw| self.beyond(flaw, region))
+    }
+
     /// Whether a region that does not touch a wane's line lies on the line's far side.
     fn beyond(&self, flaw: &Flaw, region: &[DVec2]) -> bool {
         let (FlawShape::Line(line), Some(&to)) = (&flaw.shape, region.first()) else {

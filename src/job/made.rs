@@ -46,7 +46,7 @@ pub(super) fn made(
     });
     sound("the body's mesh", strays, out)?;
     let ((audit, solids), sizes) = rayon::join(
-        || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
+        || (mesh.audit(), body.solids(&lattice)),
         || mesh::measure(&body, &design, &mesh),
     );
     sound("the body's mesh", audit.trouble(), out)?;

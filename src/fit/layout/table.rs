@@ -122,7 +122,7 @@ impl<'a> Table<'a> {
         let flaws = self.obstacles.iter().map(|flaw| flaw.gap(sound) - FLAW_CLEAR.as_mm());
         let least = flaws.fold(edge, f64::min);
         // Beyond a wane's line there is no wood, however far from the line.
-        if least > 0.0 && Wood::of(self.board).gap(&sound.corners) <= 0.0 {
+        if least > 0.0 && Wood::of(self.board).past_wane(&sound.corners) {
             return -sound.bounds().1.distance(sound.bounds().0);
         }
         least
