@@ -105,12 +105,13 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
         models
     });
     let models: Vec<carving::Models> = models.into_iter().collect::<Option<_>>()?;
-    let (mounting, bores) = held?.clamped(order, &models, findings);
+    let (mut mounting, bores) = held?.clamped(order, &models, findings);
     let carved = pieces.par_iter_mut().zip(models).zip(&mounting.placements);
     each(order, carved, findings, |_, ((piece, models), placement), out| {
         let models = (models, bores.as_ref());
         piece.carved = carving::carved(order, piece, &mounting, placement, models, out);
     });
+    mounting.steps = carving::steps(order, pieces, &mounting);
     pieces.iter().all(|piece| piece.carved.is_some()).then_some(mounting)
 }
 

@@ -97,6 +97,7 @@ impl Held {
             mounts,
             bore,
             borings,
+            steps: Vec::new(),
         };
         (mounting, bores)
     }

@@ -88,6 +88,8 @@ pub struct Mounting {
     pub bore: Option<Cutter>,
     /// The drill chart: the board's holes, then the bed's for each setup.
     pub borings: Vec<Boring>,
+    /// The order of work for all pieces; none before they are carved.
+    pub steps: Vec<Step>,
 }
 
 /// What belongs to one piece of a job, wherever it lies.
@@ -178,6 +180,4 @@ pub struct Carved {
     pub finished: Mesh,
     /// How well the pins make the two sides meet.
     pub registration: Registration,
-    /// The order of work.
-    pub steps: Vec<Step>,
 }

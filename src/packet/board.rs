@@ -4,6 +4,7 @@
 use super::files::Files;
 use super::{layers, words};
 use crate::blocks::block::Block;
+use crate::export::dxf::Layer;
 use crate::export::{stl, threemf};
 use crate::job::{Job, Mounting};
 use crate::params::HoldForm;
@@ -41,6 +42,23 @@ impl<'a> Files<'a> {
                 threemf::threemf(&plate.mesh, &title)
             });
         }
+        for (number, setup) in mounting.setups.iter().enumerate() {
+            let side = setup.face.name();
+            let rebates = clamps.rebates(number);
+            if !rebates.is_empty() {
+                self.drawing(&format!("{side}/rebates"), words::REBATES, side, move || {
+                    let turned = rebates.iter().map(|path| setup.from_board.path(path));
+                    vec![Layer::new("rebates", turned.collect())]
+                });
+            }
+        }
+        // The board is bored with its top up, once for all pieces.
+        self.drawing("top/pins", words::PINS, "top", || {
+            let holes = mounting.borings.iter().filter(|hole| hole.in_board);
+            let holes = holes.map(|hole| (hole.at, hole.diameter.half()));
+            vec![Layer::round("pins", holes.collect())]
+        });
+        self.drawing("bed/pins", words::BED_PINS, "bed", || layers::bed_holes(mounting));
         self.drawing("bed", words::BED, "bed", || layers::bed(job, mounting));
         self.drawing("board", words::BOARD, "board", || layers::board(job, mounting));
     }

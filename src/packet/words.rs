@@ -11,8 +11,9 @@ pub(super) const OUTLINE: &str = "the body's outline";
 pub(super) const SLOTS: &str = "the slots, to be cut when both faces are finished";
 pub(super) const TABS: &str = "the tabs";
 pub(super) const SAW: &str = "where the tabs are sawn off by hand";
-pub(super) const LIMIT: &str = "where the finishing cutter's centre must stay";
-pub(super) const PINS: &str = "holes for the pins";
+pub(super) const PINS: &str = "the board's holes for the pins, bored once with its top up";
+pub(super) const BED_PINS: &str =
+    "the bed's holes for the pins, for each setup on a layer, from the machine's home";
 pub(super) const BOARD: &str = "everything on the board, on layers of its own";
 pub(super) const LOW_HOLD_DOWN: &str =
     "a block to print, whose lip bears in a rebate of the board's edge";
@@ -20,7 +21,7 @@ pub(super) const HOLD_DOWN: &str = "a block to print, as tall as the stock under
 pub(super) const SPACER: &str = "a spacer to print, between a stop on the bed and the board's edge";
 pub(super) const PRINT_PLATE: &str = "blocks lying ready to print, without supports";
 pub(super) const REBATES: &str = "rebates in the board's edges, in which the low hold-downs bear";
-pub(super) const BED: &str = "the bed's holes, and how the board lies on it in each setup";
+pub(super) const BED: &str = "how the board lies on the bed in each setup, to look at";
 pub(super) const LIMITS: &str =
     "limits of each pass: where the cutter's centre stays, and what it may touch";
 pub(super) const SHEET: &str = "the job sheet: print it, or read it beside the machine";

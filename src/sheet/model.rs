@@ -23,9 +23,6 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
     let pieces = job.mounted().into_iter().zip(sheet.entries);
     let pieces: Vec<Whole<'_>> = pieces.map(|(at, entry)| Whole { at, entry }).collect();
     let Mounted { mounting, carved, piece, .. } = pieces.first()?.at;
-    // The steps of the piece that needs most stand for all.
-    let orders = pieces.iter().map(|piece| piece.at.carved.steps.as_slice());
-    let order = orders.max_by_key(|steps| steps.len())?;
     let name = match (title.name, pieces.len()) {
         (Some(name), _) => name.to_owned(),
         (None, 1) => piece.design.name.clone(),
@@ -43,11 +40,11 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             species: job.board.species.clone(),
             stock_height: piece.stock.height,
             layout_svg: board::svg(&drawn, 0, Shows::Wood, board::LAYOUT_NAME),
-            setups: setups::setups(&pieces, order),
+            setups: setups::setups(&pieces),
             drill: setups::drill(mounting),
             register: setups::register(carved),
         },
-        steps: setups::steps(order, pieces.len() == 1),
+        steps: setups::steps(&pieces, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),
         pieces: pieces

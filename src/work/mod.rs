@@ -7,8 +7,8 @@ pub mod order;
 pub mod plan;
 mod words;
 
-pub use order::{Step, Task};
-pub use plan::{Boring, WorkOrder, bore, bores, borings, plan};
+pub use order::{Step, StepFile, Task};
+pub use plan::{Boring, PieceOrder, Travels, WorkOrder, bore, bores, borings, plan, travel};
 
 use crate::finding::Code;
 

@@ -1,6 +1,6 @@
-//! What the order of work of a piece is put together from, once it is placed and held.
+//! What the order of work is put together from, once the board is held with all its pieces.
 
-use super::order::{self, Circumstances, Step};
+use super::order::{self, Circumstances, PieceWork, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
@@ -47,47 +47,72 @@ pub struct Boring {
     pub depth: Length,
 }
 
-/// What the order of work is made from: one piece on its mounting.
-#[derive(Clone, Copy)]
+/// What the order of work is made from: a board on its mountings, and the pieces on it.
+#[derive(Clone, Debug)]
 pub struct WorkOrder<'a> {
     /// The board.
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
-    /// The passes over the piece.
-    pub passes: &'a [Pass],
-    /// How many places are cleaned up.
-    pub clean_up: usize,
+    /// The pieces.
+    pub pieces: Vec<PieceOrder<'a>>,
     /// The pins on the board.
     pub pins: &'a Pins,
     /// What bores their holes.
     pub bore: Option<&'a Cutter>,
-    /// The holes.
-    pub borings: &'a [Boring],
     /// Where each setup is mounted.
     pub mounts: &'a [Mount; 2],
-    /// The two setups with the piece's relief models, each in its own frame.
-    pub carved: &'a [(Setup, Mesh); 2],
-    /// The lowest that is carved in each setup, over the bed.
-    pub lowest: [Length; 2],
     /// Hold-downs and spacers.
     pub clamps: &'a Clamps,
 }
 
-/// The order of work, and whether the machine goes everywhere that it leads to.
-pub fn plan(order: &WorkOrder<'_>, out: &mut Findings) -> Vec<Step> {
-    let WorkOrder { shop, clamps, .. } = *order;
-    for (side, ((setup, _), mount)) in order.carved.iter().zip(order.mounts).enumerate() {
-        let reached: Vec<Reached<'_>> = order
+/// What the order of work knows of a piece.
+#[derive(Clone, Copy, Debug)]
+pub struct PieceOrder<'a> {
+    /// Its design's name.
+    pub name: &'a str,
+    /// The passes over it.
+    pub passes: &'a [Pass],
+    /// How many of its places are cleaned up.
+    pub clean_up: usize,
+}
+
+/// A piece in its two setups: where the machine goes for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Travels<'a> {
+    /// The shop.
+    pub shop: &'a Shop,
+    /// The passes over the piece.
+    pub passes: &'a [Pass],
+    /// The setups with its relief models, each in its own frame.
+    pub carved: &'a [(Setup, Mesh); 2],
+    /// The lowest that is carved in each setup, over the bed.
+    pub lowest: [Length; 2],
+    /// The holes of the pins.
+    pub borings: &'a [Boring],
+    /// Where each setup is mounted.
+    pub mounts: &'a [Mount; 2],
+    /// Hold-downs and spacers.
+    pub clamps: &'a Clamps,
+}
+
+/// Whether the machine goes everywhere that a piece leads it to.
+pub fn travel(piece: &Travels<'_>, out: &mut Findings) {
+    for (side, ((setup, _), mount)) in piece.carved.iter().zip(piece.mounts).enumerate() {
+        let reached: Vec<Reached<'_>> = piece
             .passes
             .iter()
             .filter(|pass| pass.face == setup.face)
-            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(order.lowest[side]) })
+            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(piece.lowest[side]) })
             .collect();
-        let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
+        let holes = piece.borings.iter().filter(|hole| hole.face == setup.face);
         let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
-        mounts::travel(shop, setup, mount, &reached, &bored, clamps.over(), out);
+        mounts::travel(piece.shop, setup, mount, &reached, &bored, piece.clamps.over(), out);
     }
+}
+
+/// The order of work for a board with all its pieces.
+pub fn plan(order: &WorkOrder<'_>) -> Vec<Step> {
     order::steps(&work(order))
 }
 
@@ -164,8 +189,22 @@ pub fn borings(
 }
 
 fn work(order: &WorkOrder<'_>) -> Circumstances {
-    let WorkOrder { board, shop, pins, mounts, .. } = *order;
+    let WorkOrder { board, shop, pins, mounts, clamps, .. } = *order;
     let stock = board.usable_height();
+    let piece = |piece: &PieceOrder<'_>| PieceWork {
+        name: piece.name.to_owned(),
+        passes: piece
+            .passes
+            .iter()
+            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
+            .collect(),
+        slots_deep: piece
+            .passes
+            .iter()
+            .find_map(|pass| Some((stock - pass.through?).to_string()))
+            .unwrap_or_default(),
+        clean_up: piece.clean_up,
+    };
     Circumstances {
         skim_top: board.skim_top.to_string(),
         skim_bottom: board.skim_bottom.to_string(),
@@ -177,21 +216,11 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
             TurnAxis::Y => words::TURN_Y,
         },
         bore: order.bore.map(|cutter| cutter.name.clone()),
-        passes: order
-            .passes
-            .iter()
-            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
-            .collect(),
-        slots_deep: order
-            .passes
-            .iter()
-            .find_map(|pass| Some((stock - pass.through?).to_string()))
-            .unwrap_or_default(),
-        clean_up: order.clean_up,
-        hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
-        rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
-        rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
-        spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
+        pieces: order.pieces.iter().map(piece).collect(),
+        hold_downs: [0, 1].map(|side: usize| clamps.places[side].len()),
+        rebates: [0, 1].map(|side: usize| clamps.rebates(side).len()),
+        rebate: clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
+        spacers: clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
     }
 }

@@ -137,3 +137,10 @@ pub(super) const RAISE_GRAIN: StepWords = StepWords {
     why: "Water lifts the fibres that sanding pressed down; better now than at the first wash.",
     mind: "",
 };
+
+/// Between the last two of several.
+pub(super) const AND: &str = " and ";
+/// After what only some of the pieces have.
+pub(super) const ONLY_FOR: &str = " Only {pieces}.";
+/// How deep, where it differs from piece to piece.
+pub(super) const DEEP_EACH: &str = "{deep} ({piece})";

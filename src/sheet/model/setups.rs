@@ -14,18 +14,13 @@ use crate::units::{Length, Unit, plain};
 use crate::work::{self, Boring};
 use glam::DVec2;
 
-/// The setups of the board with all pieces on it; steps are counted as `order` has them.
-pub(super) fn setups(pieces: &[Whole<'_>], order: &[work::Step]) -> Vec<SetupLine> {
+/// The setups of the board with all pieces on it.
+pub(super) fn setups(pieces: &[Whole<'_>]) -> Vec<SetupLine> {
     let drawn: Vec<Mounted<'_>> = pieces.iter().map(|piece| piece.at).collect();
-    (0..2).filter_map(|at| one(pieces, &drawn, order, at)).collect()
+    (0..2).filter_map(|at| one(pieces, &drawn, at)).collect()
 }
 
-fn one(
-    pieces: &[Whole<'_>],
-    drawn: &[Mounted<'_>],
-    order: &[work::Step],
-    at: usize,
-) -> Option<SetupLine> {
+fn one(pieces: &[Whole<'_>], drawn: &[Mounted<'_>], at: usize) -> Option<SetupLine> {
     let Mounted { job, mounting, .. } = *drawn.first()?;
     let setup = mounting.setups.get(at)?;
     let face = setup.face.name();
@@ -56,7 +51,7 @@ fn one(
         ],
         places: places(mounting, at, setup),
         mount: mounted(mounting, at, mount),
-        passes: passes(pieces, order, setup.face),
+        passes: passes(pieces, job, &mounting.steps, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
             fill(words::BEFORE_FILES, &[("face", face)]),
@@ -185,29 +180,18 @@ fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
 }
 
 /// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
-fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLine> {
+fn passes(pieces: &[Whole<'_>], job: &Job, order: &[work::Step], face: Face) -> Vec<PassLine> {
     let cut = |(at, step): (usize, &work::Step)| {
-        let own: Vec<(&Whole<'_>, &work::Step)> = pieces
-            .iter()
-            .filter_map(|piece| {
-                Some((piece, piece.at.carved.steps.iter().find(|s| s.task == step.task)?))
-            })
-            .collect();
-        let (piece, first) = own.first()?;
-        let shop = &piece.at.job.shop;
-        // What every piece loads from its own folder is said once.
-        let each = own.len() > 1 && own.len() == pieces.len();
-        let files: Vec<String> = if each {
-            first.files.iter().map(|name| fill(words::EACH_FILE, &[("name", name)])).collect()
-        } else {
-            let own = own.iter();
-            own.flat_map(|(piece, step)| step.files.iter().map(|name| piece.path(name))).collect()
-        };
         Some(PassLine {
             count: at + 1,
             work: step.task.pass()?.work().to_owned(),
-            cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
-            files,
+            cutters: step
+                .cutters
+                .iter()
+                .filter_map(|name| job.shop.cutter(name))
+                .cloned()
+                .collect(),
+            files: loaded(pieces, step),
         })
     };
     let steps = order.iter().enumerate();
@@ -217,18 +201,32 @@ fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLin
         .collect()
 }
 
-/// The order of work. `loads` has the files named at each step.
-pub(super) fn steps(order: &[work::Step], loads: bool) -> Vec<Step> {
+/// The files of a step. What every piece of a set loads from its own folder is said once.
+fn loaded(pieces: &[Whole<'_>], step: &work::Step) -> Vec<String> {
+    let each = step.pieces.len() > 1 && step.pieces.len() == pieces.len();
+    let mut files: Vec<String> = Vec::new();
+    for file in &step.files {
+        let named = match file.piece.and_then(|piece| pieces.get(piece)) {
+            Some(_) if each => fill(words::EACH_FILE, &[("name", file.name)]),
+            Some(piece) => piece.path(file.name),
+            None => file.name.to_owned(),
+        };
+        if !files.contains(&named) {
+            files.push(named);
+        }
+    }
+    files
+}
+
+/// The order of work.
+pub(super) fn steps(pieces: &[Whole<'_>], order: &[work::Step]) -> Vec<Step> {
     order
         .iter()
-        .map(|step| {
-            let files = if loads { step.files.as_slice() } else { &[] };
-            Step {
-                what: step.what.clone(),
-                why: step.why.to_owned(),
-                mind: step.mind.to_owned(),
-                files: files.iter().map(|name| (*name).to_owned()).collect(),
-            }
+        .map(|step| Step {
+            what: step.what.clone(),
+            why: step.why.to_owned(),
+            mind: step.mind.to_owned(),
+            files: loaded(pieces, step),
         })
         .collect()
 }

@@ -233,8 +233,8 @@ pub struct PassLine {
     pub count: usize,
     /// What is done, such as `rough`.
     pub work: String,
-    /// The cutter, if the shop has one for it.
-    pub cutter: Option<Cutter>,
+    /// The cutters; none where the shop has none for it.
+    pub cutters: Vec<Cutter>,
     /// The packet's files that are loaded.
     pub files: Vec<String>,
 }

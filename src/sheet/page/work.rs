@@ -182,7 +182,7 @@ fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
     html! {
         tr {
             th scope="row" { span .box {} (pass.count) ". " (pass.work) }
-            @if let Some(cutter) = &pass.cutter {
+            @if let [cutter, ..] = pass.cutters.as_slice() {
                 td data-label=(words::CUTTER) {
                     b { (called(cutter)) } br; span .size { (size(cutter)) }
                 }
