@@ -13,7 +13,7 @@ use crate::job::{Job, Mounted, Mounting};
 use crate::outline::ArcPath;
 use crate::params::{FlawShape, StopSide};
 use crate::setup::Setup;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 use glam::DVec2;
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
@@ -70,7 +70,7 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
     let mut ink = Ink::default();
     let Some(Mounted { job, mounting, .. }) = pieces.first() else { return (ink, DVec2::ONE) };
     let Some(lies) = mounting.setups.get(setup) else { return (ink, DVec2::ONE) };
-    let board = &job.board;
+    let (board, unit) = (&job.board, job.shop.unit);
     let size = board.size();
     let blocks: Vec<[DVec2; 4]> = match shows {
         Shows::Wood => Vec::new(),
@@ -126,7 +126,7 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         ink.label(at, cross, whole, &format!("P{i}"));
     }
     if shows == Shows::Wood {
-        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
+        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, (whole, unit));
     }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
@@ -136,16 +136,27 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
             ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
             let other = DVec2::new(0.9, -0.9);
             ink.lines(Line::Thin, &[at - other, at + other], false);
-            ink.label(at, 0.9, whole, &plain(reading.thickness.as_mm(), 2));
+            ink.label(at, 0.9, whole, &fine(reading.thickness, unit));
         }
     }
     let stand = match shows {
         Shows::Wood => words::BOARD_FRONT,
         Shows::Setup => words::YOU_STAND_HERE,
     };
-    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
+    let stand = words::fill(stand, &[("unit", unit.symbol())]);
+    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, &stand);
     legend::draw(&mut ink, foot + 13.0, &rows);
     (ink, whole)
+}
+
+/// A distance that the head of the drawing gives the unit of.
+fn bare(length: Length, unit: Unit) -> String {
+    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
+}
+
+/// A reading, as fine as a caliper has it.
+fn fine(length: Length, unit: Unit) -> String {
+    plain(length.as_unit(unit), if unit == Unit::Inch { 3 } else { 2 })
 }
 
 /// The ends of the spacers against the board; a long one goes on to its stop.

@@ -192,6 +192,7 @@ pub(super) fn steps(order: &Order, pieces: &[Piece], mounting: &Mounting) -> Vec
         pieces: pieces.collect(),
         pins,
         bore: bore.as_ref(),
+        dowel: mounting.dowel,
         mounts,
         clamps,
     })

@@ -1,5 +1,6 @@
 //! What the sheet says of a job, or of several.
 
+mod bed;
 mod checks;
 mod sand;
 mod setups;
@@ -12,7 +13,7 @@ use crate::drawing::piece as drawings;
 use crate::export::list::Entry;
 use crate::job::{Mounted, Piece};
 use crate::params::Head;
-use crate::units::{Length, Unit, plain};
+use crate::units::{Length, plain};
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
@@ -40,11 +41,11 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             species: job.board.species.clone(),
             stock_height: piece.stock.height,
             layout_svg: board::svg(&drawn, 0, Shows::Wood, board::LAYOUT_NAME),
-            setups: setups::setups(&pieces),
-            drill: setups::drill(mounting),
-            register: setups::register(carved),
+            setups: setups::setups(&pieces, sheet),
+            bed: bed::of_bed(&pieces, sheet, mounting),
+            register: bed::register(carved, job.shop.unit),
         },
-        steps: setups::steps(&pieces, &mounting.steps),
+        steps: setups::steps(&pieces, sheet, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),
         pieces: pieces
@@ -68,8 +69,8 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<PagePicture>) -> Piec
         findings: entry.findings.clone(),
         checks: checks::lines(piece, &entry.findings),
         pictures,
-        plan_svg: drawings::views(piece),
-        profile_svg: drawings::cross_sections(piece),
+        plan_svg: drawings::views(piece, whole.at.job.shop.unit),
+        profile_svg: drawings::cross_sections(piece, whole.at.job.shop.unit),
         sand: sand::of(whole, sheet.maps),
     }
 }
@@ -86,14 +87,15 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
     let unit = job.shop.unit;
     let figure =
         |what: &str, value: String, estimate| Labelled { what: what.into(), value, estimate };
-    let length = |length: Length| {
-        format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
-    };
+    let length = |length: Length| length.said(unit).replace(' ', "\u{a0}");
     let measured = &entry.measured;
     let volume = plain(measured.body_volume_mm3 / 1e3, 1);
     let mut figures = vec![
         figure(words::HEIGHT, length(measured.height), false),
-        figure(words::SPARE, length(piece.stock.spare), false),
+        match piece.stock.spare < Length::ZERO {
+            true => figure(words::TOO_TALL, length(-piece.stock.spare), false),
+            false => figure(words::SPARE, length(piece.stock.spare), false),
+        },
         figure(words::VOLUME, fill(words::CUBIC_CM, &[("volume", &volume)]), false),
     ];
     if let Some(wall) = measured.wall_least {
@@ -147,13 +149,6 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
     };
     figures.push(figure(words::GIVES_WAY, sag, true));
     figures
-}
-
-const fn places(unit: Unit) -> usize {
-    match unit {
-        Unit::Millimetre => 2,
-        Unit::Inch => 3,
-    }
 }
 
 #[cfg(test)]

@@ -27,19 +27,19 @@ pub enum Task {
     Mount,
     /// It gets its holes for the pins.
     BorePins,
+    /// The dowels are put into the bed.
+    Dowels,
     /// It is turned and mounted for the second setup.
     Turn,
     /// A pass over the piece, in a setup.
     Cut(PassKind, Face),
     /// The tabs are sawn off.
     TabsOff,
-    /// The piece is sanded.
+    /// The piece is sanded and finished.
     Sand,
-    /// It is wetted and sanded again.
-    RaiseGrain,
 }
 
-use Task::{BoreBed, BorePins, Cut, Mount, Print, RaiseGrain, Rebates, Sand, Skim, TabsOff, Turn};
+use Task::{BoreBed, BorePins, Cut, Dowels, Mount, Print, Rebates, Sand, Skim, TabsOff, Turn};
 
 /// All tasks in their order, each with those that must be done before it where a job has them.
 const ORDER: &[(Task, &[Task])] = &[
@@ -52,7 +52,8 @@ const ORDER: &[(Task, &[Task])] = &[
     (Cut(Rough, Top), &[BorePins]),
     (Cut(Clear, Top), &[Cut(Rough, Top)]),
     (Cut(Finish, Top), &[Cut(Rough, Top), Cut(Clear, Top)]),
-    (Turn, &[Cut(Finish, Top)]),
+    (Dowels, &[BoreBed, Cut(Finish, Top)]),
+    (Turn, &[Cut(Finish, Top), Dowels]),
     (Cut(Rough, Bottom), &[Turn]),
     (Cut(Clear, Bottom), &[Cut(Rough, Bottom)]),
     (Cut(Finish, Bottom), &[Cut(Rough, Bottom), Cut(Clear, Bottom)]),
@@ -64,7 +65,6 @@ const ORDER: &[(Task, &[Task])] = &[
     ),
     (TabsOff, &[Cut(Edge, Bottom), BorePins]),
     (Sand, &[TabsOff]),
-    (RaiseGrain, &[Sand]),
 ];
 
 impl Task {
@@ -77,6 +77,7 @@ impl Task {
             Rebates => "rebates",
             Mount => "mount-top",
             BorePins => "bore-pins",
+            Dowels => "dowels",
             Turn => "turn",
             Cut(kind, face) => {
                 let other = |task: &Task| matches!(task, Cut(k, f) if *k == kind && *f != face);
@@ -88,7 +89,6 @@ impl Task {
             }
             TabsOff => "tabs-off",
             Sand => "sand",
-            RaiseGrain => "raise-grain",
         };
         key.to_owned()
     }
@@ -159,6 +159,16 @@ pub struct Circumstances {
     pub hole: String,
     /// How many pins.
     pub pins: usize,
+    /// A dowel's diameter.
+    pub dowel: String,
+    /// Its length.
+    pub dowel_long: String,
+    /// How much of it is in the bed.
+    pub dowel_in_bed: String,
+    /// How much of it is in the board.
+    pub dowel_in_board: String,
+    /// How far it ends under the board's upper face.
+    pub dowel_below: String,
     /// How the board is turned.
     pub turn: &'static str,
     /// Name of the boring cutter; none where the shop has none.
@@ -254,6 +264,17 @@ fn step(task: Task, work: &Circumstances) -> Option<Step> {
             };
             of_board(step, &["top/pins.dxf"])
         }
+        Dowels => {
+            let values = [
+                ("count", &work.pins.to_string()),
+                ("dowel", &work.dowel),
+                ("long", &work.dowel_long),
+                ("bed", &work.dowel_in_bed),
+                ("board", &work.dowel_in_board),
+                ("below", &work.dowel_below),
+            ];
+            said(task, &words::DOWELS, work, values)
+        }
         Turn => mounting(task, &words::TURN, work, Bottom),
         Cut(kind, face) => pass(kind, face, work)?,
         TabsOff => of_pieces(
@@ -261,7 +282,6 @@ fn step(task: Task, work: &Circumstances) -> Option<Step> {
             &["bottom/saw.dxf", "templates.pdf"],
         ),
         Sand => of_pieces(said(task, &words::SAND, work, NONE), &["templates.pdf"]),
-        RaiseGrain => said(task, &words::RAISE_GRAIN, work, NONE),
     })
 }
 

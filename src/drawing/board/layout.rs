@@ -2,16 +2,16 @@
 
 use super::{Line, Paper, Shows, drawn};
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
+use crate::drawing::measure::Both;
 use crate::drawing::words::{self, fill};
 use crate::job::Job;
-use crate::units::plain;
 use glam::DVec2;
 
 /// A drawing of a job's board with its pieces on it, flaws, grain, readings, pins, saw lines and
 /// what the saw takes off, as an SVG file, on white. Empty for a job without a mounting.
 pub fn svg(job: &Job) -> String {
     let Some(mounting) = &job.mounting else { return String::new() };
-    let board = &job.board;
+    let (board, unit) = (&job.board, job.shop.unit);
     let size = board.size();
     let (mut ink, whole) = drawn(&job.mounted(), 0, Shows::Wood);
     let paper = Paper::new(DVec2::ZERO, size);
@@ -35,9 +35,9 @@ pub fn svg(job: &Job) -> String {
         words::LAYOUT_TITLE,
         &[
             ("board", &board.name),
-            ("length", &plain(size.x, 1)),
-            ("width", &plain(size.y, 1)),
-            ("clear", &plain(mounting.clearance.as_mm(), 1)),
+            ("length", &Both::of(board.length, unit).main),
+            ("width", &Both::of(board.width, unit).main),
+            ("clear", &Both::of(mounting.clearance, unit).main),
         ],
     );
     ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);

@@ -4,10 +4,11 @@ use super::super::ink::{Anchor, Ink, Line, MINOR};
 use super::{Shows, WIDE};
 use crate::drawing::words;
 use crate::job::Mounted;
+use crate::units::Unit;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
-pub(super) type Row = (Mark, &'static str);
+pub(super) type Row = (Mark, String);
 
 /// How a meaning is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,8 +24,8 @@ pub(super) enum Mark {
 }
 
 /// Height of a row, and meanings in one.
-const HIGH: f64 = 5.4;
-const COLUMNS: usize = 3;
+const HIGH: f64 = 5.8;
+const COLUMNS: usize = 2;
 
 /// Height of so many meanings.
 pub(super) fn high(count: usize) -> f64 {
@@ -50,7 +51,9 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
         (Mark::Between, words::LEGEND_CLEAR, wood),
         (Mark::Zero, words::LEGEND_ZERO, wood),
     ];
-    all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
+    let unit = pieces.first().map_or(Unit::Millimetre, |at| at.job.shop.unit).symbol();
+    let there = all.into_iter().filter(|(.., there)| *there);
+    there.map(|(mark, text, _)| (mark, words::fill(text, &[("unit", unit)]))).collect()
 }
 
 pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {

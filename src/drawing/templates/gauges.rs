@@ -8,7 +8,7 @@ use crate::drawing::words::{self, fill};
 use crate::export::dxf::Layer;
 use crate::job::Piece;
 use crate::outline::ArcPath;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use glam::DVec2;
 
 /// Card left round a section, in mm: enough to hold.
@@ -26,7 +26,8 @@ pub(super) fn of(piece: &Piece) -> Vec<Layer<'static>> {
             let high = section.corners.iter().fold(DVec2::NEG_INFINITY, |high, p| high.max(*p));
             let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
             let title = fill(words::GAUGE, &named);
-            let [width, height] = [section.width, section.height].map(|size| Both::of(size).main);
+            let [width, height] =
+                [section.width, section.height].map(|size| Both::of(size, Unit::Millimetre).main);
             let size = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
             // Letters are no wider than this much of their height.
             let letters = title.chars().count().max(size.chars().count()) as f64;

@@ -4,6 +4,7 @@
 use super::figures::{in_mm, place};
 use crate::job::{Carved, Mounted, Mounting};
 use crate::units::Length;
+use crate::work::lift;
 use serde_json::{Value, json};
 
 /// What the tabs bear. An estimate, and it says so.
@@ -51,10 +52,17 @@ pub(super) fn piece(at: &Mounted<'_>) -> Value {
             let sum: f64 = paths.iter().map(crate::outline::ArcPath::signed_area).sum();
             super::rounded(sum)
         };
+        let levels = at.levels(pass);
         json!({
             "setup": pass.face.name(),
             "pass": pass.kind.key(),
             "cutter": pass.cutter.name,
+            "start_z_mm": in_mm(levels.start),
+            "end_z_mm": in_mm(levels.end),
+            "pass_depth_mm": levels.depth.map(in_mm),
+            "leaves_mm": in_mm(levels.leaves),
+            "lift_z_mm": in_mm(levels.lift),
+            "over_tabs_z_mm": levels.over_tabs.map(in_mm),
             "centre_mm2": area(&pass.centre),
             "through": pass.through.is_some(),
             "tip_lowest_mm": pass.through.map(in_mm),
@@ -84,6 +92,7 @@ pub(super) fn mounting(mounting: &Mounting, folders: &[String]) -> Value {
             "on_bed_mm": place(hole.on_bed),
             "diameter_mm": in_mm(hole.diameter),
             "depth_mm": in_mm(hole.depth),
+            "tip_depth_mm": in_mm(hole.tip),
         })
     });
     let mounts = mounting.mounts.iter().map(|mount| {
@@ -116,11 +125,49 @@ pub(super) fn mounting(mounting: &Mounting, folders: &[String]) -> Value {
         "pins_mm": mounting.pins.places.iter().map(|pin| place(*pin)).collect::<Vec<_>>(),
         "pin_hole_mm": in_mm(mounting.pins.hole),
         "drill_chart": chart.collect::<Vec<_>>(),
-        "bore": mounting.bore.as_ref().map(|cutter| &cutter.name),
+        "drilling": drilling(mounting),
+        "dowel": {
+            "count": mounting.pins.places.len(),
+            "length_mm": in_mm(mounting.dowel.length()),
+            "in_bed_mm": in_mm(mounting.dowel.in_bed),
+            "in_board_mm": in_mm(mounting.dowel.in_board),
+        },
         "mounts": mounts.collect::<Vec<_>>(),
         "hold_downs": super::clamps::hold_downs(mounting),
         "spacers": super::clamps::spacers(mounting),
         "plates": plates.collect::<Vec<_>>(),
         "steps": steps.collect::<Vec<_>>(),
     })
+}
+
+/// How the pins' holes are bored in the board and in the bed, each by a file in a frame of its own.
+fn drilling(mounting: &Mounting) -> Option<Value> {
+    let drilling = mounting.drilling()?;
+    let setup = &mounting.setups[0];
+    let deepest = |in_board: bool| {
+        let own = mounting.borings.iter().filter(|hole| hole.in_board == in_board);
+        own.map(|hole| hole.tip).fold(Length::ZERO, Length::max)
+    };
+    Some(json!({
+        "cutter": drilling.cutter.name,
+        "way": if drilling.path.is_some() { "path" } else { "drill" },
+        "path_mm": drilling.path.map(in_mm),
+        "turn_mm": drilling.turn.map(in_mm),
+        "peck_mm": in_mm(drilling.peck),
+        "plunge_mm_min": super::rounded(drilling.cutter.plunge()),
+        "speed_rpm": super::rounded(drilling.cutter.speed_rpm),
+        "board": {
+            "file": "top/pins.dxf",
+            "frame": "top",
+            "start_z_mm": in_mm(setup.stock_top),
+            "end_z_mm": in_mm(setup.stock_top - deepest(true)),
+            "lift_z_mm": in_mm(lift(setup, mounting.clamps.over())),
+        },
+        "bed": {
+            "file": "bed/pins.dxf",
+            "frame": "bed",
+            "start_z_mm": 0.0,
+            "end_z_mm": in_mm(-deepest(false)),
+        },
+    }))
 }

@@ -8,16 +8,16 @@ use super::super::words::{self, fill};
 use crate::check::{Cusps, cusp_height};
 use crate::export::{Artefact, cusp_map, reach_map};
 use crate::relief::Face;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 
 pub(super) fn of(piece: &Whole<'_>, maps: &[Artefact]) -> Sand {
     let shop = &piece.at.job.shop;
     let (high, apart) = shop.cutter(&shop.work.finish).map_or((0.0, 0.0), |cutter| {
-        let apart = cutter.step_over.as_mm();
+        let apart = cutter.step_over().as_mm();
         (cusp_height(cutter.diameter.half().as_mm(), apart), apart)
     });
-    let ridge = format!("{}\u{a0}mm", plain(high, 3));
-    let step = format!("{}\u{a0}mm", plain(apart, 2));
+    let unit = shop.unit;
+    let [ridge, step] = [high, apart].map(|mm| fine(mm, unit));
     let checks = &piece.at.piece.checks;
     // What is white all over is no picture.
     let high = checks.cusps.iter().filter(|side| side.over.worst > 0.0);
@@ -25,17 +25,28 @@ pub(super) fn of(piece: &Whole<'_>, maps: &[Artefact]) -> Sand {
     let limit = shop.limits.check.cusp;
     Sand {
         ridges: fill(words::SAND_RIDGES, &[("ridge", &ridge), ("step", &step)]),
-        ridge_scale: ridge_scale(limit),
+        ridge_scale: ridge_scale(limit, unit),
+        reach_scale: reach_scale(unit),
         ridge_maps: high.filter_map(|side| ridge_map(piece, side, maps)).collect(),
         maps: left.filter_map(|side| reach(piece, side.face, maps)).collect(),
     }
 }
 
+/// A small height in the shop's unit, as fine as sanding can tell.
+fn fine(mm: f64, unit: Unit) -> String {
+    let places = match unit {
+        Unit::Millimetre => 3,
+        Unit::Inch => 4,
+    };
+    let figure = plain(Length::mm(mm).as_unit(unit), places);
+    format!("{figure}\u{a0}{}", unit.symbol())
+}
+
 /// What the patterns of the maps of the ridges say.
-fn ridge_scale(limit: Length) -> String {
+fn ridge_scale(limit: Length, unit: Unit) -> String {
     let [limit, dots, strokes, lattice, _] =
-        cusp_map::steps(limit).map(|most| plain(f64::from(most), 3));
-    let around = plain(cusp_map::AROUND.as_mm(), 1);
+        cusp_map::steps(limit).map(|most| fine(f64::from(most), unit));
+    let around = cusp_map::AROUND.said(unit);
     let values = [
         ("limit", &*limit),
         ("dots", &dots),
@@ -44,6 +55,15 @@ fn ridge_scale(limit: Length) -> String {
         ("around", &around),
     ];
     fill(words::SAND_CUSPS, &values)
+}
+
+/// What the patterns of the maps of what is left say.
+fn reach_scale(unit: Unit) -> String {
+    let [clean, dots, strokes, lattice, _] =
+        reach_map::STEPS.map(|most| fine(f64::from(most), unit));
+    let values =
+        [("clean", &*clean), ("dots", &dots), ("strokes", &strokes), ("lattice", &lattice)];
+    fill(words::SAND_MAP, &values)
 }
 
 /// The map of a side's ridges, from among the packet's files.
@@ -94,9 +114,11 @@ mod tests {
 
     #[test]
     fn the_scale_of_the_ridges_goes_up_by_doubling_from_the_shops_limit() {
-        let told = ridge_scale(Length::mm(0.015));
+        let told = ridge_scale(Length::mm(0.015), Unit::Millimetre);
         for step in ["0.015", "0.03", "0.06", "0.12"] {
             assert!(told.contains(&format!("{step}\u{a0}mm")), "{step}: {told}");
         }
+        let inch = [ridge_scale(Length::mm(0.02), Unit::Inch), reach_scale(Unit::Inch)].concat();
+        assert!(inch.contains("0.0008\u{a0}in") && !inch.contains("mm"), "{inch}");
     }
 }

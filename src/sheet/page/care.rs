@@ -3,11 +3,9 @@
 //! A caution that belongs to one step stands at that step and not here.
 
 use super::info::{Sand, SheetInfo};
-use super::marks::text;
+use super::marks::{text, tick};
 use super::piece::shown;
-use crate::export::reach_map::STEPS;
-use crate::sheet::words::{self, fill};
-use crate::units::plain;
+use crate::sheet::words;
 use maud::{Markup, html};
 
 pub(super) fn begin(notes: &[String]) -> Markup {
@@ -32,16 +30,14 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
     let mut ridges: Vec<&str> = info.pieces.iter().map(|p| p.sand.ridges.as_str()).collect();
     ridges.dedup();
     let sands = || info.pieces.iter().map(|piece| &piece.sand);
-    let mapped = sands().any(|sand| !sand.maps.is_empty());
+    let mapped = sands().find(|sand| !sand.maps.is_empty());
     let mut scales: Vec<&str> = sands()
         .filter(|sand| !sand.ridge_maps.is_empty())
         .map(|sand| sand.ridge_scale.as_str())
         .collect();
     scales.dedup();
     let mut told: Vec<String> = scales.into_iter().map(str::to_owned).collect();
-    if mapped {
-        told.push(sand_map());
-    }
+    told.extend(mapped.map(|sand| sand.reach_scale.clone()));
     // Two sides, each with its ridges and with what is left.
     if sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4) {
         let last = told.pop().map_or(String::new(), |last| last + " ");
@@ -61,7 +57,7 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
             }
             ol .tick {
                 @for [what, why] in words::SAND_STEPS {
-                    li { p .what { (text(what)) } p .why { (why) } }
+                    li { p .what { (tick(text(what))) } @if !why.is_empty() { p .why { (why) } } }
                 }
             }
             p .mind { strong { (words::MIND) } " " (words::SAND_DUST) }
@@ -74,14 +70,6 @@ fn maps(sand: &Sand) -> Markup {
     html! {
         @if all().next().is_some() { div .maps { @for map in all() { (shown(map)) } } }
     }
-}
-
-/// What the maps' patterns say.
-fn sand_map() -> String {
-    let [clean, dots, strokes, lattice, _] = STEPS.map(|most| plain(f64::from(most), 2));
-    let values =
-        [("clean", &*clean), ("dots", &dots), ("strokes", &strokes), ("lattice", &lattice)];
-    fill(words::SAND_MAP, &values)
 }
 
 pub(super) fn finish() -> Markup {

@@ -62,6 +62,7 @@ pub(super) fn called(cutter: &Cutter) -> String {
         CutterForm::Vee(angle) => {
             fill(words::VEE_FORM, &[("angle", &plain(angle.as_degrees(), 1))])
         }
+        CutterForm::Drill(_) => words::DRILL_FORM.to_owned(),
     };
     with(&cutter.name, &form)
 }

@@ -19,8 +19,9 @@ fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
         flute: Length::mm(38.0),
         stick_out: Length::mm(52.0),
         feed_mm_min: 1800.0,
+        plunge_mm_min: None,
         speed_rpm: 16_000.0,
-        step_over: Length::mm(diameter / 12.0),
+        step_over: Some(Length::mm(diameter / 12.0)),
     }
 }
 

@@ -1,11 +1,13 @@
 //! The sheet's parts that are read at the machine: the board, the order of work, the setups.
 
+use super::drill;
 use super::figures::{bare, called, feed, shown};
-use super::info::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, Step};
-use super::marks::{drawing, text};
+use super::info::{BoardInfo, Loaded, PassLine, SetupLine, SheetInfo, Step};
+use super::marks::{drawing, listed, text, tick};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
-use crate::units::{Unit, plain};
+use crate::units::{Length, Unit, plain};
+use crate::work::Levels;
 use maud::{Markup, html};
 
 pub(super) fn board(board: &BoardInfo) -> Markup {
@@ -27,28 +29,27 @@ pub(super) fn steps(steps: &[Step]) -> Markup {
                 ol .tick {
                     @for step in steps {
                         li {
-                            p .what { (step.what) }
-                            @if !step.why.is_empty() { p .why { (step.why) } }
-                            @if !step.files.is_empty() {
-                                p .load { (words::LOAD) " " (listed(&step.files)) }
-                            }
+                            p .what { (tick(html! { (step.what) })) }
                             @if !step.mind.is_empty() {
                                 p .mind { strong { (words::MIND) } " " (step.mind) }
                             }
+                            @if !step.files.is_empty() {
+                                p .load { (words::LOAD) " " (listed(&step.files)) }
+                            }
+                            @if !step.why.is_empty() { p .why { (step.why) } }
                         }
                     }
                 }
+                (each_note(steps.iter().flat_map(|step| &step.files)))
             }
         }
     }
 }
 
-fn listed(files: &[String]) -> Markup {
+/// What the star before a file's name says, where there is one.
+fn each_note<'a>(mut files: impl Iterator<Item = &'a Loaded>) -> Markup {
     html! {
-        @for (i, file) in files.iter().enumerate() {
-            @if i > 0 { span .sep { ", " } }
-            code { (file) }
-        }
+        @if files.any(|file| file.name.starts_with('*')) { p .small { (text(words::EACH_NOTE)) } }
     }
 }
 
@@ -69,13 +70,13 @@ fn setup_page(info: &SheetInfo, setup: &SetupLine) -> Markup {
             (drawing(&title, &setup.picture))
             div .beside {
                 (zero(setup))
-                (places(&setup.places, info.unit))
+                (places(setup, info.unit))
             }
             div .halves {
                 (ticks(words::MOUNT, &setup.mount))
                 (ticks(words::BEFORE, &setup.before))
             }
-            (passes(&setup.passes, info.unit))
+            (passes(setup, info.unit))
         }
     }
 }
@@ -110,8 +111,10 @@ fn zero(setup: &SetupLine) -> Markup {
     }
 }
 
-fn places(places: &[PlaceLine], unit: Unit) -> Markup {
+fn places(setup: &SetupLine, unit: Unit) -> Markup {
     let on_bed = |axis| fill(words::ON_BED, &[("axis", axis)]);
+    let places = &setup.places;
+    let bed = places.iter().any(|place| place.on_bed.is_some());
     html! {
         div {
             h3 { (fill(words::PLACES, &[("unit", unit.symbol())])) }
@@ -121,21 +124,24 @@ fn places(places: &[PlaceLine], unit: Unit) -> Markup {
                         th scope="col" { (words::PLACE) }
                         th scope="col" { "X" }
                         th scope="col" { "Y" }
-                        th scope="col" { (on_bed("X")) }
-                        th scope="col" { (on_bed("Y")) }
+                        @if bed {
+                            th scope="col" { (on_bed("X")) }
+                            th scope="col" { (on_bed("Y")) }
+                        }
                     }
                 }
                 tbody {
                     @for place in places {
                         tr {
                             th scope="row" { b { (place.name) } " " (place.what) }
-                            @for figure in place.at.iter().chain(&place.on_bed) {
+                            @for figure in place.at.iter().chain(place.on_bed.iter().flatten()) {
                                 td { (bare(*figure, unit)) }
                             }
                         }
                     }
                 }
             }
+            @for line in &setup.measure { p .small { (line) } }
         }
     }
 }
@@ -144,60 +150,89 @@ fn ticks(title: &str, lines: &[String]) -> Markup {
     html! {
         div {
             h3 { (title) }
-            ul .tick { @for line in lines { li { (text(line)) } } }
+            ul .tick { @for line in lines { li { (tick(text(line))) } } }
         }
     }
 }
 
-fn passes(passes: &[PassLine], unit: Unit) -> Markup {
+fn passes(setup: &SetupLine, unit: Unit) -> Markup {
+    let of_unit = |word: &str| fill(word, &[("unit", unit.symbol())]);
     html! {
         h3 { (words::PASSES) }
+        @if let Some(bore) = &setup.bore { (drill::bore(bore, unit)) }
         table .stack.passes {
             thead {
                 tr {
                     th scope="col" { (words::STEP) }
                     th scope="col" { (words::CUTTER) }
                     th scope="col" { (words::FEED) }
+                    th scope="col" { (words::PLUNGE) }
                     th scope="col" { (words::SPEED) }
-                    th scope="col" { (words::STEP_OVER) }
-                    th scope="col" { (words::LOAD) }
+                    @for column in words::PASS_COLUMNS { th scope="col" { (of_unit(column)) } }
                 }
             }
-            tbody { @for pass in passes { (pass_row(pass, unit)) } }
+            tbody { @for pass in &setup.passes { (pass_row(pass, unit)) } }
         }
-        p .small {
-            (words::FEEDS_NOTE)
-            @if passes.iter().any(|pass| pass.files.iter().any(|file| file.starts_with('*'))) {
-                " " (text(words::EACH_NOTE))
-            }
-        }
+        p .small { (setup.lift) " " (words::FEEDS_NOTE) }
+        (each_note(setup.passes.iter().flat_map(|pass| &pass.files)))
     }
 }
 
+/// A pass in two rows: what is entered for it, and what is loaded.
 fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
     let size = |cutter: &Cutter| {
         let [across, out] = [cutter.diameter, cutter.stick_out].map(|length| shown(length, unit));
         fill(words::CUTTER_SIZE, &[("across", &across), ("out", &out)])
     };
+    let each = |figure: &dyn Fn(&Cutter) -> String| {
+        let all = pass.cutters.iter().map(figure).collect::<Vec<_>>();
+        if all.is_empty() { "\u{2013}".to_owned() } else { all.join("; ") }
+    };
+    let length = |length: Option<Length>| length.map_or("\u{2013}".to_owned(), |l| bare(l, unit));
+    let level = |pick: &dyn Fn(&Levels) -> Option<Length>| {
+        let mut told: Vec<String> = Vec::new();
+        for (pieces, levels) in &pass.levels {
+            let figure = length(pick(levels));
+            told.push(match pieces.as_str() {
+                "" => figure,
+                pieces => fill(words::OF_PIECE_SHORT, &[("figure", &figure), ("piece", pieces)]),
+            });
+        }
+        // The same for all pieces is said once.
+        let mut figures: Vec<String> = pass.levels.iter().map(|(_, l)| length(pick(l))).collect();
+        figures.dedup();
+        if let [one] = figures.as_slice() { one.clone() } else { told.join("; ") }
+    };
+    let [step_over, depth, from, to, leaves] = words::PASS_COLUMNS;
+    let over = pass.levels.iter().filter_map(|(_, levels)| levels.over_tabs);
+    let over = over.reduce(Length::max).map(|over| shown(over, unit));
+    let cell = |column: &str, figure: String| {
+        let column = fill(column, &[("unit", unit.symbol())]);
+        html! { td data-label=(column) { (figure) } }
+    };
     html! {
         tr {
-            th scope="row" { span .box {} (pass.count) ". " (pass.work) }
-            @if let [cutter, ..] = pass.cutters.as_slice() {
-                td data-label=(words::CUTTER) {
-                    b { (called(cutter)) } br; span .size { (size(cutter)) }
+            th scope="row" { (tick(html! { (pass.count) ". " (pass.work) })) }
+            td data-label=(words::CUTTER) {
+                @for cutter in &pass.cutters {
+                    b { (called(cutter)) } " " span .size { (size(cutter)) } " "
                 }
-                td data-label=(words::FEED) { (feed(cutter.feed_mm_min, unit)) }
-                td data-label=(words::SPEED) {
-                    (fill(words::RPM, &[("speed", &plain(cutter.speed_rpm, 0))]))
-                }
-                td data-label=(words::STEP_OVER) { (shown(cutter.step_over, unit)) }
-            } @else {
-                td data-label=(words::CUTTER) { "\u{2013}" }
-                td data-label=(words::FEED) { "\u{2013}" }
-                td data-label=(words::SPEED) { "\u{2013}" }
-                td data-label=(words::STEP_OVER) { "\u{2013}" }
+                @if pass.cutters.is_empty() { "\u{2013}" }
             }
-            td data-label=(words::LOAD) { (listed(&pass.files)) }
+            (cell(words::FEED, each(&|cutter| feed(cutter.feed_mm_min, unit))))
+            (cell(words::PLUNGE, each(&|cutter| feed(cutter.plunge(), unit))))
+            (cell(words::SPEED, each(&|cutter| plain(cutter.speed_rpm, 0))))
+            (cell(step_over, each(&|cutter| length(cutter.step_over))))
+            (cell(depth, level(&|levels| levels.depth)))
+            (cell(from, level(&|levels| Some(levels.start))))
+            (cell(to, level(&|levels| Some(levels.end))))
+            (cell(leaves, level(&|levels| Some(levels.leaves))))
+        }
+        tr .loads {
+            td colspan="10" {
+                (words::LOAD) " " (listed(&pass.files)) "."
+                @if let Some(over) = &over { " " (fill(words::OVER_TABS, &[("height", over)])) }
+            }
         }
     }
 }
