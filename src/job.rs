@@ -15,7 +15,7 @@ pub use made::MESH_UNSOUND;
 pub use order::{Order, Scope};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
-use crate::finding::{Code, Findings};
+use crate::finding::{Code, Findings, told_in};
 use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
@@ -69,6 +69,16 @@ pub fn plan(order: &Order) -> Outcome {
             check::accept(&piece.design.accept, piece.number, &mut findings);
         }
         piece.checks.settle(piece.number, &findings);
+    }
+    let unit = order.shop.unit;
+    findings.told_in(unit);
+    for piece in &mut pieces {
+        piece.checks.rows.iter_mut().for_each(|row| row.says = told_in(&row.says, unit));
+        for change in &mut piece.changes {
+            for said in [&mut change.asked, &mut change.fitted, &mut change.limit] {
+                *said = told_in(said, unit);
+            }
+        }
     }
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();

@@ -20,8 +20,8 @@ pub(crate) use sections::sections;
 pub(crate) const WIDE: f64 = 180.0;
 
 /// Where the piece stands on the paper, from left to right.
-const LEFT: f64 = 29.0;
-const RIGHT: f64 = 148.0;
+const LEFT: f64 = 26.0;
+const RIGHT: f64 = 143.0;
 
 /// Plan and profile, above each other.
 pub(crate) fn views(piece: &Piece, unit: Unit) -> String {

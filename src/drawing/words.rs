@@ -24,13 +24,11 @@ pub(crate) const LAYOUT_NAME: &str =
 pub(crate) const SETUP_NAME: &str =
     "Setup {count}, {face} up: the board on the bed, seen from where you stand";
 pub(in crate::drawing) const BOARD_FRONT: &str =
-    "Front edge: Y = 0. Left end: X = 0. Figures in {unit}.";
+    "Front edge: Y = 0. Left end: X = 0. Figures: {unit}.";
 pub(in crate::drawing) const YOU_STAND_HERE: &str = "You stand on this side";
 pub(in crate::drawing) const GRAIN: &str = "grain";
-pub(in crate::drawing) const LEGEND_SEEN: &str = "board, outline, pin holes (P)";
-pub(in crate::drawing) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
-pub(in crate::drawing) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
-pub(in crate::drawing) const LEGEND_STANDS: &str = "tabs (grey), spacers S";
+pub(in crate::drawing) const LEGEND_SEEN: &str = "board, outline, pin holes P";
+pub(in crate::drawing) const LEGEND_TABS: &str = "tabs";
 pub(in crate::drawing) const LEGEND_LIMIT: &str = "limit of the finishing cutter's centre";
 pub(in crate::drawing) const LEGEND_SLOTS: &str = "slots, cut last";
 pub(in crate::drawing) const LEGEND_FLAWS: &str = "knot, check or wane";
@@ -45,8 +43,7 @@ pub(in crate::drawing) const ZERO_BOTTOM: &str = "0, bottom up";
 pub(in crate::drawing) const TEMPLATE_PAGE: &str =
     "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
 pub(in crate::drawing) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
-pub(in crate::drawing) const TEMPLATE_LINES: &str =
-    "Dashed: tabs. Chain: saw lines and the middle.";
+pub(in crate::drawing) const TEMPLATE_LINES: &str = "Dashed: tabs. Chain: saw lines, middle.";
 pub(in crate::drawing) const TEMPLATE_GAUGES: &str = "Cut in two and hold to the handle.";
 pub(in crate::drawing) const GAUGE: &str = "{letter}: {place}";
 pub(in crate::drawing) const GAUGE_SIZE: &str = "{width} x {height}";

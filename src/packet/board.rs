@@ -8,6 +8,7 @@ use crate::export::dxf::Layer;
 use crate::export::{stl, threemf};
 use crate::job::{Job, Mounting};
 use crate::params::HoldForm;
+use crate::units::Unit;
 
 impl<'a> Files<'a> {
     /// What belongs to the board.
@@ -37,7 +38,9 @@ impl<'a> Files<'a> {
                 number => format!("workholding/print-plate-{number}"),
             };
             let title = format!("print plate {number} of {plates} for {}", job.board.name);
-            self.mesh(&format!("{name}.stl"), role, "", &plate.mesh);
+            self.model(&format!("{name}.stl"), role, "", || {
+                stl::stl(&plate.mesh, Unit::Millimetre)
+            });
             self.model(&format!("{name}.3mf"), role, "", move || {
                 threemf::threemf(&plate.mesh, &title)
             });
@@ -66,7 +69,9 @@ impl<'a> Files<'a> {
     /// A block as STL, 3MF and STEP.
     fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
         let Block { solid, mesh } = block;
-        self.model(&format!("workholding/{stem}.stl"), role, "", || stl::stl(mesh));
+        self.model(&format!("workholding/{stem}.stl"), role, "", || {
+            stl::stl(mesh, Unit::Millimetre)
+        });
         let title = name.clone();
         self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
             threemf::threemf(mesh, &title)

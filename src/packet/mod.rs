@@ -114,7 +114,8 @@ fn put_together(
 
 /// All files of a packet but for its sheet and its list, those that take longest first.
 fn files<'a>(job: &'a Job, folders: &'a [String]) -> Vec<ToMake<'a>> {
-    let mut files = Files { folder: "", unit: job.shop.unit, all: Vec::new() };
+    let mut files =
+        Files { folder: "", unit: job.shop.unit, models: job.shop.models, all: Vec::new() };
     for (folder, piece) in folders.iter().zip(&job.pieces) {
         files.folder = folder;
         files.body(piece);

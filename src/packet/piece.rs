@@ -36,13 +36,14 @@ impl<'a> Files<'a> {
         for side in 0..2 {
             self.setup(at, side);
         }
+        let unit = self.unit;
         for uncut in &at.piece.checks.uncut {
             let name = format!("{}{}.png", MAPS[0], uncut.face.name());
-            self.add(&name, words::REACH_MAP, "", "", || reach_map::png(uncut));
+            self.add(&name, words::REACH_MAP, "", "", move || reach_map::png(uncut, unit));
         }
         for cusps in &at.piece.checks.cusps {
             let name = format!("{}{}.png", MAPS[1], cusps.face.name());
-            self.add(&name, words::CUSP_MAP, "", "", || cusp_map::png(cusps));
+            self.add(&name, words::CUSP_MAP, "", "", move || cusp_map::png(cusps, unit));
         }
         let (pdf, svg) = (words::TEMPLATES_PDF, words::TEMPLATES_SVG);
         self.model("templates.pdf", pdf, "design", move || Ok(templates::pdf(&at)));

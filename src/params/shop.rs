@@ -84,6 +84,8 @@ keys! {
         printer_fit: Length = FIT.at("printer.fit").or("0.2 mm"),
         /// Thresholds of the checks.
         limits: Limits = table::<Limits>(),
+        /// Of the STL files that are carved from. Blocks to print, 3MF and STEP stay in mm.
+        models: Unit = choice::<Unit>().at("shop.models").or("mm"),
         /// What the templates are printed on.
         paper: Paper = choice::<Paper>().at("shop.paper").or("A4"),
         /// Bed, spindle and fits.

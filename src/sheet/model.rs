@@ -13,7 +13,7 @@ use crate::drawing::piece as drawings;
 use crate::export::list::Entry;
 use crate::job::{Mounted, Piece};
 use crate::params::Head;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
 const TABLESPOON_ML: f64 = 231.0 * 16.387_064 / 256.0;
@@ -89,14 +89,17 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
         |what: &str, value: String, estimate| Labelled { what: what.into(), value, estimate };
     let length = |length: Length| length.said(unit).replace(' ', "\u{a0}");
     let measured = &entry.measured;
-    let volume = plain(measured.body_volume_mm3 / 1e3, 1);
+    let (volume, cubic) = match unit {
+        Unit::Millimetre => (plain(measured.body_volume_mm3 / 1e3, 1), words::CUBIC_CM),
+        Unit::Inch => (plain(measured.body_volume_mm3 / unit.in_mm().powi(3), 2), words::CUBIC_IN),
+    };
     let mut figures = vec![
         figure(words::HEIGHT, length(measured.height), false),
         match piece.stock.spare < Length::ZERO {
             true => figure(words::TOO_TALL, length(-piece.stock.spare), false),
             false => figure(words::SPARE, length(piece.stock.spare), false),
         },
-        figure(words::VOLUME, fill(words::CUBIC_CM, &[("volume", &volume)]), false),
+        figure(words::VOLUME, fill(cubic, &[("volume", &volume)]), false),
     ];
     if let Some(wall) = measured.wall_least {
         let what = match piece.design.head {

@@ -18,7 +18,7 @@ mod work;
 
 pub use info::{
     BedLine, BoardInfo, BoreLine, ChecksLines, DrillLine, Enter, FileLine, Labelled, Loaded,
-    PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
+    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
 };
 
 use super::words::{self, fill};

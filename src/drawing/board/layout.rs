@@ -14,7 +14,7 @@ pub fn svg(job: &Job) -> String {
     let (board, unit) = (&job.board, job.shop.unit);
     let size = board.size();
     let (mut ink, whole) = drawn(&job.mounted(), 0, Shows::Wood);
-    let paper = Paper::new(DVec2::ZERO, size);
+    let paper = Paper::new(DVec2::ZERO, size, Shows::Wood);
     for (number, [low, high]) in (1..).zip(&mounting.offcuts) {
         let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
         ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);

@@ -37,13 +37,14 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
     let tabs = pieces.iter().any(|at| !at.carved.tabs.is_empty());
     let flaws = pieces.first().is_some_and(|at| !at.job.board.flaws.is_empty());
     let wood = shows == Shows::Wood;
-    let (seen, thin, limit) = match shows {
-        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
-        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
+    let limit = match shows {
+        Shows::Wood => words::LEGEND_SKIRT,
+        Shows::Setup => words::LEGEND_LIMIT,
     };
     let all = [
-        (Mark::Line(Line::Seen), seen, true),
-        (Mark::Line(Line::Thin), thin, tabs || !wood),
+        // What a setup shows has its name beside it.
+        (Mark::Line(Line::Seen), words::LEGEND_SEEN, wood),
+        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs),
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),

@@ -4,7 +4,7 @@
 use super::super::page::{BedLine, BoreLine, DrillLine};
 use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
-use super::setups::{entered, loaded};
+use super::setups::loaded;
 use crate::job::{Carved, Mounting};
 use crate::relief::Face;
 use crate::units::{Length, Unit};
@@ -63,7 +63,7 @@ fn line(
     let way = drilling.map_or(words::BORE_BY_HAND.to_owned(), |drilling| {
         match drilling.path.zip(drilling.turn) {
             Some((path, turn)) => {
-                let [path, turn] = [path, turn].map(|length| entered(length, unit));
+                let [path, turn] = [path, turn].map(|length| length.said(unit));
                 fill(words::BORE_PATH, &[("path", &path), ("turn", &turn)])
             }
             None => words::BORE_DOWN.to_owned(),
@@ -87,7 +87,7 @@ fn line(
 /// How well the two sides meet and why, and that the board goes back one way only.
 pub(super) fn register(carved: &Carved, unit: Unit) -> Vec<String> {
     let registration = &carved.registration;
-    let figure = |length: Length| entered(length, unit);
+    let figure = |length: Length| length.said(unit);
     let causes: Vec<String> = registration
         .causes
         .iter()

@@ -2,11 +2,11 @@
 //! are high and of what the finishing cutter can't reach.
 
 use super::super::base64;
-use super::super::page::{PagePicture, Sand};
+use super::super::page::{MapScale, PagePicture, Sand};
 use super::super::whole::Whole;
 use super::super::words::{self, fill};
 use crate::check::{Cusps, cusp_height};
-use crate::export::{Artefact, cusp_map, reach_map};
+use crate::export::{Artefact, cusp_map, face_map, reach_map};
 use crate::relief::Face;
 use crate::units::{Length, Unit, plain};
 
@@ -42,28 +42,27 @@ fn fine(mm: f64, unit: Unit) -> String {
     format!("{figure}\u{a0}{}", unit.symbol())
 }
 
-/// What the patterns of the maps of the ridges say.
-fn ridge_scale(limit: Length, unit: Unit) -> String {
-    let [limit, dots, strokes, lattice, _] =
-        cusp_map::steps(limit).map(|most| fine(f64::from(most), unit));
-    let around = cusp_map::AROUND.said(unit);
-    let values = [
-        ("limit", &*limit),
-        ("dots", &dots),
-        ("strokes", &strokes),
-        ("lattice", &lattice),
-        ("around", &around),
-    ];
-    fill(words::SAND_CUSPS, &values)
+/// How the maps of the ridges are to be read.
+fn ridge_scale(limit: Length, unit: Unit) -> MapScale {
+    let says = fill(words::SAND_CUSPS, &[("around", &cusp_map::AROUND.said(unit))]);
+    MapScale { says, steps: steps(cusp_map::steps(limit), unit) }
 }
 
-/// What the patterns of the maps of what is left say.
-fn reach_scale(unit: Unit) -> String {
-    let [clean, dots, strokes, lattice, _] =
-        reach_map::STEPS.map(|most| fine(f64::from(most), unit));
-    let values =
-        [("clean", &*clean), ("dots", &dots), ("strokes", &strokes), ("lattice", &lattice)];
-    fill(words::SAND_MAP, &values)
+/// How the maps of what is left are to be read.
+fn reach_scale(unit: Unit) -> MapScale {
+    MapScale { says: words::SAND_MAP.to_owned(), steps: steps(reach_map::STEPS, unit) }
+}
+
+/// What the patterns stand for.
+fn steps(most: [f32; 5], unit: Unit) -> Vec<String> {
+    let said = |most: &f32| match most.is_finite() {
+        true => {
+            let most = format!("{}\u{a0}{}", face_map::step(*most, unit), unit.symbol());
+            fill(words::UP_TO, &[("most", &most)])
+        }
+        false => words::MORE.to_owned(),
+    };
+    most.iter().map(said).collect()
 }
 
 /// The map of a side's ridges, from among the packet's files.
@@ -90,6 +89,8 @@ fn map(
     let name = piece.path(name);
     let png = &maps.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
+    // The file's own scale, at its foot, is left out: the sheet has one in its letters.
+    let height = height.checked_sub(u32::try_from(face_map::FOOT).ok()?)?;
     let source = format!("data:image/png;base64,{}", base64::encoded(png));
     Some(PagePicture { caption, alt, width, height, source })
 }
@@ -114,11 +115,12 @@ mod tests {
 
     #[test]
     fn the_scale_of_the_ridges_goes_up_by_doubling_from_the_shops_limit() {
-        let told = ridge_scale(Length::mm(0.015), Unit::Millimetre);
+        let told = ridge_scale(Length::mm(0.015), Unit::Millimetre).steps.concat();
         for step in ["0.015", "0.03", "0.06", "0.12"] {
             assert!(told.contains(&format!("{step}\u{a0}mm")), "{step}: {told}");
         }
-        let inch = [ridge_scale(Length::mm(0.02), Unit::Inch), reach_scale(Unit::Inch)].concat();
+        let inch = [ridge_scale(Length::mm(0.02), Unit::Inch), reach_scale(Unit::Inch)];
+        let inch = inch.map(|scale| scale.says + &scale.steps.concat()).concat();
         assert!(inch.contains("0.0008\u{a0}in") && !inch.contains("mm"), "{inch}");
     }
 }

@@ -57,7 +57,7 @@ fn one(
             (words::STOCK_BOTTOM.to_owned(), figure(setup.stock_bottom)),
             (words::DEEPEST.to_owned(), figure(setup.stock_bottom + lowest)),
         ],
-        places: places(job, mounting, at, setup),
+        places: places(mounting, at, setup),
         measure: measure(mounting, at),
         mount: mounted(mounting, at, mount, unit),
         bore: (at == 0).then(|| bed::of_board(pieces, sheet, mounting)).flatten(),
@@ -108,18 +108,17 @@ pub(super) fn entered(length: Length, unit: Unit) -> String {
 }
 
 /// Pins, the bolts of hold-downs, and spacers in the setup's own frame, and on the bed.
-fn places(job: &Job, mounting: &Mounting, at: usize, setup: &Setup) -> Vec<PlaceLine> {
+fn places(mounting: &Mounting, at: usize, setup: &Setup) -> Vec<PlaceLine> {
     let mount = &mounting.mounts[at];
     let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
     let line = |name: String, what: String, at: DVec2| {
         let on_bed = mount.word.is_some().then(|| both(mount.on_bed(at)));
         PlaceLine { name, what, at: both(at), on_bed }
     };
-    let hole = entered(mounting.pins.hole, job.shop.unit);
     let on_board = |place: &DVec2| setup.from_board.place(*place);
-    let pins = (1..).zip(&mounting.pins.places).map(|(i, at)| {
-        line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), on_board(at))
-    });
+    let pins = (1..)
+        .zip(&mounting.pins.places)
+        .map(|(i, at)| line(format!("P{i}"), words::PIN_PLACE.to_owned(), on_board(at)));
     let blocks = (1..).zip(&mounting.clamps.places[at]).map(|(i, place)| {
         let what = match place.form {
             HoldForm::Low => words::LOW_HOLD_DOWN_PLACE,

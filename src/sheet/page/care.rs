@@ -2,9 +2,8 @@
 //!
 //! A caution that belongs to one step stands at that step and not here.
 
-use super::info::{Sand, SheetInfo};
+use super::info::{MapScale, PagePicture, Sand, SheetInfo};
 use super::marks::{text, tick};
-use super::piece::shown;
 use crate::sheet::words;
 use maud::{Markup, html};
 
@@ -30,24 +29,18 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
     let mut ridges: Vec<&str> = info.pieces.iter().map(|p| p.sand.ridges.as_str()).collect();
     ridges.dedup();
     let sands = || info.pieces.iter().map(|piece| &piece.sand);
-    let mapped = sands().find(|sand| !sand.maps.is_empty());
-    let mut scales: Vec<&str> = sands()
-        .filter(|sand| !sand.ridge_maps.is_empty())
-        .map(|sand| sand.ridge_scale.as_str())
-        .collect();
+    let mut scales: Vec<&MapScale> =
+        sands().filter(|sand| !sand.ridge_maps.is_empty()).map(|sand| &sand.ridge_scale).collect();
     scales.dedup();
-    let mut told: Vec<String> = scales.into_iter().map(str::to_owned).collect();
-    told.extend(mapped.map(|sand| sand.reach_scale.clone()));
+    scales.extend(sands().find(|sand| !sand.maps.is_empty()).map(|sand| &sand.reach_scale));
     // Two sides, each with its ridges and with what is left.
-    if sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4) {
-        let last = told.pop().map_or(String::new(), |last| last + " ");
-        told.push(last + words::SAND_WHITE);
-    }
+    let some_white = sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4);
     html! {
         section .leaf {
             h2 { (words::SAND) }
             @if let [all] = ridges.as_slice() { p { (all) } }
-            @for told in &told { p { (told) } }
+            @for scale in &scales { p { (scale.says) } (patterns(scale)) }
+            @if some_white { p { (words::SAND_WHITE) } }
             @for piece in &info.pieces {
                 section .kept {
                     @if info.pieces.len() > 1 { h3 { (piece.design) } }
@@ -68,7 +61,42 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
 fn maps(sand: &Sand) -> Markup {
     let all = || sand.ridge_maps.iter().chain(&sand.maps);
     html! {
-        @if all().next().is_some() { div .maps { @for map in all() { (shown(map)) } } }
+        @if all().next().is_some() { div .maps { @for map in all() { (map_shown(map)) } } }
+    }
+}
+
+/// A map without the scale at its file's foot, which the page has in its own letters.
+fn map_shown(map: &PagePicture) -> Markup {
+    let room = format!("aspect-ratio:{}/{}", map.width, map.height);
+    html! {
+        figure {
+            div .map style=(room) { img src=(map.source) alt=(map.alt); }
+            figcaption { (map.caption) }
+        }
+    }
+}
+
+/// The patterns of the maps with what they stand for, drawn as the maps have them.
+fn patterns(scale: &MapScale) -> Markup {
+    const BARS: [&str; 5] = [
+        "",
+        "M4 4h2M12 4h2M20 4h2M28 4h2M8 10h2M16 10h2M24 10h2",
+        "M4 13l12 -12M12 13l12 -12M20 13l12 -12",
+        "M4 13l12 -12M12 13l12 -12M20 13l12 -12M4 1l12 12M12 1l12 12M20 1l12 12",
+        "M1 7h32",
+    ];
+    html! {
+        ul .patterns {
+            @for (step, bars) in scale.steps.iter().zip(BARS) {
+                li {
+                    svg viewBox="0 0 34 14" width="34" height="14" aria-hidden="true" {
+                        path d="M.5 .5h33v13h-33Z" fill="#fff" stroke="#111";
+                        path d=(bars) stroke="#111" stroke-width=(if bars.len() < 8 { "12" } else { "2" });
+                    }
+                    " " (step)
+                }
+            }
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! How the pins' holes are bored: in the bed, in the board, and how well the two sides meet on them.
 
-use super::figures::{bare, called, feed, shown};
+use super::figures::{bare, called, column, feed, shown};
 use super::info::{BoreLine, DrillLine, SheetInfo};
 use super::marks::{listed, tick};
 use crate::sheet::words::{self, fill};
@@ -17,8 +17,8 @@ pub(super) fn bed(info: &SheetInfo) -> Markup {
                 table .numbers.stack {
                     thead {
                         tr {
-                            @for column in words::DRILL_COLUMNS {
-                                th scope="col" { (fill(column, &[("unit", info.unit.symbol())])) }
+                            @for name in words::DRILL_COLUMNS {
+                                th scope="col" { (column(name, info.unit)) }
                             }
                         }
                     }
@@ -38,8 +38,8 @@ fn hole_row(hole: &DrillLine, unit: Unit) -> Markup {
     html! {
         tr {
             th scope="row" { (fill(words::DRILL_HOLE, &name)) }
-            @for (figure, column) in figures.zip(&words::DRILL_COLUMNS[1..]) {
-                td data-label=(fill(column, &[("unit", unit.symbol())])) { (bare(figure, unit)) }
+            @for (figure, name) in figures.zip(&words::DRILL_COLUMNS[1..]) {
+                td data-label=(column(name, unit)) { (bare(figure, unit)) }
             }
         }
     }
@@ -48,10 +48,10 @@ fn hole_row(hole: &DrillLine, unit: Unit) -> Markup {
 /// How holes are bored: no pass, so no step-over.
 pub(super) fn bore(bore: &BoreLine, unit: Unit) -> Markup {
     let [from, to] = bore.heights;
-    let of_unit = |word: &str| fill(word, &[("unit", unit.symbol())]);
-    let row = |column: &str, figure: Option<Length>| {
+    let of_unit = |word: &str| column(word, unit);
+    let row = |name: &str, figure: Option<Length>| {
         let figure = figure.map_or("\u{2013}".to_owned(), |length| bare(length, unit));
-        html! { td data-label=(of_unit(column)) { (figure) } }
+        html! { td data-label=(of_unit(name)) { (figure) } }
     };
     html! {
         table .stack.passes {
@@ -59,7 +59,7 @@ pub(super) fn bore(bore: &BoreLine, unit: Unit) -> Markup {
                 tr {
                     th scope="col" { (words::STEP) }
                     th scope="col" { (words::CUTTER) }
-                    th scope="col" { (words::PLUNGE) }
+                    th scope="col" { (of_unit(words::PLUNGE)) }
                     th scope="col" { (words::SPEED) }
                     th scope="col" { (of_unit(words::PECK)) }
                     th scope="col" { (of_unit(words::Z_FROM)) }
@@ -73,11 +73,11 @@ pub(super) fn bore(bore: &BoreLine, unit: Unit) -> Markup {
                         td data-label=(words::CUTTER) {
                             b { (called(cutter)) } " " span .size { (shown(cutter.diameter, unit)) }
                         }
-                        td data-label=(words::PLUNGE) { (feed(cutter.plunge(), unit)) }
+                        td data-label=(of_unit(words::PLUNGE)) { (feed(cutter.plunge(), unit)) }
                         td data-label=(words::SPEED) { (plain(cutter.speed_rpm, 0)) }
                     } @else {
                         td data-label=(words::CUTTER) { "\u{2013}" }
-                        td data-label=(words::PLUNGE) { "\u{2013}" }
+                        td data-label=(of_unit(words::PLUNGE)) { "\u{2013}" }
                         td data-label=(words::SPEED) { "\u{2013}" }
                     }
                     (row(words::PECK, bore.peck))

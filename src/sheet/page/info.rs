@@ -99,14 +99,23 @@ pub struct BoardInfo {
 pub struct Sand {
     /// What is left everywhere, in words.
     pub ridges: String,
-    /// What the patterns of the maps of the ridges say.
-    pub ridge_scale: String,
-    /// What the patterns of the maps of what is left say.
-    pub reach_scale: String,
+    /// How the maps of the ridges are to be read.
+    pub ridge_scale: MapScale,
+    /// How the maps of what is left are to be read.
+    pub reach_scale: MapScale,
     /// Maps of where the ridges can be over the shop's limit; none of a side where they can't.
     pub ridge_maps: Vec<PagePicture>,
     /// Maps of what the finishing cutter can't reach; none of a side where it reaches all.
     pub maps: Vec<PagePicture>,
+}
+
+/// How maps of one kind are to be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MapScale {
+    /// What they show.
+    pub says: String,
+    /// What white, dots, strokes, the lattice and black stand for.
+    pub steps: Vec<String>,
 }
 
 /// A size asked for and measured.

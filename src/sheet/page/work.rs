@@ -1,7 +1,7 @@
 //! The sheet's parts that are read at the machine: the board, the order of work, the setups.
 
 use super::drill;
-use super::figures::{bare, called, feed, shown};
+use super::figures::{bare, called, column, feed, shown};
 use super::info::{BoardInfo, Loaded, PassLine, SetupLine, SheetInfo, Step};
 use super::marks::{drawing, listed, text, tick};
 use crate::params::Cutter;
@@ -24,7 +24,7 @@ pub(super) fn board(board: &BoardInfo) -> Markup {
 pub(super) fn steps(steps: &[Step]) -> Markup {
     html! {
         @if !steps.is_empty() {
-            section .leaf {
+            section {
                 h2 { (words::ORDER) }
                 ol .tick {
                     @for step in steps {
@@ -69,12 +69,8 @@ fn setup_page(info: &SheetInfo, setup: &SetupLine) -> Markup {
             p .mind { strong { (words::MIND) } " " (setup.mind) }
             (drawing(&title, &setup.picture))
             div .beside {
-                (zero(setup))
-                (places(setup, info.unit))
-            }
-            div .halves {
-                (ticks(words::MOUNT, &setup.mount))
-                (ticks(words::BEFORE, &setup.before))
+                div { (zero(setup)) (ticks(words::MOUNT, &setup.mount)) }
+                div { (places(setup, info.unit)) (ticks(words::BEFORE, &setup.before)) }
             }
             (passes(setup, info.unit))
         }
@@ -156,7 +152,7 @@ fn ticks(title: &str, lines: &[String]) -> Markup {
 }
 
 fn passes(setup: &SetupLine, unit: Unit) -> Markup {
-    let of_unit = |word: &str| fill(word, &[("unit", unit.symbol())]);
+    let of_unit = |word: &str| column(word, unit);
     html! {
         h3 { (words::PASSES) }
         @if let Some(bore) = &setup.bore { (drill::bore(bore, unit)) }
@@ -165,10 +161,10 @@ fn passes(setup: &SetupLine, unit: Unit) -> Markup {
                 tr {
                     th scope="col" { (words::STEP) }
                     th scope="col" { (words::CUTTER) }
-                    th scope="col" { (words::FEED) }
-                    th scope="col" { (words::PLUNGE) }
+                    th scope="col" { (of_unit(words::FEED)) }
+                    th scope="col" { (of_unit(words::PLUNGE)) }
                     th scope="col" { (words::SPEED) }
-                    @for column in words::PASS_COLUMNS { th scope="col" { (of_unit(column)) } }
+                    @for name in words::PASS_COLUMNS { th scope="col" { (of_unit(name)) } }
                 }
             }
             tbody { @for pass in &setup.passes { (pass_row(pass, unit)) } }
@@ -178,61 +174,72 @@ fn passes(setup: &SetupLine, unit: Unit) -> Markup {
     }
 }
 
-/// A pass in two rows: what is entered for it, and what is loaded.
+/// A pass in two rows: what is entered for it, and below what is chucked and loaded.
 fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
     let size = |cutter: &Cutter| {
         let [across, out] = [cutter.diameter, cutter.stick_out].map(|length| shown(length, unit));
-        fill(words::CUTTER_SIZE, &[("across", &across), ("out", &out)])
+        let values = [("cutter", cutter.name.as_str()), ("across", &across), ("out", &out)];
+        fill(words::CUTTER_SIZE, &values)
     };
     let each = |figure: &dyn Fn(&Cutter) -> String| {
         let all = pass.cutters.iter().map(figure).collect::<Vec<_>>();
-        if all.is_empty() { "\u{2013}".to_owned() } else { all.join("; ") }
+        if all.is_empty() { NONE.to_owned() } else { all.join("; ") }
     };
-    let length = |length: Option<Length>| length.map_or("\u{2013}".to_owned(), |l| bare(l, unit));
-    let level = |pick: &dyn Fn(&Levels) -> Option<Length>| {
-        let mut told: Vec<String> = Vec::new();
-        for (pieces, levels) in &pass.levels {
-            let figure = length(pick(levels));
-            told.push(match pieces.as_str() {
-                "" => figure,
-                pieces => fill(words::OF_PIECE_SHORT, &[("figure", &figure), ("piece", pieces)]),
-            });
-        }
-        // The same for all pieces is said once.
-        let mut figures: Vec<String> = pass.levels.iter().map(|(_, l)| length(pick(l))).collect();
-        figures.dedup();
-        if let [one] = figures.as_slice() { one.clone() } else { told.join("; ") }
+    let length = |length: Option<Length>| length.map_or(NONE.to_owned(), |l| bare(l, unit));
+    let figures = |pick: Pick| {
+        let each = pass.levels.iter().map(|(pieces, levels)| (pieces, length(pick(levels))));
+        each.collect::<Vec<_>>()
+    };
+    // What differs from piece to piece stands in the second row.
+    let level = |pick: Pick| match figures(pick).as_slice() {
+        [] => NONE.to_owned(),
+        [(_, first), rest @ ..] if rest.iter().all(|(_, other)| other == first) => first.clone(),
+        _ => words::BY_PIECE.to_owned(),
     };
     let [step_over, depth, from, to, leaves] = words::PASS_COLUMNS;
+    let levels: [(&str, Pick); 4] = [
+        (depth, |levels| levels.depth),
+        (from, |levels| Some(levels.start)),
+        (to, |levels| Some(levels.end)),
+        (leaves, |levels| Some(levels.leaves)),
+    ];
+    let by_piece = levels.iter().filter(|(_, pick)| level(*pick) == words::BY_PIECE);
+    let by_piece = by_piece.map(|(name, pick)| {
+        let told = figures(*pick);
+        let told = told.iter().map(|(piece, figure)| {
+            fill(words::OF_PIECE_SHORT, &[("figure", figure), ("piece", piece)])
+        });
+        let told = told.collect::<Vec<_>>().join(", ");
+        fill(words::LEVEL_EACH, &[("column", &column(name, unit)), ("each", &told)])
+    });
     let over = pass.levels.iter().filter_map(|(_, levels)| levels.over_tabs);
     let over = over.reduce(Length::max).map(|over| shown(over, unit));
-    let cell = |column: &str, figure: String| {
-        let column = fill(column, &[("unit", unit.symbol())]);
-        html! { td data-label=(column) { (figure) } }
+    let cell = |name: &str, figure: String| {
+        html! { td data-label=(column(name, unit)) { (figure) } }
     };
     html! {
         tr {
             th scope="row" { (tick(html! { (pass.count) ". " (pass.work) })) }
-            td data-label=(words::CUTTER) {
-                @for cutter in &pass.cutters {
-                    b { (called(cutter)) } " " span .size { (size(cutter)) } " "
-                }
-                @if pass.cutters.is_empty() { "\u{2013}" }
-            }
+            td data-label=(words::CUTTER) { b { (each(&|cutter| called(cutter))) } }
             (cell(words::FEED, each(&|cutter| feed(cutter.feed_mm_min, unit))))
             (cell(words::PLUNGE, each(&|cutter| feed(cutter.plunge(), unit))))
             (cell(words::SPEED, each(&|cutter| plain(cutter.speed_rpm, 0))))
             (cell(step_over, each(&|cutter| length(cutter.step_over))))
-            (cell(depth, level(&|levels| levels.depth)))
-            (cell(from, level(&|levels| Some(levels.start))))
-            (cell(to, level(&|levels| Some(levels.end))))
-            (cell(leaves, level(&|levels| Some(levels.leaves))))
+            @for (name, pick) in levels { (cell(name, level(pick))) }
         }
         tr .loads {
             td colspan="10" {
                 (words::LOAD) " " (listed(&pass.files)) "."
+                @for cutter in &pass.cutters { " " (size(cutter)) }
+                @for told in by_piece { " " (told) }
                 @if let Some(over) = &over { " " (fill(words::OVER_TABS, &[("height", over)])) }
             }
         }
     }
 }
+
+/// What of a pass's heights a column shows.
+type Pick = fn(&Levels) -> Option<Length>;
+
+/// Where there is no figure.
+const NONE: &str = "\u{2013}";

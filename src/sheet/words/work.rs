@@ -17,10 +17,10 @@ pub(in crate::sheet) const OVER_BED: &str = "{height} above the bed";
 pub(in crate::sheet) const STOCK_TOP: &str = "Upper face, Z";
 pub(in crate::sheet) const STOCK_BOTTOM: &str = "Bed, Z";
 pub(in crate::sheet) const DEEPEST: &str = "Deepest cut, Z";
-pub(in crate::sheet) const PIN_PLACE: &str = "pin, {hole} hole";
-pub(in crate::sheet) const HOLD_DOWN_PLACE: &str = "bolt, {edge} hold-down";
-pub(in crate::sheet) const LOW_HOLD_DOWN_PLACE: &str = "bolt, {edge} low hold-down";
-pub(in crate::sheet) const SPACER_PLACE: &str = "spacer, {edge} stop";
+pub(in crate::sheet) const PIN_PLACE: &str = "pin";
+pub(in crate::sheet) const HOLD_DOWN_PLACE: &str = "bolt, {edge}";
+pub(in crate::sheet) const LOW_HOLD_DOWN_PLACE: &str = "bolt, {edge}, low";
+pub(in crate::sheet) const SPACER_PLACE: &str = "spacer, {edge}";
 pub(in crate::sheet) const EDGES: [&str; 4] = ["left", "right", "front", "back"];
 pub(in crate::sheet) const MEASURE_BOARD: &str = "Measure X from the board\u{2019}s left end and Y \
      from its front edge, as it lies now. Of a hold-down it is the middle of its bolt.";
@@ -94,13 +94,13 @@ pub(in crate::sheet) const SAND_RIDGES: &str = "The finishing cutter leaves ridg
      {step} apart, a fine line where the two sides meet, and the tabs\u{2019} stubs. It leaves more \
      where the ball cannot reach: under a rim, at the roots of slots, in tight hollows.";
 pub(in crate::sheet) const SAND_CUSPS: &str = "Ridges are higher on slopes, unless the passes run \
-     straight up and down them. The maps of the ridges show how high at worst: white to {limit}, \
-     dots to {dots}, strokes to {strokes}, lattice to {lattice}, black more. Each place is as dark as \
-     the highest within {around} of it.";
+     straight up and down them. The maps of the ridges show how high they are at worst. Each place is \
+     as dark as the highest within {around} of it.";
 pub(in crate::sheet) const SAND_WHITE: &str = "A map that would be all white is left out.";
-pub(in crate::sheet) const SAND_MAP: &str = "The maps of what is left show where to sand: white is cut \
-     clean, to {clean}; dots to {dots}, strokes to {strokes}, lattice to {lattice}, black more. Start \
-     with a scraper or P100 where it is dark.";
+pub(in crate::sheet) const SAND_MAP: &str = "The maps of what is left show where the finishing cutter \
+     does not reach. Start with a scraper or P100 where it is dark.";
+pub(in crate::sheet) const UP_TO: &str = "to {most}";
+pub(in crate::sheet) const MORE: &str = "more";
 pub(in crate::sheet) const SAND_STEPS: [[&str; 2]; 5] = [
     [
         "Pare the stubs flush. Fair the line round the edge with a scraper or a fine file. Hold the \
