@@ -207,7 +207,7 @@ mod tests {
         assert_eq!(said(0.01), ["0.01 mm", "0.0004 in"]);
         assert_eq!(said(0.0), ["0 mm", "0 in"]);
         assert_eq!(said(-12.7), ["-12.7 mm", "-0.5 in"]);
-        assert_eq!(said(0.002), ["0.002 mm", "0.00008 in"]);
+        assert_eq!(said(0.002), ["0.002 mm", "0.0001 in"]);
     }
 
     #[test]

@@ -26,7 +26,7 @@ const ABOVE: f64 = 12.0;
 
 /// No board is drawn higher than this on paper; in a setup it shares the page with its tables.
 const HIGH: f64 = 100.0;
-const SETUP_HIGH: f64 = 64.0;
+const SETUP_HIGH: f64 = 58.0;
 
 /// Paper on the right of a setup for the board's width.
 const BESIDE: f64 = 18.0;
@@ -120,8 +120,10 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
     } else {
         zero(&mut ink, paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
-        setup::axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
-        setup::spacers(&mut ink, mounting, setup, &paper, whole);
+        let stands = stands.iter().map(|stands| stands.map(|p| paper.at(p)));
+        let ahead: Vec<_> = blocks.iter().copied().chain(stands).collect();
+        setup::axes(&mut ink, paper.at(DVec2::ZERO), &ahead);
+        setup::spacers(&mut ink, mounting, setup, &paper);
         setup::sizes(&mut ink, (size, unit), &paper, foot);
         for (i, corners) in (1..).zip(&blocks) {
             ink.filled(corners, "white");

@@ -51,7 +51,7 @@ fn drawn(piece: &Piece, unit: Unit) -> (Ink, DVec2) {
     let level = below + 13.0 + high.z.max(0.0) * scale;
     let side = |x: f64, z: f64| DVec2::new(LEFT + x * scale, level - z * scale);
     profile(&mut ink, (piece, unit), &side);
-    let end = level - low.z.min(0.0) * scale + 9.0;
+    let end = level - low.z.min(0.0) * scale + 10.5;
     ink.words(DVec2::new(LEFT, end), Anchor::Start, false, MAIN, words::PROFILE_CAPTION);
     let symbol = end + 9.0;
     third_angle(&mut ink, DVec2::new(LEFT, symbol));

@@ -16,7 +16,7 @@ use crate::setup::Setup;
 use crate::shape::{Body, Lattice, Solids};
 use crate::tabs::HeldTabs;
 use crate::units::Length;
-use crate::work::{self, Boring, Dowel, Drilling, Levels, Step};
+use crate::work::{self, Boring, Dowel, Drilling, PassHeights, Step};
 use glam::DVec2;
 
 /// Chords of the outlines that only clearances are measured with, and that slots are cut with in
@@ -68,12 +68,12 @@ pub struct Mounted<'a> {
 
 impl Mounted<'_> {
     /// The heights of one of its passes, in the pass's own setup.
-    pub fn levels(&self, pass: &Pass) -> Levels {
+    pub fn levels(&self, pass: &Pass) -> PassHeights {
         let side = usize::from(pass.face == Face::Bottom);
         let tabs: Vec<Tab> = self.carved.tabs.iter().map(|(tab, _)| *tab).collect();
         let (setup, lowest) = (&self.carved.setups[side].0, self.carved.lowest[side]);
         let leave = self.job.shop.work.leave;
-        work::levels(pass, setup, &tabs, lowest, leave, self.mounting.clamps.over())
+        work::pass_heights(pass, setup, &tabs, lowest, leave, self.mounting.clamps.over())
     }
 }
 

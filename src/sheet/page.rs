@@ -14,6 +14,7 @@ mod info;
 mod marks;
 mod piece;
 mod said;
+mod swatch;
 mod work;
 
 pub use info::{

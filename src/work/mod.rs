@@ -4,14 +4,14 @@
 //! Not promised: that the steps are all that a workshop needs; its own rules come first.
 
 pub mod boring;
-pub mod levels;
 pub mod order;
+pub mod pass_heights;
 pub mod plan;
 mod words;
 
 pub use boring::{Boring, Dowel, Drilling, bore, bores, borings};
-pub use levels::{Levels, levels, lift};
 pub use order::{Step, StepFile, Task};
+pub use pass_heights::{PassHeights, lift, pass_heights};
 pub use plan::{PieceOrder, Travels, WorkOrder, plan, travel};
 
 use crate::finding::Code;

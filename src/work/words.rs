@@ -25,7 +25,7 @@ pub(super) const PRINT: StepWords = StepWords {
 };
 
 pub(super) const BORE_BED: StepWords = StepWords {
-    what: "Bore the bed's pin holes for both setups, {hole} in diameter, with {cutter}. Their file has a zero of its \
+    what: "Bore the bed's pin holes for both setups, diameter {hole}, with {cutter}. Their file has a zero of its \
            own.",
     why: "The machine bores them itself, so that each setup comes back to the same place.",
     mind: "Keep hands clear until the spindle has stopped.",
@@ -52,7 +52,7 @@ pub(super) const SPACERS: &str =
 pub(super) const AT_POSITION: &str = " at {word}";
 
 pub(super) const BORE_PINS: StepWords = StepWords {
-    what: "Bore {count} pin holes, {hole} in diameter, through the board.",
+    what: "Bore {count} pin holes of diameter {hole} through the board.",
     why: "All that follows is set by the pins, and the board is still whole and flat.",
     mind: "",
 };

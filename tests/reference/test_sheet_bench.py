@@ -155,7 +155,7 @@ def test_dowels_stay_under_the_board_and_the_holes_are_bored_once(packet):
     for side in ("top", "bottom"):
         bed = packet.drawing("bed/pins.dxf").document.modelspace().query(f'CIRCLE[layer=="pins-{side}"]')
         chart = [h["on_bed_mm"] for h in mounting["drill_chart"] if h["in"] == "bed" and h["setup"] == side]
-        assert sorted([*c.dxf.center][:2] for c in bed) == pytest.approx(sorted(chart), abs=1e-4)
+        assert np.array(sorted([*c.dxf.center][:2] for c in bed)) == pytest.approx(np.array(sorted(chart)), abs=1e-4)
 
 
 def test_a_drill_bores_and_does_nothing_else(drilled, tmp_path):

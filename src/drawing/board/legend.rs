@@ -44,7 +44,7 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
     let all = [
         // What a setup shows has its name beside it.
         (Mark::Line(Line::Seen), words::LEGEND_SEEN, wood),
-        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs),
+        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs && wood),
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),

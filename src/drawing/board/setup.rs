@@ -2,7 +2,7 @@
 
 use super::Paper;
 use crate::bed::spacer::Spacer;
-use crate::drawing::ink::{Anchor, Ink, Line, MAIN};
+use crate::drawing::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use crate::drawing::measure::Both;
 use crate::job::Mounting;
 use crate::params::StopSide;
@@ -29,22 +29,20 @@ pub(super) fn spacer(spacer: &Spacer, at: DVec2) -> [DVec2; 4] {
 }
 
 /// The spacers against the board, each with a piece of its stop behind it.
-pub(super) fn spacers(
-    ink: &mut Ink,
-    mounting: &Mounting,
-    setup: usize,
-    paper: &Paper,
-    whole: DVec2,
-) {
+pub(super) fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
     for (i, (one, at)) in (1..).zip(mounting.clamps.stands(setup)) {
         let corners = spacer(one, at).map(|p| paper.at(p));
         ink.filled(&corners, "white");
         ink.lines(Line::Outline, &corners, true);
         let along = (corners[2] - corners[1]) * 0.3;
         ink.lines(Line::Seen, &[corners[1] - along, corners[2] + along], false);
-        let middle = corners.iter().sum::<DVec2>() / 4.0;
-        let [a, b] = [corners[0], corners[2]];
-        ink.label(middle, (a - b).abs().min_element() / 2.0, whole, &format!("S{i}"));
+        // Beyond the stop, where no line runs.
+        let stop = (corners[1] + corners[2]) / 2.0;
+        let (at, anchor) = match one.side {
+            StopSide::Left => (stop + DVec2::new(-1.0, 0.26 * MINOR), Anchor::End),
+            StopSide::Front => (stop + DVec2::Y * (1.0 + 0.76 * MINOR), Anchor::Middle),
+        };
+        ink.words(at, anchor, false, MINOR, &format!("S{i}"));
     }
 }
 

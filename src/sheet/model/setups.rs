@@ -12,7 +12,7 @@ use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::{Length, Unit, plain};
-use crate::work::{self, Levels, Task};
+use crate::work::{self, PassHeights, Task};
 use glam::DVec2;
 
 /// The setups of the board with all pieces on it.
@@ -224,8 +224,8 @@ fn levels(
     step: &work::Step,
     kind: PassKind,
     face: Face,
-) -> Vec<(String, Levels)> {
-    let mut all: Vec<(Vec<&str>, Levels)> = Vec::new();
+) -> Vec<(String, PassHeights)> {
+    let mut all: Vec<(Vec<&str>, PassHeights)> = Vec::new();
     let own = step.pieces.iter().filter_map(|index| pieces.get(*index));
     for Whole { at, .. } in own {
         let mine = at.carved.passes.iter().filter(|pass| pass.kind == kind);

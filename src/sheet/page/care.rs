@@ -4,6 +4,7 @@
 
 use super::info::{MapScale, PagePicture, Sand, SheetInfo};
 use super::marks::{text, tick};
+use super::swatch;
 use crate::sheet::words;
 use maud::{Markup, html};
 
@@ -78,23 +79,10 @@ fn map_shown(map: &PagePicture) -> Markup {
 
 /// The patterns of the maps with what they stand for, drawn as the maps have them.
 fn patterns(scale: &MapScale) -> Markup {
-    const BARS: [&str; 5] = [
-        "",
-        "M4 4h2M12 4h2M20 4h2M28 4h2M8 10h2M16 10h2M24 10h2",
-        "M4 13l12 -12M12 13l12 -12M20 13l12 -12",
-        "M4 13l12 -12M12 13l12 -12M20 13l12 -12M4 1l12 12M12 1l12 12M20 1l12 12",
-        "M1 7h32",
-    ];
     html! {
         ul .patterns {
-            @for (step, bars) in scale.steps.iter().zip(BARS) {
-                li {
-                    svg viewBox="0 0 34 14" width="34" height="14" aria-hidden="true" {
-                        path d="M.5 .5h33v13h-33Z" fill="#fff" stroke="#111";
-                        path d=(bars) stroke="#111" stroke-width=(if bars.len() < 8 { "12" } else { "2" });
-                    }
-                    " " (step)
-                }
+            @for (step, bars) in scale.steps.iter().zip(swatch::BARS) {
+                li { (swatch::swatch(bars)) " " (step) }
             }
         }
     }

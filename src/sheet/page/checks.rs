@@ -14,7 +14,7 @@ pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
     let lines = &piece.checks;
     html! {
         @if !lines.rows.is_empty() {
-            section .leaf {
+            section {
                 h2 { (heading(info, piece, words::CHECKS)) }
                 (table(&lines.rows))
                 @if !lines.accepted.is_empty() {

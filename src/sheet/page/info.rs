@@ -6,7 +6,7 @@ use crate::export::list::Change;
 use crate::finding::Findings;
 use crate::params::Cutter;
 use crate::units::{Length, Unit};
-use crate::work::Levels;
+use crate::work::PassHeights;
 
 /// What the sheet says: of one piece, or of a set.
 #[derive(Clone, Debug)]
@@ -272,7 +272,7 @@ pub struct PassLine {
     /// The cutters; none where the shop has none for it.
     pub cutters: Vec<Cutter>,
     /// The heights in the setup's frame, each with the pieces that it is for; none named for all.
-    pub levels: Vec<(String, Levels)>,
+    pub levels: Vec<(String, PassHeights)>,
     /// The packet's files that are loaded.
     pub files: Vec<Loaded>,
 }

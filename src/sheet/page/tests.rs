@@ -6,7 +6,7 @@ use crate::export::list::Change;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::units::{Angle, Length, Unit};
-use crate::work::Levels;
+use crate::work::PassHeights;
 
 const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
@@ -237,8 +237,8 @@ fn load(name: &str) -> Loaded {
     Loaded { name: name.into(), unit: if name.ends_with("stl") { "mm" } else { "in" }.into() }
 }
 
-fn levels(end: f64) -> Levels {
-    Levels {
+fn levels(end: f64) -> PassHeights {
+    PassHeights {
         start: Length::mm(31.75),
         end: Length::mm(end),
         depth: Some(Length::mm(3.0)),
@@ -385,7 +385,7 @@ fn what_comes_first_at_the_bench_comes_first_on_the_sheet_and_every_box_can_be_t
     ];
     let places = order.map(|word| text.find(word).unwrap_or_else(|| panic!("no {word}")));
     assert!(places.is_sorted(), "{places:?}");
-    let boxes = text.matches("type=\"checkbox\"").count();
+    let boxes = text.matches("<input type=\"checkbox\"").count();
     assert_eq!(text.matches("<label class=\"do\"><input type=\"checkbox\">").count(), boxes);
     // Steps, what to mount and to look at, holes, passes, sanding.
     assert!(boxes > 12, "{boxes}");

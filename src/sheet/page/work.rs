@@ -7,7 +7,7 @@ use super::marks::{drawing, listed, text, tick};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, Unit, plain};
-use crate::work::Levels;
+use crate::work::PassHeights;
 use maud::{Markup, html};
 
 pub(super) fn board(board: &BoardInfo) -> Markup {
@@ -137,7 +137,7 @@ fn places(setup: &SetupLine, unit: Unit) -> Markup {
                     }
                 }
             }
-            @for line in &setup.measure { p .small { (line) } }
+            p .small { @for line in &setup.measure { (line) " " } }
         }
     }
 }
@@ -154,6 +154,7 @@ fn ticks(title: &str, lines: &[String]) -> Markup {
 fn passes(setup: &SetupLine, unit: Unit) -> Markup {
     let of_unit = |word: &str| column(word, unit);
     html! {
+        div .cut {
         h3 { (words::PASSES) }
         @if let Some(bore) = &setup.bore { (drill::bore(bore, unit)) }
         table .stack.passes {
@@ -171,6 +172,7 @@ fn passes(setup: &SetupLine, unit: Unit) -> Markup {
         }
         p .small { (setup.lift) " " (words::FEEDS_NOTE) }
         (each_note(setup.passes.iter().flat_map(|pass| &pass.files)))
+        }
     }
 }
 
@@ -220,7 +222,7 @@ fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
     html! {
         tr {
             th scope="row" { (tick(html! { (pass.count) ". " (pass.work) })) }
-            td data-label=(words::CUTTER) { b { (each(&|cutter| called(cutter))) } }
+            td .cutter data-label=(words::CUTTER) { b { (each(&|cutter| called(cutter))) } }
             (cell(words::FEED, each(&|cutter| feed(cutter.feed_mm_min, unit))))
             (cell(words::PLUNGE, each(&|cutter| feed(cutter.plunge(), unit))))
             (cell(words::SPEED, each(&|cutter| plain(cutter.speed_rpm, 0))))
@@ -239,7 +241,7 @@ fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
 }
 
 /// What of a pass's heights a column shows.
-type Pick = fn(&Levels) -> Option<Length>;
+type Pick = fn(&PassHeights) -> Option<Length>;
 
 /// Where there is no figure.
 const NONE: &str = "\u{2013}";

@@ -74,7 +74,7 @@ pub(in crate::sheet) const BORE_BED: &str = "bore the bed";
 pub(in crate::sheet) const BORE_BOARD: &str = "bore the board";
 pub(in crate::sheet) const BORE_DOWN: &str = "Drill straight down.";
 pub(in crate::sheet) const BORE_PATH: &str =
-    "Bore on a path {path} in diameter, {turn} down on each turn.";
+    "Bore on a path of diameter {path}, {turn} down on each turn.";
 pub(in crate::sheet) const BORE_BY_HAND: &str = "No cutter of the shop bores these holes.";
 pub(in crate::sheet) const PECK: &str = "Peck, {unit}";
 pub(in crate::sheet) const REGISTER: &str = "The two sides may miss each other by {worst} at worst, \

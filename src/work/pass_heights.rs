@@ -14,7 +14,7 @@ const OVER_TABS: Length = Length::mm(2.0);
 
 /// Heights of a pass in its setup's frame.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Levels {
+pub struct PassHeights {
     /// Where it begins: the stock's upper face.
     pub start: Length,
     /// The lowest that its tip goes.
@@ -31,14 +31,14 @@ pub struct Levels {
 
 /// The heights of a pass over a piece. `lowest` is the lowest that is carved of it in that setup, over
 /// the bed, `leave` what the shop leaves for finishing, `over` the highest on the bed.
-pub fn levels(
+pub fn pass_heights(
     pass: &Pass,
     setup: &Setup,
     tabs: &[Tab],
     lowest: Length,
     leave: Length,
     over: Length,
-) -> Levels {
+) -> PassHeights {
     let leaves = match pass.kind {
         PassKind::Rough | PassKind::Clear => leave,
         _ => Length::ZERO,
@@ -57,7 +57,7 @@ pub fn levels(
         });
         upper.max_by(f64::total_cmp).map(|high| Length::mm(high) + OVER_TABS)
     };
-    Levels {
+    PassHeights {
         start: setup.stock_top,
         end: setup.stock_bottom + pass.through.unwrap_or(lowest + leaves),
         depth,
