@@ -94,7 +94,7 @@ class Carved:
         self.work = shop["work"]
         # The board is bored with its top up; bottom up, the pins of the bed stand in these holes.
         mounts = {m["setup"]: m for m in info["mounting"]["mounts"]}
-        zero = np.array([mounts["bottom"]["enter_x_mm"], mounts["bottom"]["enter_y_mm"]])
+        zero = np.array([mounts["bottom"]["enter_x_mm"], mounts["bottom"]["enter_y_mm"], 0.0])
         self.pins = {
             "top": circles(packet, "top/pins.dxf", "pins"),
             "bottom": circles(packet, "bed/pins.dxf", "pins-bottom") - zero,

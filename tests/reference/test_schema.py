@@ -15,8 +15,6 @@ from jsonschema import Draft202012Validator
 BEYOND = {
     "blade-edge": "front against thickness",
     "clean-up-of-nothing": "the range of a length",
-    "cutter-without-step-over": "the step-over against the form",
-    "drill-with-a-step-over": "the same",
     "edge-higher-than-the-blade": "edge against thickness",
     "edge-higher-than-the-bowl": "edge against depth and wall",
     "edge-too-high": "edge against the handle's thickness",
