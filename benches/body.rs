@@ -125,7 +125,9 @@ fn main() {
                 ms(theirs),
                 triangles as f64 / made.mesh.triangles.len() as f64,
             );
-            let (time, bytes) = least(5, || stl(&made.mesh).map(|bytes| bytes.len()));
+            let (time, bytes) = least(5, || {
+                stl(&made.mesh, treenwright::units::Unit::Millimetre).map(|bytes| bytes.len())
+            });
             println!("    as STL: {:.1} ms, {bytes:?} bytes", ms(time));
             let (tolerance, scope) = (Length::mm(tolerance), Scope::Body);
             let alone = Order { tolerance, scope, ..order.clone() };

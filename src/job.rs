@@ -15,7 +15,7 @@ pub use made::MESH_UNSOUND;
 pub use order::{Order, Scope};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
-use crate::finding::{Code, Findings};
+use crate::finding::{Code, Findings, told_in};
 use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
@@ -78,6 +78,16 @@ pub fn plan(order: &Order) -> Outcome {
         }
         piece.checks.settle(piece.number, &findings);
     }
+    let unit = order.shop.unit;
+    findings.told_in(unit);
+    for piece in &mut pieces {
+        piece.checks.rows.iter_mut().for_each(|row| row.says = told_in(&row.says, unit));
+        for change in &mut piece.changes {
+            for said in [&mut change.asked, &mut change.fitted, &mut change.limit] {
+                *said = told_in(said, unit);
+            }
+        }
+    }
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();
     let job = all.then(|| Job {
@@ -112,12 +122,13 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
         models
     });
     let models: Vec<carving::Models> = models.into_iter().collect::<Option<_>>()?;
-    let (mounting, bores) = held?.clamped(order, &models, findings);
+    let (mut mounting, bores) = held?.clamped(order, &models, findings);
     let carved = pieces.par_iter_mut().zip(models).zip(&mounting.placements);
     each(order, carved, findings, |_, ((piece, models), placement), out| {
         let models = (models, bores.as_ref());
         piece.carved = carving::carved(order, piece, &mounting, placement, models, out);
     });
+    mounting.steps = carving::steps(order, pieces, &mounting);
     pieces.iter().all(|piece| piece.carved.is_some()).then_some(mounting)
 }
 

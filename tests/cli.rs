@@ -321,7 +321,7 @@ fn the_list_names_every_file_with_its_size() {
     assert_eq!(status(&place.build(&["--out", "out"])), 0);
     let files = place.files("out");
     let list: Value = serde_json::from_slice(&files["packet.json"]).expect("JSON");
-    assert_eq!(list["format"], 1);
+    assert_eq!(list["format"], 2);
     let listed: BTreeMap<&str, u64> = list["files"]
         .as_array()
         .expect("an array")

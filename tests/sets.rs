@@ -71,12 +71,18 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
         "workholding/hold-down.stl",
         "harvest-turner/templates.pdf",
         "harvest-spoon/body.step",
-        "harvest-fork/top/slots.dxf",
+        "harvest-fork/bottom/slots.dxf",
+        "top/pins.dxf",
+        "bed/pins.dxf",
         "harvest-turner/bottom/relief.stl",
     ] {
         assert_eq!(names.iter().filter(|known| **known == name).count(), 1, "{name} in {names:#?}");
     }
-    assert!(!names.contains(&"harvest-fork/board.dxf"));
+    // What belongs to the board stands once, and slots only where they are cut.
+    for name in ["board.dxf", "top/pins.dxf", "bottom/pins.dxf", "top/slots.dxf", "top/limit.dxf"] {
+        assert!(!names.contains(&format!("harvest-fork/{name}").as_str()), "{name}");
+    }
+    assert!(!names.contains(&"bottom/pins.dxf"));
     let sheet = artefacts.iter().find(|artefact| artefact.name == "sheet.html").unwrap();
     let sheet = String::from_utf8_lossy(&sheet.bytes);
     assert!(sheet.contains("<h1>Set of 3 pieces</h1>"));

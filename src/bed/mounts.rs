@@ -48,7 +48,7 @@ pub const BOARDS_COLLIDE: Code = Code {
 };
 
 /// The tip clears what stands on the bed by this much when it travels (common practice, no source).
-const CLEAR_MM: f64 = 5.0;
+pub const LIFT_CLEAR: Length = Length::mm(5.0);
 
 /// One mounting of the board on the bed.
 #[derive(Clone, Debug, PartialEq)]
@@ -238,7 +238,7 @@ pub fn travel(
                 "machine.nose",
             );
         }
-        let highest = over.as_mm() + CLEAR_MM + cutter.stick_out.as_mm();
+        let highest = (over + LIFT_CLEAR).as_mm() + cutter.stick_out.as_mm();
         let by = highest - (nose + travel.z).as_mm();
         if by > 1e-9 {
             say(

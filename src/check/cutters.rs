@@ -3,7 +3,7 @@
 use super::Context;
 use super::cure::{self, Sense};
 use crate::cutting::passes;
-use crate::finding::{Code, Finding, Findings, Source};
+use crate::finding::{Code, Finding, Findings, Source, fill};
 use crate::outline::{arcs, slots};
 use crate::params::{Cutter, CutterForm, Head};
 use crate::relief::skirt_width;
@@ -25,7 +25,8 @@ pub const CUTTER_UNFIT: Code = Code {
     explain: "The skins are finished with a ball cutter: it can follow a hollow and run out over \
         the rim, and the skirt of the relief models is made for its radius. Slots are cut with a \
         flat cutter, whose straight flank makes the tines' sides. A cutter of another form would \
-        leave another shape than the models show. Name a ball cutter under work.finish and a \
+        leave another shape than the models show. A drill only bores: it may be named under \
+        work.pins. Name a ball cutter under work.finish and a \
         flat one under work.slots.",
 };
 
@@ -65,11 +66,12 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let work = &at.shop.work;
     let fork = at.design.tines.is_some();
     let named = [
-        ("work.rough", &work.rough, true),
-        ("work.finish", &work.finish, true),
-        ("work.slots", &work.slots, fork),
+        ("work.rough", Some(&work.rough)),
+        ("work.finish", Some(&work.finish)),
+        ("work.slots", Some(&work.slots).filter(|_| fork)),
+        ("work.pins", work.pins.as_ref()),
     ];
-    for (key, name, _) in named.iter().filter(|(_, _, needed)| *needed) {
+    for (key, name) in named.iter().filter_map(|(key, name)| Some((key, (*name)?))) {
         if at.shop.cutter(name).is_none() {
             let known: Vec<String> =
                 at.shop.cutters.iter().map(|cutter| format!("\"{}\"", cutter.name)).collect();
@@ -81,6 +83,15 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                 )
                 .at(Source::Shop, *key),
             );
+        }
+    }
+    for (key, name) in [("work.rough", &work.rough), ("work.slots", &work.slots)] {
+        if let Some(cutter) = at.shop.cutter(name).filter(|cutter| drills(cutter)) {
+            out.push(unfit(
+                cutter,
+                key,
+                "{name} is a drill, which bores the pins' holes and does nothing else",
+            ));
         }
     }
     for (index, cutter) in at.shop.cutters.iter().enumerate() {
@@ -101,7 +112,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
     let finish = at.shop.cutter(&work.finish);
     if let Some(cutter) = finish.filter(|cutter| cutter.form != CutterForm::Ball) {
-        out.push(unfit(cutter, "work.finish", "finishing the skins needs a ball cutter"));
+        let need = "finishing the skins needs a ball cutter, and {name} is not one";
+        out.push(unfit(cutter, "work.finish", need));
     }
     if let Some((rough, finish)) = at.shop.cutter(&work.rough).zip(finish)
         && passes::rough_misses_skirt(at.shop)
@@ -127,8 +139,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let (Some(tines), Some(cutter)) = (&at.design.tines, at.shop.cutter(&work.slots)) else {
         return;
     };
-    if cutter.form != CutterForm::Flat {
-        out.push(unfit(cutter, "work.slots", "slots need a flat cutter"));
+    if cutter.form != CutterForm::Flat && !drills(cutter) {
+        out.push(unfit(cutter, "work.slots", "slots need a flat cutter, and {name} is not one"));
     }
     if tines.slot.width < cutter.diameter {
         out.push(
@@ -171,10 +183,14 @@ fn wide_enough(at: &Context<'_>, cutter: &Cutter) -> Option<Length> {
     })
 }
 
+fn drills(cutter: &Cutter) -> bool {
+    matches!(cutter.form, CutterForm::Drill(_))
+}
+
 fn unfit(cutter: &Cutter, key: &str, need: &str) -> Finding {
     Finding::fault(
         CUTTER_UNFIT,
-        format!("{need}, and \"{}\" is not one", cutter.name),
+        fill(need, &[("name", &format!("\"{}\"", cutter.name))]),
         format!("Name a cutter of the right form under {key}."),
     )
     .at(Source::Shop, key)

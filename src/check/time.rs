@@ -53,10 +53,10 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         * crate::relief::skirt_width(finish.diameter).as_mm();
     let height = at.stock.height.as_mm();
     let cleared = (cells + skirt) * height - body;
-    let rate = rough.feed_mm_min * rough.step_over.as_mm() * rough.depth_of_pass().as_mm();
+    let rate = rough.feed_mm_min * rough.step_over().as_mm() * rough.depth_of_pass().as_mm();
     let roughing = cleared / rate;
     let skins: f64 = sides.grounds.iter().map(|ground| skin(&ground.heights)).sum::<f64>() * area;
-    let finishing = (skins + 2.0 * skirt) / (finish.step_over.as_mm() * finish.feed_mm_min);
+    let finishing = (skins + 2.0 * skirt) / (finish.step_over().as_mm() * finish.feed_mm_min);
     let mut changes = 3.0;
     let slotting = slots::minutes(at, Length::mm(height));
     if slotting > 0.0 {

@@ -6,7 +6,7 @@ use super::say::{Console, Report};
 use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
-use crate::finding::{Finding, Severity, Source};
+use crate::finding::{Finding, Severity, Source, told_in};
 use crate::fit::choosing::{self, BoardVerdict, How, Offer};
 use crate::fit::layout::{self, Effort, Layout, Match, Neighbour};
 use crate::fit::{Placement, Spare};
@@ -188,7 +188,7 @@ fn in_words(set: &Set, asked: &Asked, offers: &[Offer], spread: &[(Vec<usize>, O
             details(&mut out, set, asked, offer, members);
         }
     }
-    out
+    told_in(&out, set.shop.unit)
 }
 
 fn details(out: &mut String, set: &Set, asked: &Asked, offer: &Offer, members: &[usize]) {

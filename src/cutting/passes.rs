@@ -155,7 +155,9 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings)
     let mut passes = Vec::new();
     for (index, place) in asked.iter().enumerate() {
         let name = place.cutter.as_deref().unwrap_or(&shop.work.finish);
-        let cutter = shop.cutter(name);
+        // A drill only bores.
+        let drill = |cutter: &&Cutter| matches!(cutter.form, CutterForm::Drill(_));
+        let cutter = shop.cutter(name).filter(|cutter| !drill(cutter));
         let faces = Face::BOTH.into_iter().filter(|face| match place.sides {
             Serves::Both => true,
             Serves::Top => *face == Face::Top,
@@ -175,7 +177,7 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings)
                              of {name}, {} across, inside the limit of finishing",
                             place.at.x, place.at.y, cutter.diameter
                         ),
-                        None => format!("the shop has no cutter {name} to clean up with"),
+                        None => format!("the shop has no cutter {name} that can clean up"),
                     },
                     "Make it larger, move it onto the piece, or name another cutter.",
                 )

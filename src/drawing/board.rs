@@ -6,6 +6,7 @@ mod clear;
 pub mod layout;
 mod legend;
 mod scene;
+mod setup;
 
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::piece::WIDE;
@@ -13,9 +14,9 @@ use super::words;
 pub(crate) use super::words::{LAYOUT_NAME, SETUP_NAME};
 use crate::job::{Job, Mounted, Mounting};
 use crate::outline::ArcPath;
-use crate::params::{FlawShape, StopSide};
+use crate::params::FlawShape;
 use crate::setup::Setup;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 use glam::DVec2;
 use scene::{BoardView, Lying};
 
@@ -26,8 +27,12 @@ const CHORD: Length = Length::mm(0.05);
 const MARGIN: f64 = 11.0;
 const ABOVE: f64 = 12.0;
 
-/// No board is drawn higher than this on paper.
+/// No board is drawn higher than this on paper; in a setup it shares the page with its tables.
 const HIGH: f64 = 100.0;
+const SETUP_HIGH: f64 = 58.0;
+
+/// Paper on the right of a setup for the board's width.
+const BESIDE: f64 = 18.0;
 
 /// What of the board is shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,19 +56,26 @@ struct Paper {
     high: DVec2,
     scale: f64,
     left: f64,
+    above: f64,
 }
 
 impl Paper {
-    fn new(low: DVec2, high: DVec2) -> Paper {
+    fn new(low: DVec2, high: DVec2, shows: Shows) -> Paper {
         let size = (high - low).max(DVec2::splat(1.0));
-        let scale = ((WIDE - 2.0 * MARGIN) / size.x).min(HIGH / size.y);
-        Paper { low, high, scale, left: (WIDE - size.x * scale) / 2.0 }
+        // A setup needs room on the right for the board's width.
+        let (beside, most, above) = match shows {
+            Shows::Wood => (0.0, HIGH, ABOVE),
+            Shows::Setup => (BESIDE, SETUP_HIGH, 2.0),
+        };
+        let room = WIDE - 2.0 * MARGIN - beside;
+        let scale = (room / size.x).min(most / size.y);
+        Paper { low, high, scale, left: MARGIN + (room - size.x * scale) / 2.0, above }
     }
 
     fn at(&self, p: DVec2) -> DVec2 {
         DVec2::new(
             self.left + (p.x - self.low.x) * self.scale,
-            ABOVE + (self.high.y - p.y) * self.scale,
+            self.above + (self.high.y - p.y) * self.scale,
         )
     }
 }
@@ -74,7 +86,7 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
     let BoardView { job, setups, pieces, mounting } = scene;
     let Some(lies) = setups.get(setup) else { return (ink, DVec2::ONE) };
-    let board = &job.board;
+    let (board, unit) = (&job.board, job.shop.unit);
     let size = board.size();
     let blocks: Vec<[DVec2; 4]> = match mounting {
         Some(mounting) if shows == Shows::Setup => {
@@ -83,15 +95,23 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
         }
         _ => Vec::new(),
     };
+    let stands: Vec<[DVec2; 4]> = match mounting {
+        Some(mounting) if shows == Shows::Setup => {
+            mounting.clamps.stands(setup).map(|(one, at)| setup::spacer(one, at)).collect()
+        }
+        _ => Vec::new(),
+    };
     let (low, high) = blocks
         .iter()
+        .chain(&stands)
         .flatten()
         .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
-    let paper = Paper::new(low, high);
+    let paper = Paper::new(low, high, shows);
     let foot = paper.at(low).y;
     let rows = legend::rows(scene, shows);
-    // Below the board: where the maker stands, and the legend.
-    let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
+    // Below the board: its length, where the maker stands, and the legend.
+    let below = foot + if shows == Shows::Setup { 10.0 } else { 0.0 };
+    let whole = DVec2::new(WIDE, below + 11.0 + legend::high(rows.len()));
 
     let on_board = |p: DVec2| paper.at(lies.from_board.place(p));
     if let Some(mounting) = mounting.filter(|_| shows == Shows::Setup) {
@@ -102,14 +122,18 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     }
     let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
     ink.lines(Line::Seen, &edge, true);
-    grain(&mut ink, board.grain.as_radians(), lies);
-    if shows == Shows::Setup {
+    if shows == Shows::Wood {
+        grain(&mut ink, board.grain.as_radians(), lies);
+    } else {
         zero(&mut ink, paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
-        axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
+        let stands = stands.iter().map(|stands| stands.map(|p| paper.at(p)));
+        let ahead: Vec<_> = blocks.iter().copied().chain(stands).collect();
+        setup::axes(&mut ink, paper.at(DVec2::ZERO), &ahead);
         if let Some(mounting) = mounting {
-            spacers(&mut ink, mounting, setup, &paper);
+            setup::spacers(&mut ink, mounting, setup, &paper);
         }
+        setup::sizes(&mut ink, (size, unit), &paper, foot);
         for (i, corners) in (1..).zip(&blocks) {
             ink.filled(corners, "white");
             ink.lines(Line::Seen, corners, true);
@@ -129,7 +153,7 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
         pins(&mut ink, mounting, &paper, &on_board, whole);
     }
     if shows == Shows::Wood {
-        clear::draw(&mut ink, &clear::shown(scene), &paper, &on_board, whole);
+        clear::draw(&mut ink, &clear::shown(scene), &paper, &on_board, (whole, unit));
     }
     flaws(&mut ink, job, &on_board, paper.scale, whole);
     if shows == Shows::Wood {
@@ -139,15 +163,16 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
             ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
             let other = DVec2::new(0.9, -0.9);
             ink.lines(Line::Thin, &[at - other, at + other], false);
-            ink.label(at, 0.9, whole, &plain(reading.thickness.as_mm(), 2));
+            ink.label(at, 0.9, whole, &fine(reading.thickness, unit));
         }
     }
     let stand = match shows {
         Shows::Wood => words::BOARD_FRONT,
         Shows::Setup => words::YOU_STAND_HERE,
     };
-    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
-    legend::draw(&mut ink, foot + 13.0, &rows);
+    let stand = words::fill(stand, &[("unit", unit.symbol())]);
+    ink.words(DVec2::new(WIDE / 2.0, below + 6.5), Anchor::Middle, false, MAIN, &stand);
+    legend::draw(&mut ink, below + 13.0, &rows);
     (ink, whole)
 }
 
@@ -170,20 +195,16 @@ fn pins(
     }
 }
 
-/// The ends of the spacers against the board; a long one goes on to its stop.
-fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
-    const WIDE_MM: f64 = 30.0;
-    const SHOWN_MM: f64 = 14.0;
-    for (i, (spacer, at)) in (1..).zip(mounting.clamps.stands(setup)) {
-        let (out, along) = match spacer.side {
-            StopSide::Left => (DVec2::NEG_X, DVec2::Y),
-            StopSide::Front => (DVec2::NEG_Y, DVec2::X),
-        };
-        let (out, half) = (out * spacer.size.as_mm().min(SHOWN_MM), along * WIDE_MM / 2.0);
-        let corners = [at - half, at - half + out, at + half + out, at + half];
-        ink.lines(Line::Thin, &corners.map(|p| paper.at(p)), false);
-        let middle = paper.at(at + out / 2.0) + DVec2::Y * 0.26 * MINOR;
-        ink.words(middle, Anchor::Middle, false, MINOR, &format!("S{i}"));
+/// A distance that the head of the drawing gives the unit of.
+fn bare(length: Length, unit: Unit) -> String {
+    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
+}
+
+/// A reading, as fine as a caliper has it.
+fn fine(length: Length, unit: Unit) -> String {
+    match unit {
+        Unit::Millimetre => plain(length.as_mm(), 2),
+        Unit::Inch => format!("{:.3}", length.as_inches()),
     }
 }
 
@@ -263,35 +284,6 @@ fn zero(ink: &mut Ink, at: DVec2) {
     );
 }
 
-/// The two axes beside the board, from zero, as long as the hold-downs leave room for.
-fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
-    const MOST: f64 = 13.0;
-    const LEAST: f64 = 4.0;
-    const OFF: f64 = 2.6;
-    // An axis' letter, and a hair before the block.
-    const LETTER: f64 = 4.2;
-    let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
-    let long = |from: DVec2, way: DVec2| {
-        let ahead = |block: &[DVec2; 4]| {
-            let corners = block.map(|p| DVec2::new((p - from).dot(way), (p - from).perp_dot(way)));
-            let low = corners.iter().copied().fold(corners[0], DVec2::min);
-            let high = corners.iter().copied().fold(corners[0], DVec2::max);
-            (low.y < 2.0 && high.y > -2.0 && low.x > 0.0).then_some(low.x)
-        };
-        let room = blocks.iter().filter_map(ahead).fold(MOST + LETTER, f64::min);
-        (room - LETTER).max(LEAST)
-    };
-    let (right, up) = (long(x, DVec2::X), long(y, DVec2::NEG_Y));
-    ink.lines(Line::Seen, &[x, x + DVec2::X * (right - 1.0)], false);
-    ink.arrow(x + DVec2::X * right, DVec2::X);
-    ink.lines(Line::Seen, &[y, y - DVec2::Y * (up - 1.0)], false);
-    ink.arrow(y - DVec2::Y * up, -DVec2::Y);
-    let low = DVec2::Y * 0.26 * MAIN;
-    ink.words(x + DVec2::X * (right + 0.8) + low, Anchor::Start, false, MAIN, "X");
-    ink.words(y - DVec2::Y * (up + 1.2), Anchor::Middle, false, MAIN, "Y");
-    ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
-}
-
 /// The corner of the board that is zero in each setup, on the board as it was measured.
 fn zeros(ink: &mut Ink, setups: &[Setup; 2], on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
     for setup in setups {
@@ -359,13 +351,14 @@ mod tests {
             let mounting = job.mounting.as_ref().expect("a whole job");
             let setup = &mounting.setups[i];
             let size = job.board.size();
-            let paper = Paper::new(DVec2::ZERO, size);
+            let paper = Paper::new(DVec2::ZERO, size, Shows::Wood);
             paper.at(setup.from_board.place(mounting.pins.places[0]))
         };
         let (top, bottom) = (place(0), place(1));
         assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
-        let paper_high =
-            ABOVE * 2.0 + job.board.width.as_mm() * Paper::new(DVec2::ZERO, job.board.size()).scale;
+        let paper_high = ABOVE * 2.0
+            + job.board.width.as_mm()
+                * Paper::new(DVec2::ZERO, job.board.size(), Shows::Wood).scale;
         assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
     }
 }

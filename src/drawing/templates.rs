@@ -35,30 +35,29 @@ fn extent(parts: &[Part]) -> (DVec2, DVec2) {
     all.unwrap_or((DVec2::ZERO, DVec2::ONE))
 }
 
-/// The piece in the design's frame, from above.
+/// The piece in the design's frame, from above; each pin is a part by itself.
 fn plan(at: &Mounted<'_>) -> Vec<Part> {
     let Mounted { mounting, piece, carved, .. } = at;
     let outlines = &piece.outlines;
-    let mut pins = Part::new("pins", Vec::new());
-    for pin in &mounting.pins.places {
+    let pins = mounting.pins.places.iter().map(|pin| {
         let middle = at.placement.in_design(*pin);
         let radius = mounting.pins.hole.half();
-        pins.circles.push((middle, radius));
         let cross = radius.as_mm() + 3.0;
-        pins.paths.push(open([middle - DVec2::X * cross, middle + DVec2::X * cross]));
-        pins.paths.push(open([middle - DVec2::Y * cross, middle + DVec2::Y * cross]));
-    }
+        let arm = |way: DVec2| open([middle - way * cross, middle + way * cross]);
+        let paths = vec![arm(DVec2::X), arm(DVec2::Y)];
+        Part { circles: vec![(middle, radius)], ..Part::new("pins", paths) }
+    });
     let end = piece.body.length().as_mm();
     let middle = [DVec2::new(-5.0, 0.0), DVec2::new(end + 5.0, 0.0)];
-    vec![
+    let parts = [
         Part::new("outline", vec![outlines.body.clone()]),
         Part::new("hollow", outlines.hollow.iter().cloned().collect()),
         Part::new("slots", outlines.slots.clone()),
         Part::new("tabs", carved.tabs.iter().map(|(_, path)| path.clone()).collect()),
         Part::new("saw-lines", carved.saw_lines.clone()),
-        pins,
         Part::new("x-axis", vec![open(middle)]),
-    ]
+    ];
+    parts.into_iter().chain(pins).collect()
 }
 
 /// `templates.pdf`.
@@ -71,7 +70,7 @@ pub(crate) fn svg(at: &Mounted<'_>) -> Vec<u8> {
     let mut parts = plan(at);
     let (low, high) = extent(&parts);
     let mut foot = low.y - 10.0;
-    for part in gauges::of(at.piece) {
+    for part in gauges::of(at.piece, at.job.shop.unit) {
         let (least, most) = extent(std::slice::from_ref(&part));
         parts.push(part.moved(DVec2::new(low.x - least.x, foot - most.y)));
         foot -= most.y - least.y + 8.0;

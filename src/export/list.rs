@@ -1,11 +1,12 @@
 //! `packet.json`: what a packet has in it, for other programs and for the writer itself.
 //!
-//! Promised: the keys of format 1, in this order; names end in their unit; every number finite;
+//! Promised: the keys of format 2, in this order; names end in their unit; every number finite;
 //! the same text for the same job. Its last key, `seal`, is the SHA-256 of all text before it, so
 //! that the writer can tell a list that someone has edited.
 
 use super::{Artefact, ExportError};
 use crate::finding::{Finding, Findings};
+use crate::job::Job;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
 use rayon::prelude::*;
@@ -26,7 +27,7 @@ pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
 use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
 
 /// Number of this contract: raised when a key changes its name or its meaning.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// Name of the list in a packet.
 pub const LIST: &str = "packet.json";
@@ -63,25 +64,14 @@ pub struct Entry {
     pub checks: ChecksInfo,
 }
 
-/// What stands round the piece, and how it is mounted.
+/// Where the piece lies, and how it is carved.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RoundInfo {
     /// The setups by their names, `top` and `bottom`.
     pub setups: BTreeMap<&'static str, SetupInfo>,
     /// Where the piece lies on the board.
     pub placement: LaidInfo,
-    /// Middles of the pins, on the board.
-    pub pins: Vec<PlaceInfo>,
-    /// Diameter of the pins' holes.
-    #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
-    pub pin_hole: Length,
-    /// Where hold-downs reach over the board's edge, on the board: of the first setup, then of the
-    /// second.
-    pub hold_downs: Vec<PlaceInfo>,
-    /// Sizes of the hold-down that is taken first.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub hold_down: Option<HoldDownInfo>,
-    /// Pins, mountings, passes and the order of work.
+    /// How its sides meet, what its tabs bear, its passes.
     pub workholding: Value,
 }
 
@@ -122,20 +112,6 @@ pub struct SetupInfo {
     /// Height of its lower face as it lies.
     #[serde(rename = "stock_bottom_mm", serialize_with = "mm")]
     pub stock_bottom: Length,
-}
-
-/// The hold-down's sizes.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct HoldDownInfo {
-    /// Height of the face that bears on the board.
-    #[serde(rename = "bearing_mm", serialize_with = "mm")]
-    pub bearing: Length,
-    /// Height of the whole block.
-    #[serde(rename = "height_mm", serialize_with = "mm")]
-    pub height: Length,
-    /// Diameter of the bolt's hole.
-    #[serde(rename = "hole_mm", serialize_with = "mm")]
-    pub hole: Length,
 }
 
 /// Figures measured on the body's finished mesh.
@@ -270,6 +246,9 @@ struct List<'a> {
     design: Option<Value>,
     board: Value,
     shop: Value,
+    /// What belongs to the board, for all its pieces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mounting: Option<Value>,
     #[serde(flatten)]
     pieces: Pieces<'a>,
     files: Vec<File<'a>>,
@@ -365,12 +344,17 @@ impl<'a> InFolder<'a> {
     }
 }
 
+/// What a list says of a job's mounting; none where it has none.
+pub fn mounting(job: &Job, folders: &[String]) -> Option<Value> {
+    job.mounting.as_ref().map(|mounting| hold::mounting(mounting, folders))
+}
+
 /// The list of a packet with these files, as one more file of it. `findings` are about all pieces.
 ///
 /// # Errors
 /// When a figure is not a finite number.
 pub fn list(
-    (board, shop): (&Board, &Shop),
+    (board, shop, mounting): (&Board, &Shop, Option<Value>),
     pieces: &[Entry],
     findings: &Findings,
     artefacts: &[Artefact],
@@ -389,6 +373,7 @@ pub fn list(
         design,
         board: asked::board(board),
         shop: asked::shop(shop),
+        mounting,
         pieces,
         files: artefacts.par_iter().with_max_len(1).map(file).collect(),
     })

@@ -11,6 +11,7 @@
 use super::svg::escaped;
 use super::{ExportError, facets};
 use crate::mesh::Mesh;
+use crate::units::Unit;
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
 use zip::ZipWriter;
@@ -39,7 +40,7 @@ const RELATIONSHIPS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// # Errors
 /// When a triangle can't be said in 32-bit floats, or there is none.
 pub fn threemf(mesh: &Mesh, name: &str) -> Result<Vec<u8>, ExportError> {
-    facets(mesh, Some(PARTS_OF_MM), drop)?;
+    facets(mesh, Unit::Millimetre, Some(PARTS_OF_MM), drop)?;
     let library = |message: String| ExportError::Library { format: "3MF", message };
     let model = model(mesh, name).map_err(|error| library(error.to_string()))?;
     packed(&[

@@ -6,11 +6,13 @@
 
 mod fill;
 mod spans;
+mod unit;
 
 pub use fill::fill;
 pub use spans::Spans;
+pub use unit::told_in;
 
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use glam::DVec2;
 
 use std::ops::Range;
@@ -216,6 +218,14 @@ impl Findings {
                 Some(known) => known.piece = None,
                 None => self.push(finding),
             }
+        }
+    }
+
+    /// All of them with their lengths in a shop's unit.
+    pub fn told_in(&mut self, unit: Unit) {
+        for finding in &mut self.all {
+            finding.message = told_in(&finding.message, unit);
+            finding.help = told_in(&finding.help, unit);
         }
     }
 

@@ -13,7 +13,7 @@ use crate::fit::layout::Layout;
 use crate::fit::{Placement, Wood};
 use crate::setup::Setup;
 use crate::units::Length;
-use crate::work;
+use crate::work::{self, Dowel};
 use glam::DVec2;
 
 /// What a board with all its pieces is held by, as far as it is known before they are carved.
@@ -96,7 +96,7 @@ impl Held {
         let clamps = bed::clamps(&clamps, out);
         mounts::positions(shop, &mounts, out);
         let bore = work::bore(shop, height, &pins, out).cloned();
-        let borings = work::borings(shop, height, &pins, &setups, &mounts);
+        let borings = work::borings(shop, height, &pins, bore.as_ref(), &setups, &mounts);
         let mounting = Mounting {
             placements,
             clearance,
@@ -107,6 +107,8 @@ impl Held {
             mounts,
             bore,
             borings,
+            dowel: Dowel::of(shop, height),
+            steps: Vec::new(),
         };
         (mounting, bores)
     }

@@ -25,7 +25,8 @@ pub fn folders(job: &Job) -> Vec<String> {
     if let [_] = job.pieces[..] {
         return vec![String::new()];
     }
-    let mut taken: Vec<String> = vec!["workholding".to_owned()];
+    let own = ["workholding", "top", "bottom", "bed"];
+    let mut taken: Vec<String> = own.map(str::to_owned).to_vec();
     for piece in &job.pieces {
         let spaced = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' };
         let words: String = piece.design.name.chars().map(spaced).collect();
@@ -37,7 +38,7 @@ pub fn folders(job: &Job) -> Vec<String> {
         let free = std::iter::once(stem.clone()).chain(numbered).find(|name| !taken.contains(name));
         taken.extend(free);
     }
-    taken.split_off(1)
+    taken.split_off(own.len())
 }
 
 /// A whole packet, ready to be written. `findings` is what there is to say about the job.
@@ -106,14 +107,15 @@ fn put_together(
         let (name, role) = (SHEET.to_owned(), words::SHEET);
         artefacts.insert(0, Artefact { name, role, unit: "", frame: "", bytes });
     }
-    let shared = (&job.board, &job.shop);
+    let shared = (&job.board, &job.shop, list::mounting(job, &folders));
     artefacts.insert(0, list::list(shared, &entries, &of_all, &artefacts)?);
     Ok(artefacts)
 }
 
 /// All files of a packet but for its sheet and its list, those that take longest first.
 fn files<'a>(job: &'a Job, folders: &'a [String]) -> Vec<ToMake<'a>> {
-    let mut files = Files { folder: "", unit: job.shop.unit, all: Vec::new() };
+    let mut files =
+        Files { folder: "", unit: job.shop.unit, models: job.shop.models, all: Vec::new() };
     for (folder, piece) in folders.iter().zip(&job.pieces) {
         files.folder = folder;
         files.body(piece);

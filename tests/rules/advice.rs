@@ -161,7 +161,7 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
     if let Some(step) = mm(help, "A step-over of ") {
         add("step_over", &|order| {
             let cutter = order.shop.cutters.iter_mut().find(|cutter| cutter.name == finish);
-            cutter.expect("the finishing cutter").step_over = step;
+            cutter.expect("the finishing cutter").step_over = Some(step);
         });
     }
     if let Some(thick) = mm(help, "; one of ") {

@@ -148,7 +148,7 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     if level > passes.limit {
         let message = format!(
             "steps of {} with \"{}\" leave cusps of {} mm on a level place; the shop allows {limit}",
-            cutter.step_over,
+            cutter.step_over(),
             cutter.name,
             plain(level, 3)
         );
@@ -163,7 +163,7 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     let most = plain(100.0 * MANY, 0);
     let message = format!(
         "steps of {} with \"{}\" can leave cusps over {limit} on {} % of the {} ({})",
-        cutter.step_over,
+        cutter.step_over(),
         cutter.name,
         percent(100.0 * side.over.worst),
         side.face.name(),

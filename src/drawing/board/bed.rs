@@ -51,12 +51,13 @@ fn beside([from, to]: [DVec2; 2], size: DVec2, paper: &Paper) -> Vec<[DVec2; 2]>
 
 #[cfg(test)]
 mod tests {
+    use super::super::Shows;
     use super::*;
 
     #[test]
     fn a_track_under_the_board_shows_on_both_sides_of_it() {
         let size = DVec2::new(400.0, 140.0);
-        let paper = Paper::new(DVec2::new(-50.0, -40.0), DVec2::new(450.0, 180.0));
+        let paper = Paper::new(DVec2::new(-50.0, -40.0), DVec2::new(450.0, 180.0), Shows::Setup);
         let found = beside([DVec2::new(100.0, -200.0), DVec2::new(100.0, 900.0)], size, &paper);
         let at = |y| DVec2::new(100.0, y);
         assert_eq!(found, [[at(-40.0), at(0.0)], [at(140.0), at(180.0)]]);

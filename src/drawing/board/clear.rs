@@ -6,7 +6,7 @@ use super::scene::{BoardView, Lying};
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
 use crate::outline::ArcPath;
-use crate::units::plain;
+use crate::units::Unit;
 use glam::DVec2;
 
 /// A flaw farther off than this has no dimension: it limits nothing, and there may be many.
@@ -47,13 +47,13 @@ pub(super) fn shown(scene: &BoardView<'_>) -> Vec<Clear> {
     all.iter().filter(|clear| clear.gap.as_mm() > 0.0 && wanted(clear)).copied().collect()
 }
 
-/// Draws them, each with its figure in mm. `on_board` leads from the board's plan to the paper.
+/// Draws them, each with its figure in the shop's unit. `on_board` leads from the board's plan to the paper.
 pub(super) fn draw(
     ink: &mut Ink,
     all: &[Clear],
     paper: &Paper,
     on_board: &dyn Fn(DVec2) -> DVec2,
-    whole: DVec2,
+    (whole, unit): (DVec2, Unit),
 ) {
     for clear in all {
         let [a, b] = clear.ends.map(on_board);
@@ -73,6 +73,6 @@ pub(super) fn draw(
     }
     for clear in all {
         let [a, b] = clear.ends.map(on_board);
-        ink.label((a + b) / 2.0, 0.3, whole, &plain(clear.gap.as_mm(), 1));
+        ink.label((a + b) / 2.0, 0.3, whole, &super::bare(clear.gap, unit));
     }
 }

@@ -3,11 +3,12 @@
 use super::scene::BoardView;
 use super::{Line, Paper, Shows, drawn};
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
+use crate::drawing::measure::Both;
 use crate::drawing::words::{self, fill};
 use crate::fit::Placement;
 use crate::fit::layout::Layout;
 use crate::job::Job;
-use crate::units::{Length, plain};
+use crate::units::Length;
 use glam::DVec2;
 
 /// A drawing of a job's board with its pieces on it, flaws, grain, readings, pins, saw lines and
@@ -27,10 +28,10 @@ pub fn svg_loose(job: &Job, layout: &Layout) -> String {
 }
 
 fn picture(scene: &BoardView<'_>, clearance: Length, offcuts: &[[DVec2; 2]]) -> String {
-    let board = &scene.job.board;
+    let (board, unit) = (&scene.job.board, scene.job.shop.unit);
     let size = board.size();
     let (mut ink, whole) = drawn(scene, 0, Shows::Wood);
-    let paper = Paper::new(DVec2::ZERO, size);
+    let paper = Paper::new(DVec2::ZERO, size, Shows::Wood);
     for (number, [low, high]) in (1..).zip(offcuts) {
         let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
         ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
@@ -51,9 +52,9 @@ fn picture(scene: &BoardView<'_>, clearance: Length, offcuts: &[[DVec2; 2]]) -> 
         words::LAYOUT_TITLE,
         &[
             ("board", &board.name),
-            ("length", &plain(size.x, 1)),
-            ("width", &plain(size.y, 1)),
-            ("clear", &plain(clearance.as_mm(), 1)),
+            ("length", &Both::of(board.length, unit).main),
+            ("width", &Both::of(board.width, unit).main),
+            ("clear", &Both::of(clearance, unit).main),
         ],
     );
     ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);

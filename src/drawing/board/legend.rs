@@ -7,7 +7,7 @@ use crate::drawing::words;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
-pub(super) type Row = (Mark, &'static str);
+pub(super) type Row = (Mark, String);
 
 /// How a meaning is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,8 +23,8 @@ pub(super) enum Mark {
 }
 
 /// Height of a row, and meanings in one.
-const HIGH: f64 = 5.4;
-const COLUMNS: usize = 3;
+const HIGH: f64 = 5.8;
+const COLUMNS: usize = 2;
 
 /// Height of so many meanings.
 pub(super) fn high(count: usize) -> f64 {
@@ -38,13 +38,14 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
     let wood = shows == Shows::Wood;
     let clamp = &scene.job.shop.bed.clamp;
     let bed = !(clamp.tracks.is_empty() && clamp.inserts.is_empty());
-    let (seen, thin, limit) = match shows {
-        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
-        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
+    let limit = match shows {
+        Shows::Wood => words::LEGEND_SKIRT,
+        Shows::Setup => words::LEGEND_LIMIT,
     };
     let all = [
-        (Mark::Line(Line::Seen), seen, true),
-        (Mark::Line(Line::Thin), thin, tabs || !wood),
+        // What a setup shows has its name beside it.
+        (Mark::Line(Line::Seen), words::LEGEND_SEEN, wood),
+        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs && wood),
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
@@ -53,7 +54,9 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
         (Mark::Between, words::LEGEND_CLEAR, wood),
         (Mark::Zero, words::LEGEND_ZERO, wood),
     ];
-    all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
+    let unit = scene.job.shop.unit.symbol();
+    let there = all.into_iter().filter(|(.., there)| *there);
+    there.map(|(mark, text, _)| (mark, words::fill(text, &[("unit", unit)]))).collect()
 }
 
 pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {

@@ -243,9 +243,23 @@ fn relations(table: &Node) -> Value {
         keys.iter().map(|key| ((*key).to_owned(), json!(false))).collect()
     };
     match table.name {
-        "cutter" => {
-            json!({ "allOf": [only("form", "vee", "angle"), only("form", "bull", "corner")] })
-        }
+        "cutter" => json!({ "allOf": [
+            only("form", "bull", "corner"),
+            // A vee needs its angle, a drill may have one; a drill alone has no step-over.
+            {
+                "if": { "properties": { "form": { "const": "vee" } }, "required": ["form"] },
+                "then": { "required": ["angle"] },
+            },
+            {
+                "if": { "properties": { "form": { "const": "drill" } }, "required": ["form"] },
+                "then": { "properties": without(&["step_over"]) },
+                "else": { "required": ["step_over"] },
+            },
+            {
+                "if": { "properties": { "form": { "enum": ["vee", "drill"] } } },
+                "else": { "properties": without(&["angle"]) },
+            },
+        ]}),
         "tabs" if table.has("place") => json!({
             "if": { "properties": { "place": { "const": "auto" } }, "required": ["place"] },
             "else": { "required": ["width", "thickness"], "properties": without(&["count"]) },

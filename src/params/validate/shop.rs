@@ -1,7 +1,7 @@
 //! The shop's figures against each other.
 
 use crate::params::read::{Reader, show};
-use crate::params::{Clamp, CutterForm, Holder, Shop, codes};
+use crate::params::{Clamp, Cutter, CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).
 const BOLTS: f64 = 2.0;
@@ -48,23 +48,39 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 "Write form = \"ball\" if it is rounded all the way.",
             );
         }
-        if cutter.step_over > cutter.diameter {
-            reader.fault(
-                codes::CUTTER,
-                &format!("cutter[{index}].step_over"),
-                format!(
-                    "The step-over is {}, more than the diameter of {}.",
-                    cutter.step_over, cutter.diameter
-                ),
-                format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
-            );
-        }
+        step_over(cutter, &format!("cutter[{index}].step_over"), reader);
         if let Some(own) = cutter.holder {
             holder(own, &format!("cutter[{index}].holder.nose"), reader);
         }
     }
     hold_down(shop, reader);
     bed(shop, reader);
+}
+
+/// A step-over no wider than the cutter, of all that make passes beside each other.
+fn step_over(cutter: &Cutter, key: &str, reader: &mut Reader) {
+    let drill = matches!(cutter.form, CutterForm::Drill(_));
+    match cutter.step_over {
+        Some(_) if drill => reader.fault(
+            codes::CUTTER,
+            key,
+            "A drill bores and makes no passes beside each other.",
+            "Take `step_over` out, or give the cutter its form.",
+        ),
+        None if !drill => reader.fault(
+            codes::MISSING_KEY,
+            key,
+            format!("The cutter {} has no step_over.", show(&cutter.name)),
+            format!("Add a line such as step_over = \"{}\".", cutter.diameter * 0.4),
+        ),
+        Some(step) if step > cutter.diameter => reader.fault(
+            codes::CUTTER,
+            key,
+            format!("The step-over is {step}, more than the diameter of {}.", cutter.diameter),
+            format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
+        ),
+        _ => {}
+    }
 }
 
 fn holder(holder: Holder, key: &str, reader: &mut Reader) {
