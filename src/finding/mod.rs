@@ -5,9 +5,11 @@
 //! reads a file or prints.
 
 mod fill;
+mod hidden;
 mod spans;
 
 pub use fill::fill;
+pub use hidden::{hidden, number_of};
 pub use spans::Spans;
 
 use crate::units::Length;
