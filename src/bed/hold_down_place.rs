@@ -21,18 +21,16 @@ use std::collections::BTreeMap;
 /// Fewer than four hold-downs fit.
 pub const FEW_HOLD_DOWNS: Code = Code {
     name: "few-hold-downs",
-    explain: "Fewer than four hold-downs find room on the board's edges in one of the setups. \
-        Each bears with its whole lip on sound wood, the shop's margin away from the skirt and \
-        clear of the pins, leaves the corner that is zero free to be touched off, and stands where \
-        neither a stop nor the holder of any cutter comes: the holder is as wide as the shop file \
-        says and hangs as low over the bed as the deepest place near there and the cutter's \
-        stick-out bring it. \
-        The message names, for each edge without one, what is in the way most often. \
-        With fewer than four the board can lift or turn under the cutter. \
-        Use a wider or longer board, a longer stick-out, a narrower block, low hold-downs \
-        (`hold_down.form`), or a smaller margin, or hold the board in another way as well, such as \
-        screws through the waste. \
-        Clamping from above the board and vacuum are not looked at.",
+    explain: "In one of the setups fewer than four hold-downs find room along the board's edges. \
+        With fewer than four the board can lift or turn under the cutter. Use a wider or longer \
+        board, a longer stick-out, a narrower block, low hold-downs (`hold_down.form`) or a \
+        smaller margin. Or hold the board in another way as well, such as screws through the \
+        waste. Each hold-down must bear with its whole lip on sound wood, stay the shop's margin \
+        away from the skirt and clear of the pins, and leave the zero corner free for touching \
+        off. No stop may be there, and no cutter's holder may come there. The holder is as wide as \
+        the shop file says and hangs as low as the deepest place near there and the cutter's \
+        stick-out let it. For each edge without a hold-down the finding names what is most often \
+        in the way. Clamping from above and vacuum are not considered.",
 };
 
 /// How many hold-downs are wanted (common practice, no source).
@@ -207,19 +205,19 @@ impl HoldDownGround<'_> {
         }
         let beside = self.pin_hole.half().as_mm() + BESIDE_MM;
         if self.pins.iter().any(|p| apart(&[*p], cut) < beside) {
-            return say("a pin stands there");
+            return say("a pin is there");
         }
         if self.wood.gap(cut) <= 0.0 {
             return say("the wood is not sound");
         }
         if self.rebates.iter().any(|other| apart(cut, other) < BESIDE_MM) {
-            return say("the other side's rebates are there");
+            return say("rebates of the other side are there");
         }
         if self.stops.iter().any(|stop| apart(&place.plan, stop) < TO_STOP_MM) {
-            return say("a stop stands there");
+            return say("a stop is there");
         }
         if apart(&[self.zero], &place.plan) < TO_ZERO_MM {
-            return say("zero is touched off at the corner");
+            return say("the corner must stay free for touching off");
         }
         let envelope = self.envelope?;
         let (pass, cutter) = place.standing(model).iter().find_map(|part| envelope.hits(part))?;
@@ -278,7 +276,7 @@ pub fn place_hold_downs(
                     .get(edge.name())
                     .and_then(|ways| ways.iter().max_by_key(|(_, count)| **count));
                 let way = most.map_or("it is too short", |(way, _)| way.as_str());
-                format!("none at its {} edge, where {way}", edge.name())
+                format!("none at its {} edge, because {way}", edge.name())
             })
             .collect();
         let why = if why.is_empty() { "the edges are full".to_owned() } else { why.join("; ") };
@@ -286,7 +284,7 @@ pub fn place_hold_downs(
             Finding::caution(
                 FEW_HOLD_DOWNS,
                 format!(
-                    "setup {}: only {} of {WANTED} hold-downs fit on the board; {why}",
+                    "setup {}: only {} of {WANTED} hold-downs find room; {why}",
                     ground.face.name(),
                     chosen.len(),
                 ),

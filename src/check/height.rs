@@ -8,23 +8,22 @@ use crate::units::Length;
 pub const TOO_TALL: Code = Code {
     name: "too-tall",
     explain: "The body, from its lowest to its highest point, is taller than the flat stock that \
-        this board can give: the least caliper reading less what is skimmed off both faces. Part \
-        of it would lie in the air, and the packet is not written. Take a thicker board, skim \
-        less if the faces allow it, or make the design lower: less depth of the hollow, less wood \
-        under it, a flatter handle curve or a thinner handle. The [give] table of the design says \
-        which of these may be changed for you, and how far; the help says which limit would do. The rule takes the least reading for the whole \
-        board; more readings near the piece can only lower it.",
+        this board can give: its thinnest reading less what is skimmed off both faces. Part of the \
+        body would lie in the air, so nothing is written. Take a thicker board, skim less if the \
+        faces allow it, or make the design lower: a shallower hollow, less wood under it, a \
+        flatter handle curve or a thinner handle. The design's [give] table says which of these \
+        may be changed for you, and how far; the finding says which limit would do. The rule uses \
+        the thinnest reading for the whole board, even if it is far from the piece.",
 };
 
 /// The board is much thicker than the body needs.
 pub const TOO_THICK: Code = Code {
     name: "too-thick",
-    explain: "The flat stock is higher than the body by more than the shop's limits.spare. The \
-        extra wood is carved away as dust from both sides, the cutters must reach deeper for the \
-        same surface, and their holders come nearer to the stock. Plane the board down by the \
-        amount that is said, half from each face, or resaw it and keep the offcut; or give the \
-        design more curve or a deeper hollow. Planing thin or short stock has dangers of its \
-        own: the planer's manual and local rules come first.",
+    explain: "The stock is higher than the body by more than the shop's limits.spare. The extra \
+        wood becomes dust, the cutters must reach deeper for the same surface, and their holders \
+        come nearer to the stock. Plane the board down by the amount given, half from each face, \
+        or resaw it and keep the offcut. Or give the design more curve or a deeper hollow. Planing \
+        thin or short stock is dangerous: the planer's manual and local rules come first.",
 };
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
@@ -36,8 +35,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 TOO_TALL,
                 format!(
-                    "the body is {body} tall and the board gives {} of flat stock: {short} too \
-                     little",
+                    "the body is {body} tall, but the board gives only {} of flat stock: {short} \
+                     too tall",
                     stock.usable
                 ),
                 help(at),
@@ -49,12 +48,12 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::caution(
                 TOO_THICK,
                 format!(
-                    "the stock is {} higher than the body needs; the shop allows {}",
+                    "the stock is {} higher than the body needs; the shop's limit is {}",
                     stock.spare, at.shop.limits.spare
                 ),
                 format!(
-                    "Plane off {} before you begin, half from each face, or use the height for a \
-                     deeper hollow or more curve.",
+                    "Plane off {} first, half from each face, or use the height for a deeper \
+                     hollow or more curve.",
                     stock.spare - at.shop.limits.spare
                 ),
             )
@@ -74,7 +73,7 @@ fn help(at: &Context<'_>) -> String {
     // A hundredth more, so that what is read here does when it is typed in.
     let board = Length::mm((100.0 * (advice.lowest + skims).as_mm()).ceil() / 100.0);
     let within = if at.design.give.is_empty() { "" } else { ", with all that [give] allows" };
-    let mut help = format!("A board that reads {board} at its thinnest would do{within}.");
+    let mut help = format!("A board whose thinnest reading is {board} would do{within}.");
     for wider in &advice.widen {
         let word =
             if help.contains("give") && help.contains("; or") { "; or" } else { " Or widen" };
@@ -83,9 +82,9 @@ fn help(at: &Context<'_>) -> String {
     if !advice.widen.is_empty() {
         help.push('.');
     } else if at.design.give.is_empty() {
-        help += " Or say under [give] what may change, such as bowl.depth or handle.curve.";
+        help += " Or list under [give] what may change, such as bowl.depth or handle.curve.";
     } else {
-        help += " No single limit under [give] would do, however wide; let more dimensions change.";
+        help += " No single limit under [give] is enough by itself; let more dimensions change.";
     }
     help
 }
@@ -93,5 +92,9 @@ fn help(at: &Context<'_>) -> String {
 pub(super) fn says(at: &Context<'_>) -> Option<String> {
     let stock = at.stock;
     let body = stock.height - stock.spare;
-    Some(format!("body {body} in {} of flat stock, {} to spare", stock.usable, stock.spare))
+    let spare = match stock.spare {
+        short if short < Length::ZERO => format!("{} too tall", -short),
+        spare => format!("{spare} to spare"),
+    };
+    Some(format!("body {body} in {} of flat stock, {spare}", stock.usable))
 }

@@ -2,7 +2,7 @@
 
 use super::args::Input;
 use super::make::parsed;
-use super::say::{Console, Report};
+use super::say::{Console, Report, escaped};
 use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
@@ -59,10 +59,8 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
             offers.iter().map(|offer| as_json(&set, asked, offer, None)).collect();
         let parts: Vec<Value> =
             spread.iter().map(|(members, o)| as_json(&set, asked, o, Some(members))).collect();
-        let mut text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }))
-            .unwrap_or_default();
-        text.push('\n');
-        text
+        let text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }));
+        escaped(&text.unwrap_or_default()) + "\n"
     } else {
         in_words(&set, asked, &offers, &spread)
     };
@@ -70,7 +68,7 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
     if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
         && let Err(error) = draw(path, &set, asked, best)
     {
-        console.err(&format!("the drawing was not written: {error}\n"));
+        console.err(&format!("The drawing was not written: {error}.\n"));
         return Ending::Faults;
     }
     if done { Ending::Done } else { Ending::Faults }
@@ -83,9 +81,10 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let paths = board_files(&asked.boards);
     if paths.is_empty() || paths.len() > MOST_BOARDS {
         console.err(&match paths.len() {
-            0 => "no board file (*.toml) was found there\n".to_owned(),
+            0 => "There are no board files (*.toml) there.\n".to_owned(),
             many => format!(
-                "{many} board files were found there; up to {MOST_BOARDS} are looked at in one go\n"
+                "There are {many} board files there; the most that can be compared at once is \
+                 {MOST_BOARDS}.\n"
             ),
         });
         return None;
@@ -124,10 +123,10 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
                 Finding::fault(
                     codes::NO_FINISHER,
                     format!(
-                        "work.finish names \"{}\", and the shop has no such cutter",
+                        "work.finish names \"{}\", but the shop has no such cutter",
                         read.work.finish
                     ),
-                    "Without it there is no skirt to lay out; name a ball cutter of the shop.",
+                    "Name a ball cutter of the shop: the skirt round each piece is made for it.",
                 )
                 .at(Source::Shop, "work.finish"),
             );
@@ -171,7 +170,7 @@ fn in_words(set: &Set, asked: &Asked, offers: &[Offer], spread: &[(Vec<usize>, O
         details(&mut out, set, asked, best, &all);
     }
     if !spread.is_empty() {
-        let _ = writeln!(out, "\nNo single board takes the whole set. Over several:");
+        let _ = writeln!(out, "\nNo single board takes the whole set. On several boards:");
         for (members, offer) in spread {
             let _ = writeln!(out, "\nOn {}:", set.boards[offer.board].1.name);
             details(&mut out, set, asked, offer, members);
@@ -286,12 +285,12 @@ fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), Stri
     let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
     let outcome = job::plan(&order);
     let Some(job) = outcome.job.filter(|_| !outcome.findings.has_fault()) else {
-        return Err("there is no job to draw; `treenwright check` says why".to_owned());
+        return Err("the job has faults; `treenwright check` shows them".to_owned());
     };
     let drawing = board::layout::svg(&job);
     files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
         std::io::ErrorKind::AlreadyExists => {
-            format!("{} is there already; give another name", path.display())
+            format!("{} is already there; give another name", path.display())
         }
         _ => format!("{}: {error}", path.display()),
     })

@@ -6,10 +6,12 @@
 
 mod fill;
 mod hidden;
+mod near;
 mod spans;
 
 pub use fill::fill;
 pub use hidden::{hidden, number_of};
+pub use near::nearest;
 pub use spans::Spans;
 
 use crate::units::Length;

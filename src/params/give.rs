@@ -59,7 +59,7 @@ pub(super) const WEIGHT: Key = NUMBER
     .within(0.01, 1000.0)
     .such_as("2")
     .or("1")
-    .named("weight", "How unwillingly it changes: greater changes less.");
+    .named("weight", "How unwillingly it changes: with a greater weight it changes less.");
 
 /// `[give]`.
 pub(super) const GIVES: Key = Key::of(KeyShape::Gives)

@@ -19,13 +19,12 @@ use glam::DVec2;
 /// Nothing to bore the pins' holes with.
 pub const NO_BORING_CUTTER: Code = Code {
     name: "no-boring-cutter",
-    explain: "No flat cutter of the shop can bore the pins' holes: each is wider than the hole, \
-        or less than a third of it, or too short to go through the stock. \
-        The pins register the two sides, so their holes should be bored by the machine that carves. \
-        Add a flat cutter of the pin's size or a little less, whose stick-out is more than the \
-        stock is high, or use pins that fit your cutters. \
-        A drill in a drill press through a mark made by the machine is the fallback; it is not \
-        reckoned with in the error that is shown.",
+    explain: "No flat cutter of the shop can bore the pin holes: each is wider than the hole, \
+        narrower than a third of it, or too short to go through the stock. The pins register the \
+        two sides, so the machine that carves should bore their holes. Add a flat cutter of the \
+        pin's size or a little less, with a stick-out greater than the height of the stock, or use \
+        pins that fit your cutters. Otherwise let the machine mark the holes and bore them on a \
+        drill press; the error of that is not included in the figure shown.",
 };
 
 /// One hole to bore.
@@ -111,10 +110,10 @@ pub fn bore<'a>(
             Finding::caution(
                 NO_BORING_CUTTER,
                 format!(
-                    "no flat cutter of the shop bores a hole of {} through {height}",
+                    "no flat cutter of the shop can bore a hole of {} through {height}",
                     pins.hole
                 ),
-                "Add one a little thinner than the pin, or other pins.",
+                "Add one a little thinner than the pin, or use other pins.",
             )
             .at(Source::Shop, "pin.diameter"),
         );

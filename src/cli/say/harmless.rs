@@ -19,7 +19,7 @@ pub(in crate::cli) fn harmless(text: &str) -> String {
 
 /// JSON with each such character escaped (RFC 8259, 7). None stands outside its strings but line
 /// ends and blanks.
-pub(super) fn escaped(json: &str) -> String {
+pub(in crate::cli) fn escaped(json: &str) -> String {
     let mut out = String::with_capacity(json.len());
     for c in json.chars() {
         if c != '\n' && hidden(c) {

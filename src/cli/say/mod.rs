@@ -7,7 +7,7 @@ mod report;
 mod table;
 mod text;
 
-pub(super) use harmless::harmless;
+pub(super) use harmless::{escaped, harmless};
 pub(super) use report::Report;
 pub(super) use text::at_blanks;
 
@@ -51,7 +51,7 @@ impl Console {
         if let Err(error) = to.write_all(text.as_bytes()).and_then(|()| to.flush())
             && error.kind() != io::ErrorKind::BrokenPipe
         {
-            self.err(&format!("could not write to standard output: {error}\n"));
+            self.err(&format!("Can't write to standard output: {error}\n"));
         }
     }
 
