@@ -32,8 +32,6 @@ pub const GRIP: Code = Code {
         looks at one place, a fifth of the length from the end, and doesn't know your hand.",
 };
 
-/// What the two studies found comfortable or strong, in mm (see [`GRIP`]).
-const PUBLISHED: [f64; 2] = [20.0, 40.0];
 /// Millilitres in a US teaspoon: a third of a tablespoon.
 const TEASPOONS: f64 = 3.0;
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
@@ -120,10 +118,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             plain(TEASPOONS * ml / TABLESPOON_ML, 1)
         ));
     }
-    let [from, to] = PUBLISHED.map(|mm| plain(mm, 0));
     says.push(format!(
-        "grip {} mm round, like a round handle {} mm thick (studies for a hard squeeze: {from} to \
-         {to})",
+        "grip {} mm round, like a round handle {} mm thick",
         plain(girth, 0),
         plain(round, 1)
     ));

@@ -86,16 +86,16 @@ pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     written
 }
 
-/// Why a new file was not written, in two lines.
-pub(super) fn not_created(path: &Path, error: &io::Error) -> String {
+/// Why a new file was not written, and what to do.
+pub(super) fn not_created(path: &Path, error: &io::Error) -> (String, &'static str) {
     let (why, help) = match error.kind() {
         io::ErrorKind::AlreadyExists => {
-            ("it is there already".to_owned(), "Give another name. Nothing was changed.")
+            ("it is already there".to_owned(), "Give another name. Nothing was changed.")
         }
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
             ("there is no such folder".to_owned(), "Make the folder first.")
         }
-        _ => (error.to_string(), "Nothing was written."),
+        _ => (error.to_string(), "Choose another place. Nothing was written."),
     };
-    format!("Can't write `{}`: {why}.\n{help}\n", path.display())
+    (format!("Can't write `{}`: {why}.", path.display()), help)
 }

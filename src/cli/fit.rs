@@ -66,9 +66,9 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
     };
     console.out(&text);
     if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
-        && let Err(error) = draw(path, &set, asked, best)
+        && let Err((says, to_do)) = draw(path, &set, asked, best)
     {
-        console.err(&format!("The drawing was not written: {error}.\n"));
+        console.fault(&says, to_do);
         return Ending::Faults;
     }
     if done { Ending::Done } else { Ending::Faults }
@@ -80,13 +80,14 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let mut shop = None;
     let paths = board_files(&asked.boards);
     if paths.is_empty() || paths.len() > MOST_BOARDS {
-        console.err(&match paths.len() {
-            0 => "There are no board files (*.toml) there.\n".to_owned(),
+        let says = match paths.len() {
+            0 => "There are no board files (*.toml) there.".to_owned(),
             many => format!(
                 "There are {many} board files there; the most that can be compared at once is \
-                 {MOST_BOARDS}.\n"
+                 {MOST_BOARDS}."
             ),
-        });
+        };
+        console.fault(&says, "Give the board files, or a folder that holds them.");
         return None;
     }
     let input = |design: &Path, board: &Path| Input {
@@ -277,7 +278,12 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
 }
 
 /// Draws the best layout: the pieces that have a place, planned as `build` would.
-fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
+fn draw(
+    path: &Path,
+    set: &Set,
+    asked: &Asked,
+    offer: &Offer,
+) -> Result<(), (String, &'static str)> {
     let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
     let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
     let layout = Some(Layout { places, clearances: Vec::new(), ..offer.layout.clone() });
@@ -285,13 +291,9 @@ fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), Stri
     let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
     let outcome = job::plan(&order);
     let Some(job) = outcome.job.filter(|_| !outcome.findings.has_fault()) else {
-        return Err("the job has faults; `treenwright check` shows them".to_owned());
+        let help = "`treenwright check` with this board shows why.";
+        return Err(("There is no job to draw: it has faults on this board.".to_owned(), help));
     };
     let drawing = board::layout::svg(&job);
-    files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => {
-            format!("{} is already there; give another name", path.display())
-        }
-        _ => format!("{}: {error}", path.display()),
-    })
+    files::create(path, drawing.as_bytes()).map_err(|error| files::not_created(path, &error))
 }

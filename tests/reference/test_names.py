@@ -25,7 +25,7 @@ HOSTILE = [
     "endstream endobj %%EOF \\",
     "{design} {hole} $INSUNITS EOF",
     "'); ENDSEC; END-ISO-10303-21;",
-    "gnp.exe \U0001f944 caf\u00e9 \u6728 \u0645\u06cc\u200c\u062e\u0648\u0627\u0647\u0645",
+    "gnp.exe \U0001f944 caf\u00e9 \u6728",
     "&lt;b&gt; &#60;script&#62; %PDF `code` {{x}}",
 ]
 

@@ -61,6 +61,13 @@ impl Console {
         let _ = io::stderr().lock().write_all(harmless(text).as_bytes());
     }
 
+    /// Says what went wrong outside any job, and what to do about it.
+    pub(super) fn fault(&self, says: &str, to_do: &str) {
+        self.progress_done();
+        let text = text::fault(says, to_do, self.fancy, self.width);
+        let _ = io::stderr().lock().write_all(text.as_bytes());
+    }
+
     /// Shows what is going on, to a person who is there to see it.
     pub(super) fn progress(&self, what: &str) {
         if self.lively {

@@ -33,6 +33,13 @@ pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
         .break_words(false)
 }
 
+/// What went wrong outside any job, in the same rows.
+pub(super) fn fault(says: &str, to_do: &str, fancy: bool, width: usize) -> String {
+    let columns = width.saturating_sub(LEFT);
+    let word = ink(&format!("{:LEFT$}", "FAULT"), Ink::Red, fancy);
+    row(&word, &harmless(says), columns) + &row(&format!("{:LEFT$}", "To do"), to_do, columns)
+}
+
 /// One finding, in rows.
 fn card(report: &Report<'_>, finding: &Finding, fancy: bool, columns: usize) -> String {
     let (word, colour) = match (&finding.accepted, finding.severity) {
