@@ -189,7 +189,7 @@ fn new_never_writes_over_a_file() {
     fs::write(place.path("spoon.toml"), "mine").expect("written");
     let again = place.run(&["new", "board", "spoon.toml"]);
     assert_eq!(status(&again), 1);
-    assert!(err(&again).contains("there already"), "{}", err(&again));
+    assert!(err(&again).contains("already there"), "{}", err(&again));
     assert_eq!(fs::read(place.path("spoon.toml")).expect("there"), b"mine");
     assert_eq!(status(&place.run(&["new", "shop", "none/shop.toml"])), 1);
     assert_eq!(place.names(), ["spoon.toml"]);
@@ -476,7 +476,7 @@ fn a_picture_is_drawn_of_a_design_alone_and_never_over_a_file() {
     assert_eq!(png[16..24], [0, 0, 1, 64, 0, 0, 0, 120]);
     let again = draw(&["--view", "top", "--out", "alone.png"]);
     assert_eq!(status(&again), 1);
-    assert!(err(&again).contains("it is there already"), "{}", err(&again));
+    assert!(err(&again).contains("it is already there"), "{}", err(&again));
     assert_eq!(fs::read(place.path("alone.png")).expect("the old one"), png);
 
     let board = ["--board", "board.toml", "--shop", "shop.toml", "--view", "top"];

@@ -89,7 +89,7 @@ fn the_drawing_is_never_written_over_a_file() {
     fs::write(&drawing, "mine").expect("written");
     let output = run(&args);
     assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stderr).contains("is there already"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("is already there"), "{}", text(&output.stderr));
     assert_eq!(fs::read_to_string(&drawing).expect("still there"), "mine");
 }
 
@@ -136,7 +136,7 @@ fn what_is_wrong_with_the_input_of_fit_is_said() {
     let empty = place.path("");
     let output = run(&["fit", &spoon, "--board", &empty, "--shop", &shop]);
     assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stderr).contains("no board file"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("no board files"), "{}", text(&output.stderr));
 
     let missing = place.path("no.toml");
     let output = run(&["fit", &spoon, "--board", &missing, "--shop", &shop]);

@@ -208,7 +208,7 @@ fn cusps_that_keep_to_the_limit_on_the_level_alone_are_cautioned_of_with_their_p
     assert_eq!(spot.side, Some(worse.face.name()));
     assert_eq!(spot.along.as_mm(), worse.at.x);
     // The step-over that the help names is enough, and a little more is not.
-    let (_, rest) = found.help.split_once("A step-over of ").expect("a step-over");
+    let (_, rest) = found.help.split_once("step-over of ").expect("a step-over");
     let step: f64 = rest.split(' ').next().and_then(|step| step.parse().ok()).expect("a figure");
     let told = |step: f64| {
         let (findings, _) = with_steps(&format!("{step} mm"));

@@ -10,24 +10,21 @@ use glam::DVec2;
 /// A pin of the file stands where it can't.
 pub const PIN_OUT_OF_PLACE: Code = Code {
     name: "pin-out-of-place",
-    explain: "A pin of the shop file stands in the piece's skirt, in a flaw, or too near to the \
-        board's edge or another pin. \
-        A hole needs sound wood round it: its own diameter to the edge, and the shop's margin to \
-        the skirt. \
-        Move it, or leave `pin.place` out and let the tool place the pins. \
-        The places are on the board: first along its length, then across.",
+    explain: "A pin in the shop file is in the piece's skirt, in a flaw, or too near to the \
+        board's edge or to another pin. A hole needs sound wood round it: its own diameter to the \
+        edge, and the shop's margin to the skirt. Move the pin, or leave `pin.place` out and the \
+        tool places the pins. Places are on the board, first along its length, then across.",
 };
 
 /// There is no room for two pins.
 pub const NO_ROOM_FOR_PINS: Code = Code {
     name: "no-room-for-pins",
-    explain: "The frame round the piece has no room for two dowel pins. \
-        The pins register the board when it is turned over, so that the two sides meet. \
-        Each needs sound wood: its own diameter from the board's edges, and the shop's margin \
-        from the skirt, clear of flaws. One stands in each end third of the board, off the middle, \
-        so that the board does not go back the wrong way round. \
-        Use a longer or wider board, thinner pins, or a smaller margin in the shop's limits. \
-        Only places in the board are looked at, not stops outside it.",
+    explain: "The frame round the piece has no room for two dowel pins. The pins register the \
+        board when it is turned over, so that the two sides meet. Each needs sound wood: its own \
+        diameter from the board's edges, and the shop's margin from the skirt, clear of flaws. One \
+        pin goes into each end third of the board, off the middle, so that the board can't go back \
+        the wrong way round. Use a longer or wider board, thinner pins, or a smaller margin in the \
+        shop's limits. Only places in the board are tried, not stops outside it.",
 };
 
 /// The machine doesn't go where pins could stand.
@@ -185,7 +182,7 @@ fn out_of_place(asked: &[DVec2], pin: Pin, free: &dyn Fn(DVec2) -> bool, out: &m
             out.push(
                 Finding::fault(
                     PIN_OUT_OF_PLACE,
-                    format!("pin {} stands too near to {why}", index + 1),
+                    format!("pin {} is too near to {why}", index + 1),
                     "Move it, or leave `pin.place` out and the tool places the pins.",
                 )
                 .at(Source::Shop, format!("pin.place[{index}]")),

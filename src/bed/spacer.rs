@@ -20,13 +20,12 @@ use glam::DVec2;
 /// The board would lie on a stop.
 pub const STOP_IN_THE_WAY: Code = Code {
     name: "stop-in-the-way",
-    explain: "A stop of the shop file stands where the board would lie at its work position. \
-        A left stop's face is at an X and sets the board's left end, a front stop's face is at a Y \
-        and sets its front edge; the board lies beyond the face, with a spacer between them. \
-        The message says how far the board would lie over the stop. \
-        Move the work position or the stop, or give the stop its `from` and `to` if it is shorter \
-        than the whole bed. \
-        Stops without `from` and `to` are taken to go all along the bed.",
+    explain: "A stop in the shop file is where the board would lie at its work position. The face \
+        of a left stop is at an X and sets the left end of the board; the face of a front stop is \
+        at a Y and sets its front edge. The board lies beyond the face, with a spacer between \
+        them. The finding says how far the board would lie over the stop. Move the work position \
+        or the stop. If the stop is shorter than the bed, give it `from` and `to`; without them it \
+        is taken to run all along the bed.",
 };
 
 /// A spacer is half as high as the stock, and no higher than this (no source).

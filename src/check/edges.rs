@@ -13,34 +13,35 @@ use glam::{DVec2, DVec3};
 /// A thin edge lies across the grain.
 pub const CHIP_OUT: Code = Code {
     name: "chip-out",
-    explain: "An edge whose outline runs across the grain (the tip, the front of a blade, the \
-        handle's end) is thinner than the shop's limits.chip just inside the rim. Its fibres are \
-        short and nothing stands behind them, so a cutter that runs out over the edge, or climbs \
-        over it from outside, breaks pieces out. Make the edge thicker (utensil.edge, blade.front \
-        or bowl.wall) and thin it by hand, or let the last finishing passes run along that edge, \
-        in the direction that the help names, from the middle of the piece towards it, with its \
-        skirt still standing behind it. The \
-        rule takes the grain to be straight along the direction that the board file names.",
+    explain: "An edge that runs across the grain (the tip, the front of a blade, the handle's end) \
+        is thinner than the shop's limits.chip just inside the rim. Its fibres are short, with \
+        nothing behind them, so a cutter that runs out over the edge, or climbs onto it from \
+        outside, breaks pieces off. Make the edge thicker (utensil.edge, blade.front or bowl.wall) \
+        and thin it by hand. Or let the last finishing passes run along that edge, in the \
+        direction the finding gives, from the middle of the piece towards it, while its skirt \
+        still stands behind it. The rule takes the grain as straight, in the direction given in \
+        the board file.",
 };
 
 /// There is little wood somewhere inside the rim.
 pub const THIN_PLACE: Code = Code {
     name: "thin-place",
-    explain: "Somewhere more than 2 mm inside the outline the shortest way through the wood, from \
-        the top to the bottom in any direction, is under the shop's limits.thin. On a slant that \
-        is less than the upright thickness. It is looked for on cells of 1 mm and then closed in \
-        on with the formula. Make the wood thicker there: utensil.edge beside the rim, elsewhere \
-        bowl.wall, blade.thickness or handle.thickness. The rule doesn't see slots, nor what sanding takes off.",
+    explain: "More than 2 mm inside the outline, the wood is thinner somewhere than the shop's \
+        limits.thin. Thickness is the shortest distance from top to bottom in any direction; on a \
+        slant it is less than the upright thickness. The place is found on cells of 1 mm and then \
+        refined on the exact surface. Make the wood thicker there: utensil.edge beside the rim, \
+        elsewhere bowl.wall, blade.thickness or handle.thickness. The rule leaves out slots and \
+        what sanding takes off.",
 };
 
 /// The upright edge is like a knife.
 pub const KNIFE_EDGE: Code = Code {
     name: "knife-edge",
     explain: "The upright edge all round, where the two carved sides meet, is lower somewhere than \
-        the shop's limits.edge. So thin an edge is sharp in the hand and in the mouth, frays when \
-        it is sanded, and moves with the least step between the two setups. Make utensil.edge or \
-        blade.front higher and round it by hand. The rule looks at the design, not at the step \
-        that pins with play can cause (see sides-mismatch).",
+        the shop's limits.edge. Such a thin edge is sharp in the hand and in the mouth, frays \
+        under sandpaper, and shows the smallest step between the two setups. Make utensil.edge or \
+        blade.front higher, and round the edge by hand. The rule looks at the design only, not at \
+        the step that play in the pins can cause (see sides-mismatch).",
 };
 
 /// Cells from one looked-at place to the next.
@@ -56,7 +57,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("thickness_true_least_mm", thick);
         notes.figure("thickness_true_least_at_mm", place.x);
         says.push(format!(
-            "least true thickness {} mm, at {} mm",
+            "least thickness in any direction {} mm, at {} mm",
             plain(thick, 2),
             plain(place.x, 0)
         ));
@@ -72,8 +73,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     THIN_PLACE,
                     format!(
-                        "the wood is {} mm thick, square through, at {} mm from the handle's end, \
-                         {} mm beside the middle; the shop's least is {limit}",
+                        "the wood is only {} mm thick {} mm from the handle's end and {} mm beside \
+                         the middle; the shop's least is {limit}",
                         plain(thick, 2),
                         plain(place.x, 0),
                         plain(place.y, 0)
@@ -93,7 +94,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             Finding::caution(
                 KNIFE_EDGE,
                 format!(
-                    "the upright edge is {} mm high at {} mm from the handle's end; the shop's \
+                    "the upright edge is only {} mm high {} mm from the handle's end; the shop's \
                      least is {limit}",
                     plain(edge, 2),
                     plain(place.x, 0)
@@ -123,15 +124,16 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     CHIP_OUT,
                     format!(
-                        "the edge at {} mm from the handle's end runs across the grain and is {} \
+                        "the edge {} mm from the handle's end runs across the grain and is only {} \
                          mm thick {INSIDE} mm inside the outline; the shop's least is {limit}",
                         plain(place.x, 0),
                         plain(thick, 2)
                     ),
                     format!(
-                        "Passes along the length run out over it. Let the last ones run along the \
-                         edge, at {} degrees to the length, from the middle of the piece towards \
-                         it, while its skirt still stands; or make it thicker and thin it by hand.",
+                        "Passes along the length run out over this edge and can chip it. Let the \
+                         last passes run along it, at {} degrees to the length, from the middle of \
+                         the piece towards the edge, while its skirt still stands. Or make it \
+                         thicker and thin it by hand.",
                         plain(degrees, 0)
                     ),
                 )

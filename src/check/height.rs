@@ -10,24 +10,24 @@ use crate::units::Length;
 pub const TOO_TALL: Code = Code {
     name: "too-tall",
     explain: "The body, from its lowest to its highest point, is taller than the flat stock that \
-        this board can give: the least caliper reading less what is skimmed off both faces. Part \
-        of it would lie in the air, and the packet is not written. Take a thicker board, skim \
-        less if the faces allow it, or make the design lower: less depth of the hollow, less wood \
-        under it, a flatter handle curve or a thinner handle. The [give] table of the design says \
-        which of these may be changed for you, and how far; the help says which limit would do. The rule takes the least reading for the whole \
-        board; more readings near the piece can only lower it.",
+        this board can give: its thinnest reading less what is skimmed off both faces. Part of the \
+        body would lie in the air, so nothing is written. Take a thicker board, skim less if the \
+        faces allow it, or make the design lower: a shallower hollow, less wood under it, a \
+        flatter handle curve or a thinner handle. The design's [give] table says which of these \
+        may be changed for you, and how far; the finding says which limit would do. The rule uses \
+        the thinnest reading for the whole board, even if it is far from the piece.",
 };
 
 /// The board is much thicker than the body needs.
 pub const TOO_THICK: Code = Code {
     name: "too-thick",
-    explain: "The flat stock is higher than the body by more than the shop's limits.spare. The \
-        extra wood is carved away as dust from both sides, the cutters must reach deeper for the \
-        same surface, and their holders come nearer to the stock. Of a set the tallest piece \
-        counts: what is said still leaves enough for it. Plane the board down by the amount that \
-        is said, half from each face; where more than 10 mm are to spare, resaw it and keep the \
-        offcut; or give the design more curve or a deeper hollow. Planing thin or short stock has \
-        dangers of its own: the planer's manual and local rules come first.",
+    explain: "The stock is higher than the body by more than the shop's limits.spare. The extra \
+        wood becomes dust, the cutters must reach deeper for the same surface, and their holders \
+        come nearer to the stock. Of a set the tallest piece counts: the amount given still leaves \
+        enough for it. Plane the board down by that amount, half from each face; where more than \
+        10 mm is to spare, resaw it and keep the offcut. Or give the design more curve or a deeper \
+        hollow. Planing thin or short stock is dangerous: the planer's manual and local rules come \
+        first.",
 };
 
 /// The row of this rule.
@@ -42,8 +42,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 TOO_TALL,
                 format!(
-                    "the body is {body} tall and the board gives {} of flat stock: {short} too \
-                     little",
+                    "the body is {body} tall, but the board gives only {} of flat stock: {short} \
+                     too tall",
                     stock.usable
                 ),
                 help(at),
@@ -106,9 +106,9 @@ fn help(at: &Context<'_>) -> String {
     if !advice.widen.is_empty() {
         help.push('.');
     } else if at.design.give.is_empty() {
-        help += " Or say under [give] what may change, such as bowl.depth or handle.curve.";
+        help += " Or list under [give] what may change, such as bowl.depth or handle.curve.";
     } else {
-        help += " No single limit under [give] would do, however wide; let more dimensions change.";
+        help += " No single limit under [give] is enough by itself; let more dimensions change.";
     }
     help
 }
@@ -132,5 +132,9 @@ fn thick_enough(at: &Context<'_>, advice: &Advice) -> Option<Length> {
 pub(super) fn says(at: &Context<'_>) -> Option<String> {
     let stock = at.stock;
     let body = stock.height - stock.spare;
-    Some(format!("body {body} in {} of flat stock, {} to spare", stock.usable, stock.spare))
+    let spare = match stock.spare {
+        short if short < Length::ZERO => format!("{} too tall", -short),
+        spare => format!("{spare} to spare"),
+    };
+    Some(format!("body {body} in {} of flat stock, {spare}", stock.usable))
 }

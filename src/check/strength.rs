@@ -12,27 +12,28 @@ use glam::DVec2;
 /// A place is weaker than it should be.
 pub const WEAK: Code = Code {
     name: "weak",
-    explain: "Under the load of the design's [load] table a place of the utensil, or of a tine, \
-        bears less than the shop's limits.safety times that load. It is reckoned as a tapered, \
-        curved beam held a hand's breadth from the handle's end (a tine: held at its root), with \
-        sections of the exact surface, the species' published bending strength at 12 % moisture \
-        (Wood Handbook, FPL-GTR-282, Table 5-3b) and Hankinson's formula for the angle between \
-        beam and grain. Make the place thicker (strength grows with the square of it) or wider, \
-        the handle less curved, or lay the piece along the grain. It is an estimate from averages \
-        of clear wood: knots, short grain, wet wood and knocks are not in it.",
+    explain: "Under the load in the design's [load] table, a place on the utensil or on a tine \
+        bears less than the shop's limits.safety times that load. Make the place thicker (strength \
+        grows with the square of the thickness) or wider, make the handle less curved, or lay the \
+        piece along the grain. The estimate takes a tapered, curved beam held a hand's breadth \
+        from the handle's end (a tine is held at its root), with sections of the exact surface. \
+        The bending strength is the one published for the species at 12 % moisture (Wood Handbook, \
+        FPL-GTR-282, Table 5-3b), lowered by Hankinson's formula for the angle between beam and \
+        grain. Published figures are averages of clear wood: knots, short grain, wet wood and \
+        knocks are not included.",
 };
 
 /// A tine's root is weaker than it should be, with the concentration of stress there.
 pub const ROOT_WEAK: Code = Code {
     name: "root-weak",
-    explain: "Stress gathers at the round between two tines. For a hole in a wide plate that is \
-        bent, the theory of thin plates gives (5 + 3ν) / (3 + ν), 1.79 times the even stress for ν \
-        = 0.3, and for a hole that is small against the thickness three times (J. N. Goodier, \
-        1936; quoted from memory). With the lower figure a tine's root bears less than the shop's \
-        limits.root times the load on a tine. A wider slot has a rounder root; shorter tines, \
-        thicker wood or fewer slots take stress off it. Wood gives way a little before it \
-        cracks, so that the theory of an even, springy plate is on the safe side; short grain at \
-        the root and checks in the wood are not in it.",
+    explain: "Stress gathers in the round between two tines, and there a tine bears less than the \
+        shop's limits.root times its load. A wider slot has a rounder root. Shorter tines, thicker \
+        wood or fewer slots take stress off it. For a hole in a wide plate that is bent, \
+        thin-plate theory gives (5 + 3ν) / (3 + ν), which is 1.79 times the even stress for ν = \
+        0.3, and three times for a hole that is small against the thickness (J. N. Goodier, 1936; \
+        quoted from memory). The rule takes the lower figure. Wood gives way a little before it \
+        cracks, so the theory of an even, springy plate is on the safe side; short grain at the \
+        root and checks in the wood are not included.",
 };
 
 /// Even stress at a hole's rim in a bent plate, over the stress away from it: (5 + 3ν) / (3 + ν)
@@ -47,7 +48,7 @@ const BEHIND: f64 = 2.0;
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let Some(wood) = species(&at.board.species) else {
-        return Some(format!("not known of {}", at.board.species));
+        return Some(format!("no published strength for {}", at.board.species));
     };
     let columns = Columns::of(at, sides);
     let load = at.design.load;
@@ -57,7 +58,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("strength_tip_at_mm", bent.at);
     notes.figure("strength_tip_sag_mm", bent.sag);
     let mut says = vec![format!(
-        "estimate: {} N on the tip bends it {} mm, {} times to breaking, weakest at {} mm",
+        "estimate: {} N on the tip bends it {} mm; it bears {} times that, and is weakest at {} mm",
         plain(load.tip_n, 0),
         plain(bent.sag, 1),
         plain(1.0 / bent.used, 1),
@@ -74,7 +75,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             notes.figure("strength_tine_at_mm", bent.at);
             notes.figure("strength_tine_sag_mm", bent.sag);
             says.push(format!(
-                "{} N on a tine {} mm, {} times",
+                "{} N on a tine bends it {} mm; it bears {} times that",
                 plain(load.tine_n, 0),
                 plain(bent.sag, 2),
                 plain(1.0 / bent.used, 1)
@@ -171,8 +172,8 @@ fn root_says(
                 ROOT_WEAK,
                 format!(
                     "at the tines' roots, {} mm from the handle's end, stress gathers to {} to {} \
-                     MPa and the wood bears {} times the {} N on a tine at best, by estimate; the \
-                     shop wants {} times",
+                     MPa; by estimate the wood bears at best {} times the {} N on a tine, and the \
+                     shop's least is {} times",
                     plain(along, 0),
                     plain(stress * low, 1),
                     plain(stress * high, 1),
@@ -180,8 +181,8 @@ fn root_says(
                     plain(force, 0),
                     plain(wanted, 1)
                 ),
-                "Make the slots shorter or wider, the wood under them thicker, or the load under \
-                 [load] what it will really be.",
+                "Make the slots shorter or wider or the wood under them thicker, or correct the \
+                 load under [load].",
             )
             .on(DVec2::new(along, 0.0), None)
             .at(Source::Design, "tines.slot.length"),
@@ -229,13 +230,13 @@ fn judge(
             WEAK,
             format!(
                 "{} mm from the handle's end it bears {} times the {} N on {what}, by estimate; \
-                 the shop wants {} times",
+                 the shop's least is {} times",
                 plain(bent.at, 0),
                 plain(factor, 1),
                 plain(force, 0),
                 plain(wanted, 1)
             ),
-            format!("{cure}, or say under [load] what it will really bear."),
+            format!("{cure}, or correct the load under [load]."),
         )
         .on(DVec2::new(bent.at, 0.0), None)
         .at(Source::Design, key),

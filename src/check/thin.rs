@@ -11,31 +11,31 @@ use crate::units::Length;
 /// A tine is too thin.
 pub const TINE_TOO_THIN: Code = Code {
     name: "tine-too-thin",
-    explain: "The least width of a tine, measured between the slots' outlines and between a slot \
-        and the outline of the head, is under the shop's limits.tine. A thin tine chips under \
-        the cutter and breaks along short grain at the table. Have fewer tines, narrower slots, \
-        less taper, a wider head or a squarer front (bowl.fullness). The width is looked at from \
-        the slots' roots to where the front begins to round off the outer tines; their tips are \
-        narrower. The rule doesn't know the run of the grain, which matters as much.",
+    explain: "The thinnest tine, measured between the slots and between a slot and the outline of \
+        the head, is thinner than the shop's limits.tine. A thin tine chips under the cutter and \
+        breaks along short grain at the table. Have fewer tines, narrower slots, less taper, a \
+        wider head or a squarer front (bowl.fullness). The tines are measured from the slots' \
+        roots to where the front begins to round off the outer tines; their tips are narrower. The \
+        rule doesn't know how the grain runs, which matters as much.",
 };
 
 /// The wall between hollow and back is too thin.
 pub const WALL_TOO_THIN: Code = Code {
     name: "wall-too-thin",
-    explain: "Somewhere between the hollow and the back, measured square to the surface on the \
-        finished mesh, there is less wood than the shop's limits.wall. The number under \
-        bowl.wall holds below the lowest point; on the steep sides the wall is thinner than \
-        that, because it is cut at a slant. Make bowl.wall thicker or the hollow shallower; where \
-        it is thinnest at the hollow's edge, the rim land wider (bowl.rim) or the body's edge \
-        higher (utensil.edge). The rule doesn't see what sanding takes off.",
+    explain: "Somewhere between the hollow and the back the wood is thinner than the shop's \
+        limits.wall, measured square to the surface on the finished mesh. The figure at bowl.wall \
+        holds below the lowest point; on the steep sides the wall is thinner, because there it is \
+        cut at a slant. Make bowl.wall thicker or the hollow shallower; where it is thinnest at \
+        the hollow's edge, make the rim land wider (bowl.rim) or the body's edge higher \
+        (utensil.edge). The rule leaves out what sanding takes off.",
 };
 
 /// The rim land is too narrow.
 pub const RIM_TOO_THIN: Code = Code {
     name: "rim-too-thin",
     explain: "The rim land, the flat round the hollow, is narrower than the shop's limits.rim. A \
-        narrow rim chips where the finishing pass climbs over it across the grain, and is sharp \
-        in the mouth. Make bowl.rim wider. The rule doesn't see what rounding the edges by hand \
+        narrow rim chips where the finishing pass climbs over it across the grain, and it is sharp \
+        in the mouth. Make bowl.rim wider. The rule leaves out what rounding the edges by hand \
         takes off.",
 };
 
@@ -52,8 +52,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 TINE_TOO_THIN,
                 message,
-                "Have fewer tines, narrower slots, less taper or a wider head; or lower \
-                 limits.tine in the shop file if your wood bears it.",
+                "Have fewer tines, narrower slots, less taper or a wider head. If your wood bears \
+                 it, lower limits.tine in the shop file.",
             )
             .at(Source::Design, "tines"),
         );
@@ -127,7 +127,7 @@ fn wide_enough(at: &Context<'_>) -> Option<String> {
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {
-    format!("{what} is {found} at its thinnest, and the shop's least is {least}")
+    format!("{what} is only {found} at its thinnest; the shop's least is {least}")
 }
 
 pub(super) fn says(at: &Context<'_>) -> Option<String> {

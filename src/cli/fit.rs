@@ -2,7 +2,7 @@
 
 use super::args::{Input, Together};
 use super::make::parsed;
-use super::say::{Console, Report};
+use super::say::{Console, Report, escaped};
 use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
@@ -59,10 +59,8 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
             offers.iter().map(|offer| as_json(&set, asked, offer, None)).collect();
         let parts: Vec<Value> =
             spread.iter().map(|(members, o)| as_json(&set, asked, o, Some(members))).collect();
-        let mut text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }))
-            .unwrap_or_default();
-        text.push('\n');
-        text
+        let text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }));
+        escaped(&text.unwrap_or_default()) + "\n"
     } else {
         in_words(&set, asked, &offers, &spread)
     };
@@ -71,14 +69,12 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
         match draw(path, &set, asked, best) {
             Ok(faults) if faults.is_empty() => {}
             Ok(faults) => {
-                let faults = faults.join("\n  ");
-                console.err(&format!(
-                    "The layout is drawn, but the job can't be made as it is:\n  {faults}\n"
-                ));
+                let says = "The layout is drawn, but the job can't be made as it is.";
+                console.fault(says, &faults.join("\n"));
                 return Ending::Faults;
             }
-            Err(error) => {
-                console.err(&format!("the drawing was not written: {error}\n"));
+            Err((says, to_do)) => {
+                console.fault(&says, &to_do);
                 return Ending::Faults;
             }
         }
@@ -92,12 +88,14 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let mut shop = None;
     let paths = board_files(&asked.boards);
     if paths.is_empty() || paths.len() > MOST_BOARDS {
-        console.err(&match paths.len() {
-            0 => "no board file (*.toml) was found there\n".to_owned(),
+        let says = match paths.len() {
+            0 => "There are no board files (*.toml) there.".to_owned(),
             many => format!(
-                "{many} board files were found there; up to {MOST_BOARDS} are looked at in one go\n"
+                "There are {many} board files there; the most that can be compared at once is \
+                 {MOST_BOARDS}."
             ),
-        });
+        };
+        console.fault(&says, "Give the board files, or a folder that holds them.");
         return None;
     }
     let input = |design: &Path, board: &Path| Input {
@@ -135,10 +133,10 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
                 Finding::fault(
                     codes::NO_FINISHER,
                     format!(
-                        "work.finish names \"{}\", and the shop has no such cutter",
+                        "work.finish names \"{}\", but the shop has no such cutter",
                         read.work.finish
                     ),
-                    "Without it there is no skirt to lay out; name a ball cutter of the shop.",
+                    "Name a ball cutter of the shop: the skirt round each piece is made for it.",
                 )
                 .at(Source::Shop, "work.finish"),
             );
@@ -182,7 +180,7 @@ fn in_words(set: &Set, asked: &Asked, offers: &[Offer], spread: &[(Vec<usize>, O
         details(&mut out, set, asked, best, &all);
     }
     if !spread.is_empty() {
-        let _ = writeln!(out, "\nNo single board takes the whole set. Over several:");
+        let _ = writeln!(out, "\nNo single board takes the whole set. On several boards:");
         for (members, offer) in spread {
             let _ = writeln!(out, "\nOn {}:", set.boards[offer.board].1.name);
             details(&mut out, set, asked, offer, members);
@@ -292,7 +290,15 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
 
 /// Draws the best layout: the pieces that have a place, planned as `build` would. What lies can be
 /// drawn though something else about the job is a fault; those are given back.
-fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<Vec<String>, String> {
+///
+/// # Errors
+/// What is wrong, and what to do.
+fn draw(
+    path: &Path,
+    set: &Set,
+    asked: &Asked,
+    offer: &Offer,
+) -> Result<Vec<String>, (String, String)> {
     let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
     let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
     let layout = Layout { places, clearances: Vec::new(), ..offer.layout.clone() };
@@ -302,20 +308,20 @@ fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<Vec<Stri
     let order = job::Order { spare, together, layout: Some(layout.clone()), ..order };
     let outcome = job::plan(&order);
     let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
-    let faults: Vec<String> =
-        faults.map(|fault| format!("{}: {}", fault.code.name, fault.message)).collect();
+    let faults: Vec<String> = faults.map(|fault| fault.message.clone()).collect();
     let Some(job) = outcome.job else {
-        return Err(format!("a piece can't be made:\n  {}", faults.join("\n  ")));
+        return Err((
+            "A piece can't be made, so there is nothing to draw.".to_owned(),
+            faults.join("\n"),
+        ));
     };
     let drawing = match &job.mounting {
         Some(_) => board::layout::svg(&job),
         None => board::layout::svg_loose(&job, &layout),
     };
-    files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => {
-            format!("{} is there already; give another name", path.display())
-        }
-        _ => format!("{}: {error}", path.display()),
+    files::create(path, drawing.as_bytes()).map_err(|error| {
+        let (says, to_do) = files::not_created(path, &error);
+        (says, to_do.to_owned())
     })?;
     Ok(faults)
 }

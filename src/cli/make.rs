@@ -55,7 +55,7 @@ pub(super) fn build(
                 report.findings.push(Finding::fault(
                     codes::EXPORT_FAILED,
                     format!("a file of the packet can't be made: {error}"),
-                    "This is a fault of the tool; please report it with your files.",
+                    "This is a fault of the tool. Please report it with your files.",
                 ));
                 Vec::new()
             }
@@ -121,6 +121,10 @@ fn plan(
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
     let (designs, board, shop) = (designs?, board?, shop?);
+    // With a fault so far, such as a folder that may not be replaced, the work would be for nothing.
+    if report.findings.has_fault() {
+        return None;
+    }
     console.progress("planning the job");
     let (tolerance, together) = (input.tolerance, input.together.into());
     let order = job::Order::new(designs, board, shop);

@@ -31,8 +31,15 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(args) => args,
         Err(error) => {
             // Help and version come this way, too, with status 0. A closed pipe is no fault.
-            let _ = error.print();
-            return if error.use_stderr() { Ending::Usage } else { Ending::Done }.into();
+            if !error.use_stderr() {
+                let _ = error.print();
+                return Ending::Done.into();
+            }
+            // An argument that is quoted may hold anything.
+            let text = error.render().to_string();
+            let text = text.strip_prefix("error: ").unwrap_or(&text);
+            Console::of_this_process().err(text);
+            return Ending::Usage.into();
         }
     };
     let console = Console::of_this_process();

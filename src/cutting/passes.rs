@@ -141,12 +141,12 @@ fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {
 /// A place to clean up can't be cut so.
 pub const CLEAN_UP_ASTRAY: Code = Code {
     name: "clean-up-astray",
-    explain: "A place to clean up has no room for its cutter: the rectangle is narrower than the \
-        cutter, lies outside the limit of finishing, or names a cutter that the shop does not have. \
-        The cutter's centre stays a radius inside the rectangle and inside the limit of finishing, \
-        so that neither the frame nor a hold-down is touched. \
-        Make the rectangle wider than the cutter, move it onto the piece, or name another cutter. \
-        Whether the cutter reaches every corner of the place is not looked at.",
+    explain: "A place to clean up has no room for its cutter. The place is narrower than the \
+        cutter, lies outside the limit of finishing, or names a cutter that the shop doesn't have. \
+        The cutter's centre stays a radius inside the place and inside the limit of finishing, so \
+        that it touches neither the frame nor a hold-down. Make the place wider than the cutter, \
+        move it onto the piece, or name another cutter. Whether the cutter reaches every corner of \
+        the place is not checked.",
 };
 
 /// The passes of the places to clean up. `finish` is the limit of finishing with the finishing
@@ -174,7 +174,7 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings)
                     match cutter {
                         Some(cutter) => format!(
                             "the place to clean up at {:.0}, {:.0} mm has no room for the centre \
-                             of {name}, {} across, inside the limit of finishing",
+                             of {name}, diameter {}, inside the limit of finishing",
                             place.at.x, place.at.y, cutter.diameter
                         ),
                         None => format!("the shop has no cutter {name} that can clean up"),

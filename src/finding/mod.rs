@@ -5,10 +5,14 @@
 //! reads a file or prints.
 
 mod fill;
+mod hidden;
+mod near;
 mod spans;
 mod unit;
 
 pub use fill::fill;
+pub use hidden::{hidden, number_of};
+pub use near::nearest;
 pub use spans::Spans;
 pub use unit::told_in;
 

@@ -9,34 +9,34 @@ use glam::DVec2;
 /// The thickness varies by more than the skims.
 pub const THICKNESS_VARIES: Code = Code {
     name: "thickness-varies",
-    explain: "The readings differ by more than the two skims take together. When the skims have \
-        been taken off the thickest place, the planer has not touched the thinnest, so a face is \
-        left rough or the board is not yet flat. The usable height is safe all the same: it goes \
-        by the thinnest reading. Skim more, until all of both faces is clean, and write that down; \
-        or cut the board to the part that is even.",
+    explain: "The readings differ by more than both skims together take off. When the skims have \
+        been taken off the thickest place, the planer has not yet touched the thinnest, so a face \
+        is left rough or the board is not flat. The usable height is safe all the same, because it \
+        is taken from the thinnest reading. Skim until both faces are clean all over, and write \
+        that down, or use only the even part of the board.",
 };
 
 /// The readings disagree with the nominal size.
 pub const NOMINAL_DISAGREES: Code = Code {
     name: "nominal-disagrees",
-    explain: "A reading is thinner than the board's trade name yields surfaced on two sides, or \
-        thicker than it is rough from the saw. The published surfaced thicknesses are minima: 4/4 \
-        gives 13/16 in, 5/4 gives 1-1/16 in, 6/4 gives 1-5/16 in, 8/4 gives 1-3/4 in. The same \
-        rules (NHLA) let rough kiln-dried lumber be scant of its name by 1/16 in up to 1-3/4 in, \
-        and by 1/8 in from 2 in on, so a reading is let off as much before this is said. Nothing \
-        is worked out from the name, only from the readings, but one of the two is likely to be \
-        wrong. Read the board again, or mend the name.",
+    explain: "A reading is thinner than a board of that trade name yields when surfaced on two \
+        sides, or thicker than it is rough from the saw. The published surfaced thicknesses are \
+        minima: 4/4 gives 13/16 in, 5/4 gives 1-1/16 in, 6/4 gives 1-5/16 in, 8/4 gives 1-3/4 in. \
+        The same rules (NHLA) let rough kiln-dried lumber be scant of its name by 1/16 in up to \
+        1-3/4 in, and by 1/8 in from 2 in on, so a reading may be that much thinner before this is \
+        said. All sizes come from the readings, none from the name, but one of the two is likely \
+        to be wrong. Measure the board again, or correct the name.",
 };
 
 /// The grain runs out at a thin place.
 pub const SHORT_GRAIN: Code = Code {
     name: "short-grain",
-    explain: "At the neck or at the tines' roots the grain crosses the handle's line by more than \
-        the design's lean. Wood is many times weaker across the grain than along it, so a thin \
-        place breaks there: short grain. Turn the piece on the board by the angle that is said, \
-        take it from another part of the board, or make the place thicker. The direction is the \
-        one that the board file gives nearest to the place, seen from above; how the grain dives \
-        into the board is not looked at.",
+    explain: "At the neck or at the tines' roots the grain crosses the handle at more than the \
+        design's lean. Wood is many times weaker across the grain than along it, so a thin place \
+        breaks there: short grain. Turn the piece on the board by the angle given, take it from \
+        another part of the board, or make the place thicker. The grain is the one that the board \
+        file gives nearest to the place, seen from above; how it dives into the board is not \
+        checked.",
 };
 
 /// Kiln-dried lumber that is sold rough may be scant of its name by this much: 1/16 in up to 1-3/4 in,
@@ -59,8 +59,14 @@ pub fn readings(board: &Board, out: &mut Findings) {
         out.push(
             Finding::caution(
                 THICKNESS_VARIES,
-                format!("the readings differ by {}, and the skims take {skims}", most - least),
-                format!("Skim {} or more in all, or use the even part.", up(most - least)),
+                format!(
+                    "the readings differ by {}, but the skims together take off only {skims}",
+                    most - least
+                ),
+                format!(
+                    "Skim at least {} in all, or use the even part of the board.",
+                    up(most - least)
+                ),
             )
             .at(Source::Board, "reading"),
         );
@@ -72,12 +78,12 @@ pub fn readings(board: &Board, out: &mut Findings) {
         let scant = scant(nominal);
         let said = if (surfaced - scant - least).as_mm() > 1e-6 {
             Some(format!(
-                "{least} is thinner than the {surfaced} that it yields surfaced, less {scant} for \
-                 lumber that is scant"
+                "{least} is thinner than the {surfaced} it yields when surfaced, less {scant} for \
+                 scant lumber"
             ))
         } else if (most - rough - OVER).as_mm() > 1e-6 {
             Some(format!(
-                "{most} is thicker than the {rough} that it is from the saw, with {OVER} over"
+                "{most} is thicker than the {rough} it has rough from the saw, with {OVER} over"
             ))
         } else {
             None
@@ -87,7 +93,7 @@ pub fn readings(board: &Board, out: &mut Findings) {
                 Finding::caution(
                     NOMINAL_DISAGREES,
                     format!("the board is called {}/4, and {said}", nominal.quarters),
-                    "Read the board again, or mend the name; the readings are what counts.",
+                    "Measure the board again, or correct the name. Only the readings are used.",
                 )
                 .at(Source::Board, "board.nominal"),
             );
@@ -161,7 +167,7 @@ pub fn short_grain(design: &Design, board: &Board, placement: &Placement, out: &
             Finding::caution(
                 SHORT_GRAIN,
                 format!(
-                    "at the {place} the grain crosses the handle by {} deg, a slope of 1 in {}",
+                    "at the {place} the grain crosses the handle at {} deg, a slope of 1 in {}",
                     crate::units::plain(degrees.abs(), 1),
                     crate::units::plain(slope, 1)
                 ),

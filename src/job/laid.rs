@@ -14,16 +14,16 @@ use std::collections::BTreeMap;
 /// A piece of a set has no place on the board.
 pub const SET_NOT_PLACED: Code = Code {
     name: "set-not-placed",
-    explain: "The board does not hold every piece. Each needs its skirt, the shop's margin \
-        to the board's edge and to the next skirt, sound wood under its body, and the grain within \
-        its design's lean. The message says which pieces have no place and why the first of them \
-        has none: what of length or width is missing, which flaw stands in the way, or that the \
-        others leave no room. A knot in a piece tears out and moves as it dries; a check splits \
-        further; a wane leaves the piece short of wood. `treenwright fit` shows the part of a set \
-        that this board holds, and spreads a set over several boards. Leave a piece out, take a \
+    explain: "The board doesn't hold every piece. Each needs its skirt, the shop's margin to the \
+        board's edge and to the next skirt, sound wood under its body, and the grain within its \
+        design's lean. The finding says which pieces have no place and why the first of them has \
+        none: what is missing in length or width, which flaw is in the way, or that the other \
+        pieces leave no room. A knot in a piece tears out and moves as it dries; a check splits \
+        further; a wane leaves the piece short of wood. `treenwright fit` shows which part of a \
+        set this board holds, and spreads a set over several boards. Leave a piece out, take a \
         larger board, finish with a smaller ball (a narrower skirt), or allow more lean. The \
-        search goes from many starts but not from all, so a very tight board may still have a \
-        place that it did not find.",
+        search starts from many places but not from all, so a very tight board may have a place \
+        that it did not find.",
 };
 
 /// A place for each piece; a fault when one has none.
@@ -102,8 +102,8 @@ fn not_placed(
             let kind = board.flaws.get(index).map_or("flaw", |flaw| flaw.kind.name());
             (
                 format!("wherever {name} lies, it touches this {kind} or leaves the board"),
-                "Take another board or a smaller design, let it lean more (utensil.lean), or take \
-                 the flaw out of the board file if it may lie in the piece."
+                "Take another board or a smaller design, or let it lean more (utensil.lean). If \
+                 the flaw may be in the piece, take it out of the board file."
                     .to_owned(),
                 board.flaw_key(index),
             )
@@ -115,7 +115,7 @@ fn not_placed(
             board.flaw_key(0),
         ),
         Why::Others => (
-            format!("there is none beside the others for {name}"),
+            format!("the other pieces leave no room for {name}"),
             "Leave a piece out, take a larger board, or let `treenwright fit` spread the set over \
              several boards."
                 .to_owned(),

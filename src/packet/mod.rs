@@ -33,7 +33,15 @@ pub fn folders(job: &Job) -> Vec<String> {
         let stem = words.split_whitespace().collect::<Vec<_>>().join("-");
         // As long as any file system takes, and as a person reads.
         let stem: String = stem.chars().take(60).collect();
-        let stem = if stem.is_empty() { "piece".to_owned() } else { stem };
+        let stem = match stem.as_str() {
+            "" => "piece".to_owned(),
+            // No folder can have these names on Windows, with or without an ending.
+            "con" | "prn" | "aux" | "nul" => format!("piece-{stem}"),
+            port if port.len() == 4 && (port.starts_with("com") || port.starts_with("lpt")) => {
+                format!("piece-{stem}")
+            }
+            _ => stem,
+        };
         let numbered = (2..).map(|number| format!("{stem}-{number}"));
         let free = std::iter::once(stem.clone()).chain(numbered).find(|name| !taken.contains(name));
         taken.extend(free);

@@ -256,7 +256,7 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
             reader.fault(
                 codes::WRONG_SECTION,
                 section,
-                format!("A {} has no [{section}]; that is for a {whose}.", kind.name()),
+                format!("A {} has no [{section}]; that section is for a {whose}.", kind.name()),
                 format!("Take [{section}] out, or change `kind` in [utensil]."),
             );
         }

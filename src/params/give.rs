@@ -61,7 +61,7 @@ pub(super) const WEIGHT: Key = NUMBER
     .within(0.01, 1000.0)
     .such_as("2")
     .or("1")
-    .named("weight", "How unwillingly it changes: greater changes less.");
+    .named("weight", "How unwillingly it changes: with a greater weight it changes less.");
 
 /// The group of dimensions that change alike.
 pub(super) const ALIKE: Key = TEXT.such_as("handles").left_out("it changes by itself").named(

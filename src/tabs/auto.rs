@@ -17,14 +17,12 @@ use glam::DVec2;
 /// No room for tabs.
 pub const NO_ROOM_FOR_TABS: Code = Code {
     name: "no-room-for-tabs",
-    explain: "The tool found no places for the tabs that were left to it. \
-        A tab stands on the left or right of the outline, where the body is at least as thick as \
-        the tab, a tab's width away from the hollow's edge, a tab's width behind the roots of \
-        slots, with its whole thickness inside the stock. \
-        Of such places enough must be found, two tabs' widths apart, whose supports enclose the \
-        middle of the piece's mass. \
-        Make the tabs narrower or thinner, ask for more of them, or write the places yourself. \
-        Places at the very end and at the tip are not tried.",
+    explain: "The tool was to place the tabs and found no places. A tab goes on the left or right \
+        of the outline, where the body is at least as thick as the tab, a tab's width away from \
+        the edge of the hollow and behind the roots of slots, with its whole thickness inside the \
+        stock. Enough such places are needed, two tab widths apart, with the piece's centre of \
+        mass between their supports. Make the tabs narrower or thinner, ask for more of them, or \
+        write the places yourself. Places at the very end and at the tip are not tried.",
 };
 
 /// What the tool chooses from.
@@ -86,8 +84,8 @@ pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>, out: &mut Findings) -> 
             Finding::fault(
                 NO_ROOM_FOR_TABS,
                 format!(
-                    "of {} stout places for a tab {} wide no {wanted} enclose the middle of the \
-                     piece, at {:.0} mm from the handle's end",
+                    "of {} places thick enough for a tab {} wide, no {wanted} support the middle \
+                     of the piece, {:.0} mm from the handle's end",
                     candidates.len(),
                     asked.width,
                     at.middle.x

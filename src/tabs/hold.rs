@@ -113,11 +113,11 @@ pub fn hold_tabs(order: &TabOrder<'_>, out: &mut Findings) -> HeldTabs {
                 Finding::caution(
                     TABS_OFF_BALANCE,
                     format!(
-                        "the middle of the piece's mass, {:.0} mm from the handle's end, lies \
-                         {:.1} mm outside the tabs' supports",
+                        "the piece's centre of mass, {:.0} mm from the handle's end, is {:.1} mm \
+                         outside the supports of the tabs",
                         order.middle.x, -within_mm
                     ),
-                    "Move a tab to that side of it or add one, or write place = \"auto\".",
+                    "Move a tab to that side or add one, or write place = \"auto\".",
                 )
                 .at(Source::Design, "tabs.place"),
             );

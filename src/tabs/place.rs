@@ -11,33 +11,30 @@ use glam::DVec2;
 /// A tab has nothing to stand on.
 pub const TAB_MISSES_BODY: Code = Code {
     name: "tab-misses-body",
-    explain: "A tab is asked for where the outline has no side that it could bear on. \
-        A tab stands square to the outline on its left or right side, at a fraction of the \
-        utensil's length from the handle's end. \
-        At the very end or tip the outline has no left or right side, and close to them a wide \
-        tab would run round the corner. In a narrow neck, a tab may run into the head. \
-        Move the tab along, usually by a few per cent, or make the tabs narrower. \
-        It does not judge whether the tabs hold the piece well.",
+    explain: "There is no outline for a tab to bear on at the place asked for. A tab is square to \
+        the outline on its left or right side, at a share of the utensil's length from the \
+        handle's end. At the very end or tip the outline has no left or right side, and close to \
+        them a wide tab would run round the corner. In a narrow neck a tab may run into the head. \
+        Move the tab along, usually by a few per cent, or make the tabs narrower. Whether the tabs \
+        hold the piece well is another check.",
 };
 
 /// Two tabs touch.
 pub const TABS_TOUCH: Code = Code {
     name: "tabs-touch",
-    explain: "Two tabs stand so close that they run into each other. \
-        No cutter could then run between them, and the two would be one wide tab. \
-        Set them further apart, or leave one of them out. \
-        The message names both by their order in the file.",
+    explain: "Two tabs are so close that they run into each other. No cutter could run between \
+        them, and the two would be one wide tab. Set them further apart, or leave one out. The \
+        finding names both by their order in the file.",
 };
 
 /// The stock's face takes part of a tab.
 pub const TAB_THINNED: Code = Code {
     name: "tab-thinned",
-    explain: "A tab comes out thinner than asked, because a face of the stock is too near. \
-        A tab lies with half of its thickness above and half below the parting line. \
-        Where a curved handle brings the parting line close to the top or the underside of the \
-        stock, there is not enough wood on that side. \
-        Move the tab to where the handle lies nearer to the middle of the stock, or use a \
-        thicker board.",
+    explain: "A tab comes out thinner than asked, because a face of the stock is too near. A tab \
+        has half of its thickness above the parting line and half below. Where a curved handle \
+        brings the parting line close to the top or the underside of the stock, there isn't enough \
+        wood on that side. Move the tab to where the handle is nearer to the middle of the stock, \
+        or use a thicker board.",
 };
 
 /// A tab is thicker than what it stands between.
@@ -55,11 +52,10 @@ pub const TAB_TOO_THICK: Code = Code {
 /// A tab stands at a fork's slot.
 pub const TAB_AT_SLOT: Code = Code {
     name: "tab-at-slot",
-    explain: "A tab bears on the fork where a slot will be cut. \
-        A tine held by a tab at its tip is pulled on when the slot is cut and when the tab is \
-        sawn off, and the tab leaves the slot's mouth to be cleaned up by hand. \
-        Move the tab back from the tips, or to the handle. \
-        The job can be made as asked.",
+    explain: "A tab bears on the fork where a slot will be cut. A tine held at its tip by a tab is \
+        pulled when the slot is cut and when the tab is sawn off, and the mouth of the slot must \
+        be cleaned up by hand. Move the tab back from the tips, or to the handle. The job can be \
+        made as asked.",
 };
 
 /// A tab must face sideways by at least this much (sine of 30 degrees): less, and it would stand
@@ -114,9 +110,8 @@ impl TabGround<'_> {
             bottom: Length::mm(middle - half).max(self.stock.bottom),
             top: Length::mm(middle + half).min(self.stock.top),
         };
-        let bearing = tab
-            .stands_on(self.outline, self.skirt)
-            .ok_or("does not stand on the outline with its whole width")?;
+        let bearing =
+            tab.stands_on(self.outline, self.skirt).ok_or("is too wide for the outline there")?;
         // More than a mean of 45 degrees away from the foot: it runs round a corner.
         if bearing.iter().any(|b| b.as_mm().abs() > width.half().as_mm()) {
             return Err("is so wide that it runs round the body's end");
@@ -215,7 +210,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>, out: &mut Findin
                         "{name}, is {left} thick instead of {}: the stock ends there",
                         asked.thickness
                     ),
-                    "Move it to where the handle lies nearer to the middle of the stock.",
+                    "Move it to where the handle is nearer to the middle of the stock.",
                 )
                 .at(Source::Design, &key),
             );

@@ -375,7 +375,7 @@ def test_what_comes_too_near_is_found_where_it_is(kind, lines, cutter, stick_out
     found = Job(tmp_path / "near", kind, shop, design).check()
     assert found["verdict"] == "fault"
     (finding,) = [f for f in found["findings"] if f["code"] == "holder-hits"]
-    assert f'"{cutter}"' in finding["message"] and f" when {doing}, at " in finding["message"]
+    assert f'"{cutter}"' in finding["message"] and f" when {doing}, " in finding["message"]
     room = figures(found["pieces"][0]["figures"])[key(cutter)]
     assert room < 2.0
     # The same job in a shop that asks for no room, for its files.

@@ -1,8 +1,9 @@
 //! What fitting may change, against what the file asks for.
 
+use crate::finding::nearest;
 use crate::params::keys::Part;
 use crate::params::keys::giving;
-use crate::params::read::{Reader, nearest};
+use crate::params::read::Reader;
 use crate::params::{Bound, Design, Dimension, codes, dimension};
 use crate::units::{Length, plain};
 
@@ -17,7 +18,7 @@ pub(super) fn gives(design: &Design, reader: &mut Reader) {
         let key = format!("give.{}", give.key);
         if design.give[..index].iter().any(|other| other.key == give.key) {
             // Once in quotation marks and once as a dotted key: TOML takes these for two.
-            let message = format!("`{}` stands twice in [give].", give.key);
+            let message = format!("`{}` comes twice in [give].", give.key);
             reader.fault(codes::SAME_NAME, &key, message, "Take one of the two out.");
             continue;
         }
@@ -62,7 +63,7 @@ fn unknown(design: &Design, named: &str, key: &str, reader: &mut Reader) {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "Name a dimension such as \"utensil.length\" or \"handle.curve\".".to_owned(),
     };
-    let message = format!("`{named}` is no dimension of this design that could give.");
+    let message = format!("`{named}` is not a dimension of this design that can change.");
     reader.fault(codes::GIVE_UNKNOWN, key, message, help);
 }
 
@@ -84,7 +85,7 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
             reader.fault(
                 codes::GIVE_RANGE,
                 &at,
-                format!("`{name}` is {length}, but this dimension is no single length."),
+                format!("`{name}` is {length}, but this dimension is not a single length."),
                 format!("Write a share of what is asked, such as {name} = \"{}\".", {
                     if least { "60 %" } else { "100 %" }
                 }),

@@ -1,5 +1,6 @@
 //! The shop's figures against each other.
 
+use crate::params::read::limits::alike;
 use crate::params::read::{Reader, show};
 use crate::params::{Clamp, Cutter, CutterForm, Holder, Shop, codes};
 
@@ -16,12 +17,13 @@ const MOST_INSERTS: usize = 4000;
 pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
     for (index, cutter) in shop.cutters.iter().enumerate() {
         let before = &shop.cutters[..index];
-        if !cutter.name.is_empty() && before.iter().any(|other| other.name == cutter.name) {
+        let same = before.iter().find(|other| alike(&other.name, &cutter.name));
+        if let Some(other) = same.filter(|_| !cutter.name.is_empty()) {
             reader.fault(
                 codes::SAME_NAME,
                 &format!("cutter[{index}].name"),
-                format!("There is a cutter {} already.", show(&cutter.name)),
-                "Give each cutter a name of its own.",
+                format!("There is already a cutter {}.", show(&other.name)),
+                "Give each cutter a name of its own; a difference in capitals is not enough.",
             );
         }
         if cutter.flute > cutter.stick_out {
@@ -29,10 +31,11 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 codes::CUTTER,
                 &format!("cutter[{index}].flute"),
                 format!(
-                    "The cutting edges are {} long, and only {} sticks out of the holder.",
+                    "The cutting edges are {} long, but only {} sticks out of the holder.",
                     cutter.flute, cutter.stick_out
                 ),
-                "Measure both with the cutter chucked; stick_out is from the holder to the tip.",
+                "Measure both while the cutter is chucked; stick_out is from the holder to the \
+                 tip.",
             );
         }
         if let CutterForm::Bull(corner) = cutter.form
@@ -42,7 +45,7 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 codes::CUTTER,
                 &format!("cutter[{index}].corner"),
                 format!(
-                    "The corner is rounded by {corner}, more than half of the diameter, {}.",
+                    "The corner has a radius of {corner}, more than half of the diameter, {}.",
                     cutter.diameter.half()
                 ),
                 "Write form = \"ball\" if it is rounded all the way.",
@@ -114,8 +117,8 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::SAME_NAME,
                 &format!("position[{index}].name"),
-                format!("There is a position {} already.", position.name),
-                "Give each position a word of its own, G54 to G59.",
+                format!("There is already a position {}.", position.name),
+                "Give each position a word of its own, from G54 to G59.",
             );
         }
     }
@@ -124,7 +127,7 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             codes::OUT_OF_RANGE,
             "printer.plate",
             format!("The printer's bed is less than {LEAST_PLATE} mm long or wide."),
-            "Write plate = [\"180 mm\", \"180 mm\"], or such.",
+            "Write plate = [\"180 mm\", \"180 mm\"], or your printer's own size.",
         );
     }
     for (index, stop) in bed.clamp.stops.iter().enumerate() {
@@ -132,7 +135,7 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::OUT_OF_RANGE,
                 &format!("stop[{index}].to"),
-                format!("The stop ends at {} and begins at {}.", stop.to, stop.from),
+                format!("The stop ends at {} but begins at {}.", stop.to, stop.from),
                 "Swap the two, or leave both out for a fence all along the bed.",
             );
         }
@@ -197,8 +200,8 @@ fn hold_down(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::HOLD_DOWN,
                 key,
-                format!("`{key}` is {size}; for this bolt the least is {least}."),
-                format!("Write \"{}\" or so.", least * 2.0),
+                format!("`{key}` is {size}, but for this bolt the least is {least}."),
+                format!("Write \"{}\" or more.", least * 2.0),
             );
         }
     }
@@ -206,8 +209,8 @@ fn hold_down(shop: &Shop, reader: &mut Reader) {
         reader.fault(
             codes::HOLD_DOWN,
             "hold_down.lip",
-            format!("The lip is {} long, and the block behind it only {}.", hold.lip, hold.body),
-            "Write lip = \"10 mm\" and body = \"38 mm\", or such.",
+            format!("The lip is {} long, but the block behind it only {}.", hold.lip, hold.body),
+            "For example, write lip = \"10 mm\" and body = \"38 mm\".",
         );
     }
 }
