@@ -217,7 +217,9 @@ fn worse(seed: u64) -> Option<String> {
     large.length = large.length * if which < 0.7 { more[0] } else { 1.0 };
     large.width = large.width * if which > 0.4 { more[1] } else { 1.0 };
     let shop = params::parse_shop(params::template(Source::Shop), &mut Findings::new());
-    let shop = shop.expect("an example").0;
+    let mut shop = shop.expect("an example").0;
+    // Past the end of the machine's travel a larger board holds no more.
+    shop.bed.travel = None;
     let room = |board: &Board, skirts: &[Vec<_>]| bed::has_room(board, &shop, skirts);
     let effort = Effort::Best;
     let ask = Ask { frame: Length::mm(frame), together, effort, room: &room };
