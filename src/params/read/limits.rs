@@ -97,11 +97,9 @@ impl Walk {
     fn value(&mut self, value: &DeValue<'_>, key: &str, at: Range<usize>) {
         match value {
             DeValue::Table(table) => self.table(table, key, at),
-            DeValue::Array(items) => {
-                if self.room(key, &at, items.len()) {
-                    for (index, item) in items.iter().enumerate() {
-                        self.value(item.get_ref(), &format!("{key}[{index}]"), item.span());
-                    }
+            DeValue::Array(items) if self.room(key, &at, items.len()) => {
+                for (index, item) in items.iter().enumerate() {
+                    self.value(item.get_ref(), &format!("{key}[{index}]"), item.span());
                 }
             }
             DeValue::String(text) => self.text(text, key, at),
