@@ -34,7 +34,7 @@ def anchors(packet):
 
 
 def bolts(packet):
-    held = packet.json["workholding"]["hold_downs"]["setups"]
+    held = packet.json["mounting"]["hold_downs"]["setups"]
     return {
         setup["setup"]: [place["bolt_on_bed_mm"] for place in setup["places"]]
         for setup in held
@@ -86,7 +86,7 @@ def test_pins_stand_where_the_machine_goes(tmp_path):
         done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
         if done.returncode == 0:
             packet = json.loads((folder / "packet/packet.json").read_text(encoding="utf-8"))
-            holes = packet["workholding"]["drill_chart"]
+            holes = packet["mounting"]["drill_chart"]
             assert all(0 <= hole["on_bed_mm"][0] <= far + 1e-9 for hole in holes), far
             reached += 1
         else:
