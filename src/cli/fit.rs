@@ -69,8 +69,11 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
         match draw(path, &set, asked, best) {
             Ok(faults) if faults.is_empty() => {}
             Ok(faults) => {
-                let says = "The layout is drawn, but the job can't be made as it is.";
-                console.fault(says, &faults.join("\n"));
+                let says = format!(
+                    "The layout is drawn, but the job can't be made as it is: {}.",
+                    faults.join("; ")
+                );
+                console.fault(&says, "`treenwright check` with this board says what to do.");
                 return Ending::Faults;
             }
             Err((says, to_do)) => {
@@ -310,10 +313,8 @@ fn draw(
     let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
     let faults: Vec<String> = faults.map(|fault| fault.message.clone()).collect();
     let Some(job) = outcome.job else {
-        return Err((
-            "A piece can't be made, so there is nothing to draw.".to_owned(),
-            faults.join("\n"),
-        ));
+        let says = format!("A piece can't be made, so nothing is drawn: {}.", faults.join("; "));
+        return Err((says, "`treenwright check` with this board says what to do.".to_owned()));
     };
     let drawing = match &job.mounting {
         Some(_) => board::layout::svg(&job),

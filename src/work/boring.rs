@@ -14,14 +14,14 @@ use glam::DVec2;
 /// Nothing to bore the pins' holes with.
 pub const NO_BORING_CUTTER: Code = Code {
     name: "no-boring-cutter",
-    explain: "No cutter of the shop can bore the pins' holes, or the one that `work.pins` names can't: \
-        a flat one must be thinner than the hole and no less than a third of it, a drill must be of \
-        the hole's own size to 0.1 mm, and either must stick out far enough to go through the stock. \
-        The pins register the two sides, so their holes should be bored by the machine that carves. \
-        Add a flat cutter of the pin's size or a little less, or a drill of the pin's size, whose \
-        stick-out is more than the stock is high, or use pins that fit your cutters. \
-        A drill in a drill press through a mark made by the machine is the fallback; it is not \
-        reckoned with in the error that is shown.",
+    explain: "No cutter of the shop can bore the pin holes, or the one named at `work.pins` can't. A flat \
+        cutter must be thinner than the hole and at least a third of it; a drill must be as wide as \
+        the hole to 0.1 mm; and either must stick out far enough to go through the stock. The pins \
+        register the two sides, so the machine that carves should bore their holes. Add a flat \
+        cutter of the pin's size or a little less, or a drill of the pin's size, with a stick-out \
+        greater than the height of the stock, or use pins that fit your cutters. Otherwise let the \
+        machine mark the holes and bore them on a drill press; the error of that is not included \
+        in the figure shown.",
 };
 
 /// A drill's hole is as wide as the drill; it may differ from the hole asked for by this much (common

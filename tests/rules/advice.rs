@@ -112,7 +112,7 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             });
         }
     }
-    if let Some(skim) = mm(help, "Skim ") {
+    if let Some(skim) = mm(help, "Skim at least ") {
         add("skim", &|order| order.board.skim_top = skim - order.board.skim_bottom);
     }
     if help.starts_with("Use a board ") {
@@ -158,13 +158,13 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
         });
     }
     let finish = order.shop.work.finish.as_str();
-    if let Some(step) = mm(help, "A step-over of ") {
+    if let Some(step) = mm(help, "Use a step-over of ") {
         add("step_over", &|order| {
             let cutter = order.shop.cutters.iter_mut().find(|cutter| cutter.name == finish);
             cutter.expect("the finishing cutter").step_over = Some(step);
         });
     }
-    if let Some(thick) = mm(help, "; one of ") {
+    if let Some(thick) = mm(help, "One of ") {
         add("a ball", &|order| {
             let cutter = order.shop.cutters.iter_mut().find(|cutter| cutter.name == finish);
             cutter.expect("the finishing cutter").diameter = thick;

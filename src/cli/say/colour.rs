@@ -2,7 +2,7 @@
 
 /// How a text stands out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Ink {
+pub(super) enum Tint {
     Plain,
     Bold,
     Green,
@@ -11,15 +11,15 @@ pub(super) enum Ink {
     Red,
 }
 
-/// The text in that ink, if there is to be colour.
-pub(super) fn ink(text: &str, ink: Ink, fancy: bool) -> String {
-    let code = match ink {
-        Ink::Plain => return text.to_owned(),
-        Ink::Bold => "1",
-        Ink::Green => "32",
-        Ink::Cyan => "36",
-        Ink::Yellow => "1;33",
-        Ink::Red => "1;31",
+/// The text in that tint, if there is to be colour.
+pub(super) fn tint(text: &str, tint: Tint, fancy: bool) -> String {
+    let code = match tint {
+        Tint::Plain => return text.to_owned(),
+        Tint::Bold => "1",
+        Tint::Green => "32",
+        Tint::Cyan => "36",
+        Tint::Yellow => "1;33",
+        Tint::Red => "1;31",
     };
     if fancy { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
 }

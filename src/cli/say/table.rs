@@ -1,6 +1,6 @@
 //! What the rules say, as a table that can be taken in at a glance.
 
-use super::colour::{Ink, ink};
+use super::colour::{Tint, tint};
 use super::harmless::harmless;
 use super::text::at_blanks;
 use crate::check::{Row, Verdict};
@@ -30,12 +30,12 @@ pub(super) fn table(rows: &[Row], fancy: bool, width: usize) -> String {
 
 fn coloured(text: &str, verdict: Verdict, fancy: bool) -> String {
     let colour = match verdict {
-        Verdict::Good => Ink::Green,
-        Verdict::Accepted => Ink::Cyan,
-        Verdict::Caution => Ink::Yellow,
-        Verdict::Fault => Ink::Red,
+        Verdict::Good => Tint::Green,
+        Verdict::Accepted => Tint::Cyan,
+        Verdict::Caution => Tint::Yellow,
+        Verdict::Fault => Tint::Red,
     };
-    ink(text, colour, fancy)
+    tint(text, colour, fancy)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 //! Each is a card of rows, a word on the left and the text beside it: what is wrong, where, what to
 //! do. Colour only helps to find the word; nothing is lost without it.
 
-use super::colour::{Ink, ink};
+use super::colour::{Tint, tint};
 use super::harmless::harmless;
 use super::report::{Report, line_column};
 use crate::finding::{Finding, Severity};
@@ -36,18 +36,18 @@ pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
 /// What went wrong outside any job, in the same rows.
 pub(super) fn fault(says: &str, to_do: &str, fancy: bool, width: usize) -> String {
     let columns = width.saturating_sub(LEFT);
-    let word = ink(&format!("{:LEFT$}", "FAULT"), Ink::Red, fancy);
+    let word = tint(&format!("{:LEFT$}", "FAULT"), Tint::Red, fancy);
     row(&word, &harmless(says), columns) + &row(&format!("{:LEFT$}", "To do"), to_do, columns)
 }
 
 /// One finding, in rows.
 fn card(report: &Report<'_>, finding: &Finding, fancy: bool, columns: usize) -> String {
     let (word, colour) = match (&finding.accepted, finding.severity) {
-        (Some(_), _) => ("ACCEPTED", Ink::Cyan),
-        (None, Severity::Fault) => ("FAULT", Ink::Red),
-        (None, Severity::Caution) => ("CAUTION", Ink::Yellow),
+        (Some(_), _) => ("ACCEPTED", Tint::Cyan),
+        (None, Severity::Fault) => ("FAULT", Tint::Red),
+        (None, Severity::Caution) => ("CAUTION", Tint::Yellow),
     };
-    let mut out = row(&ink(&format!("{word:LEFT$}"), colour, fancy), &sentence(finding), columns);
+    let mut out = row(&tint(&format!("{word:LEFT$}"), colour, fancy), &sentence(finding), columns);
     if let Some(path) = report.of_piece(finding) {
         out += &row(&format!("{:LEFT$}", "Piece"), &path, columns);
     }
@@ -125,7 +125,7 @@ fn quoted(text: &str, span: &Range<usize>, fancy: bool, columns: usize) -> Strin
             .chunk_by(|a, b| a.1 == b.1)
             .map(|run| {
                 let letters: String = run.iter().map(|(c, _)| c).collect();
-                ink(&letters, if run[0].1 { Ink::Bold } else { Ink::Plain }, fancy)
+                tint(&letters, if run[0].1 { Tint::Bold } else { Tint::Plain }, fancy)
             })
             .collect()
     };
