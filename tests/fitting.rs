@@ -125,9 +125,9 @@ fn check_lays_a_set_as_it_is_asked_to_go_together() {
         text(&output.stdout) + &text(&output.stderr)
     };
     let side = said("side");
-    assert!(side.contains("match-not-kept"), "{side}");
+    assert!(side.contains("explain match-not-kept"), "{side}");
     let free = said("free");
-    assert!(!free.contains("match-not-kept"), "{free}");
+    assert!(!free.contains("explain match-not-kept"), "{free}");
 }
 
 #[test]
