@@ -92,9 +92,9 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let paths = board_files(&asked.boards);
     if paths.is_empty() || paths.len() > MOST_BOARDS {
         let says = match paths.len() {
-            0 => "There are no board files (*.toml) there.".to_owned(),
+            0 => "The board folder holds no board files (*.toml).".to_owned(),
             many => format!(
-                "There are {many} board files there; the most that can be compared at once is \
+                "There are {many} board files; the most that can be compared at once is \
                  {MOST_BOARDS}."
             ),
         };

@@ -245,6 +245,8 @@ def test_what_is_no_file_is_answered(what, tmp_path):
     elif what == "unreadable":
         (tmp_path / path).write_text("")
         (tmp_path / path).chmod(0)
+        if os.access(tmp_path / path, os.R_OK):
+            pytest.skip("this user may read every file")
     elif what == "hostile name":
         path = "a\x1b[31m\u202e\x9b\nb.toml"
     elif what == "too long a name":

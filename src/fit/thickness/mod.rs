@@ -50,7 +50,7 @@ pub fn room(board: &Board, shop: &Shop) -> BodyRoom {
     limits::room(board, shop)
 }
 
-/// Makes the designs of a set fit a board. Gives of one group change alike; see [`alike`].
+/// Makes the designs of a set fit a board. Gives of one group change alike.
 pub fn to_board(designs: &[Design], board: &Board, shop: &Shop, spare: Spare) -> Vec<Fit> {
     to_room(designs, shop, room(board, shop), spare)
 }

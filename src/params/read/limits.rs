@@ -84,6 +84,10 @@ impl Walk {
         }
         for (name, value) in table.iter() {
             let text: &str = name.get_ref();
+            if text.chars().nth(LONGEST_TEXT).is_some() {
+                self.long_key(text, key, name.span());
+                continue;
+            }
             let key = if key.is_empty() { text.to_owned() } else { format!("{key}.{text}") };
             if let Some(c) = text.chars().find(|c| hidden(*c)) {
                 let message = format!("The key {} holds {}.", show(text), named(c));
@@ -92,6 +96,16 @@ impl Walk {
             }
             self.value(value.get_ref(), &key, value.span());
         }
+    }
+
+    /// A file with such a key isn't read further: what follows would name it again and again.
+    fn long_key(&mut self, text: &str, inside: &str, at: Range<usize>) {
+        let letters = text.chars().count();
+        let message =
+            format!("The key {} has {letters} letters; the most is {LONGEST_TEXT}.", show(text));
+        self.out.too_much = true;
+        let help = "Check that this is the file you meant, and type the key anew.";
+        self.say(codes::TEXT_TOO_LONG, inside, at, message, help.to_owned());
     }
 
     fn value(&mut self, value: &DeValue<'_>, key: &str, at: Range<usize>) {
@@ -182,5 +196,8 @@ mod tests {
         let text = |letters: usize| format!("a = \"{}\"", "\u{e9}".repeat(letters));
         assert!(codes_of(&text(LONGEST_TEXT)).is_empty());
         assert_eq!(codes_of(&text(LONGEST_TEXT + 1))[0].0, "text-too-long");
+        let key = |letters: usize| format!("[a]\n{} = 1", "k".repeat(letters));
+        assert!(codes_of(&key(LONGEST_TEXT)).is_empty());
+        assert_eq!(codes_of(&key(LONGEST_TEXT + 1)), [("text-too-long", "a".to_owned())]);
     }
 }
