@@ -230,6 +230,28 @@ fn what_is_wrong_with_all_three_files_is_said_at_once() {
 }
 
 #[test]
+fn a_shop_in_inches_hears_of_its_files_in_inches_even_of_one_with_faults() {
+    let place = Place::with_files("inches");
+    let change = |file: &str, old: &str, new: &str| {
+        let text = fs::read_to_string(place.path(file)).expect("a file");
+        assert!(text.contains(old), "{file}: {old}");
+        fs::write(place.path(file), text.replacen(old, new, 1)).expect("written");
+    };
+    change("design.toml", "length = \"300 mm\"", "length = \"300 in\"");
+    let check = ["check", "design.toml", "--board", "board.toml", "--shop", "shop.toml", "--json"];
+    let said = |args: &[&str]| findings(&place.run(args))[0]["message"].to_string();
+    assert!(said(&check).contains("is 7620 mm; it must be from 0.1 mm"), "{}", said(&check));
+    change("shop.toml", "unit = \"mm\"", "unit = \"in\"");
+    assert!(said(&check).contains("is 300 in (7620 mm); it must be from 0.004 in (0.1 mm)"));
+    // A fault of the shop's own file does not hide its unit.
+    change("shop.toml", "zero = \"bottom\"", "zero = \"middle\"");
+    assert!(said(&check).contains("is 300 in (7620 mm)"));
+    let fit = place.run(&["fit", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]);
+    let flat: String = err(&fit).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("is 300 in (7620 mm)"), "{flat}");
+}
+
+#[test]
 fn each_finding_in_json_has_the_same_keys() {
     let place = Place::new("json");
     let output = place.run(&["check", "a.toml", "--board", "b.toml", "--shop", "c.toml", "--json"]);

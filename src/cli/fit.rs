@@ -109,34 +109,16 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
         tolerance: crate::mesh::USUAL,
         json: asked.json,
     };
-    let mut finished = |report: &Report<'_>| {
-        if !report.findings.is_empty() {
-            console.report(report, false);
-        }
-        sound &= !report.findings.has_fault();
-    };
-    for path in &asked.designs {
-        let input = input(path, &paths[0]);
-        let mut report = Report::new(&input);
-        designs.extend(parsed(Source::Design, &input, &mut report, params::parse_design));
-        finished(&report);
-    }
-    for path in &paths {
-        let input = input(&asked.designs[0], path);
-        let mut report = Report::new(&input);
-        let board = parsed(Source::Board, &input, &mut report, params::parse_board);
-        boards.extend(board.map(|board| (path.clone(), board)));
-        finished(&report);
-    }
-    let input = input(&asked.designs[0], &paths[0]);
-    let mut report = Report::new(&input);
-    if let Some(read) = parsed(Source::Shop, &input, &mut report, params::parse_shop) {
+    // The shop first: its unit is what is spoken of the others, too.
+    let of_shop = input(&asked.designs[0], &paths[0]);
+    let mut in_shop = Report::new(&of_shop);
+    if let Some(read) = parsed(Source::Shop, &of_shop, &mut in_shop, params::parse_shop) {
         if read.cutter(&read.work.finish).is_none() {
-            report.findings.push(
+            in_shop.findings.push(
                 Finding::fault(
                     codes::NO_FINISHER,
                     format!(
-                        "work.finish names \"{}\", but the shop has no such cutter",
+                        "`work.finish` names \"{}\", but the shop has no such cutter",
                         read.work.finish
                     ),
                     "Name a ball cutter of the shop: the skirt round each piece is made for it.",
@@ -146,7 +128,28 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
         }
         shop = Some(read);
     }
-    finished(&report);
+    let unit = in_shop.shops_unit();
+    let mut finished = |mut report: Report<'_>| {
+        report.findings.told_in(unit);
+        if !report.findings.is_empty() {
+            console.report(&report, false);
+        }
+        sound &= !report.findings.has_fault();
+    };
+    for path in &asked.designs {
+        let input = input(path, &paths[0]);
+        let mut report = Report::new(&input);
+        designs.extend(parsed(Source::Design, &input, &mut report, params::parse_design));
+        finished(report);
+    }
+    for path in &paths {
+        let input = input(&asked.designs[0], path);
+        let mut report = Report::new(&input);
+        let board = parsed(Source::Board, &input, &mut report, params::parse_board);
+        boards.extend(board.map(|board| (path.clone(), board)));
+        finished(report);
+    }
+    finished(in_shop);
     if !sound {
         return None;
     }

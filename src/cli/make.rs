@@ -120,6 +120,7 @@ fn plan(
     let designs: Option<Vec<Design>> = designs.into_iter().collect();
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
+    report.told_in_shops_unit();
     let (designs, board, shop) = (designs?, board?, shop?);
     // With a fault so far, such as a folder that may not be replaced, the work would be for nothing.
     if report.findings.has_fault() {

@@ -46,6 +46,7 @@ fn drawn(
         Some(_) => make::parsed(Source::Shop, input, report, params::parse_shop),
         None => example_shop(),
     };
+    report.told_in_shops_unit();
     let (design, board, shop) = (design?, board?, shop?);
     let wood = match (&wanted.wood, &wanted.board) {
         (Some(species), _) => Wood::of(species),

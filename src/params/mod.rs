@@ -31,7 +31,7 @@ pub(crate) use keys::echo;
 pub use keys::{reference, schema};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
-    parse_shop,
+    parse_shop, unit_of_shop,
 };
 pub use species::{Species, hankinson, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};

@@ -10,6 +10,7 @@ use super::{Limits, codes, validate};
 use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length, Unit};
 use serde_json::{Map, Value};
+use toml::de::DeTable;
 
 named! {
     Unit:
@@ -409,6 +410,15 @@ pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> 
         validate::shop(&shop, reader);
         Some(shop)
     })
+}
+
+/// The unit that a shop's file asks for, as far as it can be read: findings of a file with faults
+/// are told in the unit that its maker thinks in, too.
+pub fn unit_of_shop(text: &str) -> Unit {
+    let (document, _) = DeTable::parse_recoverable(text);
+    let shop = document.get_ref().get("shop").and_then(|shop| shop.get_ref().as_table());
+    let unit = shop.and_then(|shop| shop.get("unit")?.get_ref().as_str());
+    if unit == Some("in") { Unit::Inch } else { Unit::Millimetre }
 }
 
 impl Shop {

@@ -4,6 +4,8 @@ use super::super::args::Input;
 use super::harmless::harmless;
 use crate::check::Checks;
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
+use crate::params::unit_of_shop;
+use crate::units::Unit;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -41,6 +43,18 @@ impl<'a> Report<'a> {
         spans: Option<Spans>,
     ) {
         self.texts.insert((source, piece), (text, spans));
+    }
+
+    /// Turns what was found in the files into the unit that the shop's file asks for. Once, when all
+    /// are read; what the plan finds comes in that unit.
+    pub(in crate::cli) fn told_in_shops_unit(&mut self) {
+        self.findings.told_in(self.shops_unit());
+    }
+
+    /// The unit that the shop's file asks for; millimetres when there is none.
+    pub(in crate::cli) fn shops_unit(&self) -> Unit {
+        let shop = self.texts.get(&(Source::Shop, 0));
+        shop.map_or(Unit::Millimetre, |(text, _)| unit_of_shop(text))
     }
 
     /// Has the table of the rules said, too.
