@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 use treenwright::finding::{Findings, Source};
-use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Match, Piece, lay};
+use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Footprint, Match, lay};
 use treenwright::outline::ArcPath;
 use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape};
 use treenwright::units::{Angle, Length};
@@ -30,7 +30,7 @@ impl Dice {
 }
 
 /// A paddle: a superellipse on a stick, with a skirt of 4 mm about it.
-fn paddle(dice: &mut Dice) -> Piece {
+fn paddle(dice: &mut Dice) -> Footprint {
     let length = dice.between(150.0, 320.0);
     let (half, stick) = (dice.between(18.0, 38.0), dice.between(6.0, 12.0));
     let head = dice.between(50.0, 100.0);
@@ -46,7 +46,7 @@ fn paddle(dice: &mut Dice) -> Piece {
         }
         ArcPath::polygon(corners.into_iter().map(|(x, y)| [x, y].into()))
     };
-    Piece {
+    Footprint {
         sound: outline(0.0),
         whole: outline(4.0),
         lean: Angle::degrees(dice.between(2.0, 10.0)),
@@ -118,7 +118,7 @@ fn nearest(points: &[Point], p: Point) -> f64 {
 fn judged(seed: u64) -> (Option<String>, bool) {
     let mut dice = Dice(seed);
     let board = board(&mut dice);
-    let pieces: Vec<Piece> =
+    let pieces: Vec<Footprint> =
         (0..1 + (dice.next() * 4.0) as usize).map(|_| paddle(&mut dice)).collect();
     let frame = dice.between(2.0, 6.0);
     let effort = if seed.is_multiple_of(20) { Effort::Best } else { Effort::First };

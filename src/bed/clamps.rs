@@ -11,7 +11,7 @@ use crate::blocks::{HoldDownModel, hold_down};
 use crate::cutting::envelope::Envelope;
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::{Findings, Source};
-use crate::fit::Wood;
+use crate::fit::SoundWood;
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::{Board, HoldForm, Shop};
@@ -99,7 +99,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         let ground = HoldDownGround {
             face: setup.face,
             size,
-            wood: &Wood::of(board),
+            wood: &SoundWood::of(board),
             skirts: order.skirts,
             margin: shop.limits.margin,
             pins: &pins.places,

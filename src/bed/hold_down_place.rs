@@ -11,7 +11,7 @@ use super::pins::place_pins;
 use crate::blocks::{HoldDownModel, shaped};
 use crate::cutting::envelope::{Envelope, Standing};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Region, Wood, apart};
+use crate::fit::{Region, SoundWood, apart};
 use crate::params::{Board, HoldForm, Shop};
 use crate::relief::Face;
 use crate::units::Length;
@@ -63,7 +63,7 @@ const REBATE_PLAY_MM: f64 = 1.0;
 
 /// An edge of the board.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Edge {
+pub enum BoardEdge {
     /// Y = 0.
     Front,
     /// Y = width.
@@ -74,16 +74,17 @@ pub enum Edge {
     End,
 }
 
-impl Edge {
-    const ALL: [Edge; 4] = [Edge::Front, Edge::Back, Edge::Start, Edge::End];
+impl BoardEdge {
+    const ALL: [BoardEdge; 4] =
+        [BoardEdge::Front, BoardEdge::Back, BoardEdge::Start, BoardEdge::End];
 
     /// `front`, `back`, `start` or `end`.
     pub const fn name(self) -> &'static str {
         match self {
-            Edge::Front => "front",
-            Edge::Back => "back",
-            Edge::Start => "start",
-            Edge::End => "end",
+            BoardEdge::Front => "front",
+            BoardEdge::Back => "back",
+            BoardEdge::Start => "start",
+            BoardEdge::End => "end",
         }
     }
 }
@@ -92,7 +93,7 @@ impl Edge {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HoldDownPlace {
     /// The edge that it reaches over.
-    pub edge: Edge,
+    pub edge: BoardEdge,
     /// Stepped, or low in a rebate.
     pub form: HoldForm,
     /// Middle of the block on that edge.
@@ -108,12 +109,12 @@ pub struct HoldDownPlace {
 }
 
 impl HoldDownPlace {
-    fn new(edge: Edge, at: DVec2, model: &HoldDownModel) -> HoldDownPlace {
+    fn new(edge: BoardEdge, at: DVec2, model: &HoldDownModel) -> HoldDownPlace {
         let inward = match edge {
-            Edge::Front => DVec2::Y,
-            Edge::Back => DVec2::NEG_Y,
-            Edge::Start => DVec2::X,
-            Edge::End => DVec2::NEG_X,
+            BoardEdge::Front => DVec2::Y,
+            BoardEdge::Back => DVec2::NEG_Y,
+            BoardEdge::Start => DVec2::X,
+            BoardEdge::End => DVec2::NEG_X,
         };
         let [low, high] = model.plan();
         let mut place = HoldDownPlace {
@@ -172,7 +173,7 @@ pub struct HoldDownGround<'a> {
     /// The board's length and width.
     pub size: DVec2,
     /// The wood.
-    pub wood: &'a Wood<'a>,
+    pub wood: &'a SoundWood<'a>,
     /// The skirts' edges of all pieces, closed polygons.
     pub skirts: &'a [Vec<DVec2>],
     /// The least distance to one.
@@ -243,7 +244,7 @@ pub fn place_hold_downs(
         if chosen.len() >= WANTED {
             break;
         }
-        let places = Edge::ALL.map(|edge| {
+        let places = BoardEdge::ALL.map(|edge| {
             let mut free = Vec::new();
             for place in along(edge, size, model) {
                 match ground.way(&skirts, &place, model) {
@@ -271,7 +272,7 @@ pub fn place_hold_downs(
         }
     }
     if chosen.len() < WANTED {
-        let without = Edge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
+        let without = BoardEdge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
         let why: Vec<String> = without
             .map(|edge| {
                 let most = ways
@@ -303,7 +304,7 @@ pub fn place_hold_downs(
 /// closed polygons in mm: in the plan, without the holder and without stops.
 pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
     let size = board.size();
-    let wood = Wood::of(board);
+    let wood = SoundWood::of(board);
     let margin = shop.limits.margin;
     let mut said = Findings::new();
     let asked = &shop.bed.pin.place;
@@ -374,10 +375,10 @@ fn choose(
 }
 
 /// All places along an edge.
-fn along(edge: Edge, size: DVec2, model: &HoldDownModel) -> Vec<HoldDownPlace> {
+fn along(edge: BoardEdge, size: DVec2, model: &HoldDownModel) -> Vec<HoldDownPlace> {
     let (length, depth) = match edge {
-        Edge::Front | Edge::Back => (size.x, size.y),
-        Edge::Start | Edge::End => (size.y, size.x),
+        BoardEdge::Front | BoardEdge::Back => (size.x, size.y),
+        BoardEdge::Start | BoardEdge::End => (size.y, size.x),
     };
     let [_, high] = model.plan();
     let inset = high.y + BESIDE_MM;
@@ -389,10 +390,10 @@ fn along(edge: Edge, size: DVec2, model: &HoldDownModel) -> Vec<HoldDownPlace> {
         .map(|step| {
             let s = inset + STEP_MM * f64::from(step);
             let at = match edge {
-                Edge::Front => DVec2::new(s, 0.0),
-                Edge::Back => DVec2::new(s, size.y),
-                Edge::Start => DVec2::new(0.0, s),
-                Edge::End => DVec2::new(size.x, s),
+                BoardEdge::Front => DVec2::new(s, 0.0),
+                BoardEdge::Back => DVec2::new(s, size.y),
+                BoardEdge::Start => DVec2::new(0.0, s),
+                BoardEdge::End => DVec2::new(size.x, s),
             };
             HoldDownPlace::new(edge, at, model)
         })

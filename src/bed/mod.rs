@@ -14,7 +14,7 @@ pub mod spacer;
 
 pub use clamps::{ClampOrder, Clamps, clamps};
 pub use hold_down_place::{
-    Edge, FEW_HOLD_DOWNS, HoldDownGround, HoldDownPlace, has_room, place_hold_downs,
+    BoardEdge, FEW_HOLD_DOWNS, HoldDownGround, HoldDownPlace, has_room, place_hold_downs,
 };
 pub use pins::{NO_ROOM_FOR_PINS, PIN_OUT_OF_PLACE, Pins, place_pins};
 pub use registration::Registration;

@@ -2,7 +2,7 @@
 //! or two that are placed here.
 
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Region, Wood};
+use crate::fit::{Region, SoundWood};
 use crate::params::Pin;
 use crate::units::Length;
 use glam::DVec2;
@@ -51,7 +51,7 @@ pub struct Pins {
 /// `asked` the places that the shop file has, if any.
 pub fn place_pins(
     size: DVec2,
-    wood: &Wood<'_>,
+    wood: &SoundWood<'_>,
     skirts: &[Vec<DVec2>],
     pin: Pin,
     margin: Length,
@@ -193,7 +193,7 @@ mod tests {
     fn no_wrong_way_lets_both_pins_in() {
         let board = board(vec![]);
         let (pins, findings) = heard(|out| {
-            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
+            place_pins(SIZE, &SoundWood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
         });
         assert!(findings.is_empty());
         let pins = pins.expect("there is room");
@@ -244,7 +244,7 @@ mod tests {
         };
         let board = board(vec![crack]);
         let (pins, _) = heard(|out| {
-            place_pins(SIZE, &Wood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
+            place_pins(SIZE, &SoundWood::of(&board), &[skirt(56.0)], PIN, Length::mm(5.0), &[], out)
         });
         let first = pins.expect("there is room").places[0];
         assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
@@ -260,7 +260,7 @@ mod tests {
             DVec2::new(5.0, 135.0),
         ];
         let (pins, findings) = heard(|out| {
-            place_pins(SIZE, &Wood::of(&board), &[full], PIN, Length::mm(5.0), &[], out)
+            place_pins(SIZE, &SoundWood::of(&board), &[full], PIN, Length::mm(5.0), &[], out)
         });
         assert!(pins.is_none());
         assert!(findings.has_fault());

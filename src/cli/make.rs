@@ -14,7 +14,7 @@ use crate::{job, packet, params};
 use std::path::Path;
 
 /// What becomes of spare height, and how the pieces of a set go together.
-type How = (Spare, Match);
+type FitOptions = (Spare, Match);
 
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
@@ -33,7 +33,7 @@ pub(super) fn build(
     input: &Input,
     out: &Path,
     only: &[String],
-    how: How,
+    how: FitOptions,
     title: &Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
@@ -115,7 +115,7 @@ fn plan(
     console: &Console,
     input: &Input,
     scope: job::Scope,
-    (spare, together): How,
+    (spare, together): FitOptions,
     report: &mut Report<'_>,
 ) -> Option<job::Job> {
     console.progress("reading");

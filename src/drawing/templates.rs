@@ -21,7 +21,7 @@ use glam::DVec2;
 pub(super) const CHORD: Length = Length::mm(0.005);
 
 /// What is drawn alike, under the name that the SVG's group has.
-pub(super) type Part = Layer<'static>;
+pub(super) type DrawnGroup = Layer<'static>;
 
 /// An open path through places.
 fn open(points: impl IntoIterator<Item = DVec2>) -> ArcPath {
@@ -30,16 +30,16 @@ fn open(points: impl IntoIterator<Item = DVec2>) -> ArcPath {
 }
 
 /// Least and greatest corner of parts, in mm.
-fn extent(parts: &[Part]) -> (DVec2, DVec2) {
+fn extent(parts: &[DrawnGroup]) -> (DVec2, DVec2) {
     let all = dxf::extents(parts).filter(|(low, high)| low.is_finite() && high.is_finite());
     all.unwrap_or((DVec2::ZERO, DVec2::ONE))
 }
 
 /// The piece in the design's frame, from above.
-fn plan(at: &Mounted<'_>) -> Vec<Part> {
+fn plan(at: &Mounted<'_>) -> Vec<DrawnGroup> {
     let Mounted { mounting, piece, carved, .. } = at;
     let outlines = &piece.outlines;
-    let mut pins = Part::new("pins", Vec::new());
+    let mut pins = DrawnGroup::new("pins", Vec::new());
     for pin in &mounting.pins.places {
         let middle = at.placement.in_design(*pin);
         let radius = mounting.pins.hole.half();
@@ -51,13 +51,13 @@ fn plan(at: &Mounted<'_>) -> Vec<Part> {
     let end = piece.body.length().as_mm();
     let middle = [DVec2::new(-5.0, 0.0), DVec2::new(end + 5.0, 0.0)];
     vec![
-        Part::new("outline", vec![outlines.body.clone()]),
-        Part::new("hollow", outlines.hollow.iter().cloned().collect()),
-        Part::new("slots", outlines.slots.clone()),
-        Part::new("tabs", carved.tabs.iter().map(|(_, path)| path.clone()).collect()),
-        Part::new("saw-lines", carved.saw_lines.clone()),
+        DrawnGroup::new("outline", vec![outlines.body.clone()]),
+        DrawnGroup::new("hollow", outlines.hollow.iter().cloned().collect()),
+        DrawnGroup::new("slots", outlines.slots.clone()),
+        DrawnGroup::new("tabs", carved.tabs.iter().map(|(_, path)| path.clone()).collect()),
+        DrawnGroup::new("saw-lines", carved.saw_lines.clone()),
         pins,
-        Part::new("x-axis", vec![open(middle)]),
+        DrawnGroup::new("x-axis", vec![open(middle)]),
     ]
 }
 

@@ -10,7 +10,7 @@ use crate::blocks::{self, HoldDownModel};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::layout::Layout;
-use crate::fit::{Placement, Stock, Wood};
+use crate::fit::{Placement, SoundWood, Stock};
 use crate::setup::Setup;
 use crate::units::Length;
 use crate::work;
@@ -46,7 +46,7 @@ pub(super) fn held(
         })
         .collect();
     let (margin, asked) = (shop.limits.margin, &shop.bed.pin.place);
-    let pins = bed::place_pins(size, &Wood::of(board), &skirts, shop.pin, margin, asked, out);
+    let pins = bed::place_pins(size, &SoundWood::of(board), &skirts, shop.pin, margin, asked, out);
     let height = board.usable_height();
     let blocks = blocks::hold_downs(shop, height).map_err(|fault| out.push(*fault)).ok();
     let stock = Stock::round(height, Length::ZERO, height);

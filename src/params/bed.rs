@@ -7,7 +7,7 @@ use super::keys::{
     FIT, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, Word, choice, keys, part, table, tables,
     words,
 };
-use super::read::Section;
+use super::read::TomlTable;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -126,7 +126,7 @@ words! {
 
 impl Bed {
     /// Works out what the file leaves to the pins' diameter and to the holder's.
-    pub(super) fn complete(&mut self, pin: Length, root: &Section<'_>) {
+    pub(super) fn complete(&mut self, pin: Length, root: &TomlTable<'_>) {
         let written = root.under("pin");
         let [least, most] = pin_limits(pin);
         // Twice its diameter, so that a pin stands upright (common practice, no source).
@@ -148,7 +148,7 @@ impl Bed {
     #[cfg(test)]
     pub fn usual(pin: Length) -> Bed {
         let mut bed: Bed = super::keys::usual();
-        bed.complete(pin, &Section::bare());
+        bed.complete(pin, &TomlTable::bare());
         bed
     }
 }

@@ -2,7 +2,7 @@
 
 use super::flaw::FLAWS;
 use super::keys::{
-    ANGLE, Key, LENGTH, LENGTH_OR_NONE, PERCENT, POINT, Part, TEXT, choice, keys, named, part,
+    ANGLE, Key, Keyed, LENGTH, LENGTH_OR_NONE, PERCENT, POINT, TEXT, choice, keys, named, part,
     some_tables, tables, tree,
 };
 use super::read::file;

@@ -3,10 +3,10 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, Field, Key, LENGTH, NUMBER, Part, SHARE, TEXT, choice, field_of_part, keys, part,
-    stations, table, tables, tree, words,
+    ANGLE, COUNT, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part, keys,
+    part, stations, table, tables, tree, words,
 };
-use super::read::{Reader, Section, file};
+use super::read::{Reader, TomlTable, file};
 use super::{Accept, CleanUp, Dimension, Give, Load, Tabs, codes, validate};
 use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length};
@@ -91,13 +91,13 @@ impl Head {
     }
 }
 
-impl Part for Head {
+impl Keyed for Head {
     const KEYS: &'static [Key] = &[
         table::<Bowl>().needed().named("bowl", "The hollow head of a spoon or a fork."),
         table::<Blade>().needed().named("blade", "The flat head of a turner."),
     ];
 
-    fn read(reader: &mut Reader, root: &Section<'_>) -> Option<Head> {
+    fn read(reader: &mut Reader, root: &TomlTable<'_>) -> Option<Head> {
         Some(match likely(root) {
             Kind::Turner => Head::Blade(Blade::read(reader, &root.under("blade"))?),
             Kind::Spoon | Kind::Fork => Head::Bowl(Bowl::read(reader, &root.under("bowl"))?),
@@ -114,8 +114,8 @@ impl Part for Head {
 
     fn dimension(&mut self, path: &str) -> Option<Dimension<'_>> {
         match self {
-            Head::Bowl(head) => Part::dimension(head, path.strip_prefix("bowl.")?),
-            Head::Blade(head) => Part::dimension(head, path.strip_prefix("blade.")?),
+            Head::Bowl(head) => Keyed::dimension(head, path.strip_prefix("bowl.")?),
+            Head::Blade(head) => Keyed::dimension(head, path.strip_prefix("blade.")?),
         }
     }
 }
@@ -232,7 +232,7 @@ pub(super) const HEADS: [Tables; 3] = [
 ];
 
 /// The kind, or the one that the sections show, so that the rest can be read without it.
-fn likely(root: &Section<'_>) -> Kind {
+fn likely(root: &TomlTable<'_>) -> Kind {
     let written = root.under("utensil").get("kind");
     let word = written.and_then(|item| item.as_text().map(str::to_owned));
     let kinds = [Kind::Spoon, Kind::Fork, Kind::Turner];

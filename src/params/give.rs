@@ -1,7 +1,7 @@
 //! What fitting may change: the dimensions that a key can name, and the limits round them.
 
-use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, Part, SHARE};
-use super::read::{Item, Reader, Section};
+use super::keys::{Field, Key, KeyShape, Keyed, LENGTH, NUMBER, SHARE};
+use super::read::{Item, Reader, TomlTable};
 use super::{Design, Station};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value, json};
@@ -43,7 +43,7 @@ pub enum Dimension<'d> {
 
 /// The dimension that a key of the design file names, if the design has it.
 pub fn dimension<'d>(design: &'d mut Design, key: &str) -> Option<Dimension<'d>> {
-    Part::dimension(design, key)
+    Keyed::dimension(design, key)
 }
 
 /// A limit as a length.
@@ -96,7 +96,7 @@ impl Field for Vec<Give> {
 
 /// Takes `"bowl.depth" = { .. }` and, since TOML reads it as tables within tables, `bowl.depth =
 /// { .. }` too.
-fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec<Give>) {
+fn entries(reader: &mut Reader, table: &TomlTable<'_>, above: &str, read: &mut Vec<Give>) {
     const KEYS: [&str; 3] = ["least", "most", "weight"];
     for (name, item) in table.items() {
         let key = if above.is_empty() { name.to_owned() } else { format!("{above}.{name}") };
@@ -121,7 +121,7 @@ fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec
     }
 }
 
-fn bound(reader: &mut Reader, give: &Section<'_>, name: &'static str) -> Bound {
+fn bound(reader: &mut Reader, give: &TomlTable<'_>, name: &'static str) -> Bound {
     let Some(item) = give.get(name) else {
         reader.missing(give, name, &format!("{name} = \"12 mm\""));
         return Bound::Fraction(f64::NAN);

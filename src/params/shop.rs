@@ -2,10 +2,10 @@
 
 use super::bed::{Bed, Holder};
 use super::keys::{
-    ANGLE, FEED, FIT, Key, KeyShape, LENGTH, Part, SPEED, TEXT, choice, field_of_part, keys, named,
-    part, some_tables, table, tree, words,
+    ANGLE, FEED, FIT, Key, KeyShape, Keyed, LENGTH, SPEED, TEXT, choice, field_of_part, keys,
+    named, part, some_tables, table, tree, words,
 };
-use super::read::{Reader, Section, file};
+use super::read::{Reader, TomlTable, file};
 use super::{Limits, codes, validate};
 use crate::finding::{Findings, Source, Spans};
 use crate::units::{Angle, Length, Unit};
@@ -136,10 +136,10 @@ keys! {
     }
 }
 
-impl Part for CutterForm {
+impl Keyed for CutterForm {
     const KEYS: &'static [Key] = Form::KEYS;
 
-    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<CutterForm> {
+    fn read(reader: &mut Reader, at: &TomlTable<'_>) -> Option<CutterForm> {
         let Form { form, angle, corner } = Form::read(reader, at)?;
         for (key, other, has, is, what, hint) in [
             ("angle", FormWord::Vee, angle.is_some(), "vee", "an angle", "its included angle"),
@@ -179,7 +179,7 @@ impl Part for CutterForm {
             CutterForm::Bull(corner) => (FormWord::Bull, None, Some(corner)),
             CutterForm::Vee(angle) => (FormWord::Vee, Some(angle), None),
         };
-        Part::echo(&Form { form, angle, corner }, out);
+        Keyed::echo(&Form { form, angle, corner }, out);
     }
 
     fn dimension(&mut self, _: &str) -> Option<super::Dimension<'_>> {

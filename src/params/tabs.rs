@@ -1,10 +1,10 @@
 //! What the files say of tabs, of what tabs must bear, and of places to clean up.
 
 use super::keys::{
-    COUNT, FIT, FORCE, Field, Key, KeyShape, LENGTH, POINT, Part, SAFETY, SHARE, TEXT, choice,
+    COUNT, FIT, FORCE, Field, Key, KeyShape, Keyed, LENGTH, POINT, SAFETY, SHARE, TEXT, choice,
     field_of_part, keys, tree, words,
 };
-use super::read::{Item, Reader, Section};
+use super::read::{Item, Reader, TomlTable};
 use super::{Serves, codes};
 use crate::units::Length;
 use glam::DVec2;
@@ -121,10 +121,10 @@ impl Field for Places {
     }
 }
 
-impl Part for Tabs {
+impl Keyed for Tabs {
     const KEYS: &'static [Key] = Written::KEYS;
 
-    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<Tabs> {
+    fn read(reader: &mut Reader, at: &TomlTable<'_>) -> Option<Tabs> {
         let Written { width, thickness, place: Places(place), count } = Written::read(reader, at)?;
         let auto = place.is_none().then_some(AutoTabs { count, thickness });
         if auto.is_none() {
@@ -157,7 +157,7 @@ impl Part for Tabs {
             place: Places(Some(self.place.clone())),
             count: self.auto.and_then(|auto| auto.count),
         };
-        Part::echo(&written, out);
+        Keyed::echo(&written, out);
         let by = if self.auto.is_some() { "tool" } else { "file" };
         out.insert("placed_by".into(), json!(by));
     }

@@ -7,8 +7,8 @@
 
 use super::SKIRT_FLOOR;
 use super::foot;
-use super::patch::{NONE, Patch, split};
-use super::ring::{self, Corner, Hit, Nearest, TabSide};
+use super::patch::{NONE, SkinPatch, split};
+use super::ring::{self, Nearest, RingCorner, SideHit, TabSide};
 use super::tab::Tab;
 use super::trouble::Trouble;
 use super::wall::{Levels, Walls};
@@ -25,7 +25,7 @@ const SKIRT_STEP_MM: f64 = 4.0;
 
 /// What is built: everything in a frame in which the skin lies upwards.
 pub(super) struct Upright<'a> {
-    pub skin: Option<Patch>,
+    pub skin: Option<SkinPatch>,
     pub edge: Vec<DVec2>,
     pub parting: &'a dyn Fn(DVec2) -> f64,
     pub tabs: Vec<Tab>,
@@ -43,7 +43,7 @@ pub(super) struct Built {
 }
 
 pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
-    let Patch { mut points, triangles, rim } = order.skin.take().ok_or(Trouble::Skin)?;
+    let SkinPatch { mut points, triangles, rim } = order.skin.take().ok_or(Trouble::Skin)?;
     let flat = |p: DVec3| p.truncate();
     let rim_plan: Vec<DVec2> = rim.iter().map(|i| flat(points[*i as usize])).collect();
     if order.edge.len() < 3 {
@@ -175,7 +175,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
 }
 
 /// Where tabs' sides cross a loop.
-type Cuts = Vec<(TabSide, Hit)>;
+type Cuts = Vec<(TabSide, SideHit)>;
 
 /// Where the tabs' sides cross the rim and the skirt's edge.
 fn crossings(tabs: &[Tab], rim: &[DVec2], edge: &[DVec2]) -> Result<(Cuts, Cuts), Trouble> {
@@ -285,8 +285,8 @@ impl Course<'_, '_> {
 
 /// Each tab's two sides, from the rim's corner to the skirt edge's corner.
 fn tab_sides(
-    inner: &[Corner],
-    outer: &[Corner],
+    inner: &[RingCorner],
+    outer: &[RingCorner],
     tabs: usize,
 ) -> Result<Vec<[[u32; 2]; 2]>, Trouble> {
     let mut sides = vec![[[NONE; 2]; 2]; tabs];

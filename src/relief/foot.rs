@@ -75,7 +75,7 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) -> Halves {
         .with_max_len(1)
         .map(|ground| ground.laid(&built, &near, tabs, radius))
         .collect();
-    let places: Vec<&Place> = grounds.iter().map(|ground| &ground.place).collect();
+    let places: Vec<&FootRegion> = grounds.iter().map(|ground| &ground.place).collect();
     let halves = refine::refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE), near);
     let mut on_tab = vec![None; built.points.len()];
     for (face, kind) in built.faces.iter().zip(&built.kinds) {
@@ -107,7 +107,7 @@ fn near(built: &Built<'_>, grounds: &[Ground]) -> Vec<u32> {
 }
 
 /// A tab's surroundings: a rectangle in the plan, along the outline and outwards.
-pub(super) struct Place {
+pub(super) struct FootRegion {
     /// Which tab.
     tab: usize,
     foot: DVec2,
@@ -121,7 +121,7 @@ pub(super) struct Place {
     pub(super) high: DVec2,
 }
 
-impl Place {
+impl FootRegion {
     pub(super) fn local(&self, p: DVec2) -> DVec2 {
         let from = p - self.foot;
         DVec2::new(from.dot(self.along), from.dot(self.out))
@@ -130,10 +130,10 @@ impl Place {
 
 /// Skin, tab and frame on a grid that reaches two radii past what may be lifted.
 struct Ground {
-    place: Place,
+    place: FootRegion,
     /// Least and greatest corner, in the plan, of a box that holds the grid.
     within: [DVec2; 2],
-    grid: Grid,
+    grid: FootGrid,
     tall: usize,
     /// Heights without the tab, of the other tabs too.
     without: Vec<f64>,
@@ -166,7 +166,7 @@ impl Ground {
         let low = DVec2::new(-half - 2.0 * radius, deep - 3.0 * radius);
         let high = DVec2::new(half + 2.0 * radius, far + 0.5);
         let top = tab.top.as_mm();
-        let place = Place { tab: index, foot, along, out, top, half, low, high };
+        let place = FootRegion { tab: index, foot, along, out, top, half, low, high };
         let cell = (radius / CELLS).max(LEAST_CELL);
         // A tab's sides fall on cells, so that they come out straight.
         let cell = half / (half / cell).ceil().max(1.0);
@@ -182,7 +182,7 @@ impl Ground {
         Ground {
             place,
             within: [least, most],
-            grid: Grid { low: first, cell, wide },
+            grid: FootGrid { low: first, cell, wide },
             tall,
             without: Vec::new(),
             strip: Vec::new(),
@@ -193,7 +193,7 @@ impl Ground {
     /// With the heights of those faces that are near.
     fn laid(self, built: &Built<'_>, near: &[u32], tabs: &[Tab], radius: f64) -> Ground {
         let Ground { place, grid, tall, .. } = &self;
-        let (Grid { low, cell, wide }, tall) = (*grid, *tall);
+        let (FootGrid { low, cell, wide }, tall) = (*grid, *tall);
         let void = place.top - 4.0 * radius;
         let at = |column: usize, row: usize| low + cell * DVec2::new(column as f64, row as f64);
         let nothing = vec![f64::NEG_INFINITY; wide * tall];
@@ -240,7 +240,7 @@ impl Ground {
 
     /// The cells under a triangle, with its heights over them.
     fn under(&self, [a, b, c]: [DVec3; 3]) -> impl Iterator<Item = (usize, f64)> + use<> {
-        let Grid { low, cell, wide } = self.grid;
+        let FootGrid { low, cell, wide } = self.grid;
         let [p, q, r] = [a, b, c].map(|corner| self.place.local(corner.truncate()));
         let (least, most) = (p.min(q).min(r), p.max(q).max(r));
         let last = DVec2::new(wide as f64, self.tall as f64) - 1.0;
@@ -263,7 +263,7 @@ impl Ground {
     fn crest(&self, rim: &[DVec2]) -> Vec<(DVec2, f64)> {
         /// Places to a cell.
         const FINE: f64 = 4.0;
-        let Ground { place, grid: Grid { low, cell, .. }, .. } = self;
+        let Ground { place, grid: FootGrid { low, cell, .. }, .. } = self;
         let mut crest = Vec::new();
         for (index, a) in rim.iter().enumerate() {
             let (a, b) = (place.local(*a), place.local(rim[(index + 1) % rim.len()]));
@@ -316,7 +316,7 @@ impl Ground {
 
 /// What the ball leaves with the tab and without it, and the points of the mesh that stand there.
 struct Foot {
-    grid: Grid,
+    grid: FootGrid,
     /// And whether they are the tab's.
     points: Vec<(usize, bool)>,
     with: Vec<f64>,
@@ -324,7 +324,7 @@ struct Foot {
 }
 
 impl Foot {
-    fn lift(&self, place: &Place, built: &mut Built<'_>, radius: f64) {
+    fn lift(&self, place: &FootRegion, built: &mut Built<'_>, radius: f64) {
         let middle = 0.5 * place.high.y;
         for &(index, on_tab) in &self.points {
             let point = built.points[index];
@@ -355,13 +355,13 @@ impl Foot {
 
 /// Cells in a tab's surroundings.
 #[derive(Clone, Copy)]
-struct Grid {
+struct FootGrid {
     low: DVec2,
     cell: f64,
     wide: usize,
 }
 
-impl Grid {
+impl FootGrid {
     /// The four cells round a place, and where between them it lies.
     fn round(&self, p: DVec2) -> Option<([usize; 4], DVec2)> {
         let q = (p - self.low) / self.cell;

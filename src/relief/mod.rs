@@ -69,7 +69,7 @@ pub struct Skin<'a> {
 
 /// What a relief model is made from. All in the design frame.
 #[derive(Clone, Copy)]
-pub struct Order<'a> {
+pub struct ReliefOrder<'a> {
     /// Which side.
     pub face: Face,
     /// That side's skin.
@@ -112,12 +112,12 @@ pub fn skirt_width(ball: Length) -> Length {
 ///
 /// # Errors
 /// A fault (`relief-not-made`) when the tabs or the skirt's edge can't be joined to the skin.
-pub fn model(order: &Order<'_>, out: &mut Findings) -> Result<Relief, Box<Finding>> {
+pub fn model(order: &ReliefOrder<'_>, out: &mut Findings) -> Result<Relief, Box<Finding>> {
     let turn2 = |p: DVec2| DVec2::new(p.x, -p.y);
     let turn3 = |p: DVec3| DVec3::new(p.x, -p.y, -p.z);
     let made = match order.face {
         Face::Top => build::build(build::Upright {
-            skin: patch::Patch::new(&order.skin, |p| p, false),
+            skin: patch::SkinPatch::new(&order.skin, |p| p, false),
             edge: order.skirt_edge.to_vec(),
             parting: order.parting,
             tabs: order.tabs.to_vec(),
@@ -128,7 +128,7 @@ pub fn model(order: &Order<'_>, out: &mut Findings) -> Result<Relief, Box<Findin
         }),
         // Turned half round about X the bottom lies on top; a rotation keeps orientations.
         Face::Bottom => build::build(build::Upright {
-            skin: patch::Patch::new(&order.skin, turn3, true),
+            skin: patch::SkinPatch::new(&order.skin, turn3, true),
             edge: order.skirt_edge.iter().rev().copied().map(turn2).collect(),
             parting: &|p| -(order.parting)(turn2(p)),
             tabs: order.tabs.iter().map(Tab::turned).collect(),

@@ -1,7 +1,7 @@
 //! A skin by itself, and its rim cut where tabs stand.
 
 use super::Skin;
-use super::ring::Corner;
+use super::ring::RingCorner;
 use super::trouble::Trouble;
 use glam::DVec3;
 
@@ -9,15 +9,19 @@ use glam::DVec3;
 pub(super) const NONE: u32 = u32::MAX;
 
 /// A skin by itself, facing up.
-pub(super) struct Patch {
+pub(super) struct SkinPatch {
     pub points: Vec<DVec3>,
     pub triangles: Vec<[u32; 3]>,
     pub rim: Vec<u32>,
 }
 
-impl Patch {
+impl SkinPatch {
     /// Takes the points that the skin uses, moved. A rim that would run clockwise is reversed.
-    pub fn new(skin: &Skin<'_>, moved: impl Fn(DVec3) -> DVec3, reverse: bool) -> Option<Patch> {
+    pub fn new(
+        skin: &Skin<'_>,
+        moved: impl Fn(DVec3) -> DVec3,
+        reverse: bool,
+    ) -> Option<SkinPatch> {
         let mut index = vec![NONE; skin.points.len()];
         let mut points = Vec::with_capacity(skin.points.len());
         let mut triangles = Vec::with_capacity(skin.triangles.len());
@@ -40,14 +44,14 @@ impl Patch {
         if reverse {
             rim.reverse();
         }
-        (rim.len() >= 3).then_some(Patch { points, triangles, rim })
+        (rim.len() >= 3).then_some(SkinPatch { points, triangles, rim })
     }
 }
 
 /// The skin's triangles, those at a cut edge of the rim split.
 pub(super) fn split(
     triangles: Vec<[u32; 3]>,
-    inner: &[Corner],
+    inner: &[RingCorner],
     rim: &[u32],
     rim_points: &[u32],
     points: usize,

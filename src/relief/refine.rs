@@ -2,7 +2,7 @@
 //!
 //! Promised: nothing opens; both triangles at an edge split it alike.
 
-use super::foot::{Built, Place};
+use super::foot::{Built, FootRegion};
 use glam::DVec2;
 
 /// Splits the edges between upper points that go through a tab's surroundings until none is longer
@@ -10,7 +10,7 @@ use glam::DVec2;
 /// an edge. Gives the edges that were split.
 pub(super) fn refine(
     built: &mut Built<'_>,
-    places: &[&Place],
+    places: &[&FootRegion],
     most: f64,
     near: Vec<u32>,
 ) -> Halves {
@@ -120,7 +120,7 @@ impl Halves {
     }
 }
 
-impl Place {
+impl FootRegion {
     /// Whether a line goes through what may be lifted.
     fn crossed(&self, a: DVec2, b: DVec2) -> bool {
         let (a, b) = (self.local(a), self.local(b));

@@ -4,7 +4,7 @@ mod checks;
 mod sand;
 mod setups;
 
-use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, Size};
+use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::whole::{Sheet, Whole};
 use super::words::{self, fill};
 use crate::drawing::board::{self, Shows};
@@ -77,10 +77,14 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<PagePicture>) -> Piec
     }
 }
 
-fn sizes(piece: &Piece) -> Vec<Size> {
+fn sizes(piece: &Piece) -> Vec<SizeLine> {
     let measured = piece.sizes.list.iter();
     measured
-        .map(|size| Size { what: size.what.clone(), asked: size.asked, measured: size.measured })
+        .map(|size| SizeLine {
+            what: size.what.clone(),
+            asked: size.asked,
+            measured: size.measured,
+        })
         .collect()
 }
 

@@ -18,7 +18,7 @@ mod work;
 
 pub use info::{
     BoardInfo, ChecksLines, DrillLine, Enter, FileLine, Labelled, PagePicture, PassLine, PieceInfo,
-    PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
+    PlaceLine, Sand, SetupLine, SheetInfo, SizeLine, StepLine,
 };
 
 use super::words::{self, fill};

@@ -18,7 +18,7 @@ pub(super) fn report(report: &Report<'_>, fancy: bool, width: usize) -> String {
     let handler = GraphicalReportHandler::new_themed(theme).with_width(width).with_links(false);
     let mut out = String::new();
     for finding in report.findings.iter() {
-        let shown = Shown::new(report, finding);
+        let shown = ShownFinding::new(report, finding);
         let mut text = String::new();
         if handler.render_report(&mut text, &shown).is_err() {
             text = format!("{}: {}\n{}\n", shown.head, shown.message, shown.help);
@@ -46,7 +46,7 @@ pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
 
 /// A finding as the renderer wants it.
 #[derive(Debug)]
-struct Shown {
+struct ShownFinding {
     head: String,
     severity: Severity,
     message: String,
@@ -54,8 +54,8 @@ struct Shown {
     snippet: Option<(NamedSource<String>, Range<usize>)>,
 }
 
-impl Shown {
-    fn new(report: &Report<'_>, finding: &Finding) -> Shown {
+impl ShownFinding {
+    fn new(report: &Report<'_>, finding: &Finding) -> ShownFinding {
         let mut message = harmless(&finding.message);
         if let Some(path) = report.of_piece(finding) {
             message = format!("{path}: {message}");
@@ -83,7 +83,7 @@ impl Shown {
             Some(_) => "accepted",
             None => finding.severity.name(),
         };
-        Shown {
+        ShownFinding {
             head: format!("{word}: {}", finding.code.name),
             severity: finding.severity,
             message,
@@ -101,15 +101,15 @@ fn short_lines(text: &str, span: &Range<usize>) -> bool {
     before.max(after).max(within) <= LONGEST_LINE
 }
 
-impl fmt::Display for Shown {
+impl fmt::Display for ShownFinding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.message)
     }
 }
 
-impl std::error::Error for Shown {}
+impl std::error::Error for ShownFinding {}
 
-impl Diagnostic for Shown {
+impl Diagnostic for ShownFinding {
     fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
         Some(Box::new(&self.head))
     }

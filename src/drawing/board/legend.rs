@@ -7,7 +7,7 @@ use crate::job::Mounted;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
-pub(super) type Row = (Mark, &'static str);
+pub(super) type LegendRow = (Mark, &'static str);
 
 /// How a meaning is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,7 +31,7 @@ pub(super) fn high(count: usize) -> f64 {
     HIGH * count.div_ceil(COLUMNS) as f64
 }
 
-pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
+pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<LegendRow> {
     let slots = pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
     let tabs = pieces.iter().any(|at| !at.carved.tabs.is_empty());
     let flaws = pieces.first().is_some_and(|at| !at.job.board.flaws.is_empty());
@@ -53,7 +53,7 @@ pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<Row> {
     all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
 }
 
-pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {
+pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[LegendRow]) {
     for (i, (mark, text)) in rows.iter().enumerate() {
         let column = (i % COLUMNS) as f64;
         let row = (i / COLUMNS) as f64;

@@ -35,7 +35,7 @@ pub const MOST: usize = 8;
 
 /// What is to be laid.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
+pub struct Footprint {
     /// What must be sound wood: the body's outline. Closed, in the design frame.
     pub sound: ArcPath,
     /// What must lie on the board, clear of the others: the skirt's edge. The same.
@@ -129,7 +129,7 @@ impl Layout {
 /// Lays pieces on a board. As many as there is room for, with what holds them; of several sets of
 /// as many, the one with the most wood in it. When nothing leaves room for pins and hold-downs,
 /// the largest set that lies clear, marked as not roomy.
-pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
+pub fn lay(board: &Board, pieces: &[Footprint], ask: &Ask<'_>) -> Layout {
     let count = pieces.len().min(MOST);
     let areas: Vec<f64> = pieces.iter().map(|piece| piece.whole.signed_area().abs()).collect();
     let mut sets: Vec<u32> = (1..(1_u32 << count)).collect();
@@ -150,7 +150,7 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
             continue;
         }
         tried.push(make);
-        let chosen: Vec<&Piece> = members.iter().map(|i| &pieces[*i]).collect();
+        let chosen: Vec<&Footprint> = members.iter().map(|i| &pieces[*i]).collect();
         let Some(found) = set_laid(board, &chosen, ask) else { continue };
         let laid = on_board(&chosen, &found.places);
         let layout = Layout {
@@ -176,7 +176,7 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
 }
 
 /// Body and skirt of each piece where it lies on the board.
-fn on_board(pieces: &[&Piece], places: &[Placement]) -> Vec<[ArcPath; 2]> {
+fn on_board(pieces: &[&Footprint], places: &[Placement]) -> Vec<[ArcPath; 2]> {
     let both = pieces.iter().zip(places);
     both.map(|(piece, place)| {
         [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
@@ -192,7 +192,7 @@ struct Found {
     offcuts: Vec<[DVec2; 2]>,
 }
 
-fn set_laid(board: &Board, pieces: &[&Piece], ask: &Ask<'_>) -> Option<Found> {
+fn set_laid(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>) -> Option<Found> {
     let mut table = Table::new(board, pieces, ask);
     let straight = table.straighten().then(|| search::best(&table)).flatten();
     if let Some(found) = &straight

@@ -22,7 +22,7 @@ mod tree;
 pub(in crate::params) use field::Field;
 #[cfg(test)]
 pub(in crate::params) use field::usual;
-pub(crate) use field::{Part, echo};
+pub(crate) use field::{Keyed, echo};
 pub use figure::Figure;
 pub use reference::reference;
 pub use schema::schema;
@@ -33,7 +33,7 @@ use crate::finding::Code;
 
 /// A range that a figure must lie in, in the figure's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Room {
+pub struct KeyRange {
     /// Least.
     pub least: f64,
     /// Most.
@@ -42,11 +42,11 @@ pub struct Room {
 
 /// Sizes, in mm: a tenth is less than a router of this class can hold in wood, two metres is
 /// longer than any utensil or spoon board (common practice, no source).
-const SIZE: Room = Room { least: 0.1, most: 2000.0 };
+const SIZE: KeyRange = KeyRange { least: 0.1, most: 2000.0 };
 /// Places on a board, in mm; whether they are on it is asked later.
-pub(in crate::params) const PLACE: Room = Room { least: -2000.0, most: 4000.0 };
+pub(in crate::params) const PLACE: KeyRange = KeyRange { least: -2000.0, most: 4000.0 };
 /// A place along something, in %.
-pub(in crate::params) const ALONG: Room = Room { least: 0.0, most: 100.0 };
+pub(in crate::params) const ALONG: KeyRange = KeyRange { least: 0.0, most: 100.0 };
 
 /// One of the words that a key can have.
 #[derive(Clone, Copy, Debug)]
@@ -61,7 +61,7 @@ pub struct Word {
 #[derive(Clone, Copy, Debug)]
 pub enum KeyShape {
     /// A figure with its unit, or a bare number.
-    Figure(&'static Figure, Room),
+    Figure(&'static Figure, KeyRange),
     /// A text that isn't empty.
     Text,
     /// One of some words.
@@ -71,7 +71,7 @@ pub enum KeyShape {
     /// So many values of one shape, at least and at most; the code says what a wrong count is.
     List(&'static KeyShape, usize, usize, Code),
     /// None, or at least two, sizes along the handle, each under that name.
-    Stations(&'static str, Room),
+    Stations(&'static str, KeyRange),
     /// A table of its own.
     Table(&'static [Key]),
     /// Keys of another struct that stand in this very table.
@@ -125,7 +125,7 @@ pub(in crate::params) const LENGTH_OR_NONE: Key = LENGTH.within(0.0, SIZE.most);
 pub(in crate::params) const FIT: Key = LENGTH.within(0.0, 2.0);
 /// An angle.
 pub(in crate::params) const ANGLE: Key =
-    Key::figure(&figure::ANGLE, Room { least: 0.0, most: 90.0 });
+    Key::figure(&figure::ANGLE, KeyRange { least: 0.0, most: 90.0 });
 /// A percentage that is kept as a share of one.
 pub(in crate::params) const SHARE: Key = Key::figure(&figure::SHARE, ALONG);
 /// A percentage that is kept as such.
@@ -138,19 +138,19 @@ pub(in crate::params) const SAFETY: Key = NUMBER.within(1.0, 100.0);
 pub(in crate::params) const COUNT: Key = Key::figure(&figure::COUNT, ALONG);
 /// A force that a hand or a cutter can give, in newtons.
 pub(in crate::params) const FORCE: Key =
-    Key::figure(&figure::FORCE, Room { least: 0.1, most: 1000.0 });
+    Key::figure(&figure::FORCE, KeyRange { least: 0.1, most: 1000.0 });
 /// A feed in mm/min, from hand-slow to the fastest router of this class.
 pub(in crate::params) const FEED: Key =
-    Key::figure(&figure::FEED, Room { least: 1.0, most: 50_000.0 });
+    Key::figure(&figure::FEED, KeyRange { least: 1.0, most: 50_000.0 });
 /// A spindle speed in rpm.
 pub(in crate::params) const SPEED: Key =
-    Key::figure(&figure::SPEED, Room { least: 100.0, most: 100_000.0 });
+    Key::figure(&figure::SPEED, KeyRange { least: 100.0, most: 100_000.0 });
 /// A time in minutes, up to a month.
 pub(in crate::params) const TIME: Key =
-    Key::figure(&figure::TIME, Room { least: 1.0, most: 43_200.0 });
+    Key::figure(&figure::TIME, KeyRange { least: 1.0, most: 43_200.0 });
 /// The warmth of a room that people eat in, in degrees Celsius.
 pub(in crate::params) const WARMTH: Key =
-    Key::figure(&figure::TEMPERATURE, Room { least: -10.0, most: 60.0 });
+    Key::figure(&figure::TEMPERATURE, KeyRange { least: -10.0, most: 60.0 });
 /// A text.
 pub(in crate::params) const TEXT: Key = Key::of(KeyShape::Text);
 /// A place: two lengths.
@@ -162,28 +162,28 @@ pub(in crate::params) const fn choice<T: Named>() -> Key {
 }
 
 /// Another struct's table.
-pub(in crate::params) const fn table<P: Part>() -> Key {
+pub(in crate::params) const fn table<P: Keyed>() -> Key {
     Key::of(KeyShape::Table(P::KEYS)).left_out("all of it as usual")
 }
 
 /// Another struct's keys, in this table.
-pub(in crate::params) const fn part<P: Part>() -> Key {
+pub(in crate::params) const fn part<P: Keyed>() -> Key {
     Key { own_path: true, ..Key::of(KeyShape::Part(P::KEYS)) }
 }
 
 /// A list of another struct's tables, which may be empty.
-pub(in crate::params) const fn tables<P: Part>() -> Key {
+pub(in crate::params) const fn tables<P: Keyed>() -> Key {
     Key::of(KeyShape::Tables(P::KEYS, 0)).left_out("none")
 }
 
 /// A list of another struct's tables, at least one.
-pub(in crate::params) const fn some_tables<P: Part>() -> Key {
+pub(in crate::params) const fn some_tables<P: Keyed>() -> Key {
     Key::of(KeyShape::Tables(P::KEYS, 1))
 }
 
 /// Sizes along the handle, each under that name, in mm.
 pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f64) -> Key {
-    Key::of(KeyShape::Stations(size, Room { least, most }))
+    Key::of(KeyShape::Stations(size, KeyRange { least, most }))
 }
 
 impl Key {
@@ -200,7 +200,7 @@ impl Key {
         }
     }
 
-    const fn figure(figure: &'static Figure, room: Room) -> Key {
+    const fn figure(figure: &'static Figure, room: KeyRange) -> Key {
         Key::of(KeyShape::Figure(figure, room))
     }
 
@@ -208,7 +208,7 @@ impl Key {
     #[must_use]
     pub(in crate::params) const fn within(self, least: f64, most: f64) -> Key {
         let shape = match self.shape {
-            KeyShape::Figure(figure, _) => KeyShape::Figure(figure, Room { least, most }),
+            KeyShape::Figure(figure, _) => KeyShape::Figure(figure, KeyRange { least, most }),
             other => other,
         };
         Key { shape, ..self }

@@ -53,8 +53,8 @@ impl<'t> Item<'t> {
     }
 
     /// The table that it is; without entries if it is none.
-    pub(super) fn section(&self) -> Section<'t> {
-        Section { key: self.key.clone(), entries: self.value.as_table() }
+    pub(super) fn section(&self) -> TomlTable<'t> {
+        TomlTable { key: self.key.clone(), entries: self.value.as_table() }
     }
 
     /// The items of the list that it is.
@@ -69,16 +69,16 @@ impl<'t> Item<'t> {
 
 /// A table with its dotted key; without entries if the file has no such table.
 #[derive(Clone)]
-pub(crate) struct Section<'t> {
+pub(crate) struct TomlTable<'t> {
     key: String,
     entries: Option<&'t DeTable<'t>>,
 }
 
-impl<'t> Section<'t> {
+impl<'t> TomlTable<'t> {
     /// One that no file has.
     #[cfg(test)]
-    pub(super) fn bare() -> Section<'t> {
-        Section { key: String::new(), entries: None }
+    pub(super) fn bare() -> TomlTable<'t> {
+        TomlTable { key: String::new(), entries: None }
     }
 
     pub(super) fn key(&self) -> &str {
@@ -103,11 +103,11 @@ impl<'t> Section<'t> {
     }
 
     /// The table of that name in it, or itself for no name.
-    pub(super) fn under(&self, name: &str) -> Section<'t> {
+    pub(super) fn under(&self, name: &str) -> TomlTable<'t> {
         match name {
             "" => self.clone(),
             _ => self.get(name).map_or_else(
-                || Section { key: self.key_of(name), entries: None },
+                || TomlTable { key: self.key_of(name), entries: None },
                 |item| item.section(),
             ),
         }
@@ -130,7 +130,7 @@ pub(super) fn file<T>(
     source: Source,
     text: &str,
     findings: &mut Findings,
-    read: fn(&mut Reader, &Section<'_>) -> Option<T>,
+    read: fn(&mut Reader, &TomlTable<'_>) -> Option<T>,
 ) -> Option<(T, Spans)> {
     if let Some(fault) = syntax::too_long(source, text) {
         findings.push(fault);
@@ -145,7 +145,7 @@ pub(super) fn file<T>(
     }
     let mut reader = Reader { source, found: Vec::new(), spans: Spans::new() };
     note_spans(document.get_ref(), "", &mut reader.spans);
-    let root = Section { key: String::new(), entries: Some(document.get_ref()) };
+    let root = TomlTable { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
     let clean = reader.found.is_empty();
     // In the order of the file; what is about the file as a whole comes last.
@@ -219,7 +219,7 @@ impl Reader {
     }
 
     /// Refuses keys that aren't among the known ones.
-    pub(super) fn only(&mut self, section: &Section<'_>, known: &[&str]) {
+    pub(super) fn only(&mut self, section: &TomlTable<'_>, known: &[&str]) {
         let Some(entries) = section.entries else { return };
         for (name, value) in entries.iter() {
             if known.contains(&name.get_ref().as_ref()) {
@@ -244,7 +244,7 @@ impl Reader {
         }
     }
 
-    pub(super) fn missing(&mut self, section: &Section<'_>, name: &str, line: &str) {
+    pub(super) fn missing(&mut self, section: &TomlTable<'_>, name: &str, line: &str) {
         let key = section.key_of(name);
         let (message, help) = match section.key.as_str() {
             "" => (format!("The file has no `{name}`."), format!("Add:\n{line}")),
@@ -255,7 +255,7 @@ impl Reader {
 
     /// Refuses what has another shape than the keys, tables within tables; what is named in
     /// `apart` is left alone.
-    pub(super) fn shape(&mut self, at: &Section<'_>, nodes: &[Node], apart: &[&str]) {
+    pub(super) fn shape(&mut self, at: &TomlTable<'_>, nodes: &[Node], apart: &[&str]) {
         let names: Vec<&str> = nodes.iter().map(|node| node.name).collect();
         self.only(at, &names);
         for node in nodes {
@@ -284,7 +284,7 @@ impl Reader {
     }
 
     /// A table, or a fault and a table without entries.
-    pub(super) fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> Section<'t> {
+    pub(super) fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> TomlTable<'t> {
         let table = item.section();
         if !table.is_there() {
             self.wrong_type(item, "a table", example);

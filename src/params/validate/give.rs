@@ -1,6 +1,6 @@
 //! What fitting may change, against what the file asks for.
 
-use crate::params::keys::Part;
+use crate::params::keys::Keyed;
 use crate::params::keys::giving;
 use crate::params::read::{Reader, nearest};
 use crate::params::{Bound, Design, Dimension, codes, dimension};

@@ -1,6 +1,6 @@
 //! What the sheet says of each mounting of the board, and of the order of work.
 
-use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, Step};
+use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, StepLine};
 use super::super::whole::Whole;
 use super::super::words::{self, fill};
 use crate::bed::spacer::Make;
@@ -218,12 +218,12 @@ fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLin
 }
 
 /// The order of work. `loads` has the files named at each step.
-pub(super) fn steps(order: &[work::Step], loads: bool) -> Vec<Step> {
+pub(super) fn steps(order: &[work::Step], loads: bool) -> Vec<StepLine> {
     order
         .iter()
         .map(|step| {
             let files = if loads { step.files.as_slice() } else { &[] };
-            Step {
+            StepLine {
                 what: step.what.clone(),
                 why: step.why.to_owned(),
                 mind: step.mind.to_owned(),

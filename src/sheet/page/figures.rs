@@ -1,6 +1,6 @@
 //! Figures in the shop's unit.
 
-use super::info::Size;
+use super::info::SizeLine;
 use crate::params::{Cutter, CutterForm};
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, MM_PER_INCH, Unit, plain};
@@ -37,7 +37,7 @@ pub(super) fn shown(length: Length, unit: Unit) -> String {
 }
 
 /// By how much a size differs, with its sign; a plain zero when the places show no difference.
-pub(super) fn off_by(size: &Size, unit: Unit) -> String {
+pub(super) fn off_by(size: &SizeLine, unit: Unit) -> String {
     let off = size.measured - size.asked;
     match plain(off.as_unit(unit), places(unit)).as_str() {
         "0" => "0".to_owned(),

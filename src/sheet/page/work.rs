@@ -1,7 +1,7 @@
 //! The sheet's parts that are read at the machine: the board, the order of work, the setups.
 
 use super::figures::{bare, called, feed, shown};
-use super::info::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, Step};
+use super::info::{BoardInfo, PassLine, PlaceLine, SetupLine, SheetInfo, StepLine};
 use super::marks::{drawing, text};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
@@ -19,7 +19,7 @@ pub(super) fn board(board: &BoardInfo) -> Markup {
     }
 }
 
-pub(super) fn steps(steps: &[Step]) -> Markup {
+pub(super) fn steps(steps: &[StepLine]) -> Markup {
     html! {
         @if !steps.is_empty() {
             section .leaf {
