@@ -13,6 +13,7 @@
 use super::refine::{self, Halves};
 use super::rolling::{Ball, Tips};
 use super::tab::Tab;
+use super::upper::{Built, FootRegion, Kind};
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
@@ -31,30 +32,6 @@ const LEAST_CELL: f64 = 0.08;
 const LEAST_EDGE: f64 = 0.15;
 /// Less than this is no fillet (mm): half of what the coarsest usual mesh may err.
 const LEAST_LIFT: f64 = 0.01;
-
-/// What a face is.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Skin,
-    /// The top of that tab.
-    TabTop(usize),
-    Floor,
-}
-
-/// What lies upwards, before there are walls.
-pub(super) struct Built<'a> {
-    pub points: &'a mut Vec<DVec3>,
-    pub faces: &'a mut Vec<[u32; 3]>,
-    /// Which points belong to the skin or to a tab's top.
-    pub upper: Vec<bool>,
-    /// What each face is.
-    pub kinds: Vec<Kind>,
-    /// The rim and the skirt's edge in the plan.
-    pub rim: &'a [DVec2],
-    pub edge: &'a [DVec2],
-    /// Height of the stock's upper face.
-    pub over: f64,
-}
 
 /// Radius of the fillets for a ball of that radius, in mm.
 pub(super) fn fillet(ball: f64) -> f64 {
@@ -104,28 +81,6 @@ fn near(built: &Built<'_>, grounds: &[Ground]) -> Vec<u32> {
     };
     let faces = built.faces.iter().enumerate().filter(|(_, face)| touches(face));
     faces.map(|(index, _)| index as u32).collect()
-}
-
-/// A tab's surroundings: a rectangle in the plan, along the outline and outwards.
-pub(super) struct FootRegion {
-    /// Which tab.
-    tab: usize,
-    foot: DVec2,
-    along: DVec2,
-    out: DVec2,
-    top: f64,
-    /// Half of the tab's width.
-    half: f64,
-    /// Least and greatest corner of what may be lifted.
-    pub(super) low: DVec2,
-    pub(super) high: DVec2,
-}
-
-impl FootRegion {
-    pub(super) fn local(&self, p: DVec2) -> DVec2 {
-        let from = p - self.foot;
-        DVec2::new(from.dot(self.along), from.dot(self.out))
-    }
 }
 
 /// Skin, tab and frame on a grid that reaches two radii past what may be lifted.

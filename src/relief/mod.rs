@@ -16,8 +16,11 @@ mod ring;
 mod rolling;
 mod tab;
 mod trouble;
+mod upper;
 mod wall;
 
+pub use build::SKIRT_FLOOR;
+pub use patch::Skin;
 pub use tab::Tab;
 pub use trouble::{CODES, RELIEF_NOT_MADE, SKIRT_RIDGE};
 
@@ -29,10 +32,6 @@ use glam::{DVec2, DVec3};
 /// How far the skirt goes past the place where the ball's far side runs: room for the path
 /// program's own tolerance and for a cutter a little over size (common practice, no source).
 const SKIRT_ROOM: Length = Length::mm(1.0);
-
-/// The skirt stops this far short of the stock's far face, so that the cutter never touches the
-/// bed (common practice, no source).
-pub const SKIRT_FLOOR: Length = Length::mm(0.5);
 
 /// The side of the body that a setup carves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -54,17 +53,6 @@ impl Face {
             Face::Bottom => "bottom",
         }
     }
-}
-
-/// A skin of the body, in the design frame.
-#[derive(Clone, Copy, Debug)]
-pub struct Skin<'a> {
-    /// Points in mm, of the skin and possibly more.
-    pub points: &'a [DVec3],
-    /// The skin's triangles, counter-clockwise seen from outside the body.
-    pub triangles: &'a [[u32; 3]],
-    /// The skin's boundary, counter-clockwise in the plan seen from above.
-    pub rim: &'a [u32],
 }
 
 /// What a relief model is made from. All in the design frame.

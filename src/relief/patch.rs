@@ -1,9 +1,19 @@
 //! A skin by itself, and its rim cut where tabs stand.
 
-use super::Skin;
 use super::ring::RingCorner;
 use super::trouble::Trouble;
 use glam::DVec3;
+
+/// A skin of the body, in the design frame.
+#[derive(Clone, Copy, Debug)]
+pub struct Skin<'a> {
+    /// Points in mm, of the skin and possibly more.
+    pub points: &'a [DVec3],
+    /// The skin's triangles, counter-clockwise seen from outside the body.
+    pub triangles: &'a [[u32; 3]],
+    /// The skin's boundary, counter-clockwise in the plan seen from above.
+    pub rim: &'a [u32],
+}
 
 /// No point.
 pub(super) const NONE: u32 = u32::MAX;

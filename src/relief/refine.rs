@@ -2,8 +2,7 @@
 //!
 //! Promised: nothing opens; both triangles at an edge split it alike.
 
-use super::foot::{Built, FootRegion};
-use glam::DVec2;
+use super::upper::{Built, FootRegion};
 
 /// Splits the edges between upper points that go through a tab's surroundings until none is longer
 /// than `most` in the plan. `near` are the faces that come near a tab, in order; no other has such
@@ -117,27 +116,5 @@ impl Halves {
             }
         }
         line
-    }
-}
-
-impl FootRegion {
-    /// Whether a line goes through what may be lifted.
-    fn crossed(&self, a: DVec2, b: DVec2) -> bool {
-        let (a, b) = (self.local(a), self.local(b));
-        let (mut from, mut to) = (0.0, 1.0);
-        for axis in 0..2 {
-            let way = b[axis] - a[axis];
-            let (low, high) = (self.low[axis] - a[axis], self.high[axis] - a[axis]);
-            if way == 0.0 {
-                if low > 0.0 || high < 0.0 {
-                    return false;
-                }
-                continue;
-            }
-            let (s, t) = (low / way, high / way);
-            from = f64::max(from, s.min(t));
-            to = f64::min(to, s.max(t));
-        }
-        from <= to
     }
 }
