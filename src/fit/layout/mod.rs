@@ -8,6 +8,7 @@
 //! input gives the same layout. Not promised: the best of all layouts; the search goes from a set
 //! of starts, each to its nearest best.
 
+mod ask;
 mod clear;
 mod cuts;
 mod gap;
@@ -16,74 +17,21 @@ mod starts;
 mod table;
 mod why;
 
+pub use ask::{Ask, Effort, FLAW_CLEAR, Footprint, Match, Room};
 pub use clear::{Clear, Neighbour, clearances};
 pub use cuts::{Cut, cuts};
 pub use why::{Why, why};
 
 use super::place::Placement;
-use crate::outline::ArcPath;
 use crate::params::Board;
-use crate::units::{Angle, Length};
+use crate::units::Length;
+use ask::on_board;
 use glam::DVec2;
+use search::Found;
 use table::Table;
-
-/// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
-pub const FLAW_CLEAR: Length = Length::mm(1.0);
 
 /// Most pieces on one board: more make no sense on a board that a router of this class holds.
 pub const MOST: usize = 8;
-
-/// What is to be laid.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Footprint {
-    /// What must be sound wood: the body's outline. Closed, in the design frame.
-    pub sound: ArcPath,
-    /// What must lie on the board, clear of the others: the skirt's edge. The same.
-    pub whole: ArcPath,
-    /// Greatest angle between handle and grain.
-    pub lean: Angle,
-}
-
-/// How the pieces of a set should go together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Match {
-    /// As they fit best.
-    #[default]
-    Free,
-    /// Side by side from the same length of the board, all the same way round.
-    Side,
-    /// The same, every other one turned end for end.
-    HeadToTail,
-    /// Side by side, every other one at the opposite angle to the rip line between them, so that
-    /// their figure runs to it alike.
-    Mirrored,
-}
-
-/// How hard to look.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Effort {
-    /// The first layout that will do.
-    First,
-    /// The best from all starts.
-    Best,
-}
-
-/// Whether skirts' edges on a board, closed polygons in mm in its frame, leave room for what holds
-/// the board.
-pub type Room<'a> = dyn Fn(&Board, &[Vec<DVec2>]) -> bool + Sync + 'a;
-
-/// How a set is to be laid.
-#[derive(Clone, Copy)]
-pub struct Ask<'a> {
-    /// Least wood round each skirt, to the board's edge and to other skirts.
-    pub frame: Length,
-    /// How the pieces go together.
-    pub together: Match,
-    /// How hard to look.
-    pub effort: Effort,
-    /// Whether a layout leaves room for pins and hold-downs.
-    pub room: &'a Room<'a>,
-}
 
 /// Where the pieces lie.
 #[derive(Clone, Debug, PartialEq)]
@@ -173,23 +121,6 @@ pub fn lay(board: &Board, pieces: &[Footprint], ask: &Ask<'_>) -> Layout {
         roomy: false,
         offcuts: Vec::new(),
     })
-}
-
-/// Body and skirt of each piece where it lies on the board.
-fn on_board(pieces: &[&Footprint], places: &[Placement]) -> Vec<[ArcPath; 2]> {
-    let both = pieces.iter().zip(places);
-    both.map(|(piece, place)| {
-        [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
-    })
-    .collect()
-}
-
-/// A layout of all pieces of a set.
-struct Found {
-    places: Vec<Placement>,
-    clearance: f64,
-    roomy: bool,
-    offcuts: Vec<[DVec2; 2]>,
 }
 
 fn set_laid(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>) -> Option<Found> {

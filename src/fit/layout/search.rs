@@ -2,9 +2,9 @@
 //! time by ever smaller steps, towards a softened least of all clearances, which lets two pieces
 //! share the room between them.
 
+use super::ask::{Effort, Match};
 use super::starts::{self, Start};
 use super::table::Table;
-use super::{Effort, Found, Match};
 use crate::fit::Placement;
 use crate::fit::layout::gap::Outline;
 use crate::units::Angle;
@@ -20,6 +20,14 @@ const SWEEPS: usize = 24;
 pub(super) const SAME: f64 = 0.05;
 /// Starts that are followed to their end.
 const FOLLOWED: usize = 12;
+
+/// A layout of all pieces of a set.
+pub(super) struct Found {
+    pub(super) places: Vec<Placement>,
+    pub(super) clearance: f64,
+    pub(super) roomy: bool,
+    pub(super) offcuts: Vec<[DVec2; 2]>,
+}
 
 /// A layout in work.
 struct Work {

@@ -1,7 +1,7 @@
 //! Where a search begins: pieces in rows across the board, in several orders, turned end for end
 //! in several ways.
 
-use super::Match;
+use super::ask::Match;
 use super::table::Table;
 use crate::fit::Placement;
 use crate::units::Angle;

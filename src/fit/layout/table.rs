@@ -1,8 +1,8 @@
 //! What layouts are judged on: a board and the pieces of one set.
 
+use super::ask::{Ask, FLAW_CLEAR, Footprint, Match, on_board};
 use super::clear::{OVERLAP, clearances};
 use super::gap::{self, Obstacle, Outline};
-use super::{Ask, FLAW_CLEAR, Footprint, Match, on_board};
 use crate::fit::{Placement, SoundWood};
 use crate::params::Board;
 use crate::units::Length;

@@ -1,6 +1,8 @@
 use super::*;
 use crate::finding::Findings;
+use crate::outline::ArcPath;
 use crate::params::{self, FlawKind, FlawShape};
+use crate::units::Angle;
 
 pub(super) fn board(length: f64, width: f64, flaws: Vec<Flaw>) -> Board {
     let text = params::template(crate::finding::Source::Board);
