@@ -4,6 +4,7 @@
 mod clear;
 pub mod layout;
 mod legend;
+mod paper;
 
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::piece::WIDE;
@@ -15,53 +16,16 @@ use crate::params::{FlawShape, StopSide};
 use crate::setup::Setup;
 use crate::units::{Length, plain};
 use glam::DVec2;
+use paper::Paper;
+pub(crate) use paper::Shows;
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
 const CHORD: Length = Length::mm(0.05);
-
-/// Paper left and right of the board and its hold-downs, and above them for the grain's arrow.
-const MARGIN: f64 = 11.0;
-const ABOVE: f64 = 12.0;
-
-/// No board is drawn higher than this on paper.
-const HIGH: f64 = 100.0;
-
-/// What of the board is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Shows {
-    /// The wood: readings, flaws and cuts.
-    Wood,
-    /// The setup: what holds the board, and where zero is.
-    Setup,
-}
 
 /// The picture as SVG.
 pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
     let (ink, size) = drawn(pieces, setup, shows);
     ink.done(size, name)
-}
-
-/// From the setup's plan, in mm, to the paper.
-struct Paper {
-    low: DVec2,
-    high: DVec2,
-    scale: f64,
-    left: f64,
-}
-
-impl Paper {
-    fn new(low: DVec2, high: DVec2) -> Paper {
-        let size = (high - low).max(DVec2::splat(1.0));
-        let scale = ((WIDE - 2.0 * MARGIN) / size.x).min(HIGH / size.y);
-        Paper { low, high, scale, left: (WIDE - size.x * scale) / 2.0 }
-    }
-
-    fn at(&self, p: DVec2) -> DVec2 {
-        DVec2::new(
-            self.left + (p.x - self.low.x) * self.scale,
-            ABOVE + (self.high.y - p.y) * self.scale,
-        )
-    }
 }
 
 /// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
@@ -97,7 +61,7 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
     ink.lines(Line::Seen, &edge, true);
     grain(&mut ink, board.grain.as_radians(), lies);
     if shows == Shows::Setup {
-        zero(&mut ink, paper.at(DVec2::ZERO));
+        ink.zero(paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
         axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
         spacers(&mut ink, mounting, setup, &paper);
@@ -228,19 +192,6 @@ fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
     ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
 }
 
-/// Where X and Y are zero: a ring on the corner, quartered.
-fn zero(ink: &mut Ink, at: DVec2) {
-    ink.circle(Line::Seen, at, 1.6);
-    ink.filled(
-        &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
-        "black",
-    );
-    ink.filled(
-        &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
-        "black",
-    );
-}
-
 /// The two axes beside the board, from zero, as long as the hold-downs leave room for.
 fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
     const MOST: f64 = 13.0;
@@ -274,7 +225,7 @@ fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
 fn zeros(ink: &mut Ink, mounting: &Mounting, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
     for setup in &mounting.setups {
         let at = on_board(setup.from_board.place_back(DVec2::ZERO));
-        zero(ink, at);
+        ink.zero(at);
         let name = match setup.face {
             crate::relief::Face::Top => words::ZERO_TOP,
             crate::relief::Face::Bottom => words::ZERO_BOTTOM,
@@ -338,8 +289,8 @@ mod tests {
         };
         let (top, bottom) = (place(0), place(1));
         assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
-        let paper_high =
-            ABOVE * 2.0 + job.board.width.as_mm() * Paper::new(DVec2::ZERO, job.board.size()).scale;
+        let paper_high = paper::ABOVE * 2.0
+            + job.board.width.as_mm() * Paper::new(DVec2::ZERO, job.board.size()).scale;
         assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
     }
 }

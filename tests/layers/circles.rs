@@ -10,7 +10,7 @@ use super::source::{Token, sources, tokens};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Rooms in which there still are circles. None is added; a room without any is taken out.
-const STILL: &[&str] = &["drawing", "export", "fit", "job", "packet", "params", "relief", "sheet"];
+const STILL: &[&str] = &["params"];
 
 /// Path of a module from the crate's root.
 type Module = Vec<String>;

@@ -1,7 +1,7 @@
 //! How far the pieces of a layout lie from each other, from the board's edge and from its flaws, as
 //! dimensions on the board.
 
-use super::Paper;
+use super::paper::Paper;
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
 use crate::job::Mounted;

@@ -1,7 +1,8 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
-use super::super::ink::{Anchor, Ink, Line, MINOR};
-use super::{Shows, WIDE};
+use super::paper::Shows;
+use crate::drawing::ink::{Anchor, Ink, Line, MINOR};
+use crate::drawing::piece::WIDE;
 use crate::drawing::words;
 use crate::job::Mounted;
 use glam::DVec2;
@@ -71,7 +72,7 @@ pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[LegendRow]) {
                 ink.arrow(ends[0], DVec2::NEG_X);
                 ink.arrow(ends[1], DVec2::X);
             }
-            Mark::Zero => super::zero(ink, at + DVec2::new(6.2, -0.9)),
+            Mark::Zero => ink.zero(at + DVec2::new(6.2, -0.9)),
             Mark::Line(line) => {
                 ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
             }

@@ -1,7 +1,8 @@
 //! The templates on pages: the plan tiled with overlaps and marks to join it by, the gauges in
 //! rows, a scale bar on each.
 
-use super::{DrawnGroup, extent, gauges, open, plan};
+use super::gauges;
+use super::plan::{DrawnGroup, extent, open, plan};
 use crate::drawing::words::{self, fill};
 use crate::job::{Mounted, Piece};
 use crate::units::{Length, MM_PER_INCH};

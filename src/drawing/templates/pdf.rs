@@ -1,7 +1,7 @@
 //! Pages as PDF (ISO 32000-1), with a built-in font and nothing that changes from day to day.
 
 use super::pages::Page;
-use super::{CHORD, DrawnGroup};
+use super::plan::{CHORD, DrawnGroup};
 use crate::outline::ArcPath;
 use crate::units::MM_PER_INCH;
 use glam::DVec2;
