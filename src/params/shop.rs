@@ -3,11 +3,10 @@
 use super::bed::{Bed, Holder};
 use super::keys::{
     ANGLE, FEED, FIT, Key, KeyShape, Keyed, LENGTH, SPEED, TEXT, choice, field_of_part, keys,
-    named, part, some_tables, table, tree, words,
+    named, part, some_tables, table, words,
 };
-use super::read::{Reader, TomlTable, file};
-use super::{Limits, codes, validate};
-use crate::finding::{Findings, Source, Spans};
+use super::read::{Reader, TomlTable};
+use super::{Limits, codes};
 use crate::units::{Angle, Length, Unit};
 use serde_json::{Map, Value};
 
@@ -347,24 +346,6 @@ keys! {
         /// How much lower the bearing face lies than the stock is high, so that it presses.
         squeeze: Length = FIT.or("0.3 mm"),
     }
-}
-
-/// Reads a shop file.
-///
-/// All faults of the file are added to `findings`, each with the key and the bytes that it is
-/// about. The shop is returned, with the places of its keys, only if there is none. Whether the
-/// cutters named in `[work]` exist is not asked here.
-pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> {
-    file(Source::Shop, text, findings, |reader, root| {
-        reader.shape(root, &tree(Shop::KEYS), &[]);
-        let mut shop = Shop::read(reader, root)?;
-        shop.bed.complete(shop.pin.diameter, root);
-        for cutter in &mut shop.cutters {
-            cutter.holder = cutter.holder.map(Holder::complete);
-        }
-        validate::shop(&shop, reader);
-        Some(shop)
-    })
 }
 
 impl Shop {

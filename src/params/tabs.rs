@@ -1,8 +1,8 @@
-//! What the files say of tabs, of what tabs must bear, and of places to clean up.
+//! What the files say of tabs and of places to clean up.
 
 use super::keys::{
-    COUNT, FIT, FORCE, Field, Key, KeyShape, Keyed, LENGTH, POINT, SAFETY, SHARE, TEXT, choice,
-    field_of_part, keys, tree, words,
+    COUNT, Field, Key, KeyShape, Keyed, LENGTH, POINT, SHARE, TEXT, choice, field_of_part, keys,
+    tree, words,
 };
 use super::read::{Item, Reader, TomlTable};
 use super::{Serves, codes};
@@ -172,28 +172,6 @@ impl Keyed for Tabs {
 }
 
 field_of_part!(Tabs);
-
-keys! {
-    /// What the tabs must bear, for an estimate. Some newtons are what a small sharp ball takes from
-    /// hardwood in thin passes, and a dull one a few times as much; three times that, and a
-    /// twentieth of a millimetre (all of it common practice, no source).
-    #[derive(Clone, Copy, Debug, PartialEq)]
-    pub struct TabLoad {
-        /// What the finishing pass pushes with on the piece, in any direction.
-        push_n: f64 = FORCE.at("push").or("10 N"),
-        /// How many times the push a tab must bear.
-        safety: f64 = SAFETY.or("3"),
-        /// The most that the piece may give way under the push.
-        sag: Length = FIT.or("0.05 mm"),
-    }
-}
-
-#[cfg(test)]
-impl Default for TabLoad {
-    fn default() -> TabLoad {
-        crate::params::keys::usual()
-    }
-}
 
 keys! {
     /// A small area to be gone over once more by a pass of its own.

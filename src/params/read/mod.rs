@@ -5,20 +5,17 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
-mod syntax;
-
 pub(super) mod quantity;
+pub(super) mod show;
+mod syntax;
 
 use super::codes;
 use super::keys::figure::Fault;
 use super::keys::{Key, KeyShape, Node, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans};
 use crate::units::Length;
+use show::{found, show};
 use toml::de::{DeTable, DeValue};
-
-/// Longest file that is read, in bytes. The shipped examples have about 4,000; more than this is
-/// not a parameter file but something else by mistake.
-const LONGEST: usize = 1_000_000;
 
 /// What is being read, and what was found so far.
 pub(crate) struct Reader {
@@ -370,34 +367,12 @@ impl Reader {
     }
 }
 
-/// What a value is, in words.
-pub(super) fn found(value: &DeValue<'_>) -> String {
-    let cut = |number: &str| number.chars().take(24).collect::<String>();
-    match value {
-        DeValue::String(text) => format!("the text {}", show(text)),
-        DeValue::Integer(number) => format!("the bare number {}", cut(&number.to_string())),
-        DeValue::Float(number) => format!("the bare number {}", cut(number.as_str())),
-        DeValue::Boolean(yes) => format!("`{yes}`"),
-        DeValue::Datetime(_) => "a date or time".to_owned(),
-        DeValue::Array(items) if items.is_empty() => "an empty list".to_owned(),
-        DeValue::Array(items) => format!("a list of {}", items.len()),
-        DeValue::Table(_) => "a table".to_owned(),
-    }
-}
-
 /// `depth = ` for `bowl.depth`, nothing for an item of a list.
 fn line(key: &str) -> String {
     if key.ends_with(']') {
         return String::new();
     }
     format!("{} = ", key.rsplit('.').next().unwrap_or(key))
-}
-
-/// A text in quotation marks, cut if it is long.
-pub(super) fn show(text: &str) -> String {
-    let mut chars = text.chars();
-    let start: String = chars.by_ref().take(40).collect();
-    format!("{start:?}{}", if chars.next().is_some() { "..." } else { "" })
 }
 
 /// The nearest known name, if it is near enough to be meant.

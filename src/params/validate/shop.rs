@@ -1,6 +1,7 @@
 //! The shop's figures against each other.
 
-use crate::params::read::{Reader, show};
+use crate::params::read::Reader;
+use crate::params::read::show::show;
 use crate::params::{CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).

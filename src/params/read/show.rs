@@ -1,0 +1,25 @@
+//! What stands in a file, as a message shows it.
+
+use toml::de::DeValue;
+
+/// What a value is, in words.
+pub(in crate::params) fn found(value: &DeValue<'_>) -> String {
+    let cut = |number: &str| number.chars().take(24).collect::<String>();
+    match value {
+        DeValue::String(text) => format!("the text {}", show(text)),
+        DeValue::Integer(number) => format!("the bare number {}", cut(&number.to_string())),
+        DeValue::Float(number) => format!("the bare number {}", cut(number.as_str())),
+        DeValue::Boolean(yes) => format!("`{yes}`"),
+        DeValue::Datetime(_) => "a date or time".to_owned(),
+        DeValue::Array(items) if items.is_empty() => "an empty list".to_owned(),
+        DeValue::Array(items) => format!("a list of {}", items.len()),
+        DeValue::Table(_) => "a table".to_owned(),
+    }
+}
+
+/// A text in quotation marks, cut if it is long.
+pub(in crate::params) fn show(text: &str) -> String {
+    let mut chars = text.chars();
+    let start: String = chars.by_ref().take(40).collect();
+    format!("{start:?}{}", if chars.next().is_some() { "..." } else { "" })
+}
