@@ -1,14 +1,15 @@
 //! How long the body takes, against a plain way of doing the same in the same run.
 //!
 //! `cargo bench --bench body`. The baseline cuts every block of the lattice into equal cells, the
-//! same number everywhere, until the measured error is under the tolerance. Times are the least of
+//! same number everywhere, until the measured error is under the tolerance. `body.stl` alone stands
+//! beside that, and a set beside its pieces, each on a board of its own. Times are the least of
 //! several runs, since other work on the machine can only add to them.
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 use treenwright::export::stl::stl;
 use treenwright::finding::Findings;
-use treenwright::job::{self, Order};
+use treenwright::job::{self, Order, Scope};
 use treenwright::mesh;
 use treenwright::packet;
 use treenwright::params;
@@ -79,6 +80,17 @@ fn order(design: &str, board: &str) -> Order {
     Order::new(vec![design], board, shop)
 }
 
+/// All that a `build` does but for reading and writing; every file where none is named.
+fn packed(order: &Order, names: &[String]) -> usize {
+    let outcome = job::plan(order);
+    let job = outcome.job.expect("an example");
+    let made = match names {
+        [] => packet::whole(&job, &outcome.findings, &Default::default()),
+        names => packet::some(&job, &outcome.findings, &Default::default(), names),
+    };
+    made.expect("an example").iter().map(|artefact| artefact.bytes.len()).sum()
+}
+
 fn main() {
     let examples = [
         order(
@@ -94,6 +106,7 @@ fn main() {
             include_str!("../params/boards/pear.toml"),
         ),
     ];
+    let mut apart = Duration::ZERO;
     for order in &examples {
         let design = &order.designs[0];
         println!("{}", design.name);
@@ -112,8 +125,18 @@ fn main() {
                 ms(theirs),
                 triangles as f64 / made.mesh.triangles.len() as f64,
             );
-            let (time, bytes) = least(5, || stl(&made.mesh).map(|bytes| bytes.len()));
+            let (time, bytes) = least(5, || {
+                stl(&made.mesh, treenwright::units::Unit::Millimetre).map(|bytes| bytes.len())
+            });
             println!("    as STL: {:.1} ms, {bytes:?} bytes", ms(time));
+            let (tolerance, scope) = (Length::mm(tolerance), Scope::Body);
+            let alone = Order { tolerance, scope, ..order.clone() };
+            let (time, _) = least(5, || packed(&alone, &["body.stl".to_owned()]));
+            println!(
+                "    body.stl, from the design on: {:.1} ms, {:.2} times the even cells",
+                ms(time),
+                time.as_secs_f64() / theirs.as_secs_f64()
+            );
         }
         let (time, solid) = least(5, || shape::solid(&body, &lattice));
         let solid = solid.expect("an example");
@@ -123,7 +146,20 @@ fn main() {
         let job = outcome.job.expect("an example");
         let (files, _) = least(5, || packet::whole(&job, &outcome.findings, &Default::default()));
         println!("  whole packet: plan {:.1} ms, files {:.1} ms", ms(plan), ms(files));
+        apart += plan + files;
     }
+    let wide = order(
+        include_str!("../params/designs/harvest-spoon.toml"),
+        include_str!("../params/boards/pear-wide.toml"),
+    );
+    let designs = examples.iter().map(|order| order.designs[0].clone()).collect();
+    let all = Order { designs, ..wide };
+    let (set, bytes) = least(5, || packed(&all, &[]));
+    println!(
+        "the three as a set: {:.1} ms, {:.2} times its pieces alone; {bytes} bytes",
+        ms(set),
+        set.as_secs_f64() / apart.as_secs_f64()
+    );
 }
 
 fn ms(time: Duration) -> f64 {

@@ -137,7 +137,7 @@ fn main() {
     thin.readings.iter_mut().for_each(|reading| reading.thickness = Length::mm(29.5));
     say(
         "a spoon made to fit a thinner board",
-        least(9, || fit::to_board(&designs[0], &thin, &shop, Spare::Leave)),
+        least(9, || fit::to_board(&designs[..1], &thin, &shop, Spare::Leave)),
     );
     let how = How { spare: Spare::Leave, together: Match::Free, effort: Effort::Best, room: &room };
     say("an offer for two pieces", least(3, || offer(0, &designs[..2], &thin, &shop, &how)));

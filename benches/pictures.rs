@@ -38,7 +38,7 @@ fn main() {
         println!("the shipped fork can't be made");
         return;
     };
-    let base = least(9, || stl(&job.pieces[0].mesh.mesh));
+    let base = least(9, || stl(&job.pieces[0].mesh.mesh, treenwright::units::Unit::Millimetre));
     let say = |what: &str, took: Duration| {
         let ratio = took.as_secs_f64() / base.as_secs_f64();
         println!("{what:32} {:8.1} ms {ratio:8.1} x", took.as_secs_f64() * 1e3);

@@ -3,14 +3,14 @@
 //! In: `design` (the text of a design file) and, to have it fitted, `height` (of the stock, in
 //! mm). Out: `heights` (lowest and highest point), `margin` (the least by which a rule of a valid
 //! design is kept, in mm), `wall` (the least wood behind the hollow, or null); fitted also `cost`,
-//! `shares` (relative change of each key), `lowest` (null, or the lowest that is possible).
+//! `shares` (relative change of each key that gives), `lowest` (null, or the lowest that is possible).
 //!
 //! `cargo run --release --example fit_oracle`
 
 use std::io::{self, BufRead, Write};
 use treenwright::finding::Findings;
 use treenwright::fit::{self, Spare, thickness};
-use treenwright::params::{self, Shop};
+use treenwright::params::{self, Design, Dimension, Shop};
 use treenwright::shape::Body;
 
 fn main() -> io::Result<()> {
@@ -44,11 +44,28 @@ fn answer(asked: &serde_json::Value, shop: &Shop) -> serde_json::Value {
     });
     if let Some(height) = asked["height"].as_f64() {
         let room = thickness::BodyRoom { height, length: 1e6, width: 1e6 };
-        let fitted: fit::Fit = thickness::to_room(&design, shop, room, Spare::Leave);
-        let shares = fitted.changes.iter().map(|change| (change.key.clone(), change.share.into()));
+        let fitted: fit::Fit =
+            thickness::to_room(std::slice::from_ref(&design), shop, room, Spare::Leave).remove(0);
+        // To the last digit, also where it is less than is printed.
+        let keys = design.give.iter().map(|give| give.key.clone());
+        let shares = keys.map(|key| {
+            let share = sum(&fitted.design, &key) / sum(&design, &key) - 1.0;
+            (key, share.into())
+        });
         answer["cost"] = fitted.cost.into();
         answer["shares"] = serde_json::Value::Object(shares.collect());
         answer["lowest"] = fitted.advice.map(|advice| advice.lowest.as_mm()).into();
     }
     answer
+}
+
+/// A dimension's size; of a line the sum of its sizes without their signs.
+fn sum(design: &Design, key: &str) -> f64 {
+    match params::dimension(&mut design.clone(), key) {
+        Some(Dimension::Length(length)) => length.as_mm(),
+        Some(Dimension::Number(number)) => *number,
+        Some(Dimension::Angle(angle)) => angle.as_degrees(),
+        Some(Dimension::Stations(line)) => line.iter().map(|at| at.size.as_mm().abs()).sum(),
+        None => f64::NAN,
+    }
 }

@@ -15,7 +15,7 @@ pub use made::MESH_UNSOUND;
 pub use order::{Order, Scope};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
-use crate::finding::{Code, Findings};
+use crate::finding::{Code, Findings, told_in};
 use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
@@ -25,7 +25,8 @@ use rayon::prelude::*;
 pub struct Outcome {
     /// All that there is to say. A finding about one piece of several has its index.
     pub findings: Findings,
-    /// The job, if it could be planned to its end.
+    /// The job, if each of its pieces could be made. Without a mounting, of a whole job, where it
+    /// can't be held or carved, which is a fault.
     pub job: Option<Job>,
     /// What the rules looked at: each piece's name and table, as far as they came, also when there
     /// is no job.
@@ -55,10 +56,17 @@ pub fn codes() -> Vec<Code> {
 pub fn plan(order: &Order) -> Outcome {
     let mut findings = Findings::new();
     fit::readings(&order.board, &mut findings);
-    let made = each(order, order.designs.par_iter(), &mut findings, |number, design, out| {
-        made::made(order, number, design, out)
+    fit::alone(&order.designs, &mut findings);
+    let fits = fit::to_board(&order.designs, &order.board, &order.shop, order.spare);
+    let made = each(order, fits.into_par_iter(), &mut findings, |number, fitted, out| {
+        made::made(order, number, fitted, out)
     });
     let mut pieces: Vec<Piece> = made.into_iter().flatten().collect();
+    check::together(
+        &order.shop,
+        pieces.iter_mut().map(|p| (&p.stock, &mut p.checks)),
+        &mut findings,
+    );
     let all = pieces.len() == order.designs.len();
     let mounting = match order.scope {
         Scope::Packet if all => mounted(order, &mut pieces, &mut findings),
@@ -70,10 +78,19 @@ pub fn plan(order: &Order) -> Outcome {
         }
         piece.checks.settle(piece.number, &findings);
     }
+    let unit = order.shop.unit;
+    findings.told_in(unit);
+    for piece in &mut pieces {
+        piece.checks.rows.iter_mut().for_each(|row| row.says = told_in(&row.says, unit));
+        for change in &mut piece.changes {
+            for said in [&mut change.asked, &mut change.fitted, &mut change.limit] {
+                *said = told_in(said, unit);
+            }
+        }
+    }
     let looked = pieces.iter().map(|piece| (piece.design.name.clone(), piece.checks.clone()));
     let looked = looked.collect();
-    let whole = all && (order.scope == Scope::Body || mounting.is_some());
-    let job = whole.then(|| Job {
+    let job = all.then(|| Job {
         board: order.board.clone(),
         shop: order.shop.clone(),
         tolerance: order.tolerance,
@@ -105,12 +122,13 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
         models
     });
     let models: Vec<carving::Models> = models.into_iter().collect::<Option<_>>()?;
-    let (mounting, bores) = held?.clamped(order, &models, findings);
+    let (mut mounting, bores) = held?.clamped(order, &models, findings);
     let carved = pieces.par_iter_mut().zip(models).zip(&mounting.placements);
     each(order, carved, findings, |_, ((piece, models), placement), out| {
         let models = (models, bores.as_ref());
         piece.carved = carving::carved(order, piece, &mounting, placement, models, out);
     });
+    mounting.steps = carving::steps(order, pieces, &mounting);
     pieces.iter().all(|piece| piece.carved.is_some()).then_some(mounting)
 }
 

@@ -42,6 +42,19 @@ impl Length {
         self.0 / unit.in_mm()
     }
 
+    /// The length with its unit, as it is said: at most a hundredth of a millimetre or a thousandth of
+    /// an inch, but with as many more places as keep a small one from being nothing.
+    pub fn said(self, unit: Unit) -> String {
+        let value = self.as_unit(unit);
+        let usual = match unit {
+            Unit::Millimetre => 2,
+            Unit::Inch => 3,
+        };
+        let told = (usual..6).map(|places| plain(value, places)).find(|told| told != "0");
+        let told = told.filter(|_| value != 0.0).unwrap_or_else(|| "0".to_owned());
+        format!("{told} {}", unit.symbol())
+    }
+
     /// Half of the length.
     pub const fn half(self) -> Length {
         Length(self.0 / 2.0)
@@ -151,6 +164,14 @@ impl Unit {
         }
     }
 
+    /// The one that it is not.
+    pub const fn other(self) -> Unit {
+        match self {
+            Unit::Millimetre => Unit::Inch,
+            Unit::Inch => Unit::Millimetre,
+        }
+    }
+
     /// `mm` or `in`.
     pub const fn symbol(self) -> &'static str {
         match self {
@@ -177,6 +198,16 @@ mod tests {
     fn a_quarter_over_an_inch_is_31_75_mm() {
         assert_eq!(Length::inches(1.25).as_mm(), 31.75);
         assert_eq!(Length::mm(31.75).as_unit(Unit::Inch), 1.25);
+    }
+
+    #[test]
+    fn a_length_is_said_in_the_shops_unit_and_a_small_one_is_not_nothing() {
+        let said = |mm: f64| [Unit::Millimetre, Unit::Inch].map(|unit| Length::mm(mm).said(unit));
+        assert_eq!(said(31.75), ["31.75 mm", "1.25 in"]);
+        assert_eq!(said(0.01), ["0.01 mm", "0.0004 in"]);
+        assert_eq!(said(0.0), ["0 mm", "0 in"]);
+        assert_eq!(said(-12.7), ["-12.7 mm", "-0.5 in"]);
+        assert_eq!(said(0.002), ["0.002 mm", "0.0001 in"]);
     }
 
     #[test]

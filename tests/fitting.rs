@@ -89,8 +89,45 @@ fn the_drawing_is_never_written_over_a_file() {
     fs::write(&drawing, "mine").expect("written");
     let output = run(&args);
     assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stderr).contains("is there already"), "{}", text(&output.stderr));
+    let said = text(&output.stderr);
+    assert!(said.contains("already there") && said.contains("another name"), "{said}");
     assert_eq!(fs::read_to_string(&drawing).expect("still there"), "mine");
+}
+
+#[test]
+fn what_fits_is_drawn_though_the_job_has_a_fault_elsewhere() {
+    let place = Place::new("fault");
+    let (drawing, shop) = (place.path("layout.svg"), place.path("shop.toml"));
+    let usual = fs::read_to_string(params("shop.toml")).expect("the shop");
+    let thick = usual.replace("wall = \"3 mm\"", "wall = \"13 mm\"");
+    assert_ne!(usual, thick, "the least wall stands in the shop");
+    fs::write(&shop, thick).expect("written");
+    let (spoon, board) = (params("designs/harvest-spoon.toml"), params("boards/cherry.toml"));
+    let args = ["fit", &spoon, "--board", &board, "--shop", &shop, "--drawing", &drawing];
+    let output = run(&args);
+    assert!(text(&output.stdout).contains("fits unchanged"), "{}", text(&output.stdout));
+    assert_eq!(output.status.code(), Some(1));
+    let said = text(&output.stderr);
+    assert!(said.contains("is drawn") && said.contains("at its thinnest"), "{said}");
+    let drawn = fs::read_to_string(&drawing).expect("a drawing");
+    assert!(drawn.starts_with("<svg") && drawn.contains("cherry, board 3"));
+}
+
+#[test]
+fn check_lays_a_set_as_it_is_asked_to_go_together() {
+    let [spoon, fork] =
+        ["spoon", "fork"].map(|kind| params(&format!("designs/harvest-{kind}.toml")));
+    let board = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/suite/rules/match-not-kept.toml");
+    let (board, shop) = (board.display().to_string(), params("shop.toml"));
+    let said = |how: &str| {
+        let args = ["check", &spoon, &fork, "--board", &board, "--shop", &shop, "--match", how];
+        let output = run(&args);
+        text(&output.stdout) + &text(&output.stderr)
+    };
+    let side = said("side");
+    assert!(side.contains("explain match-not-kept"), "{side}");
+    let free = said("free");
+    assert!(!free.contains("explain match-not-kept"), "{free}");
 }
 
 #[test]
@@ -100,7 +137,7 @@ fn what_is_wrong_with_the_input_of_fit_is_said() {
     let empty = place.path("");
     let output = run(&["fit", &spoon, "--board", &empty, "--shop", &shop]);
     assert_eq!(output.status.code(), Some(1));
-    assert!(text(&output.stderr).contains("no board file"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("no board files"), "{}", text(&output.stderr));
 
     let missing = place.path("no.toml");
     let output = run(&["fit", &spoon, "--board", &missing, "--shop", &shop]);

@@ -4,10 +4,12 @@
 //! 300 boards, and a thousand in the long run, which is where `PROPTEST_CASES` is set.
 
 use rayon::prelude::*;
+use treenwright::bed;
 use treenwright::finding::{Findings, Source};
-use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Footprint, Match, lay};
+use treenwright::fit::choosing;
+use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Footprint, Layout, Match, lay};
 use treenwright::outline::ArcPath;
-use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape};
+use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape, Shop};
 use treenwright::units::{Angle, Length};
 
 type Point = (f64, f64);
@@ -197,4 +199,138 @@ fn random_boards_hold_what_is_claimed() {
     assert!(wrong.is_empty(), "{wrong:#?}");
     let full = judged.iter().filter(|(_, all)| *all).count();
     assert!(10 * full > 3 * count, "only {full} of {count} sets found their places");
+}
+
+/// How a larger board of the same kind does worse than a smaller one, if it does.
+fn worse(seed: u64) -> Option<String> {
+    let mut dice = Dice(seed ^ 0x5eed);
+    let small = board(&mut dice);
+    let pieces: Vec<Footprint> =
+        (0..1 + (dice.next() * 3.0) as usize).map(|_| paddle(&mut dice)).collect();
+    let frame = dice.between(2.0, 6.0);
+    let together =
+        [Match::Free, Match::Side, Match::HeadToTail, Match::Mirrored][(seed % 4) as usize];
+    // The same board with more wood at its far end, its far edge, or both.
+    let mut large = small.clone();
+    let more = [dice.between(1.0, 2.0), dice.between(1.0, 1.6)];
+    let which = dice.next();
+    large.length = large.length * if which < 0.7 { more[0] } else { 1.0 };
+    large.width = large.width * if which > 0.4 { more[1] } else { 1.0 };
+    let shop = params::parse_shop(params::template(Source::Shop), &mut Findings::new());
+    let mut shop = shop.expect("an example").0;
+    // Past the end of the machine's travel a larger board holds no more.
+    shop.bed.travel = None;
+    let room = |board: &Board, skirts: &[Vec<_>]| bed::has_room(board, &shop, skirts);
+    let effort = Effort::Best;
+    let ask = Ask { frame: Length::mm(frame), together, effort, room: &room };
+    let [before, after] = [&small, &large].map(|board| lay(board, &pieces, &ask));
+    let size = |board: &Board| format!("{} by {}", board.length, board.width);
+    let tell = |what: &str| {
+        Some(format!(
+            "board {seed}, {together:?}: {what}: from {} on {} to {} on {}",
+            before.clearance,
+            size(&small),
+            after.clearance,
+            size(&large)
+        ))
+    };
+    let placed =
+        |layout: &Layout| -> Vec<bool> { layout.places.iter().map(Option::is_some).collect() };
+    if before.roomy && !after.roomy {
+        return tell("no room for what holds the board");
+    }
+    if after.placed() < before.placed() && before.roomy {
+        return tell("fewer pieces");
+    }
+    // A larger board may hold a larger piece or a larger set, or one that goes together.
+    if placed(&before) != placed(&after) || before.roomy != after.roomy {
+        return None;
+    }
+    if before.kept && !after.kept {
+        return tell("no longer together");
+    }
+    // Handles lie along the board where leaning gains no more than the frame or a fifth; and a
+    // search that goes from starts to their nearest best may end some millimetres off.
+    let slack = frame.max(CLEARLY).max(before.clearance.as_mm() / 6.0);
+    let less = before.clearance.as_mm() - after.clearance.as_mm();
+    if before.kept == after.kept && less > slack { tell("clearly less room") } else { None }
+}
+
+/// Less room than this is not clearly less, in mm.
+const CLEARLY: f64 = 3.0;
+
+#[test]
+fn a_larger_board_never_does_worse() {
+    // `tests/run --long` sets the number.
+    let cases = std::env::var("PROPTEST_CASES").ok().and_then(|cases| cases.parse().ok());
+    let count = cases.unwrap_or(40_u64) / 10;
+    let wrong: Vec<String> = (0..count.max(40)).into_par_iter().filter_map(worse).collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// The shipped spoon and fork as pieces.
+fn spoon_and_fork() -> (Vec<Footprint>, Shop) {
+    let shop = params::parse_shop(params::template(Source::Shop), &mut Findings::new());
+    let shop = shop.expect("an example").0;
+    let texts = [
+        include_str!("../params/designs/harvest-spoon.toml"),
+        include_str!("../params/designs/harvest-fork.toml"),
+    ];
+    let pieces = texts.map(|text| {
+        let design = params::parse_design(text, &mut Findings::new()).expect("an example").0;
+        choosing::piece(&design, &shop).expect("a finishing cutter")
+    });
+    (pieces.to_vec(), shop)
+}
+
+/// Lays spoon and fork on a cherry board, with or without its flaws, and measures: from where to
+/// where each lies along the board, which way its tip points, and the clearance.
+fn laid(length: f64, width: f64, together: Match, flaws: bool) -> ([[f64; 3]; 2], f64) {
+    let (pieces, shop) = spoon_and_fork();
+    let text = params::template(Source::Board);
+    let mut board = params::parse_board(text, &mut Findings::new()).expect("an example").0;
+    (board.length, board.width) = (Length::mm(length), Length::mm(width));
+    // A wane's line across a wider board's middle would make another board of it.
+    board.flaws.retain(|flaw| flaws && flaw.kind != FlawKind::Wane);
+    let room = |board: &Board, skirts: &[Vec<_>]| bed::has_room(board, &shop, skirts);
+    let frame = shop.limits.margin;
+    let layout = lay(&board, &pieces, &Ask { frame, together, effort: Effort::Best, room: &room });
+    assert!(layout.placed() == 2 && layout.roomy && layout.kept, "{length} {width}: {layout:?}");
+    let spans = [0, 1].map(|i| {
+        let place = layout.places[i].expect("a place");
+        let on_board = pieces[i].whole.transformed(place.affine());
+        let xs = on_board.vertices.iter().map(|vertex| vertex.point.x);
+        let from = xs.clone().fold(f64::INFINITY, f64::min);
+        [from, xs.fold(f64::NEG_INFINITY, f64::max), place.angle.as_radians().cos()]
+    });
+    (spans, layout.clearance.as_mm())
+}
+
+#[test]
+fn spoon_and_fork_stay_side_by_side_when_the_board_is_long_enough_for_both_in_a_row() {
+    for flaws in [true, false] {
+        for together in [Match::Side, Match::HeadToTail] {
+            let mut most = 0.0_f64;
+            for length in [610.0, 686.0, 762.0, 914.0] {
+                let ([spoon, fork], clear) = laid(length, 228.6, together, flaws);
+                // The shorter beside the longer, all of it but for what leaning takes.
+                let beside = spoon[1].min(fork[1]) - spoon[0].max(fork[0]);
+                let shorter = (spoon[1] - spoon[0]).min(fork[1] - fork[0]);
+                assert!(beside > 0.95 * shorter, "{length} {together:?}: {spoon:?} {fork:?}");
+                let same = spoon[2] * fork[2] > 0.0;
+                assert_eq!(same, together == Match::Side, "{length}: {spoon:?} {fork:?}");
+                assert!(clear > most - CLEARLY, "{length} {together:?}: {clear} after {most}");
+                most = most.max(clear);
+            }
+        }
+    }
+}
+
+#[test]
+fn head_to_tail_on_a_longer_board_is_as_roomy() {
+    for flaws in [true, false] {
+        let short = laid(500.0, 300.0, Match::HeadToTail, flaws).1;
+        let long = laid(640.0, 300.0, Match::HeadToTail, flaws).1;
+        assert!(short > 20.0 && long > short - CLEARLY, "{short} {long}");
+    }
 }

@@ -2,9 +2,9 @@
 
 use std::fs;
 use std::path::Path;
-use treenwright::finding::{Findings, Source};
+use treenwright::finding::{Finding, Findings, Source};
 use treenwright::fit::layout::Match;
-use treenwright::job::{self, Mounted, Order, Outcome};
+use treenwright::job::{self, Mounted, Order, Outcome, Scope};
 use treenwright::params::{self, Design, template};
 use treenwright::sheet::Title;
 use treenwright::units::Length;
@@ -18,15 +18,21 @@ fn design(name: &str) -> Design {
 
 /// The shipped cherry board, planed thicker, of another length and width, without flaws.
 fn planned(designs: &[&str], length: f64, width: f64, together: Match) -> Outcome {
-    let mut board = params::parse_board(template(Source::Board), &mut Findings::new()).unwrap().0;
+    let order = ordered(designs.iter().map(|name| design(name)).collect(), 36.0);
+    let mut board = order.board.clone();
     board.length = Length::mm(length);
     board.width = Length::mm(width);
+    job::plan(&Order { board, together, ..order })
+}
+
+/// A job of these designs on the shipped cherry board, planed to another thickness, without flaws.
+fn ordered(designs: Vec<Design>, thickness: f64) -> Order {
+    let mut board = params::parse_board(template(Source::Board), &mut Findings::new()).unwrap().0;
     board.flaws.clear();
     board.readings.truncate(1);
-    board.readings[0].thickness = Length::mm(36.0);
+    board.readings[0].thickness = Length::mm(thickness);
     let shop = params::parse_shop(template(Source::Shop), &mut Findings::new()).unwrap().0;
-    let designs = designs.iter().map(|name| design(name)).collect();
-    job::plan(&Order { together, ..Order::new(designs, board, shop) })
+    Order::new(designs, board, shop)
 }
 
 fn skirt(at: &Mounted<'_>) -> Vec<glam::DVec2> {
@@ -65,12 +71,18 @@ fn three_pieces_share_a_board_its_pins_and_its_hold_downs() {
         "workholding/hold-down.stl",
         "harvest-turner/templates.pdf",
         "harvest-spoon/body.step",
-        "harvest-fork/top/slots.dxf",
+        "harvest-fork/bottom/slots.dxf",
+        "top/pins.dxf",
+        "bed/pins.dxf",
         "harvest-turner/bottom/relief.stl",
     ] {
         assert_eq!(names.iter().filter(|known| **known == name).count(), 1, "{name} in {names:#?}");
     }
-    assert!(!names.contains(&"harvest-fork/board.dxf"));
+    // What belongs to the board stands once, and slots only where they are cut.
+    for name in ["board.dxf", "top/pins.dxf", "bottom/pins.dxf", "top/slots.dxf", "top/limit.dxf"] {
+        assert!(!names.contains(&format!("harvest-fork/{name}").as_str()), "{name}");
+    }
+    assert!(!names.contains(&"bottom/pins.dxf"));
     let sheet = artefacts.iter().find(|artefact| artefact.name == "sheet.html").unwrap();
     let sheet = String::from_utf8_lossy(&sheet.bytes);
     assert!(sheet.contains("<h1>Set of 3 pieces</h1>"));
@@ -114,7 +126,7 @@ fn mirrored_pieces_lean_by_the_same_angle_to_the_other_side() {
 fn a_set_too_large_for_the_board_is_a_fault_that_names_what_has_no_place() {
     let outcome =
         planned(&["harvest-spoon", "harvest-turner", "harvest-turner"], 400.0, 150.0, Match::Free);
-    assert!(outcome.job.is_none());
+    assert!(outcome.job.is_some_and(|job| job.mounting.is_none()), "nothing holds it");
     let fault = outcome.findings.iter().find(|f| f.code == job::SET_NOT_PLACED).expect("a fault");
     assert!(fault.message.contains("harvest turner"), "{}", fault.message);
 }
@@ -165,4 +177,54 @@ fn each_file_of_a_packet_can_be_had_alone_with_the_same_bytes() {
         assert_eq!(known("templates.pdf"), designs.len() == 1);
         assert_eq!(known("harvest-fork/templates.pdf"), designs.len() > 1);
     }
+}
+
+/// What is said with that code of the bodies of a job.
+fn said(order: &Order, code: &str) -> Vec<Finding> {
+    let outcome = job::plan(&Order { scope: Scope::Body, ..order.clone() });
+    outcome.findings.into_iter().filter(|finding| finding.code.name == code).collect()
+}
+
+#[test]
+fn a_board_is_not_planed_too_thin_for_the_tallest_piece_of_a_set() {
+    let [spoon, turner] = ["harvest-spoon", "harvest-turner"].map(design);
+    // The turner alone has much to spare on a board that the spoon needs.
+    assert_eq!(said(&ordered(vec![turner.clone()], 32.0), "too-thick").len(), 1);
+    assert!(said(&ordered(vec![spoon.clone(), turner.clone()], 32.0), "too-thick").is_empty());
+    for (thickness, tells) in [(37.0, "Plane off "), (46.0, "Resaw the board so that ")] {
+        let order = ordered(vec![turner.clone(), spoon.clone()], thickness);
+        let told = said(&order, "too-thick");
+        let [one] = &told[..] else { panic!("said once for all: {told:#?}") };
+        assert!(one.piece.is_none() && one.message.contains("tallest piece"), "{one:#?}");
+        let rest = one.help.strip_prefix(tells).unwrap_or_else(|| panic!("{one:#?}"));
+        let off: f64 = rest.split(' ').next().and_then(|off| off.parse().ok()).expect("a figure");
+        let done = ordered(vec![turner.clone(), spoon.clone()], thickness - off);
+        for code in ["too-thick", "too-tall", "fitted-to-board"] {
+            assert!(said(&done, code).is_empty(), "{code} after {off} mm came off {thickness} mm");
+        }
+    }
+}
+
+#[test]
+fn handles_of_a_set_on_a_thinner_board_stay_alike() {
+    let text = |name: &str, word: &str| {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let text = fs::read_to_string(root.join(format!("params/designs/{name}.toml"))).unwrap();
+        let (before, after) = text.split_once("\"handle.curve\" = { ").expect("a give");
+        let text = format!("{before}\"handle.curve\" = {{ {word}{after}");
+        params::parse_design(&text, &mut Findings::new()).expect("a design").0
+    };
+    let curves = |word: &str| -> Vec<String> {
+        let set = ["harvest-spoon", "harvest-fork"].map(|name| text(name, word));
+        let told = said(&ordered(set.into(), 25.5), "fitted-to-board");
+        let share = |finding: &Finding| {
+            let (_, rest) = finding.message.split_once("handle.curve from 100 % to ")?;
+            rest.split(' ').next().map(str::to_owned)
+        };
+        told.iter().filter_map(share).collect()
+    };
+    let apart = curves("");
+    assert!(apart.len() == 1 || apart[0] != apart[1], "they would differ: {apart:?}");
+    let alike = curves("alike = \"handles\", ");
+    assert!(alike.len() == 2 && alike[0] == alike[1], "{alike:?}");
 }

@@ -1,11 +1,14 @@
 //! Everything that holds the board down and sets it in its place: hold-downs for each setup, their
 //! rebates, spacers, and what of it is printed together.
 
-use super::hold_down_place::{HoldDownGround, HoldDownPlace, place_hold_downs};
+use super::anchors::Anchors;
+use super::hold_down_place::HoldDownPlace;
+use super::hold_down_search::{HoldDownGround, place_hold_downs};
 use super::lift::{self, Lift};
 use super::mounts::Mount;
 use super::pins::Pins;
-use super::spacer::{Make, Spacer, spacers, stops_on_board};
+use super::spacer::{Make, Spacer, SpacerGround, spacers, stops_on_board};
+use super::zero_edge;
 use crate::blocks::plate::{self, Plate};
 use crate::blocks::{HoldDownModel, hold_down};
 use crate::cutting::envelope::Envelope;
@@ -108,16 +111,21 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
             envelope: Some(&envelope),
             stops: &stops_on_board(shop, setup, mount),
             rebates: &rebates,
+            anchors: &Anchors::of(shop).on_board(setup, mount),
+            bolt: shop.bolt.size.thickness(),
         };
         let found = place_hold_downs(&ground, blocks, out);
         let bear: Vec<DVec2> = found.iter().map(HoldDownPlace::bears).collect();
         side.lift = lift::lift(&bear, &order.skirts.concat());
         lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
-        let height = setup.stock_top - setup.stock_bottom;
-        side.spacers = spacers(shop, setup, mount, height, &found, &pins.places, out);
+        let (wood, hold_downs) = (&SoundWood::of(board), &found[..]);
+        let ground = SpacerGround { wood, shop, setup, mount, hold_downs, pins: &pins.places };
+        side.spacers = spacers(&ground, out);
+        zero_edge::look(board, shop, setup, &side.spacers, out);
         side.places = found;
     }
+    zero_edge::stops_held(shop, out);
     let [top, bottom] = sides;
     let lifts = [top.lift, bottom.lift];
     let (places, spaced) = ([top.places, bottom.places], [top.spacers, bottom.spacers]);

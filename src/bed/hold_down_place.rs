@@ -1,62 +1,19 @@
-//! Where hold-downs bear on the board, for each setup.
-//!
-//! Promised: a lip bears wholly on sound wood of full height (or on the floor of its own rebate),
-//! the shop's margin from the skirt and clear of pins and of the corner that is zero; no holder, no
-//! stop and no rebate of the other side comes into its way. Where fewer than four find room, a
-//! finding says at which edge and why. Not promised: the best places. Those nearest to the corners
-//! are taken, crosswise, from as far out as bears a pull best.
+//! A hold-down's place on the board: the edge that it reaches over, what its lip and its block cover,
+//! and where its bolt stands.
 
-use super::lift;
-use super::pins::place_pins;
-use crate::blocks::{HoldDownModel, shaped};
-use crate::cutting::envelope::{Envelope, Standing};
-use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Region, SoundWood, apart};
-use crate::params::{Board, HoldForm, Shop};
-use crate::relief::Face;
+use super::anchors::{Anchors, BoltSlot};
+use crate::blocks::HoldDownModel;
+use crate::cutting::envelope::Standing;
+use crate::params::HoldForm;
 use crate::units::Length;
 use glam::DVec2;
-use std::collections::BTreeMap;
-
-/// Fewer than four hold-downs fit.
-pub const FEW_HOLD_DOWNS: Code = Code {
-    name: "few-hold-downs",
-    explain: "Fewer than four hold-downs find room on the board's edges in one of the setups. \
-        Each bears with its whole lip on sound wood, the shop's margin away from the skirt and \
-        clear of the pins, leaves the corner that is zero free to be touched off, and stands where \
-        neither a stop nor the holder of any cutter comes: the holder is as wide as the shop file \
-        says and hangs as low over the bed as the deepest place near there and the cutter's \
-        stick-out bring it. \
-        The message names, for each edge without one, what is in the way most often. \
-        With fewer than four the board can lift or turn under the cutter. \
-        Use a wider or longer board, a longer stick-out, a narrower block, low hold-downs \
-        (`hold_down.form`), or a smaller margin, or hold the board in another way as well, such as \
-        screws through the waste. \
-        Clamping from above the board and vacuum are not looked at.",
-};
-
-/// How many hold-downs are wanted (common practice, no source).
-const WANTED: usize = 4;
-
-/// How far from a corner the first places are wanted, as parts of the long edges (no source).
-const SHARES: [f64; 4] = [0.2, 0.15, 0.1, 0.05];
-
-/// A load of one side of the hold-downs that is well borne, for a pull of 1 (no source).
-const LOAD_WELL: f64 = 1.25;
 
 /// Places along an edge are tried this far apart (no source).
 const STEP_MM: f64 = 2.0;
 
 /// Least wood beside a lip's place, to a corner of the board, a pin's hole or another lip (no
 /// source).
-const BESIDE_MM: f64 = 2.0;
-
-/// Least distance from a block to a stop on the bed (no source).
-const TO_STOP_MM: f64 = 0.5;
-
-/// Least distance from a block to the corner that is zero, so that both its edges can be touched
-/// off there: about what the nut of a small collet takes (no source).
-const TO_ZERO_MM: f64 = 25.0;
+pub(super) const BESIDE_MM: f64 = 2.0;
 
 /// A rebate is this much longer and wider than the lip in it, on each side (no source).
 const REBATE_PLAY_MM: f64 = 1.0;
@@ -75,8 +32,18 @@ pub enum BoardEdge {
 }
 
 impl BoardEdge {
-    const ALL: [BoardEdge; 4] =
+    pub(super) const ALL: [BoardEdge; 4] =
         [BoardEdge::Front, BoardEdge::Back, BoardEdge::Start, BoardEdge::End];
+
+    /// Unit vector from the edge over the board.
+    pub(super) const fn inward(self) -> DVec2 {
+        match self {
+            BoardEdge::Front => DVec2::Y,
+            BoardEdge::Back => DVec2::NEG_Y,
+            BoardEdge::Start => DVec2::X,
+            BoardEdge::End => DVec2::NEG_X,
+        }
+    }
 
     /// `front`, `back`, `start` or `end`.
     pub const fn name(self) -> &'static str {
@@ -110,12 +77,7 @@ pub struct HoldDownPlace {
 
 impl HoldDownPlace {
     fn new(edge: BoardEdge, at: DVec2, model: &HoldDownModel) -> HoldDownPlace {
-        let inward = match edge {
-            BoardEdge::Front => DVec2::Y,
-            BoardEdge::Back => DVec2::NEG_Y,
-            BoardEdge::Start => DVec2::X,
-            BoardEdge::End => DVec2::NEG_X,
-        };
+        let inward = edge.inward();
         let [low, high] = model.plan();
         let mut place = HoldDownPlace {
             edge,
@@ -142,6 +104,13 @@ impl HoldDownPlace {
         self.at + self.inward * p.x + self.inward.perp() * p.y
     }
 
+    /// Where a bolt of that thickness can stand in it.
+    pub(super) fn slot(&self, bolt: Length, model: &HoldDownModel) -> BoltSlot {
+        let half = DVec2::new(model.hole.slide.half().as_mm(), 0.0);
+        let ends = [-half, half].map(|off| self.on_board(model.hole.centre + off));
+        BoltSlot { ends, play: (model.hole.radius - bolt.half()).as_mm().max(0.0) }
+    }
+
     /// Middle of what the lip bears on.
     pub fn bears(&self) -> DVec2 {
         self.lip.iter().sum::<DVec2>() / 4.0
@@ -166,216 +135,14 @@ impl HoldDownPlace {
     }
 }
 
-/// What hold-downs must keep clear of in a setup; places and polygons on the board, in mm.
-pub struct HoldDownGround<'a> {
-    /// The setup.
-    pub face: Face,
-    /// The board's length and width.
-    pub size: DVec2,
-    /// The wood.
-    pub wood: &'a SoundWood<'a>,
-    /// The skirts' edges of all pieces, closed polygons.
-    pub skirts: &'a [Vec<DVec2>],
-    /// The least distance to one.
-    pub margin: Length,
-    /// The pins' middles.
-    pub pins: &'a [DVec2],
-    /// The diameter of their holes.
-    pub pin_hole: Length,
-    /// The corner that is zero in the setup.
-    pub zero: DVec2,
-    /// What the cutters sweep; none where only the plan counts.
-    pub envelope: Option<&'a Envelope<'a>>,
-    /// Closed polygons of stops on the bed.
-    pub stops: &'a [Vec<DVec2>],
-    /// Rebates of the other setup.
-    pub rebates: &'a [Vec<DVec2>],
-}
-
-impl HoldDownGround<'_> {
-    /// What is in the way of a hold-down at a place; none if nothing is.
-    fn way(
-        &self,
-        skirts: &[Region<'_>],
-        place: &HoldDownPlace,
-        model: &HoldDownModel,
-    ) -> Option<String> {
-        let rebate = place.rebate();
-        let cut = rebate.as_ref().unwrap_or(&place.lip);
-        let say = |text: &str| Some(text.to_owned());
-        if skirts.iter().any(|skirt| skirt.nearer(cut, self.margin.as_mm())) {
-            return say("the skirt is too near");
-        }
-        let beside = self.pin_hole.half().as_mm() + BESIDE_MM;
-        if self.pins.iter().any(|p| apart(&[*p], cut) < beside) {
-            return say("a pin stands there");
-        }
-        if self.wood.gap(cut) <= 0.0 {
-            return say("the wood is not sound");
-        }
-        if self.rebates.iter().any(|other| apart(cut, other) < BESIDE_MM) {
-            return say("the other side's rebates are there");
-        }
-        if self.stops.iter().any(|stop| apart(&place.plan, stop) < TO_STOP_MM) {
-            return say("a stop stands there");
-        }
-        if apart(&[self.zero], &place.plan) < TO_ZERO_MM {
-            return say("zero is touched off at the corner");
-        }
-        let envelope = self.envelope?;
-        let (pass, cutter) = place.standing(model).iter().find_map(|part| envelope.hits(part))?;
-        Some(format!("the holder of cutter {cutter} ({pass}) comes there"))
-    }
-}
-
-/// Places hold-downs, four where there is room, spread round the board: of the first model as many
-/// as fit, then of the next.
-pub fn place_hold_downs(
-    ground: &HoldDownGround<'_>,
-    models: &[HoldDownModel],
-    out: &mut Findings,
-) -> Vec<HoldDownPlace> {
-    let size = ground.size;
-    let carved = ground.skirts.concat();
-    let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
-    let mut chosen: Vec<HoldDownPlace> = Vec::new();
-    let mut ways: BTreeMap<&'static str, BTreeMap<String, usize>> = BTreeMap::new();
-    for model in models {
-        if chosen.len() >= WANTED {
-            break;
-        }
-        let places = BoardEdge::ALL.map(|edge| {
-            let mut free = Vec::new();
-            for place in along(edge, size, model) {
-                match ground.way(&skirts, &place, model) {
-                    None => free.push(place),
-                    Some(way) => {
-                        *ways.entry(edge.name()).or_default().entry(way).or_default() += 1;
-                    }
-                }
-            }
-            free
-        });
-        let tried = SHARES.map(|share| {
-            let mut tried = chosen.clone();
-            choose(&places, size, share, &mut tried);
-            let bear: Vec<DVec2> = tried.iter().map(HoldDownPlace::bears).collect();
-            // A little more load is no reason to go further out, where the middle is held less.
-            let load = (lift::lift(&bear, &carved).load.max(LOAD_WELL) * 20.0).ceil();
-            (tried, load)
-        });
-        let better = |a: &(Vec<HoldDownPlace>, f64), b: &(Vec<HoldDownPlace>, f64)| {
-            b.0.len().cmp(&a.0.len()).then(a.1.total_cmp(&b.1))
-        };
-        if let Some((best, _)) = tried.into_iter().min_by(better) {
-            chosen = best;
-        }
-    }
-    if chosen.len() < WANTED {
-        let without = BoardEdge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
-        let why: Vec<String> = without
-            .map(|edge| {
-                let most = ways
-                    .get(edge.name())
-                    .and_then(|ways| ways.iter().max_by_key(|(_, count)| **count));
-                let way = most.map_or("it is too short", |(way, _)| way.as_str());
-                format!("none at its {} edge, where {way}", edge.name())
-            })
-            .collect();
-        let why = if why.is_empty() { "the edges are full".to_owned() } else { why.join("; ") };
-        out.push(
-            Finding::caution(
-                FEW_HOLD_DOWNS,
-                format!(
-                    "setup {}: only {} of {WANTED} hold-downs fit on the board; {why}",
-                    ground.face.name(),
-                    chosen.len(),
-                ),
-                "Use a larger board, low hold-downs, a longer stick-out or a smaller margin, or \
-                 add screws in the waste.",
-            )
-            .at(Source::Shop, "hold_down"),
-        );
-    }
-    chosen
-}
-
-/// Whether pins and as many hold-downs as are wanted find room on a board round skirts' edges,
-/// closed polygons in mm: in the plan, without the holder and without stops.
-pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
-    let size = board.size();
-    let wood = SoundWood::of(board);
-    let margin = shop.limits.margin;
-    let mut said = Findings::new();
-    let asked = &shop.bed.pin.place;
-    let pins = place_pins(size, &wood, skirts, shop.pin, margin, asked, &mut said);
-    let Some(pins) = pins.filter(|_| said.is_empty()) else { return false };
-    // Of a block that can't be made another finding tells.
-    let Ok(model) = shaped(shop, board.usable_height(), shop.bed.clamp.form) else { return true };
-    let ground = HoldDownGround {
-        face: Face::Top,
-        size,
-        wood: &wood,
-        skirts,
-        margin,
-        pins: &pins.places,
-        pin_hole: pins.hole,
-        zero: DVec2::ZERO,
-        envelope: None,
-        stops: &[],
-        rebates: &[],
-    };
-    place_hold_downs(&ground, &[model], &mut said).len() >= WANTED
-}
-
-/// Adds places to those chosen until there are as many as wanted.
-fn choose(
-    places: &[Vec<HoldDownPlace>; 4],
+/// All places along an edge: in even steps, and where a track crosses the edge or an insert lies
+/// beside it.
+pub(super) fn along(
+    edge: BoardEdge,
     size: DVec2,
-    share: f64,
-    chosen: &mut Vec<HoldDownPlace>,
-) {
-    let outer = |place: &HoldDownPlace| place.rebate().unwrap_or(place.lip);
-    let apart_from = |chosen: &[HoldDownPlace], place: &HoldDownPlace| {
-        chosen.iter().all(|other| {
-            apart(&outer(other), &outer(place)) > BESIDE_MM && apart(&other.plan, &place.plan) > 0.0
-        })
-    };
-    // First one near each corner along the two long edges, crosswise.
-    let long = if size.x >= size.y { [0, 1] } else { [2, 3] };
-    let reach = size.max_element();
-    let (near, far) = (share, 1.0 - share);
-    for (edge, share) in [(long[0], near), (long[1], far), (long[0], far), (long[1], near)] {
-        let from_start = |place: &HoldDownPlace| {
-            let p = if size.x >= size.y { place.at.x } else { place.at.y };
-            (p - share * reach).abs()
-        };
-        if chosen.len() < WANTED {
-            let mut near: Vec<&HoldDownPlace> =
-                places[edge].iter().filter(|place| from_start(place) < 0.25 * reach).collect();
-            near.sort_by(|a, b| from_start(a).total_cmp(&from_start(b)));
-            let best = near.into_iter().find(|place| apart_from(chosen, place)).copied();
-            chosen.extend(best);
-        }
-    }
-    // Then wherever it is furthest from the others.
-    while chosen.len() < WANTED {
-        let lonely = |place: &HoldDownPlace| {
-            chosen.iter().map(|other| other.at.distance(place.at)).fold(reach, f64::min)
-        };
-        let mut others: Vec<(f64, &HoldDownPlace)> =
-            places.iter().flatten().map(|place| (lonely(place), place)).collect();
-        // Of those equally far the last.
-        others.reverse();
-        others.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let best = others.into_iter().find(|(_, place)| apart_from(chosen, place));
-        let Some((_, &best)) = best else { break };
-        chosen.push(best);
-    }
-}
-
-/// All places along an edge.
-fn along(edge: BoardEdge, size: DVec2, model: &HoldDownModel) -> Vec<HoldDownPlace> {
+    model: &HoldDownModel,
+    anchors: &Anchors,
+) -> Vec<HoldDownPlace> {
     let (length, depth) = match edge {
         BoardEdge::Front | BoardEdge::Back => (size.x, size.y),
         BoardEdge::Start | BoardEdge::End => (size.y, size.x),
@@ -386,19 +153,20 @@ fn along(edge: BoardEdge, size: DVec2, model: &HoldDownModel) -> Vec<HoldDownPla
     if !(0.0..=1.0e4).contains(&steps) || high.x >= depth {
         return Vec::new();
     }
-    (0..=steps as u32)
-        .map(|step| {
-            let s = inset + STEP_MM * f64::from(step);
-            let at = match edge {
-                BoardEdge::Front => DVec2::new(s, 0.0),
-                BoardEdge::Back => DVec2::new(s, size.y),
-                BoardEdge::Start => DVec2::new(0.0, s),
-                BoardEdge::End => DVec2::new(size.x, s),
-            };
-            HoldDownPlace::new(edge, at, model)
-        })
-        .collect()
+    let axis = edge.inward().perp().abs();
+    let mut stands: Vec<f64> =
+        (0..=steps as u32).map(|step| inset + STEP_MM * f64::from(step)).collect();
+    stands.extend(anchors.along(axis).filter(|s| (inset..=length - inset).contains(s)));
+    stands.sort_by(f64::total_cmp);
+    stands.dedup();
+    let place = |s: f64| {
+        let at = match edge {
+            BoardEdge::Front => DVec2::new(s, 0.0),
+            BoardEdge::Back => DVec2::new(s, size.y),
+            BoardEdge::Start => DVec2::new(0.0, s),
+            BoardEdge::End => DVec2::new(size.x, s),
+        };
+        HoldDownPlace::new(edge, at, model)
+    };
+    stands.into_iter().map(place).collect()
 }
-
-#[cfg(test)]
-mod tests;

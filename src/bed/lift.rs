@@ -13,14 +13,13 @@ use glam::DVec2;
 /// The cutter can pull far outside the hold-downs.
 pub const BOARD_CAN_LIFT: Code = Code {
     name: "board-can-lift",
-    explain: "Part of what is carved in a setup lies outside the lines between the hold-downs, so \
-        far that the board works as a lever: a pull of the cutter upwards there loads the nearest \
-        hold-downs with more than one and a half times the pull, and the board springs up under it. \
-        The threshold is common practice, without a source. \
-        It comes from hold-downs that stand all on one side or close together, mostly because the \
-        holder, a stop or a flaw keeps them from the other places. \
-        Use a longer or wider board, low hold-downs, or add a screw in the waste beyond the far end. \
-        The board is taken as rigid; a thin one bends besides.",
+    explain: "Part of what is carved in a setup lies so far outside the lines between the \
+        hold-downs that the board works as a lever. When the cutter pulls upwards there, the \
+        nearest hold-downs carry more than one and a half times the pull, and the board springs up \
+        under it (the limit is common practice, no source). This happens when the hold-downs are \
+        all on one side or close together, mostly because a holder, a stop or a flaw keeps them \
+        from other places. Use a longer or wider board, low hold-downs, or add a screw in the \
+        waste beyond the far end. The board is taken as rigid; a thin one bends as well.",
 };
 
 /// Greatest load of one side of the hold-downs for a pull of 1 (no source).
@@ -65,19 +64,19 @@ pub fn judge(face: Face, lift: &Lift) -> Option<Finding> {
     let holds = lift.load <= MOST;
     let how = match lift.load.is_finite() {
         true => format!("with {:.1} times the pull", lift.load),
-        false => "without end, because they stand in one line".to_owned(),
+        false => "without limit, because they are in one line".to_owned(),
     };
     (!holds).then(|| {
         Finding::caution(
             BOARD_CAN_LIFT,
             format!(
-                "setup {}: a pull upwards at X {:.0} mm, Y {:.0} mm of the board loads the nearest \
+                "setup {}: an upward pull at X {:.0} mm, Y {:.0} mm on the board loads the nearest \
                  hold-downs {how}",
                 face.name(),
                 lift.at.x,
                 lift.at.y
             ),
-            "Give the hold-downs room nearer to that place, or add a screw in the waste there.",
+            "Make room for a hold-down nearer to that place, or add a screw in the waste there.",
         )
         .at(Source::Shop, "hold_down")
     })

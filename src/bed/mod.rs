@@ -4,19 +4,23 @@
 //! only; hold-downs keep clear of what the cutters and their holder need.
 //! Not promised: holding force. What holds also depends on the bolts, the bed and the maker.
 
+mod anchors;
 pub mod clamps;
 mod hold_down_place;
+mod hold_down_search;
 pub mod lift;
 pub mod mounts;
 mod pins;
 pub mod registration;
 pub mod spacer;
+mod zero_edge;
 
 pub use clamps::{ClampOrder, Clamps, clamps};
-pub use hold_down_place::{
-    BoardEdge, FEW_HOLD_DOWNS, HoldDownGround, HoldDownPlace, has_room, place_hold_downs,
+pub use hold_down_place::{BoardEdge, HoldDownPlace};
+pub use hold_down_search::{FEW_HOLD_DOWNS, has_room};
+pub use pins::{
+    NO_ROOM_FOR_PINS, PIN_OUT_OF_PLACE, PINS_OUT_OF_REACH, PinGround, Pins, place_pins, saw_hits,
 };
-pub use pins::{NO_ROOM_FOR_PINS, PIN_OUT_OF_PLACE, Pins, place_pins};
 pub use registration::Registration;
 
 use crate::finding::Code;
@@ -31,6 +35,9 @@ pub const CODES: &[Code] = &[
     registration::SIDES_MISMATCH,
     registration::PIN_TIGHT,
     PIN_OUT_OF_PLACE,
+    PINS_OUT_OF_REACH,
+    zero_edge::ZERO_EDGE_UNSOUND,
+    zero_edge::STOP_NOT_HELD,
     mounts::NO_POSITION,
     mounts::OUT_OF_TRAVEL,
     mounts::BOARDS_COLLIDE,

@@ -7,7 +7,8 @@
 
 use crate::cutting::passes::Pass;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::{Position, Serves, Shop};
+use crate::fit::{Placement, Stock};
+use crate::params::{Board, Position, Serves, Shop};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::Length;
@@ -16,38 +17,34 @@ use glam::{DVec2, DVec3};
 /// No work position for a setup.
 pub const NO_POSITION: Code = Code {
     name: "no-position",
-    explain: "The shop file lists work positions on the bed, and none of them serves one of the \
-        two setups. \
-        Each `[[position]]` serves both setups unless its `serves` says `top` or `bottom`. \
-        Add a position for the other side, or leave `serves` out. \
-        Without any position the bed's zero is taken to be the stock's corner itself.",
+    explain: "The shop file lists work positions on the bed, but none of them serves one of the \
+        two setups. A `[[position]]` serves both setups unless its `serves` says `top` or \
+        `bottom`. Add a position for the other side, or leave `serves` out. When no position is \
+        listed, zero on the bed is the corner of the stock.",
 };
 
 /// The machine does not go that far.
 pub const OUT_OF_TRAVEL: Code = Code {
     name: "out-of-travel",
-    explain: "The machine would have to go further than it can, in X, Y or Z. \
-        X and Y are the limits of every pass and the pins' holes at their work position; Z is from \
-        the deepest place, with the cutter's stick-out, up to where the tip clears the hold-downs. \
-        The message says by how much. \
-        Move the work position, raise the bed with a board of waste, chuck the cutter longer or \
-        shorter, or use a lower hold-down. \
-        The travel is what the shop file says under `[machine]`; clamps, rails and hoses that \
-        shorten it are not known here.",
+    explain: "The machine would have to go further than it can, in X, Y or Z. X and Y are the \
+        limits of every pass and of the pin holes at their work position. Z goes from the deepest \
+        place, with the cutter's stick-out, up to where the tip clears the hold-downs. The finding \
+        says by how much. Move the work position, raise the board with a waste board, chuck the \
+        cutter longer or shorter, or use a lower hold-down. The travel is taken from `[machine]` \
+        in the shop file; clamps, rails and hoses that shorten it are not known here.",
 };
 
 /// Two boards would lie on each other.
 pub const BOARDS_COLLIDE: Code = Code {
     name: "boards-collide",
     explain: "The two setups have work positions of their own, so that one board can be carved top \
-        up while another lies bottom up; but two boards of this size, with the hold-downs round \
-        them, overlap on the bed. \
-        Move the positions apart by what the message says, or mount one board at a time. \
-        Only the board of this job is looked at, in both places.",
+        up while another lies bottom up. Two boards of this size, with the hold-downs round them, \
+        overlap on the bed. Move the positions apart by the distance given, or mount one board at \
+        a time. Only the board of this job is checked, in both places.",
 };
 
 /// The tip clears what stands on the bed by this much when it travels (common practice, no source).
-const CLEAR_MM: f64 = 5.0;
+pub const LIFT_CLEAR: Length = Length::mm(5.0);
 
 /// One mounting of the board on the bed.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,8 +103,29 @@ fn mount(shop: &Shop, setup: &Setup, size: DVec2) -> Mount {
 }
 
 /// Mounts both setups. `size` is the board's length and width in mm.
-pub fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
+pub(super) fn mounts(shop: &Shop, setups: &[Setup; 2], size: DVec2) -> [Mount; 2] {
     setups.each_ref().map(|setup| mount(shop, setup, size))
+}
+
+/// How a board lies in the two setups, with its heights counted from the stock's underside, and
+/// where it is mounted in them.
+pub fn of_board(board: &Board, shop: &Shop) -> ([Setup; 2], [Mount; 2]) {
+    let (size, height) = (board.size(), board.usable_height());
+    let stock = Stock::round(height, Length::ZERO, height);
+    let setups = Setup::both(shop.turn, shop.zero, size, &stock, &Placement::at(DVec2::ZERO));
+    let mounts = mounts(shop, &setups, size);
+    (setups, mounts)
+}
+
+/// Whether the machine goes over a place of the board in both setups; anywhere, where the shop does
+/// not say how far it goes.
+pub fn reached(shop: &Shop, setups: &[Setup; 2], mounts: &[Mount; 2], p: DVec2) -> bool {
+    let Some(travel) = &shop.bed.travel else { return true };
+    let far = DVec2::new(travel.x.as_mm(), travel.y.as_mm());
+    setups.iter().zip(mounts).all(|(setup, mount)| {
+        let at = mount.on_bed(setup.from_board.place(p));
+        at.min(far - at).min_element() >= 0.0
+    })
 }
 
 /// Asks whether a work position serves each setup, and whether two boards, each with its hold-downs
@@ -119,7 +137,7 @@ pub fn positions(shop: &Shop, mounts: &[Mount; 2], out: &mut Findings) {
                 Finding::caution(
                     NO_POSITION,
                     format!("no work position serves the setup {}", mount.face.name()),
-                    "Add a [[position]] for it, or leave `serves` out of one.",
+                    "Add a [[position]] for it, or take `serves` out of one.",
                 )
                 .at(Source::Shop, "position"),
             );
@@ -143,7 +161,7 @@ fn collide(mounts: &[Mount; 2], around: Length) -> Option<Finding> {
         Finding::caution(
             BOARDS_COLLIDE,
             format!(
-                "boards at {one} and {other} with their hold-downs overlap by {}",
+                "a board at {one} and one at {other}, with their hold-downs, overlap by {}",
                 Length::mm((lacking * 10.0).ceil() / 10.0)
             ),
             "Move the two positions apart, or mount one board at a time.",
@@ -170,7 +188,7 @@ pub fn travel(
             Finding::caution(
                 OUT_OF_TRAVEL,
                 format!("setup {side}: {what} by {}", Length::mm((by * 10.0).ceil() / 10.0)),
-                "Move the work position, or change what the message names.",
+                "Move the work position, or change what the finding names.",
             )
             .at(Source::Shop, key),
         );
@@ -195,10 +213,10 @@ pub fn travel(
     ];
     for (low, high, travel, axis, key) in ends {
         if low < -1e-9 {
-            say(format!("{axis} would go past its home end"), -low, key);
+            say(format!("{axis} would pass its home end"), -low, key);
         }
         if high > travel + 1e-9 {
-            say(format!("{axis} would go past its far end"), high - travel, key);
+            say(format!("{axis} would pass its far end"), high - travel, key);
         }
     }
     for Reached { pass, deepest } in reached {
@@ -209,14 +227,14 @@ pub fn travel(
         if by > 1e-9 {
             say(
                 format!(
-                    "the spindle can't come down far enough with cutter {} ({})",
+                    "the spindle can't come down far enough for cutter {} ({})",
                     cutter.name, pass.kind
                 ),
                 by,
                 "machine.nose",
             );
         }
-        let highest = over.as_mm() + CLEAR_MM + cutter.stick_out.as_mm();
+        let highest = (over + LIFT_CLEAR).as_mm() + cutter.stick_out.as_mm();
         let by = highest - (nose + travel.z).as_mm();
         if by > 1e-9 {
             say(

@@ -15,37 +15,34 @@ use glam::DVec2;
 /// The pins let the board go back wrong.
 pub const PINS_NOT_KEYED: Code = Code {
     name: "pins-not-keyed",
-    explain: "With the pins where the shop file has them, the board would also go back in a wrong \
-        way: end for end, not turned over, or turned over about the other axis. \
-        A board carved from the wrong side or end is lost. \
-        Every wrong way is tried with the board square against its stops, and the holes must miss \
-        the pins by more than their play. \
-        Move one pin off the board's middle lines and not to the mirror place of the other, or \
-        leave `pin.place` out and let the tool place them. \
-        Pins of two different diameters, which would key as well, are not looked at.",
+    explain: "With the pins where the shop file has them, the board would also go back the wrong \
+        way: end for end, not turned over, or turned over about the other axis. A board carved \
+        from the wrong side or end is lost. Every wrong way is tried with the board square against \
+        its stops, and the holes must miss the pins by more than their play. Move one pin off the \
+        middle lines of the board, but not to the mirror image of the other, or leave `pin.place` \
+        out and the tool places them. Pins of two different diameters would work as well, but are \
+        not tried.",
 };
 
 /// The two sides may not meet.
 pub const SIDES_MISMATCH: Code = Code {
     name: "sides-mismatch",
-    explain: "The play of the pins in their holes, and what the machine misses, can put the two \
-        sides further apart at the parting line than the shop allows. \
-        The figure is the worst case: every hole at its greatest, every pin at its least, and all \
-        errors pointing the same way, at the worst place of the outline. \
-        The likely figure beside it is the root of the sum of squares. \
-        Use a closer play, pins further apart or nearer to the piece's line, or allow more with \
-        `pin.mismatch` and sand the step away.",
+    explain: "The play of the pins in their holes and the error of the machine can put the two \
+        sides further apart at the parting line than the shop allows. The figure is the worst \
+        case: every hole at its largest, every pin at its thinnest, and all errors in the same \
+        direction, at the worst place on the outline. The likely figure is the root of the sum of \
+        squares. Use a closer play, place the pins further apart or nearer to the line of the \
+        piece, or allow more with `pin.mismatch` and sand the step away.",
 };
 
 /// A pin may not go into its hole.
 pub const PIN_TIGHT: Code = Code {
     name: "pin-tight",
-    explain: "A pin at its greatest diameter is thicker than a hole at its least. \
-        A board that must be hammered onto its pins does not lie flat, and a split at the hole \
-        spoils the register. \
-        The pin's limits are the published ones of a ground dowel pin, or those in the shop file; \
-        the hole's are its diameter and what boring misses. \
-        Write a greater `pin.play`, or measure your pins and write `pin.least` and `pin.most`.",
+    explain: "A pin at its thickest is thicker than a hole at its smallest. A board that must be \
+        hammered onto its pins doesn't lie flat, and a split at the hole spoils the register. The \
+        pin's limits are the published ones for a ground dowel pin, or those in the shop file. The \
+        hole's limits are its diameter and the boring error. Write a larger `pin.play`, or measure \
+        your pins and write `pin.least` and `pin.most`.",
 };
 
 /// One way to put the board back, tried.
@@ -113,11 +110,11 @@ pub fn register(
             Finding::caution(
                 PIN_TIGHT,
                 format!(
-                    "a pin may be {} thick and its hole only {} wide",
+                    "a pin can be {} thick, and its hole only {} wide",
                     bed.pin.most,
                     pins.hole - bed.pin.bore
                 ),
-                "Write a greater play, or measure the pins.",
+                "Write a larger pin.play, or measure the pins and write pin.least and pin.most.",
             )
             .at(Source::Shop, "pin"),
         );
@@ -128,12 +125,13 @@ pub fn register(
             Finding::fault(
                 PINS_NOT_KEYED,
                 format!(
-                    "with its {} up the board also goes onto the pins {}: the holes miss by {} and have {play} of play",
+                    "with its {} up the board also goes onto the pins {}: the holes miss by only \
+                     {}, and they have {play} of play",
                     way.face.name(),
                     way.way,
                     way.misses
                 ),
-                "Move a pin off the board's middle lines, or leave `pin.place` out.",
+                "Move a pin off the middle lines of the board, or leave `pin.place` out.",
             )
             .at(Source::Shop, "pin.place"),
         );
@@ -167,12 +165,13 @@ pub fn register(
             Finding::caution(
                 SIDES_MISMATCH,
                 format!(
-                    "the two sides may miss each other by {} at the parting line, likely {}; the shop allows {}",
+                    "at the parting line the two sides may miss each other by {}, most likely by \
+                     {}; the shop's limit is {}",
                     hundredths(registration.worst),
                     hundredths(registration.likely),
                     bed.pin.mismatch
                 ),
-                "Use a closer play or a longer board, or be ready to sand the step away.",
+                "Use a closer play or a longer board, or sand the step away.",
             )
             .at(Source::Shop, "pin.play"),
         );

@@ -5,11 +5,12 @@
 //! with its length. Not promised: that the stop stands where the shop file says, nor the printer's
 //! scale; measure the spacer.
 
+use super::anchors::stop_on_bed;
 use super::hold_down_place::HoldDownPlace;
 use super::mounts::Mount;
 use crate::blocks::spacer::{SpacerModel, WIDE_MM, spacer};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::apart;
+use crate::fit::{SoundWood, apart};
 use crate::params::{Shop, Stop, StopSide};
 use crate::relief::Face;
 use crate::setup::Setup;
@@ -19,13 +20,12 @@ use glam::DVec2;
 /// The board would lie on a stop.
 pub const STOP_IN_THE_WAY: Code = Code {
     name: "stop-in-the-way",
-    explain: "A stop of the shop file stands where the board would lie at its work position. \
-        A left stop's face is at an X and sets the board's left end, a front stop's face is at a Y \
-        and sets its front edge; the board lies beyond the face, with a spacer between them. \
-        The message says how far the board would lie over the stop. \
-        Move the work position or the stop, or give the stop its `from` and `to` if it is shorter \
-        than the whole bed. \
-        Stops without `from` and `to` are taken to go all along the bed.",
+    explain: "A stop in the shop file is where the board would lie at its work position. The face \
+        of a left stop is at an X and sets the left end of the board; the face of a front stop is \
+        at a Y and sets its front edge. The board lies beyond the face, with a spacer between \
+        them. The finding says how far the board would lie over the stop. Move the work position \
+        or the stop. If the stop is shorter than the bed, give it `from` and `to`; without them it \
+        is taken to run all along the bed.",
 };
 
 /// A spacer is half as high as the stock, and no higher than this (no source).
@@ -37,6 +37,9 @@ const PRINTS_MM: f64 = 2.0;
 const NOTHING_MM: f64 = 0.02;
 /// Spacers are tried along the edge this far apart (no source).
 const STEP_MM: f64 = 2.0;
+/// How far into the board its edge must be sound where a stop bears or X and Y are touched off (no
+/// source).
+pub(super) const DEEP_MM: f64 = 2.0;
 /// Least room between a spacer and a hold-down (no source).
 const BESIDE_MM: f64 = 1.0;
 
@@ -99,37 +102,38 @@ impl Spacer {
     }
 }
 
-/// A stop's plan on the bed, in mm: low and high corner.
-fn on_bed(stop: &Stop) -> [DVec2; 2] {
-    let (from, to, at) = (stop.from.as_mm(), stop.to.as_mm(), stop.at.as_mm());
-    let back = at - stop.deep.as_mm();
-    match stop.side {
-        StopSide::Left => [DVec2::new(back, from), DVec2::new(at, to)],
-        StopSide::Front => [DVec2::new(from, back), DVec2::new(to, at)],
-    }
-}
-
 /// The stops' polygons on the board's plan in a setup, in mm.
 pub(super) fn stops_on_board(shop: &Shop, setup: &Setup, mount: &Mount) -> Vec<Vec<DVec2>> {
     let place = |p: DVec2| setup.from_board.place_back(p - mount.zero.truncate());
     let polygon = |stop: &Stop| {
-        let [low, high] = on_bed(stop);
+        let [low, high] = stop_on_bed(stop);
         let corners = [low, DVec2::new(high.x, low.y), high, DVec2::new(low.x, high.y)];
         corners.map(place).to_vec()
     };
     shop.bed.clamp.stops.iter().map(polygon).collect()
 }
 
-/// The spacers of a setup, for a board mounted there under these hold-downs. `pins` on the board.
-pub fn spacers(
-    shop: &Shop,
-    setup: &Setup,
-    mount: &Mount,
-    stock: Length,
-    hold_downs: &[HoldDownPlace],
-    pins: &[DVec2],
-    out: &mut Findings,
-) -> Vec<Spacer> {
+/// What spacers are worked out from, in one setup.
+#[derive(Clone, Copy)]
+pub struct SpacerGround<'a> {
+    /// The wood.
+    pub wood: &'a SoundWood<'a>,
+    /// The shop, with its stops.
+    pub shop: &'a Shop,
+    /// How the board lies.
+    pub setup: &'a Setup,
+    /// Where it is mounted.
+    pub mount: &'a Mount,
+    /// What holds it.
+    pub hold_downs: &'a [HoldDownPlace],
+    /// The pins on the board, in mm.
+    pub pins: &'a [DVec2],
+}
+
+/// The spacers of a setup.
+pub fn spacers(ground: &SpacerGround<'_>, out: &mut Findings) -> Vec<Spacer> {
+    let SpacerGround { shop, setup, mount, pins, .. } = *ground;
+    let stock = setup.stock_top - setup.stock_bottom;
     let mut found: Vec<Spacer> = Vec::new();
     for (index, stop) in shop.bed.clamp.stops.iter().enumerate() {
         // Along the stop, and across it.
@@ -168,7 +172,7 @@ pub fn spacers(
             stop_at: stop.at,
             size: Length::mm(size),
             height: stock.half().min(Length::mm(HIGH_MM)),
-            at: standing(setup, mount, stop.side, [from, to], size, hold_downs),
+            at: standing(ground, stop.side, [from, to], size),
             pins: pins
                 .iter()
                 .map(|pin| mount.on_bed(setup.from_board.place(*pin)))
@@ -188,16 +192,15 @@ pub fn spacers(
     found
 }
 
-/// Where spacers stand along the board's edge, clear of the hold-downs: two along the front, one at
-/// the left end. In the setup's plan.
+/// Where spacers stand along the board's edge, clear of the hold-downs and on sound wood where there
+/// is any: two along the front, one at the left end. In the setup's plan.
 fn standing(
-    setup: &Setup,
-    mount: &Mount,
+    ground: &SpacerGround<'_>,
     side: StopSide,
     [from, to]: [f64; 2],
     size: f64,
-    hold_downs: &[HoldDownPlace],
 ) -> Vec<DVec2> {
+    let SpacerGround { wood, setup, mount, hold_downs, .. } = *ground;
     let wanted: &[f64] = match side {
         StopSide::Front => &[0.3, 0.7],
         StopSide::Left => &[0.5],
@@ -209,22 +212,24 @@ fn standing(
         StopSide::Front => DVec2::new(along, mount.low.y - across) - zero,
     };
     let half = WIDE_MM / 2.0;
-    let free = |along: f64| {
-        let corners = [
-            place(along - half, 0.0),
-            place(along + half, 0.0),
-            place(along + half, size),
-            place(along - half, size),
-        ];
-        let on_board = corners.map(|p| setup.from_board.place_back(p));
-        hold_downs.iter().all(|held| apart(&held.plan, &on_board) >= BESIDE_MM)
+    // From the board's edge outward, or into the board.
+    let covers = |along: f64, out: f64| {
+        [(-half, 0.0), (half, 0.0), (half, out), (-half, out)]
+            .map(|(beside, out)| setup.from_board.place_back(place(along + beside, out)))
     };
+    let free = |along: f64| {
+        hold_downs.iter().all(|held| apart(&held.plan, &covers(along, size)) >= BESIDE_MM)
+    };
+    let sound = |along: &f64| wood.gap(&covers(*along, -DEEP_MM)) > 0.0;
     let room = to - from - WIDE_MM;
     let steps = (room / STEP_MM).floor().clamp(0.0, 1.0e4) as u32;
     let mut all: Vec<f64> = (0..=steps)
         .map(|step| from + half + STEP_MM * f64::from(step))
         .filter(|along| free(*along))
         .collect();
+    if all.iter().any(sound) {
+        all.retain(sound);
+    }
     let mut found = Vec::new();
     for share in wanted {
         let target = from + half + share * room;
@@ -244,6 +249,7 @@ fn make(one: &mut Spacer, shop: &Shop) {
     let plate = shop.bed.clamp.plate;
     if long >= NOTHING_MM {
         let prints = long >= PRINTS_MM && long <= plate.x && high <= plate.y;
+        // One that can't be built is cut too, and the sheet says so.
         one.printed = prints.then(|| spacer(shop, one.size, one.height)).and_then(Result::ok);
         one.make = if one.printed.is_some() { Make::Print } else { Make::Cut };
     }
@@ -258,7 +264,7 @@ mod tests {
     use crate::finding::heard;
     use crate::fit::{Placement, Stock};
     use crate::mesh::audit;
-    use crate::params::{Position, Serves, TurnAxis, Zero};
+    use crate::params::{Board, Fixing, Position, Serves, TurnAxis, Zero};
 
     fn run(stops: Vec<Stop>, at: DVec2) -> (Vec<Vec<Spacer>>, Findings) {
         let mut shop = shop(0.2);
@@ -271,14 +277,18 @@ mod tests {
         let pins = [DVec2::new(12.0, 40.0)];
         heard(|out| {
             let both = setups.iter().zip(&mounts);
-            both.map(|(setup, mount)| spacers(&shop, setup, mount, stock.height, &[], &pins, out))
-                .collect()
+            let board = Board::bare(size, Vec::new());
+            let wood = &SoundWood::of(&board);
+            let (shop, hold_downs, pins) = (&shop, &[][..], &pins[..]);
+            let ground =
+                |(setup, mount)| SpacerGround { wood, shop, setup, mount, hold_downs, pins };
+            both.map(|both| spacers(&ground(both), out)).collect()
         })
     }
 
     fn stop(side: StopSide, at: f64) -> Stop {
         let [from, to, deep] = [0.0, 1.0e4, 20.0].map(Length::mm);
-        Stop { side, at: Length::mm(at), from, to, deep }
+        Stop { side, at: Length::mm(at), from, to, deep, fixing: Fixing::Fixed }
     }
 
     /// The position is at (60, 75), the stops at 20 and 30.5.

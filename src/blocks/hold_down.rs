@@ -26,15 +26,13 @@ use glam::DVec2;
 /// The hold-down has no room for its bolt.
 pub const BOLT_HOLE_TOO_NEAR: Code = Code {
     name: "bolt-hole-too-near",
-    explain: "The hold-down asked for in the shop file can't be made. \
-        The block behind the board's edge must take the bolt's clearance hole, the slot along which \
-        it slides and the pocket of its head, with the shop's wall of plastic all round, and a \
-        ridge over each of them so that it prints without supports. \
-        The lip must have a length and a thickness. \
-        The step, which is the stock's height less the squeeze (and less the rebate for a low one), \
-        must be higher than nothing. \
-        Make the block longer or wider, let the bolt slide less, or use a thinner bolt. \
-        A washer that lies on top may be wider than the block; that is not looked at.",
+    explain: "The hold-down in the shop file can't be made. The block behind the board's edge must \
+        take the bolt's clearance hole, the slot along which it slides and the pocket for its \
+        head, with the shop's wall of plastic all round, and a ridge over each so that it prints \
+        without supports. The lip must have a length and a thickness. The step (the height of the \
+        stock less the squeeze, and for a low hold-down less the rebate) must be higher than zero. \
+        Make the block longer or wider, let the bolt slide less, or use a thinner bolt. A washer \
+        on top may be wider than the block; that is not checked.",
 };
 
 /// Stress that printed plastic bears for hours without creeping away, in N/mm²: about a fifth of
@@ -183,7 +181,7 @@ pub(crate) fn shaped(
         // Asked this way round, NaN fails too.
         if !(least..1.0e4).contains(&size) {
             return Err(too_small(format!(
-                "the hold-down is {} {name}; its bolt hole of {} needs {}",
+                "the hold-down is {} {name}, but its bolt hole of {} needs {}",
                 Length::mm(size),
                 Length::mm(2.0 * radius),
                 Length::mm(least)
@@ -198,7 +196,7 @@ pub(crate) fn shaped(
         && height - deep > wall;
     if !sound {
         return Err(too_small(format!(
-            "the hold-down's step would be {} high, its lip {} long and {} thick",
+            "the hold-down would have a step {} high and a lip {} long and {} thick",
             Length::mm(bearing),
             asked.lip,
             asked.lip_thickness

@@ -7,12 +7,11 @@ use glam::{DVec2, DVec3};
 /// A block does not fit on the printer's bed.
 pub const PLATE_TOO_SMALL: Code = Code {
     name: "plate-too-small",
-    explain: "A block to print is larger, as it lies on its side, than the bed of the printer that \
-        the shop file gives under `printer.plate` (180 by 180 mm if it gives none). \
-        It is left off the print plates; its own file is in the packet all the same. \
-        Print it standing on the diagonal if that is long enough, make the block shorter, or put \
-        the true size of the printer's bed into the shop file. \
-        Blocks are not turned on the plate, and no brim is reckoned with.",
+    explain: "A block to print, lying on its side, is larger than the printer's bed at \
+        `printer.plate` in the shop file (180 by 180 mm if it is left out). It is left off the \
+        print plates; its own file is in the packet all the same. Print it on the diagonal if that \
+        is long enough, make the block shorter, or write the true size of the printer's bed. \
+        Blocks are not turned on the plate, and no room is left for a brim.",
 };
 
 /// Room between two blocks, and to the plate's edge (common practice, no source).
@@ -46,10 +45,10 @@ pub fn plates(blocks: &[(&Mesh, usize)], size: DVec2, out: &mut Findings) -> Vec
                 Finding::caution(
                     PLATE_TOO_SMALL,
                     format!(
-                        "a block of {:.0} by {:.0} mm does not fit on the printer's bed",
+                        "a block of {:.0} by {:.0} mm is too large for the printer's bed",
                         box_size.x, box_size.y
                     ),
-                    "Make it shorter, or give the printer's bed its true size.",
+                    "Make it shorter, or write the true size of the printer's bed.",
                 )
                 .at(Source::Shop, "printer.plate"),
             );

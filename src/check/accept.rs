@@ -6,11 +6,11 @@ use crate::params::Accept;
 /// The design accepts something that is not there to be accepted.
 pub const ACCEPT_UNUSED: Code = Code {
     name: "accept-unused",
-    explain: "The design's [accept] table names a code that no caution of this job has. It may be \
-        misspelt, the caution may be gone since the design or the board changed, or it may be a \
-        fault: a fault can't be accepted, since the job can't be made with it. Take the line out, \
-        or mend its name. A line that stays behind would silently accept the same caution when it \
-        comes back for another reason.",
+    explain: "The design's [accept] table names a code, and no caution of this job has that code. \
+        The code may be misspelt, or the caution went away when the design or the board changed. A \
+        fault can't be accepted, because the job can't be made with it. Correct the code or take \
+        the line out. A line left behind would silently accept the same caution when it comes back \
+        for another reason.",
 };
 
 /// Marks the cautions that a piece's design accepts, of those about it and about all, and says which
@@ -27,8 +27,8 @@ pub fn accept(list: &[Accept], piece: Option<usize>, findings: &mut Findings) {
         if !found {
             let unused = Finding::caution(
                 ACCEPT_UNUSED,
-                format!("the design accepts \"{code}\", and the job has no such caution"),
-                "Take the line out of [accept], or mend the code.",
+                format!("the design accepts \"{code}\", but this job has no such caution"),
+                "Correct the code, or take the line out of [accept].",
             )
             .at(Source::Design, format!("accept.{code}"));
             findings.push(Finding { piece, ..unused });

@@ -60,7 +60,7 @@ impl Meets {
             Meets::Frame | Meets::Board => "take a slimmer holder, or plane the board thinner",
             Meets::HoldDown => "take a slimmer holder, or move the hold-downs away",
             Meets::Piece => "or take a slimmer holder",
-            Meets::Bed => "or bore the bed less deep (pin.depth)",
+            Meets::Bed => "or bore the bed holes less deep (pin.depth)",
         }
     }
 }
@@ -89,7 +89,7 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
         let (room, doing) = (least.room, least.pass.doing());
         notes.figure(format!("holder_room_least_{}_mm", key(&cutter.name)), room);
         says.push(format!(
-            "{}: {} mm off {}, {doing}",
+            "{}: {} mm from {}, {doing}",
             cutter.name,
             plain(room, 1),
             least.meets.words()
@@ -103,7 +103,7 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
         };
         let place = least.at.map_or(String::new(), |(p, face)| {
             format!(
-                ", at {} mm from the handle's end, {} mm beside the middle, with the {} up",
+                ", {} mm from the handle's end and {} mm beside the middle, with the {} up",
                 plain(p.x, 0),
                 plain(p.y, 0),
                 face.name()
@@ -112,14 +112,14 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
         let finding = Finding::fault(
             HOLDER_HITS,
             format!(
-                "the holder of \"{}\" comes {comes} {} when {doing}{place}; the shop wants {limit} \
-                 of room",
+                "the holder of \"{}\" comes {comes} {} when {doing}{place}; the shop's limit is \
+                 {limit} of room",
                 cutter.name,
                 least.meets.words()
             ),
             format!(
-                "Let it stick out {} mm further, {}.",
-                plain((limit.as_mm() - room).max(0.0), 1),
+                "Let the cutter stick out {} mm further, {}.",
+                plain((10.0 * (limit.as_mm() - room) - 1e-9).ceil().max(0.0) / 10.0, 1),
                 least.meets.help()
             ),
         );

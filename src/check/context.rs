@@ -1,7 +1,7 @@
 //! What the rules look at.
 
 use super::reach::{NOTHING, SideGrid, Tool};
-use crate::fit::{Advice, Stock};
+use crate::fit::{Advice, Spare, Stock};
 use crate::mesh::Sizes;
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
@@ -37,6 +37,12 @@ pub struct Context<'a> {
     pub tines: Option<&'a SlotMeasure>,
     /// What would do, when the design could not be made to fit.
     pub advice: Option<&'a Advice>,
+    /// The designs of the set as their files ask for them, before they were fitted to the board.
+    pub set: &'a [Design],
+    /// Which of them it is.
+    pub number: usize,
+    /// What becomes of height that the board has to spare.
+    pub spare: Spare,
 }
 
 /// Both sides as heights on one and the same grid.

@@ -1,44 +1,47 @@
 //! Thin wood: the least true thickness, the upright edge, and edges that run across the grain.
 
 use super::context::INSIDE;
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Head, Side};
+use crate::params::{Design, Head, Side};
+use crate::shape::Body;
 use crate::units::{Length, plain};
 use glam::{DVec2, DVec3};
 
 /// A thin edge lies across the grain.
 pub const CHIP_OUT: Code = Code {
     name: "chip-out",
-    explain: "An edge whose outline runs across the grain (the tip, the front of a blade, the \
-        handle's end) is thinner than the shop's limits.chip just inside the rim. Its fibres are \
-        short and nothing stands behind them, so a cutter that runs out over the edge, or climbs \
-        over it from outside, breaks pieces out. Make the edge thicker (utensil.edge, blade.front \
-        or bowl.wall) and thin it by hand, or let the last finishing passes run along that edge, \
-        in the direction that the help names, from the middle of the piece towards it, with its \
-        skirt still standing behind it. The \
-        rule takes the grain to be straight along the direction that the board file names.",
+    explain: "An edge that runs across the grain (the tip, the front of a blade, the handle's end) \
+        is thinner than the shop's limits.chip just inside the rim. Its fibres are short, with \
+        nothing behind them, so a cutter that runs out over the edge, or climbs onto it from \
+        outside, breaks pieces off. Make the edge thicker (utensil.edge, blade.front or bowl.wall) \
+        and thin it by hand. Or let the last finishing passes run along that edge, in the \
+        direction the finding gives, from the middle of the piece towards it, while its skirt \
+        still stands behind it. The rule takes the grain as straight, in the direction given in \
+        the board file.",
 };
 
 /// There is little wood somewhere inside the rim.
 pub const THIN_PLACE: Code = Code {
     name: "thin-place",
-    explain: "Somewhere more than 2 mm inside the outline the shortest way through the wood, from \
-        the top to the bottom in any direction, is under the shop's limits.thin. On a slant that \
-        is less than the upright thickness. It is looked for on cells of 1 mm and then closed in \
-        on with the formula. Make the wood thicker there: bowl.wall, blade.thickness, blade.front \
-        or handle.thickness, by the place. The rule doesn't see slots, nor what sanding takes off.",
+    explain: "More than 2 mm inside the outline, the wood is thinner somewhere than the shop's \
+        limits.thin. Thickness is the shortest distance from top to bottom in any direction; on a \
+        slant it is less than the upright thickness. The place is found on cells of 1 mm and then \
+        refined on the exact surface. Make the wood thicker there: utensil.edge beside the rim, \
+        elsewhere bowl.wall, blade.thickness or handle.thickness. The rule leaves out slots and \
+        what sanding takes off.",
 };
 
 /// The upright edge is like a knife.
 pub const KNIFE_EDGE: Code = Code {
     name: "knife-edge",
     explain: "The upright edge all round, where the two carved sides meet, is lower somewhere than \
-        the shop's limits.edge. So thin an edge is sharp in the hand and in the mouth, frays when \
-        it is sanded, and moves with the least step between the two setups. Make utensil.edge or \
-        blade.front higher and round it by hand. The rule looks at the design, not at the step \
-        that pins with play can cause (see sides-mismatch).",
+        the shop's limits.edge. Such a thin edge is sharp in the hand and in the mouth, frays \
+        under sandpaper, and shows the smallest step between the two setups. Make utensil.edge or \
+        blade.front higher, and round the edge by hand. The rule looks at the design only, not at \
+        the step that play in the pins can cause (see sides-mismatch).",
 };
 
 /// Cells from one looked-at place to the next.
@@ -54,7 +57,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("thickness_true_least_mm", thick);
         notes.figure("thickness_true_least_at_mm", place.x);
         says.push(format!(
-            "least true thickness {} mm, at {} mm",
+            "least thickness in any direction {} mm, at {} mm",
             plain(thick, 2),
             plain(place.x, 0)
         ));
@@ -70,13 +73,13 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     THIN_PLACE,
                     format!(
-                        "the wood is {} mm thick, square through, at {} mm from the handle's end, \
-                         {} mm beside the middle; the shop's least is {limit}",
+                        "the wood is only {} mm thick {} mm from the handle's end and {} mm beside \
+                         the middle; the shop's least is {limit}",
                         plain(thick, 2),
                         plain(place.x, 0),
                         plain(place.y, 0)
                     ),
-                    format!("Make {key} greater."),
+                    stout_enough(at, sides, key, thick),
                 )
                 .on(place, None)
                 .at(Source::Design, key),
@@ -91,13 +94,12 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             Finding::caution(
                 KNIFE_EDGE,
                 format!(
-                    "the upright edge is {} mm high at {} mm from the handle's end; the shop's \
+                    "the upright edge is only {} mm high {} mm from the handle's end; the shop's \
                      least is {limit}",
                     plain(edge, 2),
                     plain(place.x, 0)
                 ),
-                "Make utensil.edge higher (or blade.front, at the front of a turner), and round it \
-                 by hand.",
+                high_enough(at),
             )
             .on(place, None)
             .at(Source::Design, "utensil.edge"),
@@ -122,15 +124,16 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     CHIP_OUT,
                     format!(
-                        "the edge at {} mm from the handle's end runs across the grain and is {} \
+                        "the edge {} mm from the handle's end runs across the grain and is only {} \
                          mm thick {INSIDE} mm inside the outline; the shop's least is {limit}",
                         plain(place.x, 0),
                         plain(thick, 2)
                     ),
                     format!(
-                        "Passes along the length run out over it. Let the last ones run along the \
-                         edge, at {} degrees to the length, from the middle of the piece towards \
-                         it, while its skirt still stands; or make it thicker and thin it by hand.",
+                        "Passes along the length run out over this edge and can chip it. Let the \
+                         last passes run along it, at {} degrees to the length, from the middle of \
+                         the piece towards the edge, while its skirt still stands. Or make it \
+                         thicker and thin it by hand.",
                         plain(degrees, 0)
                     ),
                 )
@@ -140,6 +143,40 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     (!says.is_empty()).then(|| says.join("; "))
+}
+
+/// What makes the thinnest place thick enough, where it is as thick as said.
+fn stout_enough(at: &Context<'_>, sides: &Sides, key: &str, thick: f64) -> String {
+    let limit = at.shop.limits.check.thin.as_mm();
+    let does = |design: &Design| {
+        cure::looked(at, sides, design, |at, sides| {
+            let found = least(sides).map(|(_, ends)| closed_in(at, ends).0);
+            found.is_none_or(|thick| thick >= limit)
+        })
+    };
+    let found = match key {
+        "handle.thickness" => {
+            let least = (100.0 * (limit / thick - 1.0)).ceil().clamp(1.0, 1e3) as u32;
+            cure::thicker_handle(at, least, does).map(|advice| format!("{advice}."))
+        }
+        // Beside the rim, under a steep side of the hollow, it is the edge that makes the difference.
+        _ => cure::sentence(
+            &["utensil.edge", key].map(|key| (key, cure::length(at, key, Sense::More, does))),
+        ),
+    };
+    found.unwrap_or_else(|| {
+        format!("Make {key} or utensil.edge greater; on this board neither does by itself.")
+    })
+}
+
+/// What makes the upright edge high enough.
+fn high_enough(at: &Context<'_>) -> String {
+    let limit = at.shop.limits.check.edge.as_mm();
+    let does = |design: &Design| upright(&Context { body: &Body::new(design), ..*at }).0 >= limit;
+    let to = |key| (key, cure::length(at, key, Sense::More, does));
+    let found = cure::sentence(&["utensil.edge", "blade.front"].map(to));
+    let found = found.unwrap_or_else(|| "Make utensil.edge higher.".to_owned());
+    format!("{found} Then round it by hand.")
 }
 
 /// Least distance from the top to the bottom, in any direction, away from the rim; with its ends.

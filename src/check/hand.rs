@@ -11,29 +11,27 @@ use glam::DVec2;
 /// It does not lie still on a table.
 pub const ROCKS: Code = Code {
     name: "rocks",
-    explain: "Laid down on a level table, the utensil has its balance point outside the two places \
-        along its length that it rests on, or they lie closer together than the shop's limits.rest, \
-        so that it rocks or tips up. The two places are the lowest ones of its profile's hull. Let \
-        the handle's end come lower (handle.curve), or the back of the head higher. The rule looks \
-        along the utensil only: a round back rolls a little to the side on any table, and that is \
-        not counted. Where a spoon or a fork rests on its tip, the lip wears and picks up dirt.",
+    explain: "On a level table the utensil rocks or tips up. Its balance point is outside the two \
+        places that it rests on, or these two are closer together than the shop's limits.rest. The \
+        places are the lowest points of its profile. Lower the handle's end (handle.curve), or \
+        raise the back of the head. The rule looks along the utensil only: a round back rolls a \
+        little sideways on any table, and that is not counted. Where a spoon or a fork rests on \
+        its tip, the lip wears and picks up dirt.",
 };
 
 /// The grip is unusually thin or thick.
 pub const GRIP: Code = Code {
     name: "grip",
-    explain: "A round handle with the same girth as the place where a hand takes hold would be \
-        thinner than the shop's limits.grip_least or thicker than limits.grip_most. For squeezing \
-        as hard as one can, cylinders of 30 to 40 mm were rated the most comfortable (Kong and \
-        Lowe, Int. J. Industrial Ergonomics 35(6), 2005), and 20 to 30 mm gave the most force in \
-        another study (doi 10.2478/v10038-009-0001-7, 2009). Stirring needs no such force, and \
-        a spoon's handle is slimmer by tradition, so that the usual limits are wider (common \
-        practice, no source). Change handle.width or handle.thickness near the end. The rule \
+    explain: "Where a hand takes hold, the handle is thinner than the shop's limits.grip_least or \
+        thicker than limits.grip_most, measured as a round handle of the same girth. Change \
+        handle.width or handle.thickness near the end. For squeezing as hard as possible, \
+        cylinders of 30 to 40 mm were rated the most comfortable (Kong and Lowe, Int. J. \
+        Industrial Ergonomics 35(6), 2005), and 20 to 30 mm gave the most force in another study \
+        (doi 10.2478/v10038-009-0001-7, 2009). Stirring takes no such force, and spoon handles are \
+        slimmer by tradition, so the usual limits are wider (common practice, no source). The rule \
         looks at one place, a fifth of the length from the end, and doesn't know your hand.",
 };
 
-/// What the two studies found comfortable or strong, in mm (see [`GRIP`]).
-const PUBLISHED: [f64; 2] = [20.0, 40.0];
 /// Millilitres in a US teaspoon: a third of a tablespoon.
 const TEASPOONS: f64 = 3.0;
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
@@ -88,8 +86,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             Finding::caution(
                 GRIP,
                 format!(
-                    "the grip is {} mm round, as a cylinder of {} mm; the shop wants {least} to \
-                     {most}",
+                    "the grip is {} mm round, like a round handle {} mm thick; the shop's limits \
+                     are {least} to {most}",
                     plain(girth, 0),
                     plain(round, 1)
                 ),
@@ -114,15 +112,14 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);
         notes.figure("capacity_teaspoons", TEASPOONS * ml / TABLESPOON_ML);
         says.push(format!(
-            "holds {} mL level-full, {} tablespoons or {} teaspoons",
+            "holds {} mL when level, {} tablespoons or {} teaspoons",
             plain(ml, 0),
             plain(ml / TABLESPOON_ML, 1),
             plain(TEASPOONS * ml / TABLESPOON_ML, 1)
         ));
     }
-    let [from, to] = PUBLISHED.map(|mm| plain(mm, 0));
     says.push(format!(
-        "grip {} mm round, as a cylinder of {} mm (published for a hard squeeze: {from} to {to})",
+        "grip {} mm round, like a round handle {} mm thick",
         plain(girth, 0),
         plain(round, 1)
     ));
@@ -152,8 +149,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     ROCKS,
                     format!(
-                        "on a table it rests at {} and {} mm from the handle's end and balances \
-                         at {} mm, so that it rocks",
+                        "on a table it rests at {} and {} mm from the handle's end but balances at \
+                         {} mm, so it rocks",
                         plain(rear.x, 0),
                         plain(front.x, 0),
                         plain(balance, 0)

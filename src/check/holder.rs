@@ -12,27 +12,26 @@ use crate::units::Length;
 pub const HOLDER_HITS: Code = Code {
     name: "holder-hits",
     explain: "Somewhere in a pass the holder comes nearer than the shop's limits.holder to the \
-        frame, to a hold-down or to the piece with its tabs; or, when the pins' holes are bored, to \
-        the board or the bed. It is taken as a cone from its nose, over the cutter's stick-out, to \
-        its greatest diameter ([holder], or the cutter's own holder), and the room is measured \
-        upright. Every pass of the order of work is looked at with its own cutter: roughing, \
-        clearing the skirt, finishing, cleaning up, slots, edge and holes, wherever the cutter's \
-        centre may go, with the tip at its lowest there: on the finished surface, in slots and \
-        holes as deep as they are cut. Let the cutter stick out further (measured with it chucked; a longer cutter bends \
-        more, so cut lighter), take a slimmer holder, plane the board thinner, or move the \
-        hold-downs. The rule doesn't see dust shoes, stops and spacers on the bed, the spindle \
-        above the holder, nor wood that a roughing pass has yet to clear at a higher level.",
+        frame, to a hold-down or to the piece with its tabs. When the pin holes are bored, the \
+        board and the bed count as well. Let the cutter stick out further, take a slimmer holder, \
+        plane the board thinner, or move the hold-downs. Measure the stick-out with the cutter \
+        chucked; a cutter that sticks out further bends more, so cut lighter. The holder is taken \
+        as a cone from its nose, over the cutter's stick-out, to its greatest diameter ([holder], \
+        or the cutter's own holder), and the room is measured upright. Every pass in the order of \
+        work is checked with its own cutter, wherever the cutter's centre may go, with the tip as \
+        low as it gets there. The rule leaves out dust shoes, stops and spacers on the bed, the \
+        spindle above the holder, and wood that a roughing pass has yet to clear higher up.",
 };
 
 /// The cutter goes deeper than it has cutting edges.
 pub const FLUTE_TOO_SHORT: Code = Code {
     name: "flute-too-short",
-    explain: "At the deepest place the cutter is further under the stock's face than its cutting \
-        edges are long. Where the wood beside it still stands that high, the shank rubs and burns, \
-        and chips can't get out. It does no harm where the wood round it has been cleared to at \
-        least the shank's width before. Take a cutter with longer edges, plane the board thinner, \
-        or clear the skirt with the roughing cutter first. The rule doesn't know how the path \
-        program clears the stock, so it is a caution.",
+    explain: "At its deepest place the cutter is further below the top of the stock than its \
+        cutting edges are long. Where the wood beside it still stands that high, the shank rubs \
+        and burns, and chips can't get out. It does no harm where the wood round it has already \
+        been cleared to at least the width of the shank. Take a cutter with longer cutting edges, \
+        plane the board thinner, or clear the skirt with the roughing cutter first. The rule \
+        doesn't know how your path program clears the stock, so this is only a caution.",
 };
 
 /// `deepest` is how far a tip goes under the stock's face at most, in both setups.
@@ -54,7 +53,10 @@ pub(super) fn look(at: &Context<'_>, deepest: Length, notes: &mut Notes) -> Opti
             continue;
         }
         seen.push(name);
-        says.push(format!("{name}: flutes {}, stick-out {}", cutter.flute, cutter.stick_out));
+        says.push(format!(
+            "{name}: cutting edges {}, stick-out {}",
+            cutter.flute, cutter.stick_out
+        ));
         judge(at, cutter, depth, notes);
     }
     Some(says.join("; "))
@@ -66,7 +68,7 @@ fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
             Finding::caution(
                 FLUTE_TOO_SHORT,
                 format!(
-                    "\"{}\" has {} of cutting edge and goes {depth} under the stock's face",
+                    "\"{}\" has cutting edges {} long but cuts {depth} below the top of the stock",
                     cutter.name, cutter.flute
                 ),
                 "Clear a wide skirt round the piece first, take a longer cutter, or plane the \

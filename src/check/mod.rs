@@ -8,6 +8,7 @@ mod accept;
 mod beam;
 mod clearance;
 mod context;
+mod cure;
 mod cusp;
 mod cutters;
 mod edges;
@@ -28,12 +29,13 @@ pub use beam::{BeamSection, Slice, bend, hankinson};
 pub use clearance::Around;
 pub use context::Context;
 pub(crate) use context::Sides;
+pub(crate) use cure::least_step;
 pub(crate) use cusp::cusp as cusp_height;
 pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, SidePart};
 pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use hand::{GRIP, ROCKS};
-pub use height::{TOO_TALL, TOO_THICK};
+pub use height::{TOO_TALL, TOO_THICK, together};
 pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
@@ -82,7 +84,7 @@ pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
     type Rule = (&'static str, fn(&Context<'_>, &mut Findings), fn(&Context<'_>) -> Option<String>);
     let rules: [Rule; 3] = [
-        ("stock", height::look, height::says),
+        (height::STOCK, height::look, height::says),
         ("cutters", cutters::look, cutters::says),
         ("thin places", thin::look, thin::says),
     ];

@@ -10,14 +10,15 @@ use crate::units::{Length, plain};
 /// The piece moves more than a little until it is in use.
 pub const MOVES: Code = Code {
     name: "moves",
-    explain: "Between the moisture that the board has now and the one it will have in use, the head \
-        changes its width by more than the shop's limits.moves. Wood that still has so far to go also cups and \
-        twists on the way, most of all between the two setups. Let the board lie in the room where \
-        it will be used until its moisture stands still, or rough it out, wait, and finish later. \
-        The change is the tangential one, the greater, by the Wood Handbook (FPL-GTR-282, ch. 13): \
-        from 6 to 14 % by the coefficient of dimensional change where one is printed for the wood \
-        (eq. 13-2, Table 13-5), elsewhere by the shrinkage (eq. 13-3, Table 4-3). Slots change in the same proportion as the wood between them. The \
-        rule doesn't know how the growth rings lie: along the radius it is about half of that.",
+    explain: "From the board's moisture now to its moisture in use, the width of the head changes \
+        by more than the shop's limits.moves. Wood that moves this much also cups and twists, most \
+        of all between the two setups. Let the board lie in the room where it will be used until \
+        its moisture settles, or rough the piece out, wait, and finish it later. The change is the \
+        tangential one, the greater, from the Wood Handbook (FPL-GTR-282, ch. 13): from 6 to 14 % \
+        by the coefficient of dimensional change where one is printed for the wood (eq. 13-2, \
+        Table 13-5), elsewhere by the shrinkage (eq. 13-3, Table 4-3). Slots change in the same \
+        proportion as the wood between them. The rule doesn't know how the growth rings lie: along \
+        the radius the change is about half.",
 };
 
 pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
@@ -39,13 +40,13 @@ pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
             Finding::caution(
                 MOVES,
                 format!(
-                    "from {} % to {} % moisture the head becomes {} {}",
+                    "from {} % to {} % moisture the head gets {} {}",
                     plain(now, 1),
                     plain(later, 1),
                     Length::mm(width.abs()),
                     if width < 0.0 { "narrower" } else { "wider" }
                 ),
-                "Let the board come to rest where it will be used before you carve it.",
+                "Let the board settle in the room where it will be used, then carve it.",
             )
             .at(Source::Board, "board.moisture_now"),
         );

@@ -74,6 +74,13 @@ impl Checks {
         self.reached.extend(other.reached);
     }
 
+    /// Notes that a rule found something on all pieces of a set together.
+    pub(super) fn found(&mut self, rule: &str, verdict: Verdict) {
+        for row in self.rows.iter_mut().filter(|row| row.rule == rule) {
+            row.verdict = row.verdict.max(verdict);
+        }
+    }
+
     /// Notes how each rule ended for a piece, now that it is known which cautions are accepted.
     pub fn settle(&mut self, piece: Option<usize>, findings: &Findings) {
         // What is said of all pieces may have been found on others alone.

@@ -36,8 +36,8 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("slot_reach_from_bottom_mm", reach[1]);
     Some(format!(
         "{} wide, root R {} mm; {} mm of wood in {} passes of {} mm; cut with the bottom up, when \
-         both sides are done: the wood ends {} mm under the stock's face ({} mm with the top up), \
-         and splinters come off at the rim, not on the back",
+         both sides are done: the wood ends {} mm below the top of the stock ({} mm with the top \
+         up), and splinters come off at the rim, not on the back",
         tines.slot.width,
         plain(root, 2),
         plain(thick, 1),

@@ -1,6 +1,7 @@
 //! Is it strong enough for its load? Estimates, by beam theory and published strength.
 
 use super::beam::{BeamSection, Bent, Slice, bend};
+use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
@@ -11,27 +12,28 @@ use glam::DVec2;
 /// A place is weaker than it should be.
 pub const WEAK: Code = Code {
     name: "weak",
-    explain: "Under the load of the design's [load] table a place of the utensil, or of a tine, \
-        bears less than the shop's limits.safety times that load. It is reckoned as a tapered, \
-        curved beam held a hand's breadth from the handle's end (a tine: held at its root), with \
-        sections of the exact surface, the species' published bending strength at 12 % moisture \
-        (Wood Handbook, FPL-GTR-282, Table 5-3b) and Hankinson's formula for the angle between \
-        beam and grain. Make the place thicker (strength grows with the square of it) or wider, \
-        the handle less curved, or lay the piece along the grain. It is an estimate from averages \
-        of clear wood: knots, short grain, wet wood and knocks are not in it.",
+    explain: "Under the load in the design's [load] table, a place on the utensil or on a tine \
+        bears less than the shop's limits.safety times that load. Make the place thicker (strength \
+        grows with the square of the thickness) or wider, make the handle less curved, or lay the \
+        piece along the grain. The estimate takes a tapered, curved beam held a hand's breadth \
+        from the handle's end (a tine is held at its root), with sections of the exact surface. \
+        The bending strength is the one published for the species at 12 % moisture (Wood Handbook, \
+        FPL-GTR-282, Table 5-3b), lowered by Hankinson's formula for the angle between beam and \
+        grain. Published figures are averages of clear wood: knots, short grain, wet wood and \
+        knocks are not included.",
 };
 
 /// A tine's root is weaker than it should be, with the concentration of stress there.
 pub const ROOT_WEAK: Code = Code {
     name: "root-weak",
-    explain: "Stress gathers at the round between two tines. For a hole in a wide plate that is \
-        bent, the theory of thin plates gives (5 + 3ν) / (3 + ν), 1.79 times the even stress for ν \
-        = 0.3, and for a hole that is small against the thickness three times (J. N. Goodier, \
-        1936; quoted from memory). With the lower figure a tine's root bears less than the shop's \
-        limits.root times the load on a tine. A wider slot has a rounder root; shorter tines, \
-        thicker wood or fewer slots take stress off it. Wood gives way a little before it \
-        cracks, so that the theory of an even, springy plate is on the safe side; short grain at \
-        the root and checks in the wood are not in it.",
+    explain: "Stress gathers in the round between two tines, and there a tine bears less than the \
+        shop's limits.root times its load. A wider slot has a rounder root. Shorter tines, thicker \
+        wood or fewer slots take stress off it. For a hole in a wide plate that is bent, \
+        thin-plate theory gives (5 + 3ν) / (3 + ν), which is 1.79 times the even stress for ν = \
+        0.3, and three times for a hole that is small against the thickness (J. N. Goodier, 1936; \
+        quoted from memory). The rule takes the lower figure. Wood gives way a little before it \
+        cracks, so the theory of an even, springy plate is on the safe side; short grain at the \
+        root and checks in the wood are not included.",
 };
 
 /// Even stress at a hole's rim in a bent plate, over the stress away from it: (5 + 3ν) / (3 + ν)
@@ -46,57 +48,97 @@ const BEHIND: f64 = 2.0;
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let Some(wood) = species(&at.board.species) else {
-        return Some(format!("not known of {}", at.board.species));
+        return Some(format!("no published strength for {}", at.board.species));
     };
-    let length = at.body.length().as_mm();
-    let from = HAND.as_mm().min(0.4 * length);
     let columns = Columns::of(at, sides);
-    let grain = at.board.grain.as_radians();
-    let whole: Vec<BeamSection> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
     let load = at.design.load;
-    let bent = reckon(&whole, load.tip_n, length - BEHIND, wood, grain);
+    let bent = on_tip(at, &columns, wood);
     notes.figure("strength_tip_factor", 1.0 / bent.used);
     notes.figure("strength_tip_stress_mpa", bent.stress);
     notes.figure("strength_tip_at_mm", bent.at);
     notes.figure("strength_tip_sag_mm", bent.sag);
     let mut says = vec![format!(
-        "estimate: {} N on the tip bends it {} mm, {} times to breaking, weakest at {} mm",
+        "estimate: {} N on the tip bends it {} mm; it bears {} times that, and is weakest at {} mm",
         plain(load.tip_n, 0),
         plain(bent.sag, 1),
         plain(1.0 / bent.used, 1),
         plain(bent.at, 0)
     )];
-    judge(at, "the tip", "handle.thickness", load.tip_n, &bent, notes);
-    if let Some(tines) = &at.design.tines {
-        let root = length - tines.slot.length.as_mm();
-        let gaps = 0..tines.count as usize;
-        // Each with the place of its load.
-        let tines: Vec<(Vec<BeamSection>, f64)> = gaps
-            .filter_map(|gap| {
-                let tine = columns.sections(|x, found| x >= root && found == Some(gap));
-                Some((tine, columns.end(gap)? - BEHIND))
-            })
-            .collect();
-        let weakest = tines
-            .iter()
-            .map(|(tine, load_at)| reckon(tine, load.tine_n, *load_at, wood, grain))
-            .max_by(|a, b| a.used.total_cmp(&b.used));
-        if let Some(bent) = weakest {
+    judge(at, ("the tip", "handle.thickness"), load.tip_n, &bent, notes, |least| {
+        stout_handle(at, sides, wood, least)
+    });
+    if at.design.tines.is_some() {
+        let tines = tines(at, &columns);
+        if let Some(bent) = on_tine(at, &tines, wood) {
             notes.figure("strength_tine_factor", 1.0 / bent.used);
             notes.figure("strength_tine_stress_mpa", bent.stress);
             notes.figure("strength_tine_at_mm", bent.at);
             notes.figure("strength_tine_sag_mm", bent.sag);
             says.push(format!(
-                "{} N on a tine {} mm, {} times",
+                "{} N on a tine bends it {} mm; it bears {} times that",
                 plain(load.tine_n, 0),
                 plain(bent.sag, 2),
                 plain(1.0 / bent.used, 1)
             ));
-            judge(at, "a tine", "tines", load.tine_n, &bent, notes);
+            judge(at, ("a tine", "tines"), load.tine_n, &bent, notes, |_| {
+                stout_tines(at, sides, wood)
+            });
             says.push(root_says(at, &tines, load.tine_n, wood, notes)?);
         }
     }
     Some(says.join("; "))
+}
+
+/// The bending of the whole piece by a load on its tip.
+fn on_tip(at: &Context<'_>, columns: &Columns, wood: &Species) -> Bent {
+    let length = at.body.length().as_mm();
+    let from = HAND.as_mm().min(0.4 * length);
+    let whole: Vec<BeamSection> = columns.sections(|x, _| x >= from && x <= length - BEHIND);
+    let grain = at.board.grain.as_radians();
+    reckon(&whole, at.design.load.tip_n, length - BEHIND, wood, grain)
+}
+
+/// The sections of each tine, with the place of its load.
+fn tines(at: &Context<'_>, columns: &Columns) -> Vec<(Vec<BeamSection>, f64)> {
+    let Some(tines) = &at.design.tines else { return Vec::new() };
+    let root = at.body.length().as_mm() - tines.slot.length.as_mm();
+    (0..tines.count as usize)
+        .filter_map(|gap| {
+            let tine = columns.sections(|x, found| x >= root && found == Some(gap));
+            Some((tine, columns.end(gap)? - BEHIND))
+        })
+        .collect()
+}
+
+/// The bending of the tine that is weakest.
+fn on_tine(at: &Context<'_>, tines: &[(Vec<BeamSection>, f64)], wood: &Species) -> Option<Bent> {
+    let grain = at.board.grain.as_radians();
+    tines
+        .iter()
+        .map(|(tine, load_at)| reckon(tine, at.design.load.tine_n, *load_at, wood, grain))
+        .max_by(|a, b| a.used.total_cmp(&b.used))
+}
+
+/// By how much the handle's thickness must grow, in words.
+fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> Option<String> {
+    let wanted = at.shop.limits.check.safety;
+    cure::thicker_handle(at, least, |design| {
+        let bent =
+            cure::looked(at, sides, design, |at, sides| on_tip(at, &Columns::of(at, sides), wood));
+        1.0 / bent.used >= wanted
+    })
+}
+
+/// How thick the wood under the tines must be, in words.
+fn stout_tines(at: &Context<'_>, sides: &Sides, wood: &Species) -> Option<String> {
+    let wanted = at.shop.limits.check.safety;
+    let wall = cure::length(at, "bowl.wall", Sense::More, |design| {
+        let bent = cure::looked(at, sides, design, |at, sides| {
+            on_tine(at, &tines(at, &Columns::of(at, sides)), wood)
+        });
+        bent.is_some_and(|bent| 1.0 / bent.used >= wanted)
+    })?;
+    Some(format!("Make bowl.wall {wall}"))
 }
 
 /// Stress at the roots of the tines with its concentration, in words. `tines` are their sections,
@@ -130,8 +172,8 @@ fn root_says(
                 ROOT_WEAK,
                 format!(
                     "at the tines' roots, {} mm from the handle's end, stress gathers to {} to {} \
-                     MPa and the wood bears {} times the {} N on a tine at best, by estimate; the \
-                     shop wants {} times",
+                     MPa; by estimate the wood bears at best {} times the {} N on a tine, and the \
+                     shop's least is {} times",
                     plain(along, 0),
                     plain(stress * low, 1),
                     plain(stress * high, 1),
@@ -139,8 +181,8 @@ fn root_says(
                     plain(force, 0),
                     plain(wanted, 1)
                 ),
-                "Make the slots shorter or wider, the wood under them thicker, or the load under \
-                 [load] what it will really be.",
+                "Make the slots shorter or wider or the wood under them thicker, or correct the \
+                 load under [load].",
             )
             .on(DVec2::new(along, 0.0), None)
             .at(Source::Design, "tines.slot.length"),
@@ -166,30 +208,35 @@ fn reckon(sections: &[BeamSection], force: f64, load_at: f64, wood: &Species, gr
     )
 }
 
-fn judge(at: &Context<'_>, what: &str, key: &str, force: f64, bent: &Bent, notes: &mut Notes) {
+fn judge(
+    at: &Context<'_>,
+    (what, key): (&str, &'static str),
+    force: f64,
+    bent: &Bent,
+    notes: &mut Notes,
+    cure: impl FnOnce(u32) -> Option<String>,
+) {
     let factor = 1.0 / bent.used;
     let wanted = at.shop.limits.check.safety;
     if factor >= wanted {
         return;
     }
-    // Strength grows with the square of the thickness.
+    // Strength grows with the square of the thickness, so less can't do.
     let thicker = 100.0 * ((wanted / factor).sqrt() - 1.0);
+    let cure = cure(thicker.ceil().clamp(1.0, 1e3) as u32)
+        .unwrap_or_else(|| "Make it thicker or wider there".to_owned());
     notes.say(
         Finding::caution(
             WEAK,
             format!(
                 "{} mm from the handle's end it bears {} times the {} N on {what}, by estimate; \
-                 the shop wants {} times",
+                 the shop's least is {} times",
                 plain(bent.at, 0),
                 plain(factor, 1),
                 plain(force, 0),
                 plain(wanted, 1)
             ),
-            format!(
-                "Make it {} % thicker there, or wider, or say under [load] what it will really \
-                 bear.",
-                plain(thicker.ceil(), 0)
-            ),
+            format!("{cure}, or correct the load under [load]."),
         )
         .on(DVec2::new(bent.at, 0.0), None)
         .at(Source::Design, key),

@@ -1,42 +1,46 @@
 //! Is there wood enough in tines, wall and rim?
 
 use super::Context;
+use super::cure::{self, Sense};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::params::Head;
+use crate::mesh::{self, Sizes};
+use crate::params::{Design, Head};
+use crate::shape::Body;
 use crate::units::Length;
 
 /// A tine is too thin.
 pub const TINE_TOO_THIN: Code = Code {
     name: "tine-too-thin",
-    explain: "The least width of a tine, measured between the slots' outlines and between a slot \
-        and the outline of the head, is under the shop's limits.tine. A thin tine chips under \
-        the cutter and breaks along short grain at the table. Have fewer tines, narrower slots, \
-        less taper, a wider head or a squarer front (bowl.fullness). The width is looked at from \
-        the slots' roots to where the front begins to round off the outer tines; their tips are \
-        narrower. The rule doesn't know the run of the grain, which matters as much.",
+    explain: "The thinnest tine, measured between the slots and between a slot and the outline of \
+        the head, is thinner than the shop's limits.tine. A thin tine chips under the cutter and \
+        breaks along short grain at the table. Have fewer tines, narrower slots, less taper, a \
+        wider head or a squarer front (bowl.fullness). The tines are measured from the slots' \
+        roots to where the front begins to round off the outer tines; their tips are narrower. The \
+        rule doesn't know how the grain runs, which matters as much.",
 };
 
 /// The wall between hollow and back is too thin.
 pub const WALL_TOO_THIN: Code = Code {
     name: "wall-too-thin",
-    explain: "Somewhere between the hollow and the back, measured square to the surface on the \
-        finished mesh, there is less wood than the shop's limits.wall. The number under \
-        bowl.wall holds below the lowest point; on the steep sides the wall is thinner than \
-        that, because it is cut at a slant. Make bowl.wall thicker, the hollow shallower or the \
-        head wider. The rule doesn't see what sanding takes off.",
+    explain: "Somewhere between the hollow and the back the wood is thinner than the shop's \
+        limits.wall, measured square to the surface on the finished mesh. The figure at bowl.wall \
+        holds below the lowest point; on the steep sides the wall is thinner, because there it is \
+        cut at a slant. Make bowl.wall thicker or the hollow shallower; where it is thinnest at \
+        the hollow's edge, make the rim land wider (bowl.rim) or the body's edge higher \
+        (utensil.edge). The rule leaves out what sanding takes off.",
 };
 
 /// The rim land is too narrow.
 pub const RIM_TOO_THIN: Code = Code {
     name: "rim-too-thin",
     explain: "The rim land, the flat round the hollow, is narrower than the shop's limits.rim. A \
-        narrow rim chips where the finishing pass climbs over it across the grain, and is sharp \
-        in the mouth. Make bowl.rim wider. The rule doesn't see what rounding the edges by hand \
+        narrow rim chips where the finishing pass climbs over it across the grain, and it is sharp \
+        in the mouth. Make bowl.rim wider. The rule leaves out what rounding the edges by hand \
         takes off.",
 };
 
 /// A mesh may measure this much less than the exact body (its usual tolerance).
-const MESH: Length = crate::mesh::USUAL;
+const MESH: Length = mesh::USUAL;
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let limits = &at.shop.limits;
@@ -48,8 +52,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 TINE_TOO_THIN,
                 message,
-                "Have fewer tines, narrower slots, less taper or a wider head; or lower \
-                 limits.tine in the shop file if your wood bears it.",
+                "Have fewer tines, narrower slots, less taper or a wider head. If your wood bears \
+                 it, lower limits.tine in the shop file.",
             )
             .at(Source::Design, "tines"),
         );
@@ -61,10 +65,11 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             Finding::fault(
                 WALL_TOO_THIN,
                 message,
-                format!(
-                    "Raise bowl.wall by {} or more, or make the hollow shallower.",
-                    limits.wall - at.sizes.wall_least
-                ),
+                thick_enough(at).unwrap_or_else(|| {
+                    "Make bowl.wall thicker and bowl.depth less, bowl.rim wider, or the head wider; \
+                     on this board none of these does by itself."
+                        .to_owned()
+                }),
             )
             .at(Source::Design, "bowl.wall"),
         );
@@ -74,14 +79,55 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(
-            Finding::fault(RIM_TOO_THIN, message, format!("Make bowl.rim {} or more.", limits.rim))
-                .at(Source::Design, "bowl.rim"),
+            Finding::fault(
+                RIM_TOO_THIN,
+                message,
+                wide_enough(at).unwrap_or_else(|| {
+                    "Make bowl.rim wider; on this board with this head that is not enough by \
+                     itself."
+                        .to_owned()
+                }),
+            )
+            .at(Source::Design, "bowl.rim"),
         );
     }
 }
 
+/// What the mesh of another design measures. With no allowance for the mesh: what is told to be
+/// enough is so whatever tolerance the models are made with.
+fn measured(design: &Design) -> Sizes {
+    let body = Body::new(design);
+    let mesh = mesh::tessellate(&body, &body.lattice(), mesh::USUAL);
+    mesh::measure(&body, design, &mesh)
+}
+
+/// What makes the wall thick enough.
+fn thick_enough(at: &Context<'_>) -> Option<String> {
+    let does = |design: &Design| measured(design).wall_least >= at.shop.limits.wall;
+    // At the hollow's steep edge it is the rim land and the body's edge that make the difference.
+    let ways = [
+        ("bowl.wall", Sense::More),
+        ("bowl.depth", Sense::Less),
+        ("bowl.rim", Sense::More),
+        ("utensil.edge", Sense::More),
+    ];
+    let alone = cure::sentence(&ways.map(|(key, way)| (key, cure::length(at, key, way, does))));
+    // As high as before, where the board has no more height.
+    alone.or_else(|| {
+        let [wall, depth] = cure::pair(at, ["bowl.wall", "bowl.depth"], does)?;
+        Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    })
+}
+
+/// What makes the rim wide enough.
+fn wide_enough(at: &Context<'_>) -> Option<String> {
+    let does =
+        |design: &Design| measured(design).rim_least.is_some_and(|rim| rim >= at.shop.limits.rim);
+    cure::sentence(&[("bowl.rim", cure::length(at, "bowl.rim", Sense::More, does))])
+}
+
 fn short(what: &str, found: Length, least: Length) -> String {
-    format!("{what} is {found} at its thinnest, and the shop's least is {least}")
+    format!("{what} is only {found} at its thinnest; the shop's least is {least}")
 }
 
 pub(super) fn says(at: &Context<'_>) -> Option<String> {

@@ -15,13 +15,13 @@ use crate::units::plain;
 /// Carving takes longer than the shop has.
 pub const LONG_JOB: Code = Code {
     name: "long-job",
-    explain: "By the estimate even the lower end of the time that carving takes is over the shop's \
-        limits.longest. Most of it is finishing, which goes with one over the step-over: take a \
-        larger one where the cusps allow it (see cusp-too-high), a thicker ball where the reach \
-        does, or a higher feed within the cutter's and the machine's limits. Planing the board \
-        down saves roughing. The rule adds up path lengths, volumes and tool changes; it doesn't \
-        see the path program's lifts and links, nor the machine's acceleration, which is why the \
-        time is given as a range.",
+    explain: "Carving takes longer than the shop's limits.longest, even by the lower end of the \
+        estimate. Most of the time is finishing, which doubles when the step-over is halved. Take \
+        a larger step-over where the ridges allow it (see cusp-too-high), a thicker ball where it \
+        reaches everything, or a higher feed within the limits of cutter and machine. Planing the \
+        board down saves roughing. The estimate adds up path lengths, volumes and tool changes. It \
+        leaves out the path program's lifts and links and the machine's acceleration, so it is \
+        given as a range.",
 };
 
 /// Lifts, links and acceleration make the whole longer by this at most (common practice, no
@@ -53,10 +53,10 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         * crate::relief::skirt_width(finish.diameter).as_mm();
     let height = at.stock.height.as_mm();
     let cleared = (cells + skirt) * height - body;
-    let rate = rough.feed_mm_min * rough.step_over.as_mm() * rough.depth_of_pass().as_mm();
+    let rate = rough.feed_mm_min * rough.step_over().as_mm() * rough.depth_of_pass().as_mm();
     let roughing = cleared / rate;
     let skins: f64 = sides.grounds.iter().map(|ground| skin(&ground.heights)).sum::<f64>() * area;
-    let finishing = (skins + 2.0 * skirt) / (finish.step_over.as_mm() * finish.feed_mm_min);
+    let finishing = (skins + 2.0 * skirt) / (finish.step_over().as_mm() * finish.feed_mm_min);
     let mut changes = 3.0;
     let slotting = slots::minutes(at, Length::mm(height));
     if slotting > 0.0 {
@@ -76,12 +76,12 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             Finding::caution(
                 LONG_JOB,
                 format!(
-                    "carving takes {} minutes or more, by estimate; the shop has {}",
+                    "by estimate carving takes {} minutes or more; the shop's limit is {}",
                     plain(least, 0),
                     plain(longest, 0)
                 ),
                 format!(
-                    "Finishing alone takes {}: a larger step_over of \"{}\" shortens it in \
+                    "Finishing alone takes {}; a larger step_over for \"{}\" shortens it in \
                      proportion.",
                     plain(finishing, 0),
                     finish.name

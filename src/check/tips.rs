@@ -11,10 +11,10 @@ use glam::DVec2;
 pub const TINE_TIP: Code = Code {
     name: "tine-tip",
     explain: "Two millimetres behind its end a tine is narrower or thinner than the shop's \
-        limits.tip. A slight tip chips off when the slot's cutter leaves the wood beside it, and \
-        pricks. Have less taper (tines.slot.taper), narrower slots, a squarer front \
-        (bowl.fullness), or a thicker bowl.wall; or round the tips back by hand. The rule reads \
-        widths off cells of 0.2 mm and doesn't see the run of the grain.",
+        limits.tip. Such a fine tip chips off when the slot cutter leaves the wood beside it, and \
+        it pricks. Have less taper (tines.slot.taper), narrower slots, a squarer front \
+        (bowl.fullness) or a thicker bowl.wall, or round the tips back by hand. The rule reads \
+        widths from cells of 0.2 mm and leaves out the run of the grain.",
 };
 
 /// So far behind its end a tip is looked at, in mm: what rounding by hand takes off.
@@ -38,12 +38,12 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     TINE_TIP,
                     format!(
-                        "a tine is {} mm {what} {BEHIND} mm behind its end, at {} mm from the \
+                        "a tine is only {} mm {what} {BEHIND} mm behind its end, {} mm from the \
                          handle's end; the shop's least is {limit}",
                         plain(size, 1),
                         plain(along, 0)
                     ),
-                    "Have less taper, narrower slots, a squarer front or thicker wood; or round \
+                    "Have less taper, narrower slots, a squarer front or thicker wood, or round \
                      the tips back by hand.",
                 )
                 .on(DVec2::new(along, 0.0), None)
@@ -52,7 +52,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     Some(format!(
-        "tips {} mm wide and {} mm thick at least, {BEHIND} mm behind their ends",
+        "tips at least {} mm wide and {} mm thick, {BEHIND} mm behind their ends",
         plain(narrow[1], 1),
         plain(thin[2], 1)
     ))

@@ -1,6 +1,6 @@
 //! What can be written after the program's name.
 
-use crate::finding::Source;
+use crate::finding::{Source, hidden};
 use crate::params::{self, Example};
 use crate::render::View;
 use crate::units::{Length, Unit};
@@ -16,10 +16,10 @@ const TOLERANCE: (Length, Length) = (Length::mm(0.002), Length::mm(0.1));
 #[command(
     name = "treenwright",
     version,
-    about = "From a design, a measured board and a shop to all that is needed to carve a wooden \
-             spoon, fork or turner from two sides.",
+    about = "From a design, a measured board and a shop to everything you need to carve a wooden \
+        spoon, fork or turner from two sides.",
     after_help = "Exit status: 0 done; 1 the files have faults or the job can't be made, and \
-                  nothing was written; 2 wrong usage.",
+        nothing was written; 2 the command was not understood.",
     arg_required_else_help = true
 )]
 pub(super) struct Args {
@@ -30,13 +30,13 @@ pub(super) struct Args {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Write a commented file to start from; never over one that is there
+    /// Write a commented file to start from. An existing file is never replaced
     New {
-        /// What it is for
+        /// What kind of file
         what: New,
-        /// Where to write it
+        /// The file to write
         path: PathBuf,
-        /// The unit that its lengths are in
+        /// The unit of its lengths
         #[arg(long, value_enum, default_value = "mm")]
         unit: Measure,
     },
@@ -44,29 +44,26 @@ pub(super) enum Command {
     Build {
         #[command(flatten)]
         input: Input,
-        /// How the pieces of a set go together on the board
-        #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
-        together: Together,
-        /// The folder to write: new, empty, or an untouched packet of this tool
+        /// The folder to write: a new one, an empty one, or an unchanged packet of this tool
         #[arg(long, value_name = "DIR")]
         out: PathBuf,
-        /// Make only this file of the packet, such as body.stl; may be given more than once
+        /// Make only this file of the packet, such as body.stl; can be given more than once
         #[arg(long, value_name = "FILE")]
         only: Vec<String>,
-        /// Use spare height of the board for a deeper hollow and more curve, as far as the
+        /// Use spare height in the board for a deeper hollow and more curve, as far as the
         /// design's [give] table allows
         #[arg(long)]
         use_spare: bool,
-        /// A date, or any line, for the job sheet's title block; the tool itself reads no clock
+        /// A date, or any one line, for the title block of the job sheet; the tool reads no clock
         #[arg(long, value_name = "TEXT", value_parser = date)]
         date: Option<String>,
     },
-    /// Say which board takes a design or a set, what must change, and where each piece goes
+    /// Find the board for a design or a set: what fits, what must change, where each piece goes
     Fit {
         /// The design files (TOML), one to eight; one given twice is made twice
         #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
         designs: Vec<PathBuf>,
-        /// A board file (TOML), or a folder of them; may be given more than once
+        /// A board file (TOML), or a folder of them; can be given more than once
         #[arg(long, value_name = "BOARD", required = true)]
         board: Vec<PathBuf>,
         /// The shop file (TOML)
@@ -81,30 +78,30 @@ pub(super) enum Command {
         /// The saw's kerf, for the cut list
         #[arg(long, value_name = "LENGTH", default_value = "3 mm", value_parser = length)]
         kerf: Length,
-        /// Write a drawing of the best layout to this file (SVG); never over one that is there
+        /// Write a drawing of the best layout to this file (SVG). An existing file is never replaced
         #[arg(long, value_name = "FILE")]
         drawing: Option<PathBuf>,
-        /// Print the offers as JSON on standard output
+        /// Print the result as JSON on standard output
         #[arg(long)]
         json: bool,
     },
-    /// Say what is wrong with a job, and write nothing
+    /// Show what is wrong with a job, and write nothing
     Check {
         #[command(flatten)]
         input: Input,
     },
-    /// Draw one shaded picture of a design; never over a file that is there
+    /// Draw one shaded picture of a design. An existing file is never replaced
     Picture(PictureOf),
-    /// Print what one of the three files can hold, as JSON Schema
+    /// Print what a design, board or shop file can hold, as JSON Schema
     Schema {
-        /// Which of the three files
+        /// Which file
         what: What,
     },
-    /// Print the page of all keys, as Markdown
+    /// Print a page of all keys, as Markdown
     Keys,
-    /// Say what a finding means and what to do about it; without a code, list all
+    /// Explain a finding and what to do about it; without a code, list all findings
     Explain {
-        /// The code, such as too-tall
+        /// The code of the finding, such as too-tall
         code: Option<String>,
     },
 }
@@ -136,8 +133,7 @@ impl From<Together> for crate::fit::layout::Match {
 /// The files, and how to read them.
 #[derive(Clone, Debug, Group)]
 pub(super) struct Input {
-    /// The design files (TOML), one to eight, to be carved from one board; one given twice is made
-    /// twice
+    /// The design files (TOML), one to eight, carved from one board; one given twice is made twice
     #[arg(required = true, value_name = "DESIGN", num_args = 1..=8)]
     pub(super) designs: Vec<PathBuf>,
     /// The board file (TOML)
@@ -146,6 +142,9 @@ pub(super) struct Input {
     /// The shop file (TOML)
     #[arg(long, value_name = "SHOP")]
     pub(super) shop: PathBuf,
+    /// How the pieces of a set go together on the board
+    #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
+    pub(super) together: Together,
     /// How far the models may be from the exact shape, from "0.002 mm" to "0.1 mm"
     #[arg(long, value_name = "LENGTH", default_value = "0.02 mm", value_parser = tolerance)]
     pub(super) tolerance: Length,
@@ -176,7 +175,7 @@ pub(super) struct PictureOf {
     /// The shop file (TOML); without it the slots are rounded by the example shop's cutter
     #[arg(long, value_name = "SHOP")]
     pub(super) shop: Option<PathBuf>,
-    /// From where it is seen
+    /// Where it is seen from
     #[arg(long, value_enum, default_value = "three-quarter")]
     pub(super) view: Viewpoint,
     /// Show it on its tabs, as it leaves the machine; needs a board and a shop
@@ -185,7 +184,7 @@ pub(super) struct PictureOf {
     /// Width and height in pixels, each from 16 to 4096
     #[arg(long, value_name = "WxH", default_value = "1200x500", value_parser = size)]
     pub(super) size: (u32, u32),
-    /// The wood that it is drawn in, such as cherry; left out: the board's, or a plain light brown
+    /// The wood to draw it in, such as cherry; if left out, the board's, or a plain light brown
     #[arg(long, value_name = "SPECIES")]
     pub(super) wood: Option<String>,
     /// The file to write: PNG, or SVG when its name ends in .svg
@@ -201,6 +200,7 @@ impl PictureOf {
             designs: vec![self.design.clone()],
             board: self.board.clone().unwrap_or_default(),
             shop: self.shop.clone().unwrap_or_default(),
+            together: Together::Free,
             tolerance: PICTURE_TOLERANCE,
             json: false,
         }
@@ -324,11 +324,13 @@ const DATE_LETTERS: usize = 40;
 
 fn date(text: &str) -> Result<String, String> {
     let text = text.trim();
-    let plain = !text.is_empty() && !text.chars().any(char::is_control);
+    let plain = !text.is_empty() && !text.chars().any(hidden);
     if plain && text.chars().count() <= DATE_LETTERS {
         Ok(text.to_owned())
     } else {
-        Err(format!("it must be one line of 1 to {DATE_LETTERS} letters, such as \"1 October\""))
+        Err(format!(
+            "it must be one line of 1 to {DATE_LETTERS} letters that can be seen, such as \"1 October\""
+        ))
     }
 }
 

@@ -6,73 +6,68 @@ use crate::job;
 
 pub(super) const FILE_MISSING: Code = Code {
     name: "file-missing",
-    explain: "There is no file at the path that was given.\n\n\
-        A packet needs all three files, so nothing is made without one of them.\n\n\
-        Check the spelling and the folder that you are in, or write a file to start from with \
-        `treenwright new design`, `new board` or `new shop`.",
+    explain: "There is no file at this path.\n\nA packet needs all three files, so nothing is made \
+        without one of them.\n\nCheck the spelling and the folder you are in, or write a file to \
+        start from with `treenwright new design`, `new board` or `new shop`.",
 };
 
 pub(super) const FILE_IS_FOLDER: Code = Code {
     name: "file-is-folder",
-    explain: "The path that was given is a folder, or a device, and not a file.\n\n\
-        Give the path of the TOML file itself.",
+    explain: "The path is a folder, a pipe or a device, not a file.\n\nGive the path of the TOML \
+        file itself.",
 };
 
 pub(super) const FILE_UNREADABLE: Code = Code {
     name: "file-unreadable",
-    explain: "The file is there, but the system would not let it be read.\n\n\
-        Most often its permissions forbid it, or the disk or the network that holds it has a \
-        fault. The message ends with what the system said.",
+    explain: "The file is there, but the system doesn't let it be read.\n\nUsually you don't have \
+        permission, or the disk or the network that holds it has a fault. The finding ends with \
+        what the system said.",
 };
 
 pub(super) const FILE_NOT_TEXT: Code = Code {
     name: "file-not-text",
-    explain: "The file is not UTF-8 text.\n\n\
-        TOML files are always UTF-8. A file saved by an older editor may be in another encoding: \
-        open it and save it again as UTF-8. A model, a picture or a packed file given by mistake \
-        gives this finding, too.",
+    explain: "The file is not UTF-8 text.\n\nTOML files are always UTF-8. A file saved by an older \
+        editor may be in another encoding: open it and save it again as UTF-8. A model, a picture \
+        or a packed file given by mistake has this finding as well.",
 };
 
 pub(super) const FILE_TOO_LARGE: Code = Code {
     name: "file-too-large",
-    explain: "The file is larger than 1 MB.\n\n\
-        A design, a board or a shop is a page or two of text, so a file of that size is something \
-        else, given by mistake. It is not read.",
+    explain: "The file is larger than 1 MB.\n\nA design, a board or a shop is a page or two of \
+        text, so a file of this size is something else, given by mistake. It is not read.",
 };
 
 pub(super) const OUT_REFUSED: Code = Code {
     name: "out-refused",
-    explain: "The packet's folder may not be made, or may not be replaced.\n\n\
-        A packet is a new folder of its own. A folder that is there already is replaced only when \
-        it is empty, or when it is a packet that this tool wrote, with every file as it was \
-        written and nothing else in it. So no notes, drawings or tool paths that you keep there \
-        are ever lost. Symbolic links are not followed.\n\n\
-        Give another name with `--out`, or move what you want to keep out of the folder. Files \
-        that are missing from the old packet are no hindrance.",
+    explain: "The packet's folder can't be made, or must not be replaced.\n\nA packet is a new \
+        folder of its own. An existing folder is replaced only when it is empty, or when it is a \
+        packet that this tool wrote, with every file as it was written and nothing else in it. So \
+        no notes, drawings or tool paths that you keep there are ever lost. Symbolic links are not \
+        followed.\n\nGive another name with `--out`, or move what you want to keep out of the \
+        folder. Files missing from the old packet don't matter.",
 };
 
 pub(super) const OUT_FAILED: Code = Code {
     name: "out-failed",
-    explain: "The disk refused while the packet was written.\n\n\
-        The packet is first written whole to a hidden folder beside its place, and then renamed. \
-        When that fails, the hidden folder is removed, and what was there before is as it was. \
-        The usual reasons are a full disk, a folder that you may not write to, and a disk that \
-        was taken out.",
+    explain: "The disk refused while the packet was being written.\n\nThe whole packet is first \
+        written to a hidden folder beside its place, and that folder is then renamed. When this \
+        fails, the hidden folder is removed, and everything is as it was before. The usual reasons \
+        are a full disk, a folder that you may not write to, and a disk that was taken out.",
 };
 
 pub(super) const EXPORT_FAILED: Code = Code {
     name: "export-failed",
-    explain: "A file of the packet could not be made from a job that has no faults.\n\n\
-        Your files are not to blame: this is a fault of the tool, found by a check of its own \
-        before anything was written. Please report it with the three files. Another tolerance \
-        (`--tolerance`) may get you round it.",
+    explain: "A file of the packet could not be made, although the job has no faults.\n\nYour \
+        files are not to blame: this is a fault of the tool, found by its own check before \
+        anything was written. Please report it with the three files. Another tolerance \
+        (`--tolerance`) may get you past it.",
 };
 
 pub(super) const NO_FINISHER: Code = Code {
     name: "no-finisher",
-    explain: "The shop's work.finish names a cutter that the shop does not have.\n\n\
-        The skirt round each piece is as wide as the finishing cutter needs to run out, so pieces \
-        can't be laid on a board without it. Name a ball cutter of the shop under work.finish.",
+    explain: "The shop's work.finish names a cutter that the shop doesn't have.\n\nThe skirt round \
+        each piece is as wide as the finishing cutter needs to run out, so without it pieces can't \
+        be laid on a board. Name a ball cutter of the shop at work.finish.",
 };
 
 /// Every code that the tool can give, by name.

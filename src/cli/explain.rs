@@ -2,10 +2,7 @@
 
 use super::say::{self, Console};
 use super::{Ending, codes};
-
-/// How alike a misspelt code must be to be offered (Jaro-Winkler similarity; common practice for
-/// short words, no source).
-const ALIKE: f64 = 0.8;
+use crate::finding::nearest;
 
 /// Columns of the text: what reads well, and fits the narrowest terminals in use.
 const WIDTH: usize = 76;
@@ -15,8 +12,10 @@ pub(super) fn explain(console: &Console, name: Option<&str>) -> Ending {
     let Some(name) = name else {
         let wide = codes.iter().map(|code| code.name.len()).max().unwrap_or(0);
         for code in &codes {
-            let first = code.explain.lines().next().unwrap_or_default();
-            console.out(&format!("{:wide$}  {first}\n", code.name));
+            let first =
+                textwrap::fill(first_sentence(code.explain), say::at_blanks(WIDTH - wide - 2));
+            let lines = first.replace('\n', &format!("\n{:wide$}  ", ""));
+            console.out(&format!("{:wide$}  {lines}\n", code.name));
         }
         return Ending::Done;
     };
@@ -24,17 +23,19 @@ pub(super) fn explain(console: &Console, name: Option<&str>) -> Ending {
         console.out(&format!("{}\n\n{}\n", code.name, wrapped(code.explain)));
         return Ending::Done;
     }
-    let nearest = codes
-        .iter()
-        .map(|code| (strsim::jaro_winkler(code.name, name), code.name))
-        .filter(|(alike, _)| *alike >= ALIKE)
-        .max_by(|a, b| a.0.total_cmp(&b.0));
-    let hint = match nearest {
-        Some((_, near)) => format!("did you mean `{near}`?"),
+    let names: Vec<&str> = codes.iter().map(|code| code.name).collect();
+    let hint = match nearest(name, &names) {
+        Some(near) => format!("did you mean `{near}`?"),
         None => "`treenwright explain` lists all codes".to_owned(),
     };
-    console.err(&format!("no finding has the code `{name}`; {hint}\n"));
+    console.err(&format!("There is no finding `{name}`; {hint}\n"));
     Ending::Usage
+}
+
+/// What a finding is, without why and what to do.
+fn first_sentence(text: &str) -> &str {
+    let line = text.lines().next().unwrap_or_default();
+    line.find(". ").map_or(line, |end| &line[..=end])
 }
 
 /// Long lines broken at blanks; lines that begin with a blank, such as examples, stay as they are.
@@ -49,6 +50,14 @@ fn wrapped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_list_has_a_short_sentence_for_each() {
+        for code in codes::all() {
+            let first = first_sentence(code.explain);
+            assert!(first.ends_with('.') && first.len() <= 220, "{}: {first}", code.name);
+        }
+    }
 
     #[test]
     fn no_word_is_lost_in_wrapping_and_no_line_is_too_long() {

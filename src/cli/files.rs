@@ -20,24 +20,25 @@ pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Opti
     let mut lost = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => fault(
             codes::FILE_MISSING,
-            format!("there is no file `{shown}`, given as the {name}"),
+            format!("There is no file `{shown}` for the {name}."),
             &format!("Check the path, or write one with `treenwright new {name} PATH`."),
         ),
         _ => fault(
             codes::FILE_UNREADABLE,
-            format!("`{shown}`, given as the {name}, can't be read: {error}"),
-            "Check that you may read it.",
+            format!("The {name}, `{shown}`, can't be read: {error}."),
+            "Check that you have permission to read it.",
         ),
     };
-    let is_file = match std::fs::metadata(path) {
-        Ok(found) => found.is_file(),
+    let found = match std::fs::metadata(path) {
+        Ok(found) => found,
         Err(error) => return lost(error),
     };
     // A pipe or a device could be endless, so only a plain file is read.
-    if !is_file {
+    if !found.is_file() {
+        let kind = if found.is_dir() { "folder" } else { "pipe or a device" };
         return fault(
             codes::FILE_IS_FOLDER,
-            format!("`{shown}`, given as the {name}, is not a file"),
+            format!("The {name}, `{shown}`, is a {kind}, not a file."),
             "Give the path of the TOML file itself.",
         );
     }
@@ -49,19 +50,26 @@ pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Opti
     if bytes.len() as u64 > LARGEST {
         return fault(
             codes::FILE_TOO_LARGE,
-            format!("`{shown}`, given as the {name}, is larger than 1 MB"),
-            "Look whether it is the file that you meant.",
+            format!("The {name}, `{shown}`, is larger than 1 MB."),
+            "Check that it is the file you meant.",
         );
     }
     match String::from_utf8(bytes) {
         Ok(text) => Some(text),
         Err(error) => {
             let good = error.utf8_error().valid_up_to();
-            let line = 1 + error.as_bytes()[..good].iter().filter(|b| **b == b'\n').count();
+            let bytes = error.as_bytes();
+            let line = 1 + bytes[..good].iter().filter(|b| **b == b'\n').count();
+            let wide = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+            let what = match (wide, bytes.contains(&0)) {
+                (true, _) => "UTF-16 text, not UTF-8".to_owned(),
+                (false, true) => "not text but a file of some other kind".to_owned(),
+                (false, false) => format!("not UTF-8 text from line {line} on"),
+            };
             fault(
                 codes::FILE_NOT_TEXT,
-                format!("`{shown}`, given as the {name}, is not UTF-8 text from line {line} on"),
-                "Save it again as UTF-8, or look whether it is the file that you meant.",
+                format!("The {name}, `{shown}`, is {what}."),
+                "Save it again as UTF-8, or check that it is the file you meant.",
             )
         }
     }
@@ -78,16 +86,16 @@ pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
     written
 }
 
-/// Why a new file was not written, in two lines.
-pub(super) fn not_created(path: &Path, error: &io::Error) -> String {
+/// Why a new file was not written, and what to do.
+pub(super) fn not_created(path: &Path, error: &io::Error) -> (String, &'static str) {
     let (why, help) = match error.kind() {
         io::ErrorKind::AlreadyExists => {
-            ("it is there already".to_owned(), "Give another name; nothing was changed.")
+            ("it is already there".to_owned(), "Give another name. Nothing was changed.")
         }
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
             ("there is no such folder".to_owned(), "Make the folder first.")
         }
-        _ => (error.to_string(), "Nothing was written."),
+        _ => (error.to_string(), "Choose another place. Nothing was written."),
     };
-    format!("could not write `{}`: {why}\n{help}\n", path.display())
+    (format!("Can't write `{}`: {why}.", path.display()), help)
 }

@@ -1,12 +1,12 @@
 //! `fit`: which board takes a set, what must change, and where each piece goes.
 
-use super::args::Input;
+use super::args::{Input, Together};
 use super::make::parsed;
-use super::say::{Console, Report};
+use super::say::{Console, Report, escaped};
 use super::{Ending, codes, files};
 use crate::bed;
 use crate::drawing::board;
-use crate::finding::{Finding, Source};
+use crate::finding::{Finding, Severity, Source, told_in};
 use crate::fit::choosing::{self, BoardVerdict, How, Offer};
 use crate::fit::layout::{self, Effort, Layout, Match, Neighbour};
 use crate::fit::{Placement, Spare};
@@ -59,19 +59,28 @@ pub(super) fn fit(console: &Console, asked: &Asked) -> Ending {
             offers.iter().map(|offer| as_json(&set, asked, offer, None)).collect();
         let parts: Vec<Value> =
             spread.iter().map(|(members, o)| as_json(&set, asked, o, Some(members))).collect();
-        let mut text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }))
-            .unwrap_or_default();
-        text.push('\n');
-        text
+        let text = serde_json::to_string_pretty(&json!({ "offers": all, "spread": parts }));
+        escaped(&text.unwrap_or_default()) + "\n"
     } else {
         in_words(&set, asked, &offers, &spread)
     };
     console.out(&text);
-    if let (Some(path), Some(best)) = (&asked.drawing, offers.first())
-        && let Err(error) = draw(path, &set, asked, best)
-    {
-        console.err(&format!("the drawing was not written: {error}\n"));
-        return Ending::Faults;
+    if let (Some(path), Some(best)) = (&asked.drawing, offers.first()) {
+        match draw(path, &set, asked, best) {
+            Ok(faults) if faults.is_empty() => {}
+            Ok(faults) => {
+                let says = format!(
+                    "The layout is drawn, but the job can't be made as it is: {}.",
+                    faults.join("; ")
+                );
+                console.fault(&says, "`treenwright check` with this board says what to do.");
+                return Ending::Faults;
+            }
+            Err((says, to_do)) => {
+                console.fault(&says, &to_do);
+                return Ending::Faults;
+            }
+        }
     }
     if done { Ending::Done } else { Ending::Faults }
 }
@@ -82,18 +91,21 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     let mut shop = None;
     let paths = board_files(&asked.boards);
     if paths.is_empty() || paths.len() > MOST_BOARDS {
-        console.err(&match paths.len() {
-            0 => "no board file (*.toml) was found there\n".to_owned(),
+        let says = match paths.len() {
+            0 => "The board folder holds no board files (*.toml).".to_owned(),
             many => format!(
-                "{many} board files were found there; up to {MOST_BOARDS} are looked at in one go\n"
+                "There are {many} board files; the most that can be compared at once is \
+                 {MOST_BOARDS}."
             ),
-        });
+        };
+        console.fault(&says, "Give the board files, or a folder that holds them.");
         return None;
     }
     let input = |design: &Path, board: &Path| Input {
         designs: vec![design.to_owned()],
         board: board.to_owned(),
         shop: asked.shop.clone(),
+        together: Together::Free,
         tolerance: crate::mesh::USUAL,
         json: asked.json,
     };
@@ -124,10 +136,10 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
                 Finding::fault(
                     codes::NO_FINISHER,
                     format!(
-                        "work.finish names \"{}\", and the shop has no such cutter",
+                        "work.finish names \"{}\", but the shop has no such cutter",
                         read.work.finish
                     ),
-                    "Without it there is no skirt to lay out; name a ball cutter of the shop.",
+                    "Name a ball cutter of the shop: the skirt round each piece is made for it.",
                 )
                 .at(Source::Shop, "work.finish"),
             );
@@ -171,13 +183,13 @@ fn in_words(set: &Set, asked: &Asked, offers: &[Offer], spread: &[(Vec<usize>, O
         details(&mut out, set, asked, best, &all);
     }
     if !spread.is_empty() {
-        let _ = writeln!(out, "\nNo single board takes the whole set. Over several:");
+        let _ = writeln!(out, "\nNo single board takes the whole set. On several boards:");
         for (members, offer) in spread {
             let _ = writeln!(out, "\nOn {}:", set.boards[offer.board].1.name);
             details(&mut out, set, asked, offer, members);
         }
     }
-    out
+    told_in(&out, set.shop.unit)
 }
 
 fn details(out: &mut String, set: &Set, asked: &Asked, offer: &Offer, members: &[usize]) {
@@ -270,6 +282,8 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
         "reason": offer.reason,
         "usable_mm": round(board.usable_height().as_mm()),
         "clearance_mm": round(offer.layout.clearance.as_mm()),
+        "roomy": offer.layout.roomy,
+        "match_kept": offer.layout.kept,
         "clearances": near,
         "cost": offer.cost,
         "pieces": pieces,
@@ -277,22 +291,38 @@ fn as_json(set: &Set, asked: &Asked, offer: &Offer, members: Option<&[usize]>) -
     })
 }
 
-/// Draws the best layout: the pieces that have a place, planned as `build` would.
-fn draw(path: &Path, set: &Set, asked: &Asked, offer: &Offer) -> Result<(), String> {
+/// Draws the best layout: the pieces that have a place, planned as `build` would. What lies can be
+/// drawn though something else about the job is a fault; those are given back.
+///
+/// # Errors
+/// What is wrong, and what to do.
+fn draw(
+    path: &Path,
+    set: &Set,
+    asked: &Asked,
+    offer: &Offer,
+) -> Result<Vec<String>, (String, String)> {
     let laid = set.designs.iter().zip(&offer.layout.places).filter(|(_, place)| place.is_some());
     let (designs, places) = laid.map(|(design, place)| (design.clone(), *place)).unzip();
-    let layout = Some(Layout { places, clearances: Vec::new(), ..offer.layout.clone() });
+    let layout = Layout { places, clearances: Vec::new(), ..offer.layout.clone() };
     let (board, shop) = (set.boards[offer.board].1.clone(), set.shop.clone());
-    let order = job::Order { spare: asked.spare, layout, ..job::Order::new(designs, board, shop) };
+    let order = job::Order::new(designs, board, shop);
+    let (spare, together) = (asked.spare, asked.together);
+    let order = job::Order { spare, together, layout: Some(layout.clone()), ..order };
     let outcome = job::plan(&order);
-    let Some(job) = outcome.job.filter(|_| !outcome.findings.has_fault()) else {
-        return Err("there is no job to draw; `treenwright check` says why".to_owned());
+    let faults = outcome.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+    let faults: Vec<String> = faults.map(|fault| fault.message.clone()).collect();
+    let Some(job) = outcome.job else {
+        let says = format!("A piece can't be made, so nothing is drawn: {}.", faults.join("; "));
+        return Err((says, "`treenwright check` with this board says what to do.".to_owned()));
     };
-    let drawing = board::layout::svg(&job);
-    files::create(path, drawing.as_bytes()).map_err(|error| match error.kind() {
-        std::io::ErrorKind::AlreadyExists => {
-            format!("{} is there already; give another name", path.display())
-        }
-        _ => format!("{}: {error}", path.display()),
-    })
+    let drawing = match &job.mounting {
+        Some(_) => board::layout::svg(&job),
+        None => board::layout::svg_loose(&job, &layout),
+    };
+    files::create(path, drawing.as_bytes()).map_err(|error| {
+        let (says, to_do) = files::not_created(path, &error);
+        (says, to_do.to_owned())
+    })?;
+    Ok(faults)
 }

@@ -7,20 +7,15 @@ use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
 use crate::fit::Spare;
-use crate::fit::layout::Match;
 use crate::params::Design;
 use crate::sheet::Title;
 use crate::{job, packet, params};
 use std::path::Path;
 
-/// What becomes of spare height, and how the pieces of a set go together.
-type FitOptions = (Spare, Match);
-
 pub(super) fn check(console: &Console, input: &Input) -> Ending {
     let mut report = Report::new(input);
-    let how = (Spare::Leave, Match::Free);
     report.whole();
-    let job = plan(console, input, job::Scope::Packet, how, &mut report);
+    let job = plan(console, input, job::Scope::Packet, Spare::Leave, &mut report);
     if job.is_some() && report.findings.is_empty() {
         report.close("no faults; nothing written, as asked");
     }
@@ -33,7 +28,7 @@ pub(super) fn build(
     input: &Input,
     out: &Path,
     only: &[String],
-    how: FitOptions,
+    spare: Spare,
     title: &Title<'_>,
 ) -> Ending {
     let mut report = Report::new(input);
@@ -42,7 +37,7 @@ pub(super) fn build(
     if let Err(error) = writer::may_write(out) {
         report.findings.push(refusal(&error));
     }
-    let job = plan(console, input, scope(only), how, &mut report);
+    let job = plan(console, input, scope(only), spare, &mut report);
     if let Some(job) = job.filter(|_| !report.findings.has_fault()) {
         console.progress("making the files");
         let made = match only {
@@ -60,7 +55,7 @@ pub(super) fn build(
                 report.findings.push(Finding::fault(
                     codes::EXPORT_FAILED,
                     format!("a file of the packet can't be made: {error}"),
-                    "This is a fault of the tool; please report it with your files.",
+                    "This is a fault of the tool. Please report it with your files.",
                 ));
                 Vec::new()
             }
@@ -115,7 +110,7 @@ fn plan(
     console: &Console,
     input: &Input,
     scope: job::Scope,
-    (spare, together): FitOptions,
+    spare: Spare,
     report: &mut Report<'_>,
 ) -> Option<job::Job> {
     console.progress("reading");
@@ -126,8 +121,12 @@ fn plan(
     let board = parsed(Source::Board, input, report, params::parse_board);
     let shop = parsed(Source::Shop, input, report, params::parse_shop);
     let (designs, board, shop) = (designs?, board?, shop?);
+    // With a fault so far, such as a folder that may not be replaced, the work would be for nothing.
+    if report.findings.has_fault() {
+        return None;
+    }
     console.progress("planning the job");
-    let tolerance = input.tolerance;
+    let (tolerance, together) = (input.tolerance, input.together.into());
     let order = job::Order::new(designs, board, shop);
     let outcome = job::plan(&job::Order { tolerance, scope, spare, together, ..order });
     report.findings.extend(outcome.findings);

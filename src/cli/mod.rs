@@ -31,8 +31,15 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(args) => args,
         Err(error) => {
             // Help and version come this way, too, with status 0. A closed pipe is no fault.
-            let _ = error.print();
-            return if error.use_stderr() { Ending::Usage } else { Ending::Done }.into();
+            if !error.use_stderr() {
+                let _ = error.print();
+                return Ending::Done.into();
+            }
+            // An argument that is quoted may hold anything.
+            let text = error.render().to_string();
+            let text = text.strip_prefix("error: ").unwrap_or(&text);
+            Console::of_this_process().err(text);
+            return Ending::Usage.into();
         }
     };
     let console = Console::of_this_process();
@@ -40,10 +47,9 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::New { what, path, unit } => new::new(&console, what, unit, &path),
         Command::Schema { what } => new::schema(&console, what),
         Command::Keys => new::keys(&console),
-        Command::Build { input, together, out, only, use_spare, date } => {
-            let how = (spare(use_spare), together.into());
+        Command::Build { input, out, only, use_spare, date } => {
             let title = crate::sheet::Title { date: date.as_deref(), ..Default::default() };
-            make::build(&console, &input, &out, &only, how, &title)
+            make::build(&console, &input, &out, &only, spare(use_spare), &title)
         }
         Command::Fit { designs, board, shop, together, use_spare, kerf, drawing, json } => {
             let (spare, together) = (spare(use_spare), together.into());

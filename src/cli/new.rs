@@ -13,7 +13,8 @@ pub(super) fn new(console: &Console, what: New, unit: Measure, path: &Path) -> E
             Ending::Done
         }
         Err(error) => {
-            console.err(&files::not_created(path, &error));
+            let (says, to_do) = files::not_created(path, &error);
+            console.fault(&says, to_do);
             Ending::Faults
         }
     }

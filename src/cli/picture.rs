@@ -20,7 +20,8 @@ pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
                 done = true;
             }
             Err(error) => {
-                console.err(&files::not_created(&wanted.out, &error));
+                let (says, to_do) = files::not_created(&wanted.out, &error);
+                console.fault(&says, to_do);
                 return Ending::Faults;
             }
         }

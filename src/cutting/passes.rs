@@ -141,12 +141,12 @@ fn counter_clockwise(paths: Vec<ArcPath>) -> Vec<ArcPath> {
 /// A place to clean up can't be cut so.
 pub const CLEAN_UP_ASTRAY: Code = Code {
     name: "clean-up-astray",
-    explain: "A place to clean up has no room for its cutter: the rectangle is narrower than the \
-        cutter, lies outside the limit of finishing, or names a cutter that the shop does not have. \
-        The cutter's centre stays a radius inside the rectangle and inside the limit of finishing, \
-        so that neither the frame nor a hold-down is touched. \
-        Make the rectangle wider than the cutter, move it onto the piece, or name another cutter. \
-        Whether the cutter reaches every corner of the place is not looked at.",
+    explain: "A place to clean up has no room for its cutter. The place is narrower than the \
+        cutter, lies outside the limit of finishing, or names a cutter that the shop doesn't have. \
+        The cutter's centre stays a radius inside the place and inside the limit of finishing, so \
+        that it touches neither the frame nor a hold-down. Make the place wider than the cutter, \
+        move it onto the piece, or name another cutter. Whether the cutter reaches every corner of \
+        the place is not checked.",
 };
 
 /// The passes of the places to clean up. `finish` is the limit of finishing with the finishing
@@ -155,7 +155,9 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings)
     let mut passes = Vec::new();
     for (index, place) in asked.iter().enumerate() {
         let name = place.cutter.as_deref().unwrap_or(&shop.work.finish);
-        let cutter = shop.cutter(name);
+        // A drill only bores.
+        let drill = |cutter: &&Cutter| matches!(cutter.form, CutterForm::Drill(_));
+        let cutter = shop.cutter(name).filter(|cutter| !drill(cutter));
         let faces = Face::BOTH.into_iter().filter(|face| match place.sides {
             Serves::Both => true,
             Serves::Top => *face == Face::Top,
@@ -172,10 +174,10 @@ fn clean_ups(shop: &Shop, asked: &[CleanUp], finish: &Limit, out: &mut Findings)
                     match cutter {
                         Some(cutter) => format!(
                             "the place to clean up at {:.0}, {:.0} mm has no room for the centre \
-                             of {name}, {} across, inside the limit of finishing",
+                             of {name}, diameter {}, inside the limit of finishing",
                             place.at.x, place.at.y, cutter.diameter
                         ),
-                        None => format!("the shop has no cutter {name} to clean up with"),
+                        None => format!("the shop has no cutter {name} that can clean up"),
                     },
                     "Make it larger, move it onto the piece, or name another cutter.",
                 )

@@ -126,7 +126,7 @@ impl Sweep {
             pass: PassKind::Pins,
             cutter: cutter.clone(),
             holder: cutter.holder.unwrap_or(holder),
-            places: places.iter().map(|p| (*p, -THROUGH_MM)).collect(),
+            places: places.iter().map(|p| (*p, -THROUGH_MM - cutter.point().as_mm())).collect(),
             slack: round.as_mm(),
         }
     }

@@ -1,10 +1,13 @@
 //! The board from above: as measured, with the piece laid on it, and as it lies in each setup,
 //! seen from where the maker stands.
 
+mod bed;
 mod clear;
 pub mod layout;
 mod legend;
 mod paper;
+mod scene;
+mod setup;
 
 use super::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use super::piece::WIDE;
@@ -12,59 +15,78 @@ use super::words;
 pub(crate) use super::words::{LAYOUT_NAME, SETUP_NAME};
 use crate::job::{Job, Mounted, Mounting};
 use crate::outline::ArcPath;
-use crate::params::{FlawShape, StopSide};
+use crate::params::FlawShape;
 use crate::setup::Setup;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 use glam::DVec2;
 use paper::Paper;
 pub(crate) use paper::Shows;
+use scene::{BoardView, Lying};
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
 const CHORD: Length = Length::mm(0.05);
 
 /// The picture as SVG.
 pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
-    let (ink, size) = drawn(pieces, setup, shows);
+    let Some(scene) = BoardView::held(pieces) else { return String::new() };
+    let (ink, size) = drawn(&scene, setup, shows);
     ink.done(size, name)
 }
 
-/// Draws the board in the setup of that number, with all pieces that lie on it; the first piece's
-/// board, shop and pins are shown.
-pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink, DVec2) {
+/// Draws the board in the setup of that number, with all pieces that lie on it, and its pins and
+/// hold-downs as far as they are known.
+fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     let mut ink = Ink::default();
-    let Some(Mounted { job, mounting, .. }) = pieces.first() else { return (ink, DVec2::ONE) };
-    let Some(lies) = mounting.setups.get(setup) else { return (ink, DVec2::ONE) };
-    let board = &job.board;
+    let BoardView { job, setups, pieces, mounting } = scene;
+    let Some(lies) = setups.get(setup) else { return (ink, DVec2::ONE) };
+    let (board, unit) = (&job.board, job.shop.unit);
     let size = board.size();
-    let blocks: Vec<[DVec2; 4]> = match shows {
-        Shows::Wood => Vec::new(),
-        Shows::Setup => {
+    let blocks: Vec<[DVec2; 4]> = match mounting {
+        Some(mounting) if shows == Shows::Setup => {
             let held = &mounting.clamps.places[setup];
             held.iter().map(|place| place.plan.map(|p| lies.from_board.place(p))).collect()
         }
+        _ => Vec::new(),
+    };
+    let stands: Vec<[DVec2; 4]> = match mounting {
+        Some(mounting) if shows == Shows::Setup => {
+            mounting.clamps.stands(setup).map(|(one, at)| setup::spacer(one, at)).collect()
+        }
+        _ => Vec::new(),
     };
     let (low, high) = blocks
         .iter()
+        .chain(&stands)
         .flatten()
         .fold((DVec2::ZERO, size), |(low, high), p| (low.min(*p), high.max(*p)));
-    let paper = Paper::new(low, high);
+    let paper = Paper::new(low, high, shows);
     let foot = paper.at(low).y;
-    let rows = legend::rows(pieces, shows);
-    // Below the board: where the maker stands, and the legend.
-    let whole = DVec2::new(WIDE, foot + 11.0 + legend::high(rows.len()));
+    let rows = legend::rows(scene, shows);
+    // Below the board: its length, where the maker stands, and the legend.
+    let below = foot + if shows == Shows::Setup { 10.0 } else { 0.0 };
+    let whole = DVec2::new(WIDE, below + 11.0 + legend::high(rows.len()));
 
     let on_board = |p: DVec2| paper.at(lies.from_board.place(p));
+    if let Some(mounting) = mounting.filter(|_| shows == Shows::Setup) {
+        bed::draw(&mut ink, &job.shop, &mounting.mounts[setup], size, &paper);
+    }
     for at in pieces {
         piece(&mut ink, at, setup, &paper, shows);
     }
     let edge = [DVec2::ZERO, DVec2::new(size.x, 0.0), size, DVec2::new(0.0, size.y)].map(on_board);
     ink.lines(Line::Seen, &edge, true);
-    grain(&mut ink, board.grain.as_radians(), lies);
-    if shows == Shows::Setup {
+    if shows == Shows::Wood {
+        grain(&mut ink, board.grain.as_radians(), lies);
+    } else {
         ink.zero(paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
-        axes(&mut ink, paper.at(DVec2::ZERO), &blocks);
-        spacers(&mut ink, mounting, setup, &paper);
+        let stands = stands.iter().map(|stands| stands.map(|p| paper.at(p)));
+        let ahead: Vec<_> = blocks.iter().copied().chain(stands).collect();
+        setup::axes(&mut ink, paper.at(DVec2::ZERO), &ahead);
+        if let Some(mounting) = mounting {
+            setup::spacers(&mut ink, mounting, setup, &paper);
+        }
+        setup::sizes(&mut ink, (size, unit), &paper, foot);
         for (i, corners) in (1..).zip(&blocks) {
             ink.filled(corners, "white");
             ink.lines(Line::Seen, corners, true);
@@ -74,12 +96,47 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         }
     }
     if pieces.len() > 1 {
-        for Mounted { piece, placement, .. } in pieces {
+        for Lying { piece, placement, .. } in pieces {
             let at = DVec2::new(piece.body.neck_x().half().as_mm(), 0.0);
             let at = on_board(placement.on_board(at)) + DVec2::Y * 0.26 * MINOR;
             ink.words(at, Anchor::Middle, false, MINOR, &piece.design.name);
         }
     }
+    if let Some(mounting) = mounting {
+        pins(&mut ink, mounting, &paper, &on_board, whole);
+    }
+    if shows == Shows::Wood {
+        clear::draw(&mut ink, &clear::shown(scene), &paper, &on_board, (whole, unit));
+    }
+    flaws(&mut ink, job, &on_board, paper.scale, whole);
+    if shows == Shows::Wood {
+        zeros(&mut ink, setups, &on_board, whole);
+        for reading in &board.readings {
+            let at = on_board(reading.at);
+            ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
+            let other = DVec2::new(0.9, -0.9);
+            ink.lines(Line::Thin, &[at - other, at + other], false);
+            ink.label(at, 0.9, whole, &fine(reading.thickness, unit));
+        }
+    }
+    let stand = match shows {
+        Shows::Wood => words::BOARD_FRONT,
+        Shows::Setup => words::YOU_STAND_HERE,
+    };
+    let stand = words::fill(stand, &[("unit", unit.symbol())]);
+    ink.words(DVec2::new(WIDE / 2.0, below + 6.5), Anchor::Middle, false, MAIN, &stand);
+    legend::draw(&mut ink, below + 13.0, &rows);
+    (ink, whole)
+}
+
+/// The pins, crossed.
+fn pins(
+    ink: &mut Ink,
+    mounting: &Mounting,
+    paper: &Paper,
+    on_board: &dyn Fn(DVec2) -> DVec2,
+    whole: DVec2,
+) {
     for (i, pin) in (1..).zip(&mounting.pins.places) {
         let at = on_board(*pin);
         let radius = (mounting.pins.hole.half().as_mm() * paper.scale).max(0.7);
@@ -89,56 +146,31 @@ pub(super) fn drawn(pieces: &[Mounted<'_>], setup: usize, shows: Shows) -> (Ink,
         ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
         ink.label(at, cross, whole, &format!("P{i}"));
     }
-    if shows == Shows::Wood {
-        clear::draw(&mut ink, &clear::shown(pieces), &paper, &on_board, whole);
-    }
-    flaws(&mut ink, job, &on_board, paper.scale, whole);
-    if shows == Shows::Wood {
-        zeros(&mut ink, mounting, &on_board, whole);
-        for reading in &board.readings {
-            let at = on_board(reading.at);
-            ink.lines(Line::Thin, &[at - DVec2::splat(0.9), at + DVec2::splat(0.9)], false);
-            let other = DVec2::new(0.9, -0.9);
-            ink.lines(Line::Thin, &[at - other, at + other], false);
-            ink.label(at, 0.9, whole, &plain(reading.thickness.as_mm(), 2));
-        }
-    }
-    let stand = match shows {
-        Shows::Wood => words::BOARD_FRONT,
-        Shows::Setup => words::YOU_STAND_HERE,
-    };
-    ink.words(DVec2::new(WIDE / 2.0, foot + 6.5), Anchor::Middle, false, MAIN, stand);
-    legend::draw(&mut ink, foot + 13.0, &rows);
-    (ink, whole)
 }
 
-/// The ends of the spacers against the board; a long one goes on to its stop.
-fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
-    const WIDE_MM: f64 = 30.0;
-    const SHOWN_MM: f64 = 14.0;
-    for (i, (spacer, at)) in (1..).zip(mounting.clamps.stands(setup)) {
-        let (out, along) = match spacer.side {
-            StopSide::Left => (DVec2::NEG_X, DVec2::Y),
-            StopSide::Front => (DVec2::NEG_Y, DVec2::X),
-        };
-        let (out, half) = (out * spacer.size.as_mm().min(SHOWN_MM), along * WIDE_MM / 2.0);
-        let corners = [at - half, at - half + out, at + half + out, at + half];
-        ink.lines(Line::Thin, &corners.map(|p| paper.at(p)), false);
-        let middle = paper.at(at + out / 2.0) + DVec2::Y * 0.26 * MINOR;
-        ink.words(middle, Anchor::Middle, false, MINOR, &format!("S{i}"));
+/// A distance that the head of the drawing gives the unit of.
+fn bare(length: Length, unit: Unit) -> String {
+    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
+}
+
+/// A reading, as fine as a caliper has it.
+fn fine(length: Length, unit: Unit) -> String {
+    match unit {
+        Unit::Millimetre => plain(length.as_mm(), 2),
+        Unit::Inch => format!("{:.3}", length.as_inches()),
     }
 }
 
 /// The piece with its slots and tabs; on the wood with its skirt's edge, which is what clearances
 /// are measured from, in a setup with the limit of the cutter's centre.
-fn piece(ink: &mut Ink, at: &Mounted<'_>, setup: usize, paper: &Paper, shows: Shows) {
-    let (outlines, setup) = (&at.piece.outlines, &at.carved.setups[setup].0);
+fn piece(ink: &mut Ink, at: &Lying<'_>, setup: usize, paper: &Paper, shows: Shows) {
+    let (outlines, setup) = (&at.piece.outlines, &at.setups[setup]);
     let flat = |path: &ArcPath| -> Vec<DVec2> {
         path.to_polyline(CHORD).into_iter().map(|p| paper.at(setup.from_design.place(p))).collect()
     };
     let body = flat(&outlines.body);
     ink.filled(&body, "#e9e9e9");
-    for (_, tab) in &at.carved.tabs {
+    for (_, tab) in at.tabs {
         let tab = flat(tab);
         ink.filled(&tab, "#e9e9e9");
         ink.lines(Line::Thin, &tab, true);
@@ -192,38 +224,9 @@ fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
     ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
 }
 
-/// The two axes beside the board, from zero, as long as the hold-downs leave room for.
-fn axes(ink: &mut Ink, at: DVec2, blocks: &[[DVec2; 4]]) {
-    const MOST: f64 = 13.0;
-    const LEAST: f64 = 4.0;
-    const OFF: f64 = 2.6;
-    // An axis' letter, and a hair before the block.
-    const LETTER: f64 = 4.2;
-    let (x, y) = (at + DVec2::new(0.0, OFF), at - DVec2::new(OFF, 0.0));
-    let long = |from: DVec2, way: DVec2| {
-        let ahead = |block: &[DVec2; 4]| {
-            let corners = block.map(|p| DVec2::new((p - from).dot(way), (p - from).perp_dot(way)));
-            let low = corners.iter().copied().fold(corners[0], DVec2::min);
-            let high = corners.iter().copied().fold(corners[0], DVec2::max);
-            (low.y < 2.0 && high.y > -2.0 && low.x > 0.0).then_some(low.x)
-        };
-        let room = blocks.iter().filter_map(ahead).fold(MOST + LETTER, f64::min);
-        (room - LETTER).max(LEAST)
-    };
-    let (right, up) = (long(x, DVec2::X), long(y, DVec2::NEG_Y));
-    ink.lines(Line::Seen, &[x, x + DVec2::X * (right - 1.0)], false);
-    ink.arrow(x + DVec2::X * right, DVec2::X);
-    ink.lines(Line::Seen, &[y, y - DVec2::Y * (up - 1.0)], false);
-    ink.arrow(y - DVec2::Y * up, -DVec2::Y);
-    let low = DVec2::Y * 0.26 * MAIN;
-    ink.words(x + DVec2::X * (right + 0.8) + low, Anchor::Start, false, MAIN, "X");
-    ink.words(y - DVec2::Y * (up + 1.2), Anchor::Middle, false, MAIN, "Y");
-    ink.words(at + DVec2::new(-2.4, 4.8), Anchor::End, false, MAIN, "0");
-}
-
 /// The corner of the board that is zero in each setup, on the board as it was measured.
-fn zeros(ink: &mut Ink, mounting: &Mounting, on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
-    for setup in &mounting.setups {
+fn zeros(ink: &mut Ink, setups: &[Setup; 2], on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
+    for setup in setups {
         let at = on_board(setup.from_board.place_back(DVec2::ZERO));
         ink.zero(at);
         let name = match setup.face {
@@ -239,13 +242,17 @@ mod tests {
     use super::super::piece::tests::{job, stand_free};
     use super::*;
 
+    fn held(job: &Job) -> BoardView<'_> {
+        BoardView::held(&job.mounted()).expect("a whole job")
+    }
+
     #[test]
     fn words_stand_free_on_every_board() {
         for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
             let job = job(kind, board);
             for setup in 0..2 {
                 for shows in [Shows::Wood, Shows::Setup] {
-                    let (ink, size) = drawn(&job.mounted(), setup, shows);
+                    let (ink, size) = drawn(&held(&job), setup, shows);
                     stand_free(&ink, size);
                     if shows == Shows::Setup {
                         let said: Vec<&str> =
@@ -262,7 +269,7 @@ mod tests {
     #[test]
     fn the_wood_shows_where_zero_is_and_how_far_a_piece_is_from_the_edge() {
         let job = job("fork", "cherry");
-        let (ink, _) = drawn(&job.mounted(), 0, Shows::Wood);
+        let (ink, _) = drawn(&held(&job), 0, Shows::Wood);
         let said: Vec<&str> = ink.covered().iter().map(|(words, _)| words.as_str()).collect();
         // The edge by the outline's chords and the ball's skirt round them.
         let skirt = job.pieces[0].outlines.limit.area.to_polyline(CHORD);
@@ -284,13 +291,14 @@ mod tests {
             let mounting = job.mounting.as_ref().expect("a whole job");
             let setup = &mounting.setups[i];
             let size = job.board.size();
-            let paper = Paper::new(DVec2::ZERO, size);
+            let paper = Paper::new(DVec2::ZERO, size, Shows::Wood);
             paper.at(setup.from_board.place(mounting.pins.places[0]))
         };
         let (top, bottom) = (place(0), place(1));
         assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
         let paper_high = paper::ABOVE * 2.0
-            + job.board.width.as_mm() * Paper::new(DVec2::ZERO, job.board.size()).scale;
+            + job.board.width.as_mm()
+                * Paper::new(DVec2::ZERO, job.board.size(), Shows::Wood).scale;
         assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");
     }
 }

@@ -26,10 +26,11 @@ pub(crate) fn on_white(svg: &str) -> String {
     svg.replacen("<g class=\"ink\">", &format!("{PAPER}<g class=\"ink\">"), 1)
 }
 
-/// Height of letters, as the font's size in mm: main figures and secondary ones. A capital is
-/// about 0.7 of it (so 2.2 mm; ISO 3098-1 has 2.5 mm and 1.8 mm as its smallest).
-pub(crate) const MAIN: f64 = 3.1;
-pub(crate) const MINOR: f64 = 2.5;
+/// Height of letters, as the font's size in mm: main figures and secondary ones, which are 9 points, the
+/// least that is read with ease beside a machine. A capital is about 0.7 of it (so 2.5 mm and 2.2 mm;
+/// ISO 3098-1 has 2.5 mm and 1.8 mm as its smallest).
+pub(crate) const MAIN: f64 = 3.5;
+pub(crate) const MINOR: f64 = 3.18;
 
 /// Length of an arrow's head and half of its width: an arrow of about 20 degrees (ISO 129-1 has
 /// closed filled arrows as slim as 15 degrees; chosen by eye).

@@ -1,38 +1,30 @@
 //! Lengths in words, in both units.
 
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 
-/// A length as the drawings have it: millimetres over inches.
+/// A length as the drawings have it: in the shop's unit over the other.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Both {
-    /// Such as `24 mm`.
+    /// Such as `24 mm`, or `0.945 in` in a shop that thinks in inches.
     pub(crate) main: String,
-    /// Such as `15/16 in (0.945)`.
+    /// The same in the other unit.
     pub(crate) minor: String,
 }
 
 impl Both {
-    /// A tenth of a millimetre is what can be seen and kept in wood with hand tools (common
-    /// practice, no source).
-    pub(crate) fn of(length: Length) -> Both {
-        Both {
-            main: format!("{} mm", plain(length.as_mm(), 1).replace('-', "\u{2212}")),
-            minor: format!("{} in ({})", fraction(length), thousandths(length)),
-        }
+    /// A tenth of a millimetre, or as fine in inches, is what can be seen and kept in wood with hand
+    /// tools (common practice, no source).
+    pub(crate) fn of(length: Length, unit: Unit) -> Both {
+        let [main, minor] = [unit, unit.other()].map(|unit| {
+            let places = match unit {
+                Unit::Millimetre => 1,
+                Unit::Inch => 3,
+            };
+            let figure = plain(length.as_unit(unit), places).replace('-', "\u{2212}");
+            format!("{figure} {}", unit.symbol())
+        });
+        Both { main, minor }
     }
-
-    /// In one line, such as `24 mm, 15/16 in (0.945)`.
-    pub(crate) fn line(&self) -> String {
-        let line = format!("{}, {}", self.main, self.minor).replace(' ', "\u{a0}");
-        // Neither a figure and its unit nor inches and their part come apart at a line's end.
-        line.replace(",\u{a0}", ", ").replace('-', "\u{2011}")
-    }
-}
-
-/// Inches with three places, never a negative zero.
-fn thousandths(length: Length) -> String {
-    let text = format!("{:.3}", length.as_inches());
-    if text == "-0.000" { "0.000".to_owned() } else { text.replace('-', "\u{2212}") }
 }
 
 /// Inches as a rule shows them, to the nearest 1/64: `1-1/4`, `15/16`, `0`.
@@ -93,9 +85,12 @@ mod tests {
     }
 
     #[test]
-    fn both_units_stand_beside_each_other() {
-        let both = Both::of(Length::mm(24.0));
-        assert_eq!(Both::of(Length::mm(-0.0)).minor, "0 in (0.000)");
-        assert_eq!((both.main.as_str(), both.minor.as_str()), ("24 mm", "15/16 in (0.945)"));
+    fn both_units_stand_beside_each_other_and_the_shops_comes_first() {
+        let both = |mm: f64, unit| Both::of(Length::mm(mm), unit);
+        let metric = both(24.0, Unit::Millimetre);
+        assert_eq!((metric.main.as_str(), metric.minor.as_str()), ("24 mm", "0.945 in"));
+        let inch = both(24.0, Unit::Inch);
+        assert_eq!((inch.main.as_str(), inch.minor.as_str()), ("0.945 in", "24 mm"));
+        assert_eq!(both(-0.0, Unit::Inch).main, "0 in");
     }
 }

@@ -11,7 +11,7 @@ use super::words;
 use crate::job::Piece;
 use crate::params::{Head, Side};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use glam::DVec2;
 
 pub(crate) use sections::sections;
@@ -21,21 +21,21 @@ use sections::{LEFT, RIGHT};
 pub(crate) const WIDE: f64 = 180.0;
 
 /// Plan and profile, above each other.
-pub(crate) fn views(piece: &Piece) -> String {
-    let (ink, size) = drawn(piece);
+pub(crate) fn views(piece: &Piece, unit: Unit) -> String {
+    let (ink, size) = drawn(piece, unit);
     ink.done(size, words::VIEWS_NAME)
 }
 
 /// The cross-sections, one SVG element after another, each as large on paper as it is drawn.
-pub(crate) fn cross_sections(piece: &Piece) -> String {
+pub(crate) fn cross_sections(piece: &Piece, unit: Unit) -> String {
     let named = |title: &str| words::fill(words::SECTION_NAME, &[("section", title)]);
-    sections::drawn(piece)
+    sections::drawn(piece, unit)
         .into_iter()
         .map(|drawn| drawn.ink.done_at_size(drawn.size, &named(&drawn.title)))
         .collect()
 }
 
-fn drawn(piece: &Piece) -> (Ink, DVec2) {
+fn drawn(piece: &Piece, unit: Unit) -> (Ink, DVec2) {
     let mut ink = Ink::default();
     let length = piece.body.length().as_mm();
     let scale = (RIGHT - LEFT) / length;
@@ -43,12 +43,12 @@ fn drawn(piece: &Piece) -> (Ink, DVec2) {
     let middle = 10.0 + high.y * scale;
     let plan = |p: DVec2| DVec2::new(LEFT + p.x * scale, middle - p.y * scale);
     let foot = middle - low.y * scale;
-    let below = plan_view(&mut ink, piece, &plan, foot);
+    let below = plan_view(&mut ink, (piece, unit), &plan, foot);
     // The profile's highest place, and its zero line.
     let level = below + 13.0 + high.z.max(0.0) * scale;
     let side = |x: f64, z: f64| DVec2::new(LEFT + x * scale, level - z * scale);
-    profile(&mut ink, piece, &side);
-    let end = level - low.z.min(0.0) * scale + 9.0;
+    profile(&mut ink, (piece, unit), &side);
+    let end = level - low.z.min(0.0) * scale + 10.5;
     ink.words(DVec2::new(LEFT, end), Anchor::Start, false, MAIN, words::PROFILE_CAPTION);
     let symbol = end + 9.0;
     third_angle(&mut ink, DVec2::new(LEFT, symbol));
@@ -58,7 +58,12 @@ fn drawn(piece: &Piece) -> (Ink, DVec2) {
 }
 
 /// The piece from above. Returns how far down it reaches.
-fn plan_view(ink: &mut Ink, piece: &Piece, plan: &dyn Fn(DVec2) -> DVec2, foot: f64) -> f64 {
+fn plan_view(
+    ink: &mut Ink,
+    (piece, unit): (&Piece, Unit),
+    plan: &dyn Fn(DVec2) -> DVec2,
+    foot: f64,
+) -> f64 {
     let body = &piece.body;
     let length = piece.body.length().as_mm();
     for run in cut::finished(&piece.outlines.body, &piece.outlines.slots) {
@@ -98,24 +103,24 @@ fn plan_view(ink: &mut Ink, piece: &Piece, plan: &dyn Fn(DVec2) -> DVec2, foot: 
     let mut row = foot + 11.0;
     if let Some(tines) = &piece.design.tines {
         let root = at(length - tines.slot.length.as_mm());
-        ink.across(root, tip, row, &Both::of(tines.slot.length));
+        ink.across(root, tip, row, &Both::of(tines.slot.length, unit));
         row += 11.0;
     }
-    ink.across(end, neck, row, &Both::of(Length::mm(neck_x)));
-    ink.across(neck, tip, row, &Both::of(Length::mm(length - neck_x)));
+    ink.across(end, neck, row, &Both::of(Length::mm(neck_x), unit));
+    ink.across(neck, tip, row, &Both::of(Length::mm(length - neck_x), unit));
     row += 11.0;
-    ink.across(end, tip, row, &Both::of(body.length()));
+    ink.across(end, tip, row, &Both::of(body.length(), unit));
 
     // The width of the head beside its tip.
     let widest = body.widest_x();
     let [left, right] = [Side::Left, Side::Right].map(|side| body.outline_at(widest, side));
-    let figure = Both::of(Length::mm(left.y - right.y));
+    let figure = Both::of(Length::mm(left.y - right.y), unit);
     ink.upright(plan(left), plan(right), RIGHT + 9.0, Anchor::Start, "", &figure);
     row + 4.0
 }
 
 /// The piece cut along its middle line, before slots are cut.
-fn profile(ink: &mut Ink, piece: &Piece, side: &dyn Fn(f64, f64) -> DVec2) {
+fn profile(ink: &mut Ink, (piece, unit): (&Piece, Unit), side: &dyn Fn(f64, f64) -> DVec2) {
     let body = &piece.body;
     let length = body.length().as_mm();
     let top = cut::along(body, Body::top);
@@ -135,7 +140,7 @@ fn profile(ink: &mut Ink, piece: &Piece, side: &dyn Fn(f64, f64) -> DVec2) {
         points.iter().copied().max_by(|a, b| (sign * a.y).total_cmp(&(sign * b.y)))
     };
     if let (Some(high), Some(low)) = (extreme(&top, 1.0), extreme(&bottom, -1.0)) {
-        let figure = Both::of(Length::mm(high.y - low.y));
+        let figure = Both::of(Length::mm(high.y - low.y), unit);
         let (high, low) = (side(high.x, high.y), side(low.x, low.y));
         ink.upright(high, low, LEFT - 6.0, Anchor::End, "", &figure);
     }
@@ -147,7 +152,7 @@ fn profile(ink: &mut Ink, piece: &Piece, side: &dyn Fn(f64, f64) -> DVec2) {
             let Some(lowest) = extreme(&head, -1.0) else { return };
             let rim = side(length, lowest.y + depth.as_mm());
             let deep = side(lowest.x, lowest.y);
-            let figure = Both::of(depth);
+            let figure = Both::of(depth, unit);
             // Shallow hollows leave no room for both figures beside their own lines.
             let under = body.bottom(body.middle_at(Length::mm(lowest.x)));
             let wood = Length::mm(lowest.y - under);
@@ -158,12 +163,12 @@ fn profile(ink: &mut Ink, piece: &Piece, side: &dyn Fn(f64, f64) -> DVec2) {
             let high = ((rim.y + deep.y) / 2.0).min(deep.y - 2.6);
             let low = ((deep.y + under.y) / 2.0).max(high + 7.2);
             ink.beside(DVec2::new(x, high), Anchor::Start, words::HOLLOW, &figure);
-            ink.beside(DVec2::new(x, low), Anchor::Start, words::WALL, &Both::of(wood));
+            ink.beside(DVec2::new(x, low), Anchor::Start, words::WALL, &Both::of(wood, unit));
         }
         _ => {
             let place = body.middle_at(body.widest_x());
             let [up, down] = [body.top(place), body.bottom(place)];
-            let figure = Both::of(Length::mm(up - down));
+            let figure = Both::of(Length::mm(up - down), unit);
             let (up, down) = (side(place.x, up), side(place.x, down));
             ink.upright(up, down, RIGHT + 9.0, Anchor::Start, "", &figure);
         }

@@ -26,7 +26,7 @@ pub(crate) fn svg(at: &Mounted<'_>) -> Vec<u8> {
     let mut parts = plan(at);
     let (low, high) = extent(&parts);
     let mut foot = low.y - 10.0;
-    for part in gauges::of(at.piece) {
+    for part in gauges::of(at.piece, at.job.shop.unit) {
         let (least, most) = extent(std::slice::from_ref(&part));
         parts.push(part.moved(DVec2::new(low.x - least.x, foot - most.y)));
         foot -= most.y - least.y + 8.0;

@@ -8,7 +8,8 @@ pub(in crate::drawing) const VIEWS_NAME: &str =
     "Dimensioned drawing: plan from above, and section along the middle line";
 pub(in crate::drawing) const SECTION_NAME: &str =
     "Cross-section {section}, seen towards the tip, with its sizes";
-pub(in crate::drawing) const PROFILE_CAPTION: &str = "Section along the middle line, before slots are cut; the chain line is where the two sides meet";
+pub(in crate::drawing) const PROFILE_CAPTION: &str =
+    "Section along the middle line, before slots are cut. Chain line: where the two sides meet.";
 pub(in crate::drawing) const PROJECTION: &str =
     "Third-angle projection. Not to scale: read the figures.";
 pub(in crate::drawing) const SECTION_HANDLE: &str = "handle at {at} %";
@@ -23,20 +24,19 @@ pub(crate) const LAYOUT_NAME: &str =
 pub(crate) const SETUP_NAME: &str =
     "Setup {count}, {face} up: the board on the bed, seen from where you stand";
 pub(in crate::drawing) const BOARD_FRONT: &str =
-    "front edge, Y = 0; the left end is X = 0; readings in mm";
-pub(in crate::drawing) const YOU_STAND_HERE: &str = "you stand on this side";
+    "Front edge: Y = 0. Left end: X = 0. Figures: {unit}.";
+pub(in crate::drawing) const YOU_STAND_HERE: &str = "You stand on this side";
 pub(in crate::drawing) const GRAIN: &str = "grain";
-pub(in crate::drawing) const LEGEND_SEEN: &str = "board, outline, pin holes (P)";
-pub(in crate::drawing) const LEGEND_SETUP: &str = "board, outline, pins P, hold-downs H";
-pub(in crate::drawing) const LEGEND_TABS: &str = "tabs, beside the piece (grey)";
-pub(in crate::drawing) const LEGEND_STANDS: &str = "tabs (grey), spacers S";
-pub(in crate::drawing) const LEGEND_LIMIT: &str = "limit, finishing cutter's centre";
+pub(in crate::drawing) const LEGEND_SEEN: &str = "board, outline, pin holes P";
+pub(in crate::drawing) const LEGEND_TABS: &str = "tabs";
+pub(in crate::drawing) const LEGEND_BED: &str = "tracks; inserts as rings";
+pub(in crate::drawing) const LEGEND_LIMIT: &str = "limit of the finishing cutter's centre";
 pub(in crate::drawing) const LEGEND_SLOTS: &str = "slots, cut last";
 pub(in crate::drawing) const LEGEND_FLAWS: &str = "knot, check or wane";
-pub(in crate::drawing) const LEGEND_READINGS: &str = "caliper reading, mm";
-pub(in crate::drawing) const LEGEND_SKIRT: &str = "skirt's edge: wood up to here is cut";
-pub(in crate::drawing) const LEGEND_CLEAR: &str = "clearance, skirt or body to flaw, mm";
-pub(in crate::drawing) const LEGEND_ZERO: &str = "zero of X and Y, by side that is up";
+pub(in crate::drawing) const LEGEND_READINGS: &str = "caliper reading, {unit}";
+pub(in crate::drawing) const LEGEND_SKIRT: &str = "skirt's edge: wood is cut up to here";
+pub(in crate::drawing) const LEGEND_CLEAR: &str = "clearance to edge, skirt or flaw";
+pub(in crate::drawing) const LEGEND_ZERO: &str = "zero of X and Y";
 pub(in crate::drawing) const ZERO_TOP: &str = "0, top up";
 pub(in crate::drawing) const ZERO_BOTTOM: &str = "0, bottom up";
 
@@ -44,9 +44,8 @@ pub(in crate::drawing) const ZERO_BOTTOM: &str = "0, bottom up";
 pub(in crate::drawing) const TEMPLATE_PAGE: &str =
     "{design}: template at true size, page {page} of {pages}. Join pages at the crosses.";
 pub(in crate::drawing) const TEMPLATE_BAR: &str = "Measure the bar. Print at 100 %.";
-pub(in crate::drawing) const TEMPLATE_LINES: &str =
-    "Dashed: tabs. Chain: saw lines and the middle.";
-pub(in crate::drawing) const TEMPLATE_GAUGES: &str = "Cut in two, hold to the handle.";
+pub(in crate::drawing) const TEMPLATE_LINES: &str = "Dashed: tabs. Chain: saw lines, middle.";
+pub(in crate::drawing) const TEMPLATE_GAUGES: &str = "Cut in two and hold to the handle.";
 pub(in crate::drawing) const GAUGE: &str = "{letter}: {place}";
 pub(in crate::drawing) const GAUGE_SIZE: &str = "{width} x {height}";
 pub(in crate::drawing) const GAUGE_INCHES: &str = "{width} x {height} in";
@@ -55,4 +54,4 @@ pub(in crate::drawing) const BAR_MM: &str = "100 mm";
 pub(in crate::drawing) const BAR_IN: &str = "4 in";
 pub(in crate::drawing) const OFFCUT: &str = "offcut {number}";
 pub(in crate::drawing) const LAYOUT_TITLE: &str =
-    "{board}: {length} by {width} mm, {clear} mm clear of all that must be";
+    "{board}: {length} by {width}, {clear} clear all round";

@@ -8,7 +8,7 @@ use super::ExportError;
 use super::face_map::{COUNT, FaceMap};
 use crate::check::Cusps;
 use crate::check::reach::{HeightGrid, NOTHING};
-use crate::units::Length;
+use crate::units::{Length, Unit};
 
 /// How far a cusp darkens the map: a strip as wide, on both sides of a line, is as wide as a pattern
 /// takes to repeat.
@@ -24,10 +24,10 @@ pub fn steps(limit: Length) -> [f32; COUNT] {
 ///
 /// # Errors
 /// When the picture can't be encoded; a fault of the tool.
-pub fn png(cusps: &Cusps) -> Result<Vec<u8>, ExportError> {
+pub fn png(cusps: &Cusps, unit: Unit) -> Result<Vec<u8>, ExportError> {
     let steps = steps(cusps.limit);
     let values = &highest_around(&cusps.high, steps[0]);
-    FaceMap { face: cusps.face, values, steps }.png()
+    FaceMap { face: cusps.face, values, steps, unit }.png()
 }
 
 /// In each cell the greatest value within [`AROUND`], as far as it is over `least`; cells without a

@@ -3,12 +3,13 @@
 //! The body lies along the picture, tip to the right, seen from the side that is carved. White,
 //! dots, strokes, a lattice and black are steps of the figure, the least first, whose greatest
 //! values stand in the scale beneath. Only black and white are used, so that any printer can show
-//! it. A bar shows 50 mm.
+//! it. A bar shows 50 mm or 2 in. The scale is for the file by itself; the sheet leaves it out and has
+//! one in its own letters.
 
 use super::ExportError;
 use crate::check::reach::{HeightGrid, NOTHING};
 use crate::relief::Face;
-use crate::units::plain;
+use crate::units::{MM_PER_INCH, Unit, plain};
 
 /// How many patterns there are.
 pub(super) const COUNT: usize = 5;
@@ -26,6 +27,8 @@ pub(super) struct FaceMap<'a> {
     pub(super) values: &'a HeightGrid,
     /// What each pattern's values are less than, in mm; the last is without end.
     pub(super) steps: [f32; COUNT],
+    /// The unit of the scale.
+    pub(super) unit: Unit,
 }
 
 /// Whether a pixel of a step's pattern is black: nothing, dots, strokes, a lattice, all.
@@ -41,7 +44,7 @@ fn inked(step: usize, x: usize, y: usize) -> bool {
 }
 
 /// Room for the scale under the map, and a margin round all, in pixels.
-const FOOT: usize = 100;
+pub const FOOT: usize = 100;
 const MARGIN: usize = 12;
 /// A pixel of the letters.
 const DOT: usize = 4;
@@ -120,6 +123,8 @@ fn letter(c: char) -> [u8; 5] {
         '<' => [1, 2, 4, 2, 1],
         '.' => [0, 0, 0, 0, 2],
         'm' | 'M' => [5, 7, 7, 5, 5],
+        'I' | 'i' => [7, 2, 2, 2, 7],
+        'N' | 'n' => [6, 5, 5, 5, 5],
         'O' => [2, 5, 5, 5, 2],
         'R' => [6, 5, 6, 5, 5],
         'E' => [7, 4, 6, 4, 7],
@@ -138,11 +143,20 @@ fn extent(values: &HeightGrid) -> [[usize; 2]; 2] {
     found.unwrap_or_default()
 }
 
+/// A step's greatest value, without its unit, as fine as sanding can tell.
+pub fn step(most: f32, unit: Unit) -> String {
+    let places = match unit {
+        Unit::Millimetre => 3,
+        Unit::Inch => 4,
+    };
+    plain(f64::from(most) / unit.in_mm(), places)
+}
+
 impl FaceMap<'_> {
     /// What the scale says of each step. The unit stands once.
     fn words(&self) -> [String; COUNT] {
-        let mut words = self.steps.map(|most| format!("< {}", plain(f64::from(most), 3)));
-        words[COUNT - 2].push_str(" mm");
+        let mut words = self.steps.map(|most| format!("< {}", step(most, self.unit)));
+        words[COUNT - 2].push_str(&format!(" {}", self.unit.symbol()));
         words[COUNT - 1] = "MORE".to_owned();
         words
     }
@@ -216,12 +230,16 @@ impl FaceMap<'_> {
             sheet.text(x + SWATCH + BESIDE, foot, words);
             x += SWATCH + BESIDE + BEHIND + words.len() * 4 * DOT;
         }
-        let bar = (50.0 / self.values.cell.as_mm()).round() as usize;
+        let (long, said) = match self.unit {
+            Unit::Millimetre => (50.0, "50 mm"),
+            Unit::Inch => (2.0 * MM_PER_INCH, "2 in"),
+        };
+        let bar = (long / self.values.cell.as_mm()).round() as usize;
         sheet.fill(MARGIN, foot + 48, bar, DOT, LINE);
         for end in [MARGIN, MARGIN + bar - DOT] {
             sheet.fill(end, foot + 42, DOT, 12 + DOT, LINE);
         }
-        sheet.text(MARGIN + bar + 12, foot + 40, "50 mm");
+        sheet.text(MARGIN + bar + 12, foot + 40, said);
     }
 }
 
@@ -261,7 +279,7 @@ mod tests {
         let steps = [0.02, 0.04, 0.08, 0.16, f32::INFINITY];
         let values = fields(steps);
         for face in Face::BOTH {
-            let map = FaceMap { face, values: &values, steps };
+            let map = FaceMap { face, values: &values, steps, unit: Unit::Millimetre };
             let (wide, grey) = pixels(&map.png().expect("a map"));
             assert!(grey.iter().all(|pixel| matches!(pixel, 0 | 255)));
             // A square of whole periods inside each field.
@@ -280,14 +298,22 @@ mod tests {
 
     #[test]
     fn the_scale_names_each_step_and_fits_on_the_paper_however_long_its_words_are() {
-        let map = |values, steps| FaceMap { face: Face::Top, values, steps };
+        let map =
+            |values, steps| FaceMap { face: Face::Top, values, steps, unit: Unit::Millimetre };
         let usual = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
         let values = fields(usual);
         let told = map(&values, usual).words();
         assert_eq!(told, ["< 0.02", "< 0.05", "< 0.1", "< 0.5 mm", "MORE"]);
-        for letter_of in told.iter().flat_map(|words| words.chars()).filter(|c| *c != ' ') {
+        for letter_of in told
+            .iter()
+            .chain(&["2 in".to_owned()])
+            .flat_map(|words| words.chars())
+            .filter(|c| *c != ' ')
+        {
             assert_ne!(letter(letter_of), [0; 5], "{letter_of} can't be written");
         }
+        let inch = FaceMap { unit: Unit::Inch, ..map(&values, usual) }.words();
+        assert_eq!(inch, ["< 0.0008", "< 0.002", "< 0.0039", "< 0.0197 in", "MORE"]);
         let (wide, _) = pixels(&map(&values, usual).png().expect("a map"));
         assert_eq!(wide, LEAST_WIDE);
         let long = [0.123, 0.246, 0.492, 0.984, f32::INFINITY];

@@ -1,13 +1,15 @@
 //! `packet.json`: what a packet has in it, for other programs and for the writer itself.
 //!
-//! Promised: the keys of format 1, in this order; names end in their unit; every number finite;
+//! Promised: the keys of format 2, in this order; names end in their unit; every number finite;
 //! the same text for the same job. Its last key, `seal`, is the SHA-256 of all text before it, so
 //! that the writer can tell a list that someone has edited.
 
 use super::{Artefact, ExportError};
 use crate::finding::Findings;
+use crate::job::Job;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
 use sha2::{Digest, Sha256};
@@ -28,7 +30,7 @@ use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
 use findings::ListedFinding;
 
 /// Number of this contract: raised when a key changes its name or its meaning.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// Name of the list in a packet.
 pub const LIST: &str = "packet.json";
@@ -65,25 +67,14 @@ pub struct Entry {
     pub checks: ChecksInfo,
 }
 
-/// What stands round the piece, and how it is mounted.
+/// Where the piece lies, and how it is carved.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RoundInfo {
     /// The setups by their names, `top` and `bottom`.
     pub setups: BTreeMap<&'static str, SetupInfo>,
     /// Where the piece lies on the board.
     pub placement: LaidInfo,
-    /// Middles of the pins, on the board.
-    pub pins: Vec<PlaceInfo>,
-    /// Diameter of the pins' holes.
-    #[serde(rename = "pin_hole_mm", serialize_with = "mm")]
-    pub pin_hole: Length,
-    /// Where hold-downs reach over the board's edge, on the board: of the first setup, then of the
-    /// second.
-    pub hold_downs: Vec<PlaceInfo>,
-    /// Sizes of the hold-down that is taken first.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub hold_down: Option<HoldDownInfo>,
-    /// Pins, mountings, passes and the order of work.
+    /// How its sides meet, what its tabs bear, its passes.
     pub workholding: Value,
 }
 
@@ -124,20 +115,6 @@ pub struct SetupInfo {
     /// Height of its lower face as it lies.
     #[serde(rename = "stock_bottom_mm", serialize_with = "mm")]
     pub stock_bottom: Length,
-}
-
-/// The hold-down's sizes.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct HoldDownInfo {
-    /// Height of the face that bears on the board.
-    #[serde(rename = "bearing_mm", serialize_with = "mm")]
-    pub bearing: Length,
-    /// Height of the whole block.
-    #[serde(rename = "height_mm", serialize_with = "mm")]
-    pub height: Length,
-    /// Diameter of the bolt's hole.
-    #[serde(rename = "hole_mm", serialize_with = "mm")]
-    pub hole: Length,
 }
 
 /// Figures measured on the body's finished mesh.
@@ -272,6 +249,9 @@ struct List<'a> {
     design: Option<Value>,
     board: Value,
     shop: Value,
+    /// What belongs to the board, for all its pieces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mounting: Option<Value>,
     #[serde(flatten)]
     pieces: Pieces<'a>,
     files: Vec<File<'a>>,
@@ -348,12 +328,17 @@ impl<'a> InFolder<'a> {
     }
 }
 
+/// What a list says of a job's mounting; none where it has none.
+pub fn mounting(job: &Job, folders: &[String]) -> Option<Value> {
+    job.mounting.as_ref().map(|mounting| hold::mounting(mounting, folders))
+}
+
 /// The list of a packet with these files, as one more file of it. `findings` are about all pieces.
 ///
 /// # Errors
 /// When a figure is not a finite number.
 pub fn list(
-    (board, shop): (&Board, &Shop),
+    (board, shop, mounting): (&Board, &Shop, Option<Value>),
     pieces: &[Entry],
     findings: &Findings,
     artefacts: &[Artefact],
@@ -378,8 +363,9 @@ pub fn list(
         design,
         board: asked::board(board),
         shop: asked::shop(shop),
+        mounting,
         pieces,
-        files: artefacts.iter().map(file).collect(),
+        files: artefacts.par_iter().with_max_len(1).map(file).collect(),
     })
     .map_err(|error| ExportError::Library { format: LIST, message: error.to_string() })?;
     Ok(Artefact {

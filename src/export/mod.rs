@@ -4,7 +4,7 @@
 
 pub mod cusp_map;
 pub mod dxf;
-mod face_map;
+pub mod face_map;
 pub mod list;
 pub mod reach_map;
 pub mod stl;
@@ -14,6 +14,7 @@ pub mod writer;
 
 use crate::kernel::KernelError;
 use crate::mesh::Mesh;
+use crate::units::Unit;
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use thiserror::Error;
@@ -87,16 +88,17 @@ impl From<KernelError> for ExportError {
     }
 }
 
-/// A triangle as a file of 32-bit floats holds it: corners in mm, and its unit normal by the right
+/// A triangle as a file of 32-bit floats holds it: corners in the file's unit, and its unit normal by the right
 /// hand.
 type Facet = ([[f32; 3]; 3], [f32; 3]);
 
 /// All facets of a mesh, rounded to 32-bit floats and put in the form that `made` gives them, or
 /// the first that such a file can't hold.
 ///
-/// `grid` rounds each coordinate to so many parts of a millimetre first, where given.
+/// `unit` is the file's. `grid` rounds each coordinate to so many parts of it first, where given.
 fn facets<T: Send>(
     mesh: &Mesh,
+    unit: Unit,
     grid: Option<f64>,
     made: impl Fn(Facet) -> T + Sync,
 ) -> Result<Vec<T>, ExportError> {
@@ -110,9 +112,12 @@ fn facets<T: Send>(
         .points
         .par_iter()
         .map(|point| {
-            point.to_array().map(|v| match grid {
-                Some(parts) => single((v * parts).round() / parts),
-                None => single(v),
+            point.to_array().map(|mm| {
+                let v = mm / unit.in_mm();
+                match grid {
+                    Some(parts) => single((v * parts).round() / parts),
+                    None => single(v),
+                }
             })
         })
         .collect();
@@ -192,19 +197,34 @@ pub(crate) mod tests {
             ],
             triangles: vec![[0, 1, 2]],
         };
-        assert_eq!(facets(&mesh, None, |f| f), Err(ExportError::NoArea { triangle: 0 }));
+        assert_eq!(
+            facets(&mesh, Unit::Millimetre, None, |f| f),
+            Err(ExportError::NoArea { triangle: 0 })
+        );
     }
 
     #[test]
     fn what_is_not_a_number_or_not_there_is_an_error() {
         let mut mesh = brick(DVec3::ONE);
         mesh.points[3].z = f64::NAN;
-        assert!(matches!(facets(&mesh, None, |f| f), Err(ExportError::NotFinite { .. })));
+        assert!(matches!(
+            facets(&mesh, Unit::Millimetre, None, |f| f),
+            Err(ExportError::NotFinite { .. })
+        ));
         mesh.points[3].z = 1e300;
-        assert!(matches!(facets(&mesh, None, |f| f), Err(ExportError::NotFinite { .. })));
+        assert!(matches!(
+            facets(&mesh, Unit::Millimetre, None, |f| f),
+            Err(ExportError::NotFinite { .. })
+        ));
         let mut mesh = brick(DVec3::ONE);
         mesh.triangles[5][1] = 8;
-        assert_eq!(facets(&mesh, None, |f| f), Err(ExportError::NoSuchPoint { triangle: 5 }));
-        assert_eq!(facets(&Mesh::default(), None, |f| f), Err(ExportError::Empty));
+        assert_eq!(
+            facets(&mesh, Unit::Millimetre, None, |f| f),
+            Err(ExportError::NoSuchPoint { triangle: 5 })
+        );
+        assert_eq!(
+            facets(&Mesh::default(), Unit::Millimetre, None, |f| f),
+            Err(ExportError::Empty)
+        );
     }
 }

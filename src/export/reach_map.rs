@@ -3,6 +3,7 @@
 use super::ExportError;
 use super::face_map::{COUNT, FaceMap};
 use crate::check::reach::Uncut;
+use crate::units::Unit;
 
 /// Greatest heights of the steps, in mm: a stroke of sandpaper, the shop's usual limit, more.
 pub const STEPS: [f32; COUNT] = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
@@ -11,6 +12,6 @@ pub const STEPS: [f32; COUNT] = [0.02, 0.05, 0.1, 0.5, f32::INFINITY];
 ///
 /// # Errors
 /// When the picture can't be encoded; a fault of the tool.
-pub fn png(uncut: &Uncut) -> Result<Vec<u8>, ExportError> {
-    FaceMap { face: uncut.face, values: &uncut.left, steps: STEPS }.png()
+pub fn png(uncut: &Uncut, unit: Unit) -> Result<Vec<u8>, ExportError> {
+    FaceMap { face: uncut.face, values: &uncut.left, steps: STEPS, unit }.png()
 }

@@ -11,6 +11,7 @@
 use super::svg::escaped;
 use super::{ExportError, facets};
 use crate::mesh::Mesh;
+use crate::units::Unit;
 use std::fmt::Write as _;
 use std::io::{Cursor, Write as _};
 use zip::ZipWriter;
@@ -39,7 +40,7 @@ const RELATIONSHIPS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// # Errors
 /// When a triangle can't be said in 32-bit floats, or there is none.
 pub fn threemf(mesh: &Mesh, name: &str) -> Result<Vec<u8>, ExportError> {
-    facets(mesh, Some(PARTS_OF_MM), drop)?;
+    facets(mesh, Unit::Millimetre, Some(PARTS_OF_MM), drop)?;
     let library = |message: String| ExportError::Library { format: "3MF", message };
     let model = model(mesh, name).map_err(|error| library(error.to_string()))?;
     packed(&[
@@ -67,12 +68,23 @@ fn model(mesh: &Mesh, name: &str) -> Result<String, std::fmt::Error> {
 "#
     )?;
     for point in &mesh.points {
-        let [x, y, z] = point.to_array().map(|v| (v * PARTS_OF_MM).round() / PARTS_OF_MM + 0.0);
-        writeln!(text, r#"          <vertex x="{x}" y="{y}" z="{z}"/>"#)?;
+        for (axis, value) in ["          <vertex x=", " y=", " z="].iter().zip(point.to_array()) {
+            text.push_str(axis);
+            text.push('"');
+            coordinate(&mut text, value)?;
+            text.push('"');
+        }
+        text.push_str("/>\n");
     }
     text.push_str("        </vertices>\n        <triangles>\n");
-    for [a, b, c] in &mesh.triangles {
-        writeln!(text, r#"          <triangle v1="{a}" v2="{b}" v3="{c}"/>"#)?;
+    for triangle in &mesh.triangles {
+        for (corner, index) in ["          <triangle v1=", " v2=", " v3="].iter().zip(triangle) {
+            text.push_str(corner);
+            text.push('"');
+            whole(&mut text, u64::from(*index), 1);
+            text.push('"');
+        }
+        text.push_str("/>\n");
     }
     text.push_str(
         r#"        </triangles>
@@ -85,6 +97,41 @@ fn model(mesh: &Mesh, name: &str) -> Result<String, std::fmt::Error> {
 </model>"#,
     );
     Ok(text)
+}
+
+/// A coordinate in as few figures as say it. Tens of thousands of them stand in a model, and those
+/// of a usual size are whole numbers of the parts that are written.
+fn coordinate(text: &mut String, value: f64) -> std::fmt::Result {
+    /// Up to here a number of the parts has no more figures than a 64-bit float can tell apart.
+    const MOST: f64 = 1e14;
+    const DIGITS: usize = 5;
+    let parts = (value * PARTS_OF_MM).round();
+    if parts.is_nan() || parts.abs() >= MOST {
+        return write!(text, "{}", parts / PARTS_OF_MM + 0.0);
+    }
+    if parts < 0.0 {
+        text.push('-');
+    }
+    let (parts, each) = (parts.abs() as u64, PARTS_OF_MM as u64);
+    whole(text, parts / each, 1);
+    if !parts.is_multiple_of(each) {
+        text.push('.');
+        whole(text, parts % each, DIGITS);
+        text.truncate(text.trim_end_matches('0').len());
+    }
+    Ok(())
+}
+
+/// A whole number, with zeros before it up to so many figures.
+fn whole(text: &mut String, mut value: u64, figures: usize) {
+    let mut digits = [b'0'; 20];
+    let mut from = digits.len();
+    while value > 0 || digits.len() - from < figures {
+        from -= 1;
+        digits[from] = b'0' + (value % 10) as u8;
+        value /= 10;
+    }
+    text.extend(digits[from..].iter().map(|digit| char::from(*digit)));
 }
 
 /// An archive of named parts.
@@ -143,5 +190,21 @@ mod tests {
         mesh.points.push(DVec3::new(1e-7, 0.0, 0.0));
         mesh.triangles.push([0, 8, 2]);
         assert!(matches!(threemf(&mesh, "x"), Err(ExportError::NoArea { triangle: 12 })));
+    }
+
+    #[test]
+    fn a_coordinate_is_written_as_the_library_writes_it() {
+        let mut state = 3_u64;
+        let mut next = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (state >> 11) as f64 / (1_u64 << 53) as f64 - 0.5
+        };
+        let odd = [0.0, -0.0, 1e-5, -1e-5, 4e-6, -4e-6, 0.1, 120.0, 99.99999, 1e9, 2e9, -1e300];
+        let many = (0..20_000).map(|i| next() * [1e-4, 1.0, 800.0, 1e8][i % 4]);
+        for value in odd.into_iter().chain(many) {
+            let mut text = String::new();
+            coordinate(&mut text, value).unwrap();
+            assert_eq!(text, format!("{}", (value * 1e5).round() / 1e5 + 0.0), "{value:?}");
+        }
     }
 }

@@ -7,14 +7,17 @@
 //! write. Two runs at once don't share a folder.
 //!
 //! Not promised: that nobody changes a file in the old packet in the moment between the look at
-//! it and the rename; that a run which is killed leaves no `.NAME.new-N` folder behind.
+//! it and the rename; that a run which is killed leaves no `.NAME.new-N` folder behind. On Linux the
+//! next run removes it.
 
 mod error;
+mod leftover;
 mod look;
 
 pub use error::WriteError;
 
 use super::Artefact;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsString;
 use std::fs;
@@ -58,21 +61,29 @@ pub fn write(dir: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
     write_on(&Real, dir, artefacts)
 }
 
-/// Looks whether [`write()`] would take the folder, without writing: to tell the maker before the
-/// work begins.
+/// Looks whether [`write()`] would take the folder, and whether one can be made beside it: to tell
+/// the maker before the work begins. Leaves nothing.
 ///
 /// # Errors
-/// When the folder may not be replaced.
+/// When the folder may not be replaced, or the disk refuses.
 pub fn may_write(dir: &Path) -> Result<(), WriteError> {
-    look::target(dir).map(|_| ())
+    look::target(dir)?;
+    let trial = Beside::of(dir)?.make("new")?;
+    fs::remove_dir(&trial).map_err(|e| WriteError::disk("remove the folder", &trial, e))
 }
 
 fn write_on(disk: &dyn Disk, dir: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
     let old = look::target(dir)?;
     let folders = folders_of(artefacts)?;
     let beside = Beside::of(dir)?;
+    leftover::unfinished(&beside.parent, &beside.name);
     let new = beside.make("new")?;
-    let placed = fill(disk, &new, &folders, artefacts).and_then(|()| match &old {
+    let mark = new.join(leftover::MARK);
+    let marked = |act, done: io::Result<()>| done.map_err(|e| WriteError::disk(act, &mark, e));
+    let filled = marked("write", fs::write(&mark, b""))
+        .and_then(|()| fill(disk, &new, &folders, artefacts))
+        .and_then(|()| marked("remove", fs::remove_file(&mark)));
+    let placed = filled.and_then(|()| match &old {
         None => rename(disk, &new, dir).map(|()| None),
         Some(_) => swap(disk, &beside, &new, dir).map(Some),
     });
@@ -84,6 +95,7 @@ fn write_on(disk: &dyn Disk, dir: &Path, artefacts: &[Artefact]) -> Result<(), W
         }
         Ok(aside) => {
             sync_folder(&beside.parent);
+            leftover::moved_aside(&beside.parent, &beside.name);
             match (aside, old) {
                 (Some(aside), Some(listed)) => clear(&aside, &listed),
                 _ => Ok(()),
@@ -122,10 +134,12 @@ fn fill(
         let path = new.join(folder);
         fs::create_dir(&path).map_err(|e| WriteError::disk("make the folder", &path, e))?;
     }
-    for artefact in artefacts {
+    let put = |artefact: &Artefact| {
         let path = new.join(&artefact.name);
-        disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))?;
-    }
+        disk.put(&path, &artefact.bytes).map_err(|e| WriteError::disk("write", &path, e))
+    };
+    let put: Vec<_> = artefacts.par_iter().with_max_len(1).map(put).collect();
+    put.into_iter().collect::<Result<(), _>>()?;
     flush(disk, new, artefacts)?;
     folders.iter().for_each(|folder| sync_folder(&new.join(folder)));
     sync_folder(new);

@@ -5,12 +5,18 @@
 //! reads a file or prints.
 
 mod fill;
+mod hidden;
+mod near;
 mod spans;
+mod unit;
 
 pub use fill::fill;
+pub use hidden::{hidden, number_of};
+pub use near::nearest;
 pub use spans::Spans;
+pub use unit::told_in;
 
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use glam::DVec2;
 
 use std::ops::Range;
@@ -216,6 +222,14 @@ impl Findings {
                 Some(known) => known.piece = None,
                 None => self.push(finding),
             }
+        }
+    }
+
+    /// All of them with their lengths in a shop's unit.
+    pub fn told_in(&mut self, unit: Unit) {
+        for finding in &mut self.all {
+            finding.message = told_in(&finding.message, unit);
+            finding.help = told_in(&finding.help, unit);
         }
     }
 

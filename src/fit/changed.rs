@@ -7,13 +7,14 @@ use crate::units::Length;
 /// The design was changed to fit the board.
 pub const FITTED_TO_BOARD: Code = Code {
     name: "fitted-to-board",
-    explain: "The design as it is written does not fit this board, or was asked to use its spare \
-        height, so dimensions that its [give] table names have been moved, within their limits. \
-        The least change was sought: the sum of weight times the square of each relative change. \
-        All models, outlines and the sheet are of the changed design, and packet.json lists each \
-        change under `changes`. To keep the design as it is, take another board or take the key \
-        out of [give]. To move the change from one dimension to another, give the one that should \
-        stay a greater weight.",
+    explain: "The design as written doesn't fit this board, or you asked to use the board's spare \
+        height, so dimensions named in its [give] table have been changed within their limits. The \
+        change is the least one: the sum of weight times the square of each relative change. All \
+        models, outlines and the sheet are of the changed design, and packet.json lists each \
+        change under `changes`. Dimensions with the same word under `alike` change as much as that \
+        one of the set that must change most. To keep the design as it is, take another board, or \
+        take the key out of [give]. To move the change to another dimension, give the one that \
+        should stay a greater weight.",
 };
 
 impl Fit {
@@ -25,7 +26,11 @@ impl Fit {
         let each: Vec<String> = self
             .changes
             .iter()
-            .map(|c| format!("{} from {} to {} (limit {})", c.key, c.asked, c.fitted, c.limit))
+            .map(|c| {
+                let alike = c.alike.as_ref();
+                let alike = alike.map_or(String::new(), |group| format!(", alike \"{group}\""));
+                format!("{} from {} to {} (limit {}{alike})", c.key, c.asked, c.fitted, c.limit)
+            })
             .collect();
         out.push(
             Finding::caution(
@@ -34,8 +39,8 @@ impl Fit {
                     "to fit {usable} of flat stock, the design was changed: {}",
                     each.join("; ")
                 ),
-                "Look whether you still like it; weights and limits under [give] say what changes \
-                 first.",
+                "Check that you still like it. The weights and limits under [give] say what \
+                 changes first.",
             )
             .at(Source::Design, format!("give.{}", self.changes[0].key)),
         );

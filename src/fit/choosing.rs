@@ -5,6 +5,7 @@
 //! take it unchanged the smallest comes first, so that large boards are kept for large things.
 
 use super::layout::{self, Ask, Effort, Footprint, Layout, Match, Room};
+use super::stock::Thicker;
 use super::thickness::{Fit, Spare, to_board};
 use crate::outline::{arcs, offset};
 use crate::params::{Board, Design, Shop};
@@ -78,8 +79,7 @@ pub fn piece(design: &Design, shop: &Shop) -> Option<Footprint> {
 
 /// What a board does for a set.
 pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: &How<'_>) -> Offer {
-    let fits: Vec<Fit> =
-        designs.iter().map(|design| to_board(design, board, shop, how.spare)).collect();
+    let fits = to_board(designs, board, shop, how.spare);
     // Only what fits the thickness is laid.
     let able: Vec<(usize, Footprint)> = fits
         .iter()
@@ -100,7 +100,7 @@ pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: 
         (false, 0, _) => BoardVerdict::Nothing,
         _ => BoardVerdict::Part,
     };
-    let reason = reason(verdict, designs, board, &fits, &layout);
+    let reason = reason(verdict, designs, board, &fits, &layout, (shop, together));
     let cost = fits.iter().map(|fit| fit.cost).sum();
     Offer { board: index, verdict, reason, fits, layout, cost }
 }
@@ -111,9 +111,15 @@ fn reason(
     board: &Board,
     fits: &[Fit],
     layout: &Layout,
+    (shop, together): (&Shop, Match),
 ) -> String {
-    let held = if layout.roomy { "" } else { ", but without room for pins or hold-downs" };
-    let clear = format!("{} clear all round{held}", layout.clearance);
+    let apart = match (layout.kept, together) {
+        (true, _) => String::new(),
+        (false, how) => format!(", but not {}", how.words()),
+    };
+    let clear = format!("{} clear all round{apart}", layout.clearance);
+    // A job without room for pins can't be made, so this is not said as if all were well.
+    let lies = if layout.roomy { "fits" } else { "has no room for pins or hold-downs, else fits" };
     let changes: Vec<String> = designs
         .iter()
         .zip(fits)
@@ -132,10 +138,16 @@ fn reason(
                     (board.usable_height() - (high - low)).as_mm()
                 })
                 .fold(f64::INFINITY, f64::min);
-            format!("fits unchanged, {} of height to spare, {clear}", Length::mm(spare))
+            let spare = Length::mm(spare);
+            let first = match Thicker::by(spare, shop.limits.spare) {
+                Thicker::Not => "",
+                Thicker::Plane(_) => " (plane the board first)",
+                Thicker::Resaw(_) => " (resaw the board first)",
+            };
+            format!("{lies} unchanged, {spare} of height to spare{first}, {clear}")
         }
         BoardVerdict::Changed => {
-            format!("fits with these changes: {}; {clear}", changes.join(", "))
+            format!("{lies} with these changes: {}; {clear}", changes.join(", "))
         }
         BoardVerdict::Part | BoardVerdict::Nothing => {
             let missing: Vec<String> = designs
@@ -178,6 +190,8 @@ pub fn rank(designs: &[Design], boards: &[Board], shop: &Shop, how: &How<'_>) ->
     offers.sort_by(|a, b| {
         (a.verdict.cmp(&b.verdict))
             .then(b.layout.placed().cmp(&a.layout.placed()))
+            .then(b.layout.roomy.cmp(&a.layout.roomy))
+            .then(b.layout.kept.cmp(&a.layout.kept))
             .then(a.cost.total_cmp(&b.cost))
             .then(size(a).total_cmp(&size(b)))
             .then(a.board.cmp(&b.board))

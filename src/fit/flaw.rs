@@ -25,12 +25,28 @@ impl<'a> SoundWood<'a> {
             if least <= 0.0 {
                 break;
             }
-            least = least.min(gap_to_flaw(flaw, region));
-            if flaw.kind == FlawKind::Wane && self.beyond(flaw, region) {
-                least = 0.0;
-            }
+            least = least.min(self.gap_to(flaw, region));
         }
         least
+    }
+
+    /// The first wane that touches a region, or that it lies beyond.
+    pub fn wane_at(&self, region: &[DVec2]) -> Option<usize> {
+        let wane = |flaw: &Flaw| flaw.kind == FlawKind::Wane && self.gap_to(flaw, region) <= 0.0;
+        self.board.flaws.iter().position(wane)
+    }
+
+    fn gap_to(&self, flaw: &Flaw, region: &[DVec2]) -> f64 {
+        match flaw.kind == FlawKind::Wane && self.beyond(flaw, region) {
+            true => 0.0,
+            false => gap_to_flaw(flaw, region),
+        }
+    }
+
+    /// Whether a region that touches no flaw lies beyond a wane's line.
+    pub fn past_wane(&self, region: &[DVec2]) -> bool {
+        let wanes = self.board.flaws.iter().filter(|flaw| flaw.kind == FlawKind::Wane);
+        wanes.into_iter().any(|flaw| self.beyond(flaw, region))
     }
 
     /// Whether a region that does not touch a wane's line lies on the line's far side.

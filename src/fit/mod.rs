@@ -17,8 +17,8 @@ pub use changed::FITTED_TO_BOARD;
 pub(crate) use flaw::{Region, apart};
 pub use flaw::{SoundWood, gap_to_flaw};
 pub use place::Placement;
-pub use stock::Stock;
-pub use thickness::{Advice, Change, Fit, Spare, to_board};
+pub use stock::{Stock, Thicker};
+pub use thickness::{ALIKE_ALONE, Advice, Change, Fit, Spare, alone, fitted, to_board};
 pub use wood::{
     GrainAt, NOMINAL_DISAGREES, SHORT_GRAIN, THICKNESS_VARIES, grain, readings, short_grain,
 };
@@ -26,4 +26,11 @@ pub use wood::{
 use crate::finding::Code;
 
 /// All codes of the fit room.
-pub const CODES: &[Code] = &[FITTED_TO_BOARD, THICKNESS_VARIES, NOMINAL_DISAGREES, SHORT_GRAIN];
+pub const CODES: &[Code] = &[
+    layout::MATCH_NOT_KEPT,
+    ALIKE_ALONE,
+    FITTED_TO_BOARD,
+    THICKNESS_VARIES,
+    NOMINAL_DISAGREES,
+    SHORT_GRAIN,
+];

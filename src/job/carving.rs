@@ -1,5 +1,5 @@
-//! What a piece is carved by, where it lies on a held board: its tabs, passes and relief models, and
-//! the order of work.
+//! What a piece is carved by, where it lies on a held board: its tabs, passes and relief models; and
+//! the order of work for all pieces.
 
 use super::made::sound;
 use super::order::Order;
@@ -16,7 +16,7 @@ use crate::outline::ArcPath;
 use crate::relief::{self, Face, Skin, Tab};
 use crate::setup::Setup;
 use crate::tabs::{self, HeldTabs, TabGround, TabOrder};
-use crate::work::{self, WorkOrder};
+use crate::work::{self, PieceOrder, Step, Travels, WorkOrder};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -59,8 +59,8 @@ pub(super) fn models(
             stock,
             skirt,
             slots: &slots,
+            height: &|p| body.top(p) - body.bottom(p),
         },
-        height: &|p| body.top(p) - body.bottom(p),
         hollow: hollow.as_deref().unwrap_or_default(),
         middle: mesh.mesh.middle().truncate(),
         board,
@@ -156,20 +156,9 @@ pub(super) fn carved(
     let outline = piece.outlines.body.to_polyline(CHORD);
     let parting: Vec<DVec2> = outline.iter().map(|p| placement.on_board(*p)).collect();
     let registration = register(board.size(), pins, &shop.bed, shop.turn, &parting, out);
-    let steps = WorkOrder {
-        board,
-        shop,
-        passes: &passes,
-        clean_up: piece.design.clean_up.len(),
-        carved: &setups,
-        lowest,
-        pins,
-        bore: mounting.bore.as_ref(),
-        borings,
-        mounts,
-        clamps,
-    };
-    let steps = work::plan(&steps, out);
+    let travels =
+        Travels { shop, passes: &passes, carved: &setups, lowest, borings, mounts, clamps };
+    work::travel(&travels, out);
     let can = !out.has_fault();
     let hold_downs = clamps.places.each_ref().map(|places| {
         let parts = |place: &HoldDownPlace| Some(place.standing(clamps.model(place)?));
@@ -185,7 +174,26 @@ pub(super) fn carved(
     };
     let checks = check::around(&piece.context(order), &around, out);
     piece.checks.extend(checks);
-    let carved =
-        Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration, steps };
+    let carved = Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration };
     can.then_some(carved)
+}
+
+/// The order of work of a held board with all its carved pieces.
+pub(super) fn steps(order: &Order, pieces: &[Piece], mounting: &Mounting) -> Vec<Step> {
+    let Mounting { pins, clamps, mounts, bore, .. } = mounting;
+    let pieces = pieces.iter().map(|piece| PieceOrder {
+        name: &piece.design.name,
+        passes: piece.carved.as_ref().map_or(&[], |carved| &carved.passes),
+        clean_up: piece.design.clean_up.len(),
+    });
+    work::plan(&WorkOrder {
+        board: &order.board,
+        shop: &order.shop,
+        pieces: pieces.collect(),
+        pins,
+        bore: bore.as_ref(),
+        dowel: mounting.dowel,
+        mounts,
+        clamps,
+    })
 }

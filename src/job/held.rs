@@ -4,16 +4,16 @@
 use super::carving::Models;
 use super::order::Order;
 use super::parts::{Mounting, Piece};
-use crate::bed::mounts;
-use crate::bed::{self, ClampOrder, Pins};
+use crate::bed::mounts::{self, Mount};
+use crate::bed::{self, ClampOrder, PinGround, Pins};
 use crate::blocks::{self, HoldDownModel};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::layout::Layout;
-use crate::fit::{Placement, SoundWood, Stock};
+use crate::fit::{Placement, SoundWood};
 use crate::setup::Setup;
 use crate::units::Length;
-use crate::work;
+use crate::work::{self, Dowel};
 use glam::DVec2;
 
 /// What a board with all its pieces is held by, as far as it is known before they are carved.
@@ -22,6 +22,7 @@ pub(super) struct Held {
     clearance: Length,
     offcuts: Vec<[DVec2; 2]>,
     setups: [Setup; 2],
+    mounts: [Mount; 2],
     pins: Pins,
     blocks: Vec<HoldDownModel>,
     /// The skirts' edges on the board.
@@ -45,16 +46,26 @@ pub(super) fn held(
             piece.outlines.limit.skirt_edge().iter().map(|p| place.on_board(*p)).collect()
         })
         .collect();
-    let (margin, asked) = (shop.limits.margin, &shop.bed.pin.place);
-    let pins = bed::place_pins(size, &SoundWood::of(board), &skirts, shop.pin, margin, asked, out);
-    let height = board.usable_height();
-    let blocks = blocks::hold_downs(shop, height).map_err(|fault| out.push(*fault)).ok();
-    let stock = Stock::round(height, Length::ZERO, height);
-    let corner = Placement::at(DVec2::ZERO);
-    let setups = Setup::both(shop.turn, shop.zero, size, &stock, &corner);
-    let Layout { clearance, offcuts, .. } = layout.clone();
+    let (setups, mounts) = mounts::of_board(board, shop);
+    let Layout { clearance, mut offcuts, .. } = layout.clone();
+    let ground = PinGround {
+        size,
+        wood: &SoundWood::of(board),
+        skirts: &skirts,
+        pin: shop.pin,
+        margin: shop.limits.margin,
+        reach: &|p| mounts::reached(shop, &setups, &mounts, p),
+        saw: &offcuts,
+    };
+    let pins = bed::place_pins(&ground, &shop.bed.pin.place, out);
+    let blocks = blocks::hold_downs(shop, board.usable_height());
+    let blocks = blocks.map_err(|fault| out.push(*fault)).ok();
     let (pins, blocks) = (pins?, blocks?);
-    Some(Held { placements, clearance, offcuts, setups, pins, blocks, skirts })
+    let hit = |strip: &[DVec2; 2], p: &DVec2| bed::saw_hits(size, strip, pins.hole, *p);
+    // Strips come off one after the other: none goes further than the first that can't.
+    let free = offcuts.iter().position(|strip| pins.places.iter().any(|p| hit(strip, p)));
+    offcuts.truncate(free.unwrap_or(offcuts.len()));
+    Some(Held { placements, clearance, offcuts, setups, mounts, pins, blocks, skirts })
 }
 
 impl Held {
@@ -67,10 +78,9 @@ impl Held {
         out: &mut Findings,
     ) -> (Mounting, Option<Sweep>) {
         let Order { board, shop, .. } = order;
-        let Held { placements, clearance, offcuts, setups, pins, blocks, skirts } = self;
+        let Held { placements, clearance, offcuts, setups, mounts, pins, blocks, skirts } = self;
         let height = board.usable_height();
         let bores = work::bores(shop, height, &pins);
-        let mounts = mounts::mounts(shop, &setups, board.size());
         let swept: Vec<&[Swept; 2]> = models.iter().map(|models| &models.swept).collect();
         let clamps = ClampOrder {
             board,
@@ -86,7 +96,7 @@ impl Held {
         let clamps = bed::clamps(&clamps, out);
         mounts::positions(shop, &mounts, out);
         let bore = work::bore(shop, height, &pins, out).cloned();
-        let borings = work::borings(shop, height, &pins, &setups, &mounts);
+        let borings = work::borings(shop, height, &pins, bore.as_ref(), &setups, &mounts);
         let mounting = Mounting {
             placements,
             clearance,
@@ -97,6 +107,8 @@ impl Held {
             mounts,
             bore,
             borings,
+            dowel: Dowel::of(shop, height),
+            steps: Vec::new(),
         };
         (mounting, bores)
     }

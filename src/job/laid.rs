@@ -3,6 +3,7 @@
 use super::order::Order;
 use super::parts::Piece;
 use crate::bed;
+use crate::check;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::Placement;
 use crate::fit::layout::{self, Ask, Effort, Layout, Why};
@@ -13,16 +14,16 @@ use std::collections::BTreeMap;
 /// A piece of a set has no place on the board.
 pub const SET_NOT_PLACED: Code = Code {
     name: "set-not-placed",
-    explain: "The board does not hold every piece. Each needs its skirt, the shop's margin \
-        to the board's edge and to the next skirt, sound wood under its body, and the grain within \
-        its design's lean. The message says which pieces have no place and why the first of them \
-        has none: what of length or width is missing, which flaw stands in the way, or that the \
-        others leave no room. A knot in a piece tears out and moves as it dries; a check splits \
-        further; a wane leaves the piece short of wood. `treenwright fit` shows the part of a set \
-        that this board holds, and spreads a set over several boards. Leave a piece out, take a \
+    explain: "The board doesn't hold every piece. Each needs its skirt, the shop's margin to the \
+        board's edge and to the next skirt, sound wood under its body, and the grain within its \
+        design's lean. The finding says which pieces have no place and why the first of them has \
+        none: what is missing in length or width, which flaw is in the way, or that the other \
+        pieces leave no room. A knot in a piece tears out and moves as it dries; a check splits \
+        further; a wane leaves the piece short of wood. `treenwright fit` shows which part of a \
+        set this board holds, and spreads a set over several boards. Leave a piece out, take a \
         larger board, finish with a smaller ball (a narrower skirt), or allow more lean. The \
-        search goes from many starts but not from all, so a very tight board may still have a \
-        place that it did not find.",
+        search starts from many places but not from all, so a very tight board may have a place \
+        that it did not find.",
 };
 
 /// A place for each piece; a fault when one has none.
@@ -41,6 +42,19 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
     let ask = Ask { frame, together: order.together, effort: Effort::Best, room: &room };
     let layout = order.layout.clone().unwrap_or_else(|| layout::lay(board, &footprints, &ask));
     if layout.placed() == pieces.len() {
+        if !layout.kept {
+            out.push(
+                Finding::caution(
+                    layout::MATCH_NOT_KEPT,
+                    format!(
+                        "on this board the pieces can't lie {}; they lie as they fit best",
+                        order.together.words()
+                    ),
+                    "Take a wider board, leave a piece out, or ask for no match.",
+                )
+                .at(Source::Board, "board.width"),
+            );
+        }
         return Some(layout);
     }
     out.push(not_placed(board, pieces, &footprints, &layout.places, &ask));
@@ -80,13 +94,16 @@ fn not_placed(
     };
     let name = first.map_or("", |((piece, _), _)| &piece.design.name);
     let (because, help, key) = match why {
-        Why::Small(needs) => small(board, name, needs, ask.frame),
+        Why::Small(needs) => {
+            let enough = first.and_then(|((_, piece), _)| large_enough(board, piece, needs, ask));
+            small(board, name, needs, (ask.frame, enough))
+        }
         Why::Flaw(index) => {
             let kind = board.flaws.get(index).map_or("flaw", |flaw| flaw.kind.name());
             (
                 format!("wherever {name} lies, it touches this {kind} or leaves the board"),
-                "Take another board or a smaller design, let it lean more (utensil.lean), or take \
-                 the flaw out of the board file if it may lie in the piece."
+                "Take another board or a smaller design, or let it lean more (utensil.lean). If \
+                 the flaw may be in the piece, take it out of the board file."
                     .to_owned(),
                 board.flaw_key(index),
             )
@@ -98,7 +115,7 @@ fn not_placed(
             board.flaw_key(0),
         ),
         Why::Others => (
-            format!("there is none beside the others for {name}"),
+            format!("the other pieces leave no room for {name}"),
             "Leave a piece out, take a larger board, or let `treenwright fit` spread the set over \
              several boards."
                 .to_owned(),
@@ -109,12 +126,42 @@ fn not_placed(
     Finding::fault(SET_NOT_PLACED, message, help).at(Source::Board, key)
 }
 
-/// What to say of a board that is too small for a piece and its frame.
+/// The size of a board with the same flaws on which the piece has a place with room for pins and
+/// hold-downs: what it needs at least, in tenths of a millimetre, and as many whole ones more as it
+/// takes when that is tried.
+fn large_enough(
+    board: &Board,
+    piece: &layout::Footprint,
+    needs: [Option<Length>; 2],
+    ask: &Ask<'_>,
+) -> Option<[Length; 2]> {
+    /// Most whole millimetres more; beyond that it is the flaws that stand in the way.
+    const MOST: u32 = 128;
+    let ask = Ask { effort: Effort::First, ..*ask };
+    let to = |step: u32| {
+        let size = |needs: Option<Length>, has: Length| match needs {
+            Some(least) => {
+                Length::mm((10.0 * least.as_mm() - 1e-6).ceil() / 10.0 + f64::from(step - 1))
+            }
+            None => has,
+        };
+        [size(needs[0], board.length), size(needs[1], board.width)]
+    };
+    let does = |step: u32| {
+        let [length, width] = to(step);
+        let larger = Board { length, width, ..board.clone() };
+        let layout = layout::lay(&larger, std::slice::from_ref(piece), &ask);
+        layout.placed() == 1 && layout.roomy
+    };
+    check::least_step(MOST, does).map(to)
+}
+
+/// What to say of a board that is too small for a piece and its frame; `enough` is a size that does.
 fn small(
     board: &Board,
     name: &str,
     [long, wide]: [Option<Length>; 2],
-    frame: Length,
+    (frame, enough): (Length, Option<[Length; 2]>),
 ) -> (String, String, String) {
     let sizes = [
         (long, board.length, "long", "longer", "board.length"),
@@ -124,10 +171,14 @@ fn small(
         .iter()
         .filter_map(|(needs, has, is, ..)| Some(format!("{} {is} (it is {has})", (*needs)?)))
         .collect();
-    let more: Vec<String> = sizes
-        .iter()
-        .filter_map(|(needs, has, _, more, _)| Some(format!("{} {more}", (*needs)? - *has)))
-        .collect();
+    let larger = match enough {
+        Some(enough) => {
+            let more = sizes.iter().zip(enough).filter(|((needs, ..), _)| needs.is_some());
+            let more = more.map(|((_, has, _, more, _), size)| format!("{} {more}", size - *has));
+            format!("Use a board {}", more.collect::<Vec<String>>().join(" and "))
+        }
+        None => "Use a larger board without these flaws".to_owned(),
+    };
     let key = sizes.iter().find(|(needs, ..)| needs.is_some()).map_or("board.width", |s| s.4);
     (
         format!(
@@ -135,9 +186,8 @@ fn small(
             needs.join(" and ")
         ),
         format!(
-            "Use a board at least {}, a smaller design, a smaller finishing ball (its skirt is \
-             narrower), or a smaller margin (limits.margin).",
-            more.join(" and ")
+            "{larger}, a smaller design, a smaller finishing ball (its skirt is narrower), or a \
+             smaller margin (limits.margin)."
         ),
         key.to_owned(),
     )

@@ -15,24 +15,23 @@ use crate::units::Length;
 /// The mesh that was made is not sound: a fault of the tool, never of the design.
 pub const MESH_UNSOUND: Code = Code {
     name: "mesh-unsound",
-    explain: "A mesh that the tool made is open, inside out or in several pieces, passes through \
-        itself, strays from the exact surface, or holds a triangle that 32-bit floats make flat, or \
-        the slots could not be cut through it. Every mesh is looked at before anything is \
-        written, so nothing was. No checked design is known to do this. It is a fault of the \
-        tool, not of yours: please report it with your three files. Changing a size a little \
-        may get you past it meanwhile.",
+    explain: "A mesh made by the tool is open, inside out or in several pieces, passes through \
+        itself, strays from the exact surface, or has a triangle that 32-bit floats make flat, or \
+        the slots could not be cut through it. Every mesh is checked before anything is written, \
+        so nothing was written. No checked design is known to do this. It is a fault of the tool, \
+        not yours: please report it with your three files. A small change of a size may get you \
+        past it.",
 };
 
 /// Makes a piece; none when it can't be made, which is said.
 pub(super) fn made(
     order: &Order,
     number: Option<usize>,
-    design: &Design,
+    fitted: fit::Fit,
     out: &mut Findings,
 ) -> Option<Piece> {
     let Order { board, shop, .. } = order;
     let usable = board.usable_height();
-    let fitted = fit::to_board(design, board, shop, order.spare);
     fitted.say(usable, out);
     let fit::Fit { design, changes, advice, .. } = fitted;
     let body = Body::new(&design);
@@ -47,7 +46,7 @@ pub(super) fn made(
     });
     sound("the body's mesh", strays, out)?;
     let ((audit, solids), sizes) = rayon::join(
-        || (mesh::audit(&mesh.mesh), body.solids(&lattice)),
+        || (mesh.audit(), body.solids(&lattice)),
         || mesh::measure(&body, &design, &mesh),
     );
     sound("the body's mesh", audit.trouble(), out)?;
@@ -70,6 +69,9 @@ pub(super) fn made(
         under_slots,
         tines: tines.as_ref(),
         advice: advice.as_ref(),
+        set: &order.designs,
+        number: number.unwrap_or(0),
+        spare: order.spare,
     };
     let checks = check::first(&context, out);
     Some(Piece {
@@ -126,7 +128,7 @@ pub(super) fn sound(mesh: &str, trouble: Option<String>, out: &mut Findings) -> 
     out.push(Finding::fault(
         MESH_UNSOUND,
         format!("{mesh} {trouble}"),
-        "This is a fault of the tool; please report it with your three files.",
+        "This is a fault of the tool. Please report it with your three files.",
     ));
     None
 }

@@ -11,12 +11,12 @@ use crate::mesh::{self, BodyMesh, Mesh, Sizes};
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
 use crate::params::{Board, Cutter, Design, Shop};
-use crate::relief::Tab;
+use crate::relief::{Face, Tab};
 use crate::setup::Setup;
 use crate::shape::{Body, Lattice, Solids};
 use crate::tabs::HeldTabs;
 use crate::units::Length;
-use crate::work::{Boring, Step};
+use crate::work::{self, Boring, Dowel, Drilling, PassHeights, Step};
 use glam::DVec2;
 
 /// Chords of the outlines that only clearances are measured with, and that slots are cut with in
@@ -66,6 +66,24 @@ pub struct Mounted<'a> {
     pub placement: &'a Placement,
 }
 
+impl Mounted<'_> {
+    /// The heights of one of its passes, in the pass's own setup.
+    pub fn levels(&self, pass: &Pass) -> PassHeights {
+        let side = usize::from(pass.face == Face::Bottom);
+        let tabs: Vec<Tab> = self.carved.tabs.iter().map(|(tab, _)| *tab).collect();
+        let (setup, lowest) = (&self.carved.setups[side].0, self.carved.lowest[side]);
+        let leave = self.job.shop.work.leave;
+        work::pass_heights(pass, setup, &tabs, lowest, leave, self.mounting.clamps.over())
+    }
+}
+
+impl Mounting {
+    /// How the pins' holes are bored; none without a cutter for it.
+    pub fn drilling(&self) -> Option<Drilling<'_>> {
+        self.bore.as_ref().map(|cutter| Drilling::of(cutter, self.pins.hole))
+    }
+}
+
 /// How the board is held and mounted, and what its pieces share.
 #[derive(Clone, Debug)]
 pub struct Mounting {
@@ -88,6 +106,10 @@ pub struct Mounting {
     pub bore: Option<Cutter>,
     /// The drill chart: the board's holes, then the bed's for each setup.
     pub borings: Vec<Boring>,
+    /// The dowels that go into the holes.
+    pub dowel: Dowel,
+    /// The order of work for all pieces; none before they are carved.
+    pub steps: Vec<Step>,
 }
 
 /// What belongs to one piece of a job, wherever it lies.
@@ -155,6 +177,9 @@ impl Piece {
             under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.advice.as_ref(),
+            set: &order.designs,
+            number: self.number.unwrap_or(0),
+            spare: order.spare,
         }
     }
 }
@@ -178,6 +203,4 @@ pub struct Carved {
     pub finished: Mesh,
     /// How well the pins make the two sides meet.
     pub registration: Registration,
-    /// The order of work.
-    pub steps: Vec<Step>,
 }

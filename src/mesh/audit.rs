@@ -3,7 +3,7 @@
 //! What a file can spoil is judged on coordinates rounded to 32-bit floats, as files have them,
 //! with corners that then fall on each other taken for one.
 
-use super::{Mesh, crossing};
+use super::{BodyMesh, Mesh, crossing};
 use glam::DVec3;
 
 /// A triangle flatter than this, in mm, is none: 32-bit floats place a corner 400 mm out to a
@@ -65,26 +65,36 @@ impl Audit {
 
 /// Audits a mesh.
 pub fn audit(mesh: &Mesh) -> Audit {
-    let mut area = 0.0;
-    let mut least = f64::INFINITY;
-    for triangle in &mesh.triangles {
-        let [p, q, r] = mesh.corners(*triangle);
-        area += (q - p).cross(r - p).length() / 2.0;
-        for (a, b, c) in [(p, q, r), (q, r, p), (r, p, q)] {
-            least = least.min(angle(b - a, c - a));
-        }
+    looked_at(mesh, false)
+}
+
+impl BodyMesh {
+    /// Audits the body's mesh. Where its triangles have been looked at already for some that pass
+    /// through others, it is not done twice.
+    pub fn audit(&self) -> Audit {
+        looked_at(&self.mesh, self.untangled)
     }
+}
+
+fn looked_at(mesh: &Mesh, untangled: bool) -> Audit {
     let finite = mesh.points.iter().all(|point| point.is_finite());
-    let written = as_written(mesh);
+    let written = as_written(&mesh.points, &mesh.triangles);
     // Nonsense has no order in space.
-    let pairs =
-        if finite { crossing::crossings(&written.points, &written.triangles) } else { Vec::new() };
+    let pairs = if finite && !untangled {
+        crossing::crossings(&written.points, &written.triangles)
+    } else {
+        Vec::new()
+    };
+    let area = |triangle: &[u32; 3]| {
+        let [p, q, r] = mesh.corners(*triangle);
+        (q - p).cross(r - p).length() / 2.0
+    };
     Audit {
         closed: closed(&written),
         pieces: pieces(&written),
         volume_mm3: mesh.volume_mm3(),
-        area_mm2: area,
-        least_angle_deg: if mesh.triangles.is_empty() { 0.0 } else { least.to_degrees() },
+        area_mm2: mesh.triangles.iter().fold(0.0, |sum, triangle| sum + area(triangle)),
+        least_angle_deg: least_angle(mesh).to_degrees(),
         least_height_mm: least_height(&written),
         crossing: pairs.len(),
         crossing_at: pairs.first().map(|[one, _]| {
@@ -96,26 +106,53 @@ pub fn audit(mesh: &Mesh) -> Audit {
 }
 
 /// Where a mesh passes through itself: pairs of triangles, in coordinates as files have them.
-pub fn crossings(mesh: &Mesh) -> Vec<[u32; 2]> {
-    let written = as_written(mesh);
+pub fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
+    let written = as_written(points, triangles);
     crossing::crossings(&written.points, &written.triangles)
 }
 
 /// The mesh with its coordinates as files have them, and one corner for each place.
-fn as_written(mesh: &Mesh) -> Mesh {
+fn as_written(points: &[DVec3], triangles: &[[u32; 3]]) -> Mesh {
     // Adding zero makes one of both zeros.
-    let points: Vec<DVec3> = mesh.points.iter().map(|p| p.as_vec3().as_dvec3() + 0.0).collect();
-    let key = |index: u32| points[index as usize].to_array().map(f64::to_bits);
-    let mut order: Vec<u32> = (0..points.len() as u32).collect();
-    order.sort_unstable_by(|a, b| key(*a).cmp(&key(*b)).then(a.cmp(b)));
+    let points: Vec<DVec3> = points.iter().map(|p| p.as_vec3().as_dvec3() + 0.0).collect();
+    // The bits of all three, and below them the index.
+    let key = |(index, p): (usize, &DVec3)| {
+        let place = p.as_vec3().to_array().map(f32::to_bits);
+        place.into_iter().chain([index as u32]).fold(0, |key, bits| (key << 32) | u128::from(bits))
+    };
+    let mut order: Vec<u128> = points.iter().enumerate().map(key).collect();
+    order.sort_unstable();
     let mut own: Vec<u32> = (0..points.len() as u32).collect();
     for pair in order.windows(2) {
-        if key(pair[0]) == key(pair[1]) {
-            own[pair[1] as usize] = own[pair[0] as usize];
+        if pair[0] >> 32 == pair[1] >> 32 {
+            own[pair[1] as u32 as usize] = own[pair[0] as u32 as usize];
         }
     }
-    let triangles = mesh.triangles.iter().map(|t| t.map(|corner| own[corner as usize])).collect();
+    let triangles = triangles.iter().map(|t| t.map(|corner| own[corner as usize])).collect();
     Mesh { points, triangles }
+}
+
+/// Least angle of any triangle, in radians; 0 without triangles.
+fn least_angle(mesh: &Mesh) -> f64 {
+    /// The angle of a corner is taken when its cotangent is as great as any before, or so nearly
+    /// that rounding may have made it less.
+    const NEARLY: f64 = 1.0 - 1e-9;
+    let mut least = f64::INFINITY;
+    let mut greatest = f64::NEG_INFINITY;
+    for triangle in &mesh.triangles {
+        let [p, q, r] = mesh.corners(*triangle);
+        for (a, b, c) in [(p, q, r), (q, r, p), (r, p, q)] {
+            let (across, along) = ((b - a).cross(c - a).length(), (b - a).dot(c - a));
+            let cotangent = along / across;
+            if cotangent < greatest * NEARLY {
+                continue;
+            }
+            greatest = greatest.max(cotangent);
+            // Exact also for nearly parallel ones.
+            least = least.min(across.atan2(along));
+        }
+    }
+    if mesh.triangles.is_empty() { 0.0 } else { least }
 }
 
 /// Least height over the longest edge.
@@ -154,11 +191,6 @@ fn pieces(mesh: &Mesh) -> usize {
         }
     }
     (0..mesh.points.len()).filter(|at| used[*at] && up[*at] == *at as u32).count()
-}
-
-/// Angle between two vectors, exact also for nearly parallel ones.
-fn angle(u: DVec3, v: DVec3) -> f64 {
-    u.cross(v).length().atan2(u.dot(v))
 }
 
 /// Whether each edge is run along exactly once each way.

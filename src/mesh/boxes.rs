@@ -5,8 +5,10 @@
 use glam::DVec3;
 use rayon::prelude::*;
 
-/// Triangles to a leaf.
+/// Triangles to a leaf: as many as are compared at once.
 const LEAF: usize = 4;
+/// A part of the tree that is looked at by itself holds two to the power of this many leaves.
+const PART: usize = 6;
 
 /// A box along the axes. In 32-bit floats, which hold the points exactly.
 #[derive(Clone, Copy)]
@@ -16,6 +18,9 @@ pub(super) struct Bounds {
 }
 
 impl Bounds {
+    /// Round nothing: it meets no box, and adds nothing to one.
+    const NONE: Bounds = Bounds { low: [f32::INFINITY; 3], high: [f32::NEG_INFINITY; 3] };
+
     /// Round three corners.
     pub(super) fn round(corners: [DVec3; 3]) -> Bounds {
         let [a, b, c] = corners;
@@ -23,8 +28,11 @@ impl Bounds {
         Bounds { low: single(a.min(b).min(c)), high: single(a.max(b).max(c)) }
     }
 
+    /// Without a branch: whether boxes meet can't be foretold.
     fn meets(&self, other: &Bounds) -> bool {
-        (0..3).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
+        (0..3).fold(true, |meets, k| {
+            meets & (self.low[k] <= other.high[k]) & (other.low[k] <= self.high[k])
+        })
     }
 
     fn with(&self, other: &Bounds) -> Bounds {
@@ -35,23 +43,49 @@ impl Bounds {
     }
 }
 
+/// The boxes of a leaf's triangles, axis by axis, so that one is compared with all in one go.
+struct Leaf {
+    low: [[f32; LEAF]; 3],
+    high: [[f32; LEAF]; 3],
+}
+
+impl Leaf {
+    fn of(boxes: &[Bounds]) -> Leaf {
+        let one = |j: usize| boxes.get(j).unwrap_or(&Bounds::NONE);
+        Leaf {
+            low: std::array::from_fn(|k| std::array::from_fn(|j| one(j).low[k])),
+            high: std::array::from_fn(|k| std::array::from_fn(|j| one(j).high[k])),
+        }
+    }
+
+    /// Which of the boxes one of another leaf meets.
+    #[inline(always)]
+    fn met(&self, other: &Leaf, i: usize) -> [bool; LEAF] {
+        let mut met = [true; LEAF];
+        for k in 0..3 {
+            let (low, high) = (other.low[k][i], other.high[k][i]);
+            for (j, met) in met.iter_mut().enumerate() {
+                *met &= (self.low[k][j] <= high) & (low <= self.high[k][j]);
+            }
+        }
+        met
+    }
+}
+
 /// A tree of boxes over triangles in the order of a Z-curve (G. M. Morton, 1966), so that
 /// neighbours in the order are neighbours in space.
 pub(super) struct Tree {
-    /// Triangles in that order, and their boxes.
+    /// Triangles in that order.
     order: Vec<u32>,
-    boxes: Vec<Bounds>,
+    leaves: Vec<Leaf>,
     /// Boxes of the leaves, then of two leaves each, and so on up to one.
     levels: Vec<Vec<Bounds>>,
 }
 
 impl Tree {
     /// Over the boxes of triangles, by their index.
-    pub(super) fn of(boxes: Vec<Bounds>) -> Tree {
-        let whole = boxes.iter().copied().reduce(|all, one| all.with(&one));
-        let Some(whole) = whole else {
-            return Tree { order: Vec::new(), boxes, levels: Vec::new() };
-        };
+    pub(super) fn of(boxes: &[Bounds]) -> Tree {
+        let whole = boxes.iter().fold(Bounds::NONE, |all, one| all.with(one));
         let longest =
             (0..3).fold(f32::MIN_POSITIVE, |most, k| most.max(whole.high[k] - whole.low[k]));
         let mut keys: Vec<u64> = boxes
@@ -68,44 +102,69 @@ impl Tree {
             .collect();
         keys.par_sort_unstable();
         let order: Vec<u32> = keys.into_iter().map(|key| key as u32).collect();
-        let boxes: Vec<Bounds> = order.iter().map(|index| boxes[*index as usize]).collect();
-        let joined = |part: &[Bounds]| part[1..].iter().fold(part[0], |all, one| all.with(one));
-        let mut levels: Vec<Vec<Bounds>> = vec![boxes.chunks(LEAF).map(joined).collect()];
+        let joined = |part: &[Bounds]| part.iter().fold(Bounds::NONE, |all, one| all.with(one));
+        let (leaves, bottom) = order
+            .chunks(LEAF)
+            .map(|part| {
+                let mut own = [Bounds::NONE; LEAF];
+                for (own, index) in own.iter_mut().zip(part) {
+                    *own = boxes[*index as usize];
+                }
+                (Leaf::of(&own), joined(&own))
+            })
+            .unzip();
+        let mut levels: Vec<Vec<Bounds>> = vec![bottom];
         while let Some(last) = levels.last().filter(|last| last.len() > 1) {
             let next = last.chunks(2).map(joined).collect();
             levels.push(next);
         }
-        Tree { order, boxes, levels }
+        Tree { order, leaves, levels }
     }
 
-    /// How many leaves there are.
-    pub(super) fn leaves(&self) -> usize {
-        self.levels.first().map_or(0, Vec::len)
+    /// The level whose nodes are the parts.
+    fn top(&self) -> usize {
+        PART.min(self.levels.len() - 1)
     }
 
-    /// All pairs of triangles whose boxes meet, one of them in this leaf, the other in it or in a
+    /// How many parts there are, which can be looked at one beside the other.
+    pub(super) fn parts(&self) -> usize {
+        self.levels[self.top()].len()
+    }
+
+    /// All pairs of triangles whose boxes meet, one of them in this part, the other in it or in a
     /// later one.
-    pub(super) fn meet(&self, leaf: usize, mut pair: impl FnMut(u32, u32)) {
-        let within = |leaf: usize| leaf * LEAF..((leaf + 1) * LEAF).min(self.boxes.len());
-        let own = &self.levels[0][leaf];
-        let mut open = vec![(self.levels.len() - 1, 0)];
-        while let Some((level, node)) = open.pop() {
-            // The last leaf below that node.
-            let last = ((node + 1) << level) - 1;
-            if last < leaf || !self.levels[level][node].meets(own) {
-                continue;
+    pub(super) fn meet(&self, part: usize, mut pair: impl FnMut(u32, u32)) {
+        for other in part..self.parts() {
+            self.between((self.top(), part, other), &mut pair);
+        }
+    }
+
+    /// The same for two nodes of a level, the second not before the first.
+    fn between(&self, (level, one, other): (usize, usize, usize), pair: &mut impl FnMut(u32, u32)) {
+        let nodes = &self.levels[level];
+        if !nodes[one].meets(&nodes[other]) {
+            return;
+        }
+        let Some(below) = level.checked_sub(1) else {
+            return self.leaves((one, other), pair);
+        };
+        let halves = |node: usize| 2 * node..(2 * node + 2).min(self.levels[below].len());
+        for i in halves(one) {
+            for j in halves(other).filter(|j| i <= *j) {
+                self.between((below, i, j), pair);
             }
-            if level > 0 {
-                let below = self.levels[level - 1].len();
-                open.extend((2 * node..(2 * node + 2).min(below)).map(|child| (level - 1, child)));
-                continue;
-            }
-            for i in within(leaf) {
-                let from = if node == leaf { i + 1 } else { node * LEAF };
-                for j in from..within(node).end {
-                    if self.boxes[i].meets(&self.boxes[j]) {
-                        pair(self.order[i], self.order[j]);
-                    }
+        }
+    }
+
+    /// The same for two leaves.
+    fn leaves(&self, (one, other): (usize, usize), pair: &mut impl FnMut(u32, u32)) {
+        let triangle = |leaf: usize, i: usize| self.order[leaf * LEAF + i];
+        for i in 0..LEAF {
+            let met = self.leaves[other].met(&self.leaves[one], i);
+            let from = if one == other { i + 1 } else { 0 };
+            for (j, met) in met.into_iter().enumerate().skip(from) {
+                if met {
+                    pair(triangle(one, i), triangle(other, j));
                 }
             }
         }

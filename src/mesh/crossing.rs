@@ -12,9 +12,8 @@ use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
 
-/// Leaves that are looked at together, and the most pairs that are kept of them: a mesh that is
-/// folded over and over has millions.
-const TOGETHER: usize = 64;
+/// The most pairs that are kept of a part of the mesh: one that is folded over and over has
+/// millions.
 const MOST: usize = 2000;
 
 /// Pairs that cross, the lower index first, in order; not all when there are very many. Two points
@@ -25,23 +24,17 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
         .with_min_len(4096)
         .map(|corners| Bounds::round(corners.map(|corner| points[corner as usize])))
         .collect();
-    let tree = Tree::of(boxes);
-    let parts: Vec<Vec<[u32; 2]>> = (0..tree.leaves().div_ceil(TOGETHER))
+    let tree = Tree::of(&boxes);
+    let parts: Vec<Vec<[u32; 2]>> = (0..tree.parts())
         .into_par_iter()
         .map(|part| {
             let mut found = Vec::new();
-            for leaf in part * TOGETHER..((part + 1) * TOGETHER).min(tree.leaves()) {
-                tree.meet(leaf, |one, other| {
-                    let [p, q] = [one, other].map(|index| triangles[index as usize]);
-                    let clear = clear_of(points, p, q) || clear_of(points, q, p);
-                    if !clear && cross(points, p, q) {
-                        found.push([one.min(other), one.max(other)]);
-                    }
-                });
-                if found.len() >= MOST {
-                    break;
+            tree.meet(part, |one, other| {
+                let [p, q] = [one, other].map(|index| triangles[index as usize]);
+                if found.len() < MOST && cross(points, p, q) {
+                    found.push([one.min(other), one.max(other)]);
                 }
-            }
+            });
             found
         })
         .collect();
@@ -50,12 +43,62 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
     found
 }
 
+/// Whether two triangles have more in common than the corners that they share. Nearly all that are
+/// near each other are seen to have not by a few products, and no exact sign is needed to tell.
+fn cross(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
+    let shared = |corner: &u32| other.contains(corner);
+    let at = |corner: u32| points[corner as usize];
+    let clear = || clear_of(points, one, other) || clear_of(points, other, one);
+    match one.iter().filter(|corner| shared(corner)).count() {
+        0 => !clear() && apart(one.map(at), other.map(at)),
+        1 => {
+            let turned = (first(one, &other, true), first(other, &one, true));
+            let (p, q) = (turned.0.map(at), turned.1.map(at));
+            !parted(p, q) && !clear() && fan(p, q)
+        }
+        2 => {
+            let turned = (first(one, &other, false), first(other, &one, false));
+            let (p, q) = (turned.0.map(at), turned.1.map(at));
+            !unfolded(p, q) && folded(p, q)
+        }
+        _ => true,
+    }
+}
+
+/// Of a product of lengths: far more than its rounding.
+const SURE: f64 = 1e-13;
+
+/// Whether triangles with a common edge, their first corners off it, surely lie on far sides of it:
+/// the half planes in which they lie are more than a right angle apart.
+fn unfolded([p, a, b]: [DVec3; 3], [q, ..]: [DVec3; 3]) -> bool {
+    let (edge, p, q) = (b - a, p - a, q - a);
+    let turn = edge.cross(p).dot(edge.cross(q));
+    let long = edge.length_squared();
+    turn < 0.0 && turn * turn > SURE * SURE * long * long * p.length_squared() * q.length_squared()
+}
+
+/// Whether a plane through the common first corner of two triangles surely parts them: the one half
+/// way between their middles does for nearly all.
+fn parted([v, a, b]: [DVec3; 3], [_, c, d]: [DVec3; 3]) -> bool {
+    let [a, b, c, d] = [a, b, c, d].map(|p| p - v);
+    let (one, other) = (a + b, c + d);
+    let normal = one * other.length() - other * one.length();
+    let over = |p: DVec3| {
+        let parts = normal * p;
+        let sum = parts.x + parts.y + parts.z;
+        (sum, SURE * (parts.x.abs() + parts.y.abs() + parts.z.abs()))
+    };
+    let above = |p: DVec3| {
+        let (sum, sure) = over(p);
+        sum > sure
+    };
+    above(a) && above(b) && above(-c) && above(-d)
+}
+
 /// Whether one triangle surely lies beside another but for corners that they share: seen along the
 /// axis on which the other is broadest, all of it lies outside an edge of the other. So lie nearly
 /// all neighbours, and no exact sign is needed to tell.
 fn clear_of(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
-    /// Of a product of two lengths: far more than it can be off by.
-    const SURE: f64 = 1e-13;
     let corners = one.map(|corner| points[corner as usize]);
     let [a, b, c] = corners;
     let normal = (b - a).cross(c - a);
@@ -78,24 +121,6 @@ fn clear_of(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
             ends.contains(corner) || turn * (left - right) < -SURE * (left.abs() + right.abs())
         })
     })
-}
-
-/// Whether two triangles have more in common than the corners that they share.
-fn cross(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
-    let shared = |corner: &u32| other.contains(corner);
-    let at = |corner: u32| points[corner as usize];
-    match one.iter().filter(|corner| shared(corner)).count() {
-        0 => apart(one.map(at), other.map(at)),
-        1 => {
-            let (one, other) = (first(one, &other, true), first(other, &one, true));
-            fan(one.map(at), other.map(at))
-        }
-        2 => {
-            let (one, other) = (first(one, &other, false), first(other, &one, false));
-            folded(one.map(at), other.map(at))
-        }
-        _ => true,
-    }
 }
 
 /// The corners turned so that the first is the only one that the other triangle has, or has not.
@@ -296,17 +321,52 @@ mod tests {
         }
         let triangles: Vec<[u32; 3]> = (0..700).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
         let found = crossings(&points, &triangles);
+        let at = |corner: u32| points[corner as usize];
         let mut known = Vec::new();
         for i in 0..700 {
             for j in i + 1..700 {
                 let [p, q] = [i, j].map(|index: u32| triangles[index as usize]);
-                if cross(&points, p, q) {
-                    assert!(!clear_of(&points, p, q) && !clear_of(&points, q, p));
+                let exact = apart(p.map(at), q.map(at));
+                assert_eq!(cross(&points, p, q), exact);
+                if exact {
                     known.push([i, j]);
                 }
             }
         }
         assert!(known.len() > 100, "{}", known.len());
         assert_eq!(found, known);
+    }
+
+    /// Random triangles round a corner and round an edge, many of them nearly in one plane.
+    #[test]
+    fn what_is_seen_at_a_glance_to_be_clear_is_clear() {
+        let mut state = 7_u64;
+        let mut next = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            f64::from((state >> 40) as f32 / 16_777_216.0) - 0.5
+        };
+        let mut seen = [0; 4];
+        for round in 0..40_000 {
+            let flat = [1.0, 1e-3, 1e-7, 0.0][round % 4];
+            let p: [DVec3; 5] = std::array::from_fn(|_| {
+                DVec3::new(next() + 300.0, next(), flat * next()).as_vec3().as_dvec3()
+            });
+            let [v, a, b, c, d] = p;
+            let (one, other) = ([v, a, b], [v, c, d]);
+            if parted(one, other) {
+                assert!(!fan(one, other), "{p:?}");
+                seen[0] += 1;
+            } else {
+                seen[1] += usize::from(fan(one, other));
+            }
+            let (one, other) = ([a, v, b], [c, b, v]);
+            if unfolded(one, other) {
+                assert!(!folded(one, other), "{p:?}");
+                seen[2] += 1;
+            } else {
+                seen[3] += usize::from(folded(one, other));
+            }
+        }
+        assert!(seen.iter().all(|count| *count > 1000), "{seen:?}");
     }
 }

@@ -51,6 +51,8 @@ pub struct BodyMesh {
     pub rim_bottom: Vec<u32>,
     /// Greatest measured distance of the exact surface from the mesh.
     pub error: Length,
+    /// Whether it has been looked at for triangles that pass through others, and has none.
+    pub untangled: bool,
 }
 
 impl Mesh {

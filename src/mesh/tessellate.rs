@@ -85,15 +85,17 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
     let mut error = work.settle(all, tolerance);
     // A surface that does fold would take any number.
     let most = 2 * work.triangles.len() + 100_000;
+    let mut untangled = false;
     for _ in 0..MOST_UNTANGLINGS {
         let tangled = work.tangled();
-        if tangled.is_empty() || error > tolerance || work.triangles.len() > most {
+        untangled = tangled.is_empty();
+        if untangled || error > tolerance || work.triangles.len() > most {
             break;
         }
         let fresh = work.halve(&tangled);
         error = error.max(work.settle(fresh, tolerance));
     }
-    work.finish(Length::mm(error))
+    work.finish(Length::mm(error), untangled)
 }
 
 /// Barycentric samples inside a triangle, besides the middles of its edges.
@@ -304,7 +306,7 @@ impl<'a> Halving<'a> {
         point
     }
 
-    fn finish(self, error: Length) -> BodyMesh {
+    fn finish(self, error: Length, untangled: bool) -> BodyMesh {
         let kinds: [fn(&Patch) -> bool; 3] = [
             |patch| matches!(patch, Patch::Top(_)),
             |patch| matches!(patch, Patch::Bottom(_)),
@@ -320,7 +322,7 @@ impl<'a> Halving<'a> {
         let [top, bottom, wall] = ranges;
         let [rim_bottom, rim_top] = rims;
         let mesh = Mesh { points: self.points, triangles };
-        BodyMesh { mesh, top, bottom, wall, rim_top, rim_bottom, error }
+        BodyMesh { mesh, top, bottom, wall, rim_top, rim_bottom, error, untangled }
     }
 
     /// The points along the wall's lower and upper edge, counter-clockwise.

@@ -4,9 +4,11 @@
 use super::files::Files;
 use super::{layers, words};
 use crate::blocks::block::Block;
+use crate::export::dxf::Layer;
 use crate::export::{stl, threemf};
 use crate::job::{Job, Mounting};
 use crate::params::HoldForm;
+use crate::units::Unit;
 
 impl<'a> Files<'a> {
     /// What belongs to the board.
@@ -36,11 +38,30 @@ impl<'a> Files<'a> {
                 number => format!("workholding/print-plate-{number}"),
             };
             let title = format!("print plate {number} of {plates} for {}", job.board.name);
-            self.mesh(&format!("{name}.stl"), role, "", &plate.mesh);
+            self.model(&format!("{name}.stl"), role, "", || {
+                stl::stl(&plate.mesh, Unit::Millimetre)
+            });
             self.model(&format!("{name}.3mf"), role, "", move || {
                 threemf::threemf(&plate.mesh, &title)
             });
         }
+        for (number, setup) in mounting.setups.iter().enumerate() {
+            let side = setup.face.name();
+            let rebates = clamps.rebates(number);
+            if !rebates.is_empty() {
+                self.drawing(&format!("{side}/rebates"), words::REBATES, side, move || {
+                    let turned = rebates.iter().map(|path| setup.from_board.path(path));
+                    vec![Layer::new("rebates", turned.collect())]
+                });
+            }
+        }
+        // The board is bored with its top up, once for all pieces.
+        self.drawing("top/pins", words::PINS, "top", || {
+            let holes = mounting.borings.iter().filter(|hole| hole.in_board);
+            let holes = holes.map(|hole| (hole.at, hole.diameter.half()));
+            vec![Layer::round("pins", holes.collect())]
+        });
+        self.drawing("bed/pins", words::BED_PINS, "bed", || layers::bed_holes(mounting));
         self.drawing("bed", words::BED, "bed", || layers::bed(job, mounting));
         self.drawing("board", words::BOARD, "board", || layers::board(job, mounting));
     }
@@ -48,7 +69,9 @@ impl<'a> Files<'a> {
     /// A block as STL, 3MF and STEP.
     fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
         let Block { solid, mesh } = block;
-        self.model(&format!("workholding/{stem}.stl"), role, "", || stl::stl(mesh));
+        self.model(&format!("workholding/{stem}.stl"), role, "", || {
+            stl::stl(mesh, Unit::Millimetre)
+        });
         let title = name.clone();
         self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
             threemf::threemf(mesh, &title)

@@ -1,7 +1,8 @@
 //! The files of a packet, each with what makes it; nothing is made before it is wanted.
 //!
-//! Models are in millimetres always (STL says no unit, and most programs take millimetres);
-//! outlines are in the shop's unit, which stands in the DXF header.
+//! STL files that are carved from are in the unit that the shop asks for, since the format says none;
+//! other models are in millimetres, as their formats say or as a slicer takes them. Outlines are in
+//! the shop's unit, which stands in the DXF header.
 
 use crate::export::dxf::{self, Layer};
 use crate::export::{Artefact, ExportError, stl, svg};
@@ -37,6 +38,8 @@ pub(super) struct Files<'a> {
     /// Empty for the packet itself.
     pub(super) folder: &'a str,
     pub(super) unit: Unit,
+    /// Of the STL files that are carved from.
+    pub(super) models: Unit,
     pub(super) all: Vec<ToMake<'a>>,
 }
 
@@ -67,6 +70,7 @@ impl<'a> Files<'a> {
         self.add(name, role, Unit::Millimetre.symbol(), frame, make);
     }
 
+    /// A model to carve from, as STL.
     pub(super) fn mesh(
         &mut self,
         name: &str,
@@ -74,7 +78,8 @@ impl<'a> Files<'a> {
         frame: &'static str,
         mesh: &'a Mesh,
     ) {
-        self.model(name, role, frame, || stl::stl(mesh));
+        let unit = self.models;
+        self.add(name, role, unit.symbol(), frame, move || stl::stl(mesh, unit));
     }
 
     /// A drawing as DXF and as SVG.

@@ -1,5 +1,6 @@
 //! What stands on the layers of a drawing.
 
+use crate::bed::mounts::Mount;
 use crate::export::dxf::Layer;
 use crate::job::{Carved, Job, Mounted, Mounting};
 use crate::outline::ArcPath;
@@ -34,25 +35,46 @@ pub(super) fn limits(carved: &Carved, setup: &Setup) -> Vec<Layer<'static>> {
     layers
 }
 
+/// The bed's holes, for each setup on a layer, in the machine's own frame.
+pub(super) fn bed_holes(mounting: &Mounting) -> Vec<Layer<'static>> {
+    let of = |mount: &Mount| {
+        let holes = mounting.borings.iter();
+        let own = holes.filter(|hole| !hole.in_board && hole.face == mount.face);
+        let bored = own.map(|hole| (hole.on_bed, hole.diameter.half())).collect();
+        let name = match mount.face {
+            Face::Top => "pins-top",
+            Face::Bottom => "pins-bottom",
+        };
+        Layer::round(name, bored)
+    };
+    mounting.mounts.iter().map(of).collect()
+}
+
 /// What goes into the bed and stands on it, in the machine's own frame.
 pub(super) fn bed(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
     let mut all = Vec::new();
-    for mount in &mounting.mounts {
-        let [stock, holes, zero] = match mount.face {
-            Face::Top => ["board-top", "pins-top", "zero-top"],
-            Face::Bottom => ["board-bottom", "pins-bottom", "zero-bottom"],
+    for (mount, holes) in mounting.mounts.iter().zip(bed_holes(mounting)) {
+        let [stock, zero] = match mount.face {
+            Face::Top => ["board-top", "zero-top"],
+            Face::Bottom => ["board-bottom", "zero-bottom"],
         };
         let rectangle = ArcPath::polygon(corners(job.board.size()).map(|p| mount.on_bed(p)));
-        let bored: Vec<(DVec2, Length)> = mounting
-            .borings
-            .iter()
-            .filter(|hole| !hole.in_board && hole.face == mount.face)
-            .map(|hole| (hole.on_bed, hole.diameter.half()))
-            .collect();
         let arm = |way: DVec2| open([way, -way].map(|way| mount.on_bed(way * CROSS_MM)));
         all.push(Layer::new(stock, vec![rectangle]));
-        all.push(Layer::round(holes, bored));
+        all.push(holes);
         all.push(Layer::new(zero, vec![arm(DVec2::X), arm(DVec2::Y)]));
+    }
+    let clamp = &job.shop.bed.clamp;
+    let tracks: Vec<ArcPath> =
+        clamp.tracks.iter().flat_map(|track| track.lines()).map(open).collect();
+    let radius = job.shop.bolt.size.thickness().half();
+    let inserts = clamp.inserts.iter().flat_map(|insert| insert.places());
+    let inserts: Vec<(DVec2, Length)> = inserts.map(|at| (at, radius)).collect();
+    if !tracks.is_empty() {
+        all.push(Layer::new("tracks", tracks));
+    }
+    if !inserts.is_empty() {
+        all.push(Layer::round("inserts", inserts));
     }
     all
 }

@@ -25,19 +25,28 @@ pub fn folders(job: &Job) -> Vec<String> {
     if let [_] = job.pieces[..] {
         return vec![String::new()];
     }
-    let mut taken: Vec<String> = vec!["workholding".to_owned()];
+    let own = ["workholding", "top", "bottom", "bed"];
+    let mut taken: Vec<String> = own.map(str::to_owned).to_vec();
     for piece in &job.pieces {
         let spaced = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' };
         let words: String = piece.design.name.chars().map(spaced).collect();
         let stem = words.split_whitespace().collect::<Vec<_>>().join("-");
         // As long as any file system takes, and as a person reads.
         let stem: String = stem.chars().take(60).collect();
-        let stem = if stem.is_empty() { "piece".to_owned() } else { stem };
+        let stem = match stem.as_str() {
+            "" => "piece".to_owned(),
+            // No folder can have these names on Windows, with or without an ending.
+            "con" | "prn" | "aux" | "nul" => format!("piece-{stem}"),
+            port if port.len() == 4 && (port.starts_with("com") || port.starts_with("lpt")) => {
+                format!("piece-{stem}")
+            }
+            _ => stem,
+        };
         let numbered = (2..).map(|number| format!("{stem}-{number}"));
         let free = std::iter::once(stem.clone()).chain(numbered).find(|name| !taken.contains(name));
         taken.extend(free);
     }
-    taken.split_off(1)
+    taken.split_off(own.len())
 }
 
 /// A whole packet, ready to be written. `findings` is what there is to say about the job.
@@ -106,14 +115,15 @@ fn put_together(
         let (name, role) = (SHEET.to_owned(), words::SHEET);
         artefacts.insert(0, Artefact { name, role, unit: "", frame: "", bytes });
     }
-    let shared = (&job.board, &job.shop);
+    let shared = (&job.board, &job.shop, list::mounting(job, &folders));
     artefacts.insert(0, list::list(shared, &entries, &of_all, &artefacts)?);
     Ok(artefacts)
 }
 
 /// All files of a packet but for its sheet and its list, those that take longest first.
 fn files<'a>(job: &'a Job, folders: &'a [String]) -> Vec<ToMake<'a>> {
-    let mut files = Files { folder: "", unit: job.shop.unit, all: Vec::new() };
+    let mut files =
+        Files { folder: "", unit: job.shop.unit, models: job.shop.models, all: Vec::new() };
     for (folder, piece) in folders.iter().zip(&job.pieces) {
         files.folder = folder;
         files.body(piece);

@@ -36,13 +36,14 @@ impl<'a> Files<'a> {
         for side in 0..2 {
             self.setup(at, side);
         }
+        let unit = self.unit;
         for uncut in &at.piece.checks.uncut {
             let name = format!("{}{}.png", MAPS[0], uncut.face.name());
-            self.add(&name, words::REACH_MAP, "", "", || reach_map::png(uncut));
+            self.add(&name, words::REACH_MAP, "", "", move || reach_map::png(uncut, unit));
         }
         for cusps in &at.piece.checks.cusps {
             let name = format!("{}{}.png", MAPS[1], cusps.face.name());
-            self.add(&name, words::CUSP_MAP, "", "", || cusp_map::png(cusps));
+            self.add(&name, words::CUSP_MAP, "", "", move || cusp_map::png(cusps, unit));
         }
         let (pdf, svg) = (words::TEMPLATES_PDF, words::TEMPLATES_SVG);
         self.model("templates.pdf", pdf, "design", move || Ok(templates::pdf(&at)));
@@ -50,7 +51,7 @@ impl<'a> Files<'a> {
     }
 
     fn setup(&mut self, at: Mounted<'a>, number: usize) {
-        let Mounted { mounting, piece, carved, .. } = at;
+        let Mounted { piece, carved, .. } = at;
         let (setup, relief) = &carved.setups[number];
         let side = setup.face.name();
         let what = match setup.face {
@@ -59,12 +60,13 @@ impl<'a> Files<'a> {
         };
         self.mesh(&format!("{side}/relief.stl"), what, side, relief);
         let turn = move |path: &ArcPath| setup.from_design.path(path);
-        let (outlines, pins) = (&piece.outlines, &mounting.pins);
+        let outlines = &piece.outlines;
         let one = Layer::new;
         self.drawing(&format!("{side}/outline"), words::OUTLINE, side, move || {
             vec![one("outline", vec![turn(&outlines.body)])]
         });
-        if !outlines.slots.is_empty() {
+        // Only in the folder of the side from which they are cut.
+        if !outlines.slots.is_empty() && setup.face == Face::Bottom {
             self.drawing(&format!("{side}/slots"), words::SLOTS, side, move || {
                 vec![one("slots", outlines.slots.iter().map(turn).collect())]
             });
@@ -74,20 +76,6 @@ impl<'a> Files<'a> {
         });
         self.drawing(&format!("{side}/saw"), words::SAW, side, move || {
             vec![one("saw-lines", carved.saw_lines.iter().map(turn).collect())]
-        });
-        self.drawing(&format!("{side}/limit"), words::LIMIT, side, move || {
-            vec![one("limit", vec![turn(&outlines.limit.centre)])]
-        });
-        let rebates = mounting.clamps.rebates(number);
-        if !rebates.is_empty() {
-            self.drawing(&format!("{side}/rebates"), words::REBATES, side, move || {
-                vec![one("rebates", rebates.iter().map(|p| setup.from_board.path(p)).collect())]
-            });
-        }
-        self.drawing(&format!("{side}/pins"), words::PINS, side, move || {
-            let hole = pins.hole.half();
-            let holes = pins.places.iter().map(|p| (setup.from_board.place(*p), hole));
-            vec![Layer::round("pins", holes.collect())]
         });
         self.drawing(&format!("{side}/limits"), words::LIMITS, side, move || {
             layers::limits(carved, setup)

@@ -163,6 +163,7 @@ impl Bed {
         }
         self.holder = self.holder.complete();
         self.clamp.stops.iter_mut().for_each(|stop| *stop = stop.complete());
+        self.clamp.tracks.iter_mut().for_each(|track| *track = track.complete());
     }
 
     /// What holds if the shop says nothing, for a pin of that diameter.

@@ -97,7 +97,7 @@ pub(super) const FLAWS: Key = Key::of(KeyShape::Part(&[
     tables::<Crack>().named("check", "A crack along the grain: a line or a polygon."),
     tables::<Crack>().named(
         "wane",
-        "A missing edge, bark or the round of the log: a line, to which the wood is sound, or a \
+        "A missing edge, bark or the round of the log: a line up to which the wood is sound, or a \
          polygon.",
     ),
 ]))
@@ -181,10 +181,7 @@ fn one(
             format!("This {name} has no place."),
             "Write a line of two or more points, or a polygon of three or more.",
         ),
-        _ => (
-            format!("This {name} has more than one shape."),
-            "Keep either the polygon or the other keys.",
-        ),
+        _ => (format!("This {name} has two shapes."), "Keep either the polygon or the other keys."),
     };
     if table.is_there() {
         reader.fault(codes::FLAW_SHAPE, table.key(), message, help);

@@ -1,6 +1,6 @@
 //! What fitting may change: the limits round dimensions.
 
-use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, SHARE};
+use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, SHARE, TEXT};
 use super::read::{Item, Reader, TomlTable};
 use crate::units::Length;
 use serde_json::{Map, Value, json};
@@ -16,6 +16,8 @@ pub struct Give {
     pub most: Bound,
     /// How unwillingly it changes: greater changes less.
     pub weight: f64,
+    /// The group that it changes alike with, if any.
+    pub alike: Option<String>,
 }
 
 /// A limit of a give.
@@ -40,7 +42,14 @@ pub(super) const WEIGHT: Key = NUMBER
     .within(0.01, 1000.0)
     .such_as("2")
     .or("1")
-    .named("weight", "How unwillingly it changes: greater changes less.");
+    .named("weight", "How unwillingly it changes: with a greater weight it changes less.");
+
+/// The group of dimensions that change alike.
+pub(super) const ALIKE: Key = TEXT.such_as("handles").left_out("it changes by itself").named(
+    "alike",
+    "A word of yours: dimensions with the same one, in all designs of a set, change alike, by the \
+     same share of what each file asks for.",
+);
 
 /// `[give]`.
 pub(super) const GIVES: Key = Key::of(KeyShape::Gives)
@@ -69,6 +78,9 @@ impl Field for Vec<Give> {
                 };
             }
             out.insert("weight".into(), json!(give.weight));
+            if let Some(alike) = &give.alike {
+                out.insert("alike".into(), json!(alike));
+            }
             Value::Object(out)
         };
         self.iter().map(one).collect()
@@ -78,7 +90,7 @@ impl Field for Vec<Give> {
 /// Takes `"bowl.depth" = { .. }` and, since TOML reads it as tables within tables, `bowl.depth =
 /// { .. }` too.
 fn entries(reader: &mut Reader, table: &TomlTable<'_>, above: &str, read: &mut Vec<Give>) {
-    const KEYS: [&str; 3] = ["least", "most", "weight"];
+    const KEYS: [&str; 4] = ["least", "most", "weight", "alike"];
     for (name, item) in table.items() {
         let key = if above.is_empty() { name.to_owned() } else { format!("{above}.{name}") };
         let give = reader.table(&item, ONE);
@@ -98,6 +110,7 @@ fn entries(reader: &mut Reader, table: &TomlTable<'_>, above: &str, read: &mut V
             least: bound(reader, &give, "least"),
             most: bound(reader, &give, "most"),
             weight: f64::take(reader, &give, &WEIGHT).unwrap_or(f64::NAN),
+            alike: <Option<String> as Field>::take(reader, &give, &ALIKE).flatten(),
         });
     }
 }

@@ -23,7 +23,7 @@ pub use air::{Air, equilibrium};
 pub use bed::{Bed, Holder, PinFit, Position, Serves, TabLoad, Travel};
 pub use board::{Board, Form, Grain, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Limits, Load};
-pub use clamp::{BoltHead, Clamp, HoldForm, Stop, StopSide};
+pub use clamp::{Along, BoltHead, Clamp, Fixing, HoldForm, Insert, Stop, StopSide, Track};
 pub use codes::CODES;
 pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Tines, dimension};
 pub use dimension::{Dimension, Station};

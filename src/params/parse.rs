@@ -21,7 +21,7 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
             reader.fault(
                 codes::WRONG_SECTION,
                 section,
-                format!("A {} has no [{section}]; that is for a {whose}.", kind.name()),
+                format!("A {} has no [{section}]; that section is for a {whose}.", kind.name()),
                 format!("Take [{section}] out, or change `kind` in [utensil]."),
             );
         }
@@ -51,8 +51,8 @@ pub fn parse_board(text: &str, findings: &mut Findings) -> Option<(Board, Spans)
             reader.fault(
                 codes::TWO_MOISTURES,
                 "board.moisture_use",
-                "The moisture in use is given twice: as it is, and by the air of the room.",
-                "Keep `moisture_use`, or `temperature_use` with `humidity_use`.",
+                "The moisture in use is given twice: as a figure, and by the air of the room.",
+                "Keep `moisture_use`, or keep `temperature_use` and `humidity_use`.",
             );
         }
         board.moisture_use = board.moisture_use.or(board.form.air.map(Air::moisture));

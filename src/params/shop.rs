@@ -83,6 +83,8 @@ keys! {
         printer_fit: Length = FIT.at("printer.fit").or("0.2 mm"),
         /// Thresholds of the checks.
         limits: Limits = table::<Limits>(),
+        /// Of the STL files that are carved from. Blocks to print, 3MF and STEP stay in mm.
+        models: Unit = choice::<Unit>().at("shop.models").or("mm"),
         /// What the templates are printed on.
         paper: Paper = choice::<Paper>().at("shop.paper").or("A4"),
         /// Bed, spindle and fits.
@@ -107,6 +109,8 @@ pub enum CutterForm {
     Bull(Length),
     /// A cone, by its included angle.
     Vee(Angle),
+    /// A drill, by the included angle of its point: it bores and does nothing else.
+    Drill(Angle),
 }
 
 words! {
@@ -120,6 +124,8 @@ words! {
         Bull = "bull",
         /// A cone.
         Vee = "vee",
+        /// Bores holes, and does nothing else.
+        Drill = "drill",
     }
 }
 
@@ -128,37 +134,40 @@ keys! {
     struct Form {
         /// The form of its end.
         form: FormWord = choice::<FormWord>(),
-        /// From flank to flank; of a vee only, which needs it.
-        angle: Option<Angle> = ANGLE.within(10.0, 170.0).such_as("60 deg").left_out("no vee"),
+        /// Of its point, from flank to flank; of a vee, which needs it, or a drill (left out: 118 deg,
+        /// the common twist drill's).
+        angle: Option<Angle> =
+            ANGLE.within(10.0, 180.0).such_as("60 deg").left_out("no vee; of a drill 118 deg"),
         /// The radius of its edge; of a bull only, which needs it.
         corner: Option<Length> = LENGTH.such_as("1 mm").left_out("no bull"),
     }
 }
+
+/// The point of a common twist drill (common practice, no source).
+const DRILL_POINT: Angle = Angle::degrees(118.0);
 
 impl Keyed for CutterForm {
     const KEYS: &'static [Key] = Form::KEYS;
 
     fn read(reader: &mut Reader, at: &TomlTable<'_>) -> Option<CutterForm> {
         let Form { form, angle, corner } = Form::read(reader, at)?;
-        for (key, other, has, is, what, hint) in [
-            ("angle", FormWord::Vee, angle.is_some(), "vee", "an angle", "its included angle"),
-            (
-                "corner",
-                FormWord::Bull,
-                corner.is_some(),
-                "bull-nosed",
-                "a corner",
-                "the radius of its edge",
-            ),
+        let pointed: &[FormWord] = &[FormWord::Vee, FormWord::Drill];
+        // The first of the forms needs the key.
+        for (key, forms, has, what, hint) in [
+            ("angle", pointed, angle.is_some(), "an angle", "its included angle"),
+            ("corner", &[FormWord::Bull][..], corner.is_some(), "a corner", "its edge's radius"),
         ] {
-            if form == other && !at.has(key) {
+            let Some(other) = forms.first() else { continue };
+            if form == *other && !at.has(key) {
                 let example = Self::KEYS.iter().find(|one| one.path == key)?.line(key);
                 reader.missing(at, key, &format!("{example} ({hint})"));
-            } else if form != other && has {
+            } else if !forms.contains(&form) && has {
+                let names = forms.iter().map(|form| format!("\"{}\"", form.name()));
+                let names = names.collect::<Vec<_>>().join(" or ");
                 reader.fault(
                     codes::CUTTER,
                     &at.key_of(key),
-                    format!("Only a {is} cutter has {what}."),
+                    format!("Only a cutter of form {names} has {what}."),
                     format!("Take `{key}` out, or write form = \"{}\".", other.name()),
                 );
             }
@@ -168,6 +177,7 @@ impl Keyed for CutterForm {
             FormWord::Vee => CutterForm::Vee(angle.unwrap_or(Angle::degrees(f64::NAN))),
             FormWord::Ball => CutterForm::Ball,
             FormWord::Flat => CutterForm::Flat,
+            FormWord::Drill => CutterForm::Drill(angle.unwrap_or(DRILL_POINT)),
         })
     }
 
@@ -177,6 +187,7 @@ impl Keyed for CutterForm {
             CutterForm::Ball => (FormWord::Ball, None, None),
             CutterForm::Bull(corner) => (FormWord::Bull, None, Some(corner)),
             CutterForm::Vee(angle) => (FormWord::Vee, Some(angle), None),
+            CutterForm::Drill(angle) => (FormWord::Drill, Some(angle), None),
         };
         Keyed::echo(&Form { form, angle, corner }, out);
     }
@@ -204,10 +215,14 @@ keys! {
         stick_out: Length = LENGTH.such_as("1-3/4 in"),
         /// Feed.
         feed_mm_min: f64 = FEED.at("feed").such_as("1800 mm/min"),
+        /// Feed straight down into the wood.
+        plunge_mm_min: Option<f64> =
+            FEED.at("plunge").such_as("600 mm/min").left_out("a third of the feed"),
         /// Spindle speed.
         speed_rpm: f64 = SPEED.at("speed").such_as("16000 rpm"),
-        /// Step-over in finishing, or in roughing.
-        step_over: Length = LENGTH.within(0.01, 2000.0).such_as("2.5 mm"),
+        /// Step-over in finishing, or in roughing; all but a drill need it.
+        step_over: Option<Length> =
+            LENGTH.within(0.01, 2000.0).such_as("2.5 mm").left_out("a drill, which has none"),
         /// Depth of one pass in slots and in roughing.
         pass_depth: Option<Length> = LENGTH.such_as("3 mm").left_out("half the diameter"),
         /// Its own holder.
@@ -216,6 +231,28 @@ keys! {
 }
 
 impl Cutter {
+    /// Feed straight down: the shop's, or a third of the feed (common practice, no source).
+    pub fn plunge(&self) -> f64 {
+        self.plunge_mm_min.unwrap_or(self.feed_mm_min / 3.0)
+    }
+
+    /// From one pass to the next beside it. A drill makes none beside each other; its own width keeps
+    /// what is reckoned with it finite.
+    pub fn step_over(&self) -> Length {
+        self.step_over.unwrap_or(self.diameter)
+    }
+
+    /// How far the tip is below the place where it is as wide as it gets; of a drill alone, which is
+    /// the only one whose point makes no part of the shape.
+    pub fn point(&self) -> Length {
+        match self.form {
+            CutterForm::Drill(angle) => {
+                Length::mm(self.diameter.half().as_mm() / (angle.as_radians() / 2.0).tan())
+            }
+            _ => Length::ZERO,
+        }
+    }
+
     /// Depth of one pass: the shop's, or half of the diameter (common practice, no source).
     pub fn depth_of_pass(&self) -> Length {
         self.pass_depth.unwrap_or(self.diameter.half())
@@ -234,8 +271,9 @@ impl Cutter {
             flute: stick_out,
             stick_out,
             feed_mm_min: 1000.0,
+            plunge_mm_min: None,
             speed_rpm: 16_000.0,
-            step_over: diameter * 0.1,
+            step_over: Some(diameter * 0.1),
             pass_depth: None,
             holder: None,
         }
@@ -252,6 +290,12 @@ keys! {
         finish: String = TEXT.such_as("ball 1/8"),
         /// The cutter that cuts slots.
         slots: String = TEXT.such_as("flat 1/8"),
+        /// The cutter that bores the pins' holes: flat and thinner than the hole, or a drill of its size.
+        pins: Option<String> =
+            TEXT.such_as("drill 1/4").left_out("the thickest flat one that bores them, or a drill"),
+        // Enough for an even chip, little enough for a thin ball (common practice, no source).
+        /// What roughing and clearing leave on the surface for the finishing pass.
+        leave: Length = LENGTH.within(0.0, 5.0).such_as("0.5 mm").or("0.5 mm"),
     }
 }
 

@@ -65,12 +65,13 @@ keys! {
         /// Width along the outline.
         width: Option<Length> = LENGTH.such_as("9 mm").left_out("9 mm, with place = \"auto\" only").gives(),
         /// Thickness, in height.
-        thickness: Option<Length> = LENGTH.such_as("5 mm").left_out("as thin as holds, with place = \"auto\" only").gives(),
+        thickness: Option<Length> = LENGTH.such_as("5 mm").left_out("as thin as will hold, with \
+            place = \"auto\" only").gives(),
         /// Where they are, two at least; or "auto", and the tool places them on stout parts.
         place: Places = PLACES,
         // One is no hold, and more than eight are a saw's work for nothing.
         /// How many the tool places, with place = "auto".
-        count: Option<u32> = COUNT.within(2.0, 8.0).such_as("4").left_out("as few as hold"),
+        count: Option<u32> = COUNT.within(2.0, 8.0).such_as("4").left_out("as few as will hold"),
     }
 }
 
@@ -90,7 +91,7 @@ impl Field for Places {
                 reader.fault(
                     codes::NO_SUCH_CHOICE,
                     item.key(),
-                    "`tabs.place` is a text that is no choice here.",
+                    "`tabs.place` is a text, but not \"auto\".",
                     format!("Write place = \"auto\", or {places}"),
                 );
                 return Self::stand_in();
@@ -100,7 +101,7 @@ impl Field for Places {
         let items = reader.list(item, &places);
         if item.is_list() && items.len() < 2 {
             let message = format!(
-                "`{}` has {} tabs; with fewer than two the utensil turns or falls loose.",
+                "`{}` has {} tabs; with fewer than two the piece turns or comes loose.",
                 item.key(),
                 items.len()
             );
@@ -137,7 +138,8 @@ impl Keyed for Tabs {
                 reader.fault(
                     codes::UNKNOWN_KEY,
                     &at.key_of("count"),
-                    "`count` says how many tabs the tool places; here the places are written out.",
+                    "`count` is for tabs that the tool places, but here the places are written \
+                     out.",
                     "Take it out, or write place = \"auto\".",
                 );
             }

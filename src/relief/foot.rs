@@ -10,8 +10,8 @@
 //! promised: the corner between a tab's upright side and the body, where the cutter leaves its own
 //! radius.
 
+use super::lift::{FootGrid, LEAST_LIFT, Lifting, Under};
 use super::refine::{self, Halves};
-use super::rolling::{Ball, Tips};
 use super::tab::Tab;
 use super::upper::{Built, FootRegion, Kind};
 use glam::{DVec2, DVec3};
@@ -30,8 +30,6 @@ const EDGES: f64 = 7.0;
 /// millions of them.
 const LEAST_CELL: f64 = 0.08;
 const LEAST_EDGE: f64 = 0.15;
-/// Less than this is no fillet (mm): half of what the coarsest usual mesh may err.
-const LEAST_LIFT: f64 = 0.01;
 
 /// Radius of the fillets for a ball of that radius, in mm.
 pub(super) fn fillet(ball: f64) -> f64 {
@@ -52,21 +50,16 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) -> Halves {
         .with_max_len(1)
         .map(|ground| ground.laid(&built, &near, tabs, radius))
         .collect();
-    let places: Vec<&FootRegion> = grounds.iter().map(|ground| &ground.place).collect();
-    let halves = refine::refine(&mut built, &places, (radius / EDGES).max(LEAST_EDGE), near);
+    let bends = |a: DVec2, b: DVec2| grounds.iter().any(|ground| ground.bends(a, b));
+    let halves = refine::refine(&mut built, &bends, (radius / EDGES).max(LEAST_EDGE), near);
     let mut on_tab = vec![None; built.points.len()];
     for (face, kind) in built.faces.iter().zip(&built.kinds) {
         if let Kind::TabTop(tab) = kind {
             face.iter().for_each(|corner| on_tab[*corner as usize] = Some(*tab));
         }
     }
-    let feet: Vec<Foot> = grounds
-        .par_iter()
-        .with_max_len(1)
-        .map(|ground| ground.foot(&built, &on_tab, radius))
-        .collect();
-    for (ground, foot) in grounds.iter().zip(&feet) {
-        foot.lift(&ground.place, &mut built, radius);
+    for ground in &grounds {
+        ground.lift(&mut built, &on_tab, radius);
     }
     halves
 }
@@ -90,12 +83,8 @@ struct Ground {
     within: [DVec2; 2],
     grid: FootGrid,
     tall: usize,
-    /// Heights without the tab, of the other tabs too.
-    without: Vec<f64>,
-    /// Which cells the tab stands on.
-    strip: Vec<bool>,
-    /// The edge of the tab's top over the rim, which no cells follow.
-    crest: Vec<(DVec2, f64)>,
+    /// What the ball leaves there.
+    lift: Lifting,
 }
 
 impl Ground {
@@ -139,13 +128,11 @@ impl Ground {
             within: [least, most],
             grid: FootGrid { low: first, cell, wide },
             tall,
-            without: Vec::new(),
-            strip: Vec::new(),
-            crest: Vec::new(),
+            lift: Lifting::default(),
         }
     }
 
-    /// With the heights of those faces that are near.
+    /// With what the ball leaves on those faces that are near.
     fn laid(self, built: &Built<'_>, near: &[u32], tabs: &[Tab], radius: f64) -> Ground {
         let Ground { place, grid, tall, .. } = &self;
         let (FootGrid { low, cell, wide }, tall) = (*grid, *tall);
@@ -154,6 +141,7 @@ impl Ground {
         let nothing = vec![f64::NEG_INFINITY; wide * tall];
         let (mut without, mut others) = (nothing.clone(), nothing);
         let mut strip = vec![false; wide * tall];
+        let mut skin = strip.clone();
         for index in near.iter().map(|index| *index as usize) {
             let corners = built.faces[index].map(|i| built.points[i as usize]);
             let cells = self.under(corners);
@@ -181,6 +169,7 @@ impl Ground {
                 if without[index] > f64::NEG_INFINITY {
                     // The skin's own.
                     strip[index] = false;
+                    skin[index] = true;
                     continue;
                 }
                 let right = crossings.iter().filter(|x| **x > at(column, row).x).count();
@@ -189,8 +178,21 @@ impl Ground {
                 strip[index] &= !frame;
             }
         }
-        let crest = self.crest(built.rim);
-        Ground { without, strip, crest, ..self }
+        let under = Under {
+            grid: *grid,
+            without,
+            skin,
+            strip,
+            top: place.top,
+            crest: self.crest(built.rim),
+            within: [place.low, place.high],
+        };
+        Ground { lift: Lifting::of(&under, radius), ..self }
+    }
+
+    /// Whether something is lifted along a line of the plan, or beside it.
+    fn bends(&self, a: DVec2, b: DVec2) -> bool {
+        self.place.part(a, b).is_some_and(|line| self.lift.along(line))
     }
 
     /// The cells under a triangle, with its heights over them.
@@ -234,59 +236,26 @@ impl Ground {
         crest
     }
 
-    /// What the ball leaves round those points of the mesh that may be lifted.
-    fn foot(&self, built: &Built<'_>, on_tab: &[Option<usize>], radius: f64) -> Foot {
-        let Ground { place, grid, .. } = self;
+    /// Lifts the points of the mesh to what the ball leaves.
+    fn lift(&self, built: &mut Built<'_>, on_tab: &[Option<usize>], radius: f64) {
+        let Ground { place, lift, .. } = self;
         let [least, most] = self.within;
-        let mut points = Vec::new();
-        let mut wanted = vec![false; grid.wide * self.tall];
-        let mut beside = wanted.clone();
+        let middle = 0.5 * place.high.y;
         for (index, on_tab) in on_tab.iter().enumerate() {
-            let point = built.points[index].truncate();
+            let point = built.points[index];
+            let plan = point.truncate();
             // Another tab's are its own to lift.
             let other = on_tab.is_some_and(|tab| tab != place.tab);
-            if !built.upper[index] || other || point.cmplt(least).any() || point.cmpgt(most).any() {
+            if !built.upper[index] || other || plan.cmplt(least).any() || plan.cmpgt(most).any() {
                 continue;
             }
-            let p = place.local(point);
+            let p = place.local(plan);
             if p.cmplt(place.low).any() || p.cmpgt(place.high).any() {
                 continue;
             }
-            let Some((cells, _)) = grid.round(p) else { continue };
-            points.push((index, on_tab.is_some()));
-            for cell in cells {
-                if let (Some(wanted), Some(beside)) = (wanted.get_mut(cell), beside.get_mut(cell)) {
-                    *wanted = true;
-                    *beside |= on_tab.is_none();
-                }
-            }
-        }
-        let ball = Ball::new(radius, grid.cell);
-        let tips = Tips::over(&ball, &self.without, grid.wide, &wanted);
-        let without = tips.clone().left(&beside);
-        let with = tips.with_level(&self.strip, place.top).with_crest(&self.crest).left(&wanted);
-        Foot { grid: *grid, points, with, without }
-    }
-}
-
-/// What the ball leaves with the tab and without it, and the points of the mesh that stand there.
-struct Foot {
-    grid: FootGrid,
-    /// And whether they are the tab's.
-    points: Vec<(usize, bool)>,
-    with: Vec<f64>,
-    without: Vec<f64>,
-}
-
-impl Foot {
-    fn lift(&self, place: &FootRegion, built: &mut Built<'_>, radius: f64) {
-        let middle = 0.5 * place.high.y;
-        for &(index, on_tab) in &self.points {
-            let point = built.points[index];
-            let p = place.local(point.truncate());
-            let Some(with) = self.grid.between(&self.with, p) else { continue };
+            let Some([with, without]) = lift.at(p) else { continue };
             // On the tab, and on the rim under it.
-            let z = if on_tab {
+            let z = if on_tab.is_some() {
                 // Against the frame the ball's side is upright: the last of it is left away.
                 let most = if p.y > middle { place.top + 0.8 * radius } else { f64::INFINITY };
                 with.max(place.top).min(most.max(place.top)).max(if p.y > middle {
@@ -294,47 +263,13 @@ impl Foot {
                 } else {
                     point.z
                 })
-            } else if self
-                .grid
-                .between(&self.without, p)
-                .is_some_and(|without| with > point.z.max(without) + LEAST_LIFT)
-            {
+            } else if with > point.z.max(without) + LEAST_LIFT {
                 with
             } else {
                 continue;
             };
             built.points[index].z = z.min(built.over);
         }
-    }
-}
-
-/// Cells in a tab's surroundings.
-#[derive(Clone, Copy)]
-struct FootGrid {
-    low: DVec2,
-    cell: f64,
-    wide: usize,
-}
-
-impl FootGrid {
-    /// The four cells round a place, and where between them it lies.
-    fn round(&self, p: DVec2) -> Option<([usize; 4], DVec2)> {
-        let q = (p - self.low) / self.cell;
-        let from = q.floor();
-        if from.min_element() < 0.0 || from.x as usize + 1 >= self.wide {
-            return None;
-        }
-        let first = from.y as usize * self.wide + from.x as usize;
-        Some(([first, first + 1, first + self.wide, first + self.wide + 1], q - from))
-    }
-
-    /// Between the four cells round a place.
-    fn between(&self, all: &[f64], p: DVec2) -> Option<f64> {
-        let (cells, t) = self.round(p)?;
-        let get = |index: usize| all.get(index).copied();
-        let low = get(cells[0])? * (1.0 - t.x) + get(cells[1])? * t.x;
-        let high = get(cells[2])? * (1.0 - t.x) + get(cells[3])? * t.x;
-        Some(low * (1.0 - t.y) + high * t.y)
     }
 }
 

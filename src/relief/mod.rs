@@ -10,6 +10,7 @@
 
 mod build;
 mod foot;
+mod lift;
 mod patch;
 mod refine;
 mod ring;

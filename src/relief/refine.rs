@@ -2,14 +2,15 @@
 //!
 //! Promised: nothing opens; both triangles at an edge split it alike.
 
-use super::upper::{Built, FootRegion};
+use super::upper::Built;
+use glam::DVec2;
 
-/// Splits the edges between upper points that go through a tab's surroundings until none is longer
-/// than `most` in the plan. `near` are the faces that come near a tab, in order; no other has such
-/// an edge. Gives the edges that were split.
+/// Splits the edges between upper points that a tab's fillets bend until none is longer than `most` in
+/// the plan; `bends` tells from an edge's ends in the plan whether they do. `near` are the faces that come near a tab, in order; no other has
+/// such an edge. Gives the edges that were split.
 pub(super) fn refine(
     built: &mut Built<'_>,
-    places: &[&FootRegion],
+    bends: &dyn Fn(DVec2, DVec2) -> bool,
     most: f64,
     near: Vec<u32>,
 ) -> Halves {
@@ -29,8 +30,7 @@ pub(super) fn refine(
                 }
                 let (p, q) = (built.points[a as usize], built.points[b as usize]);
                 let long = p.truncate().distance(q.truncate()) > most;
-                let near = || places.iter().any(|place| place.crossed(p.truncate(), q.truncate()));
-                if long && halves.get(a, b).is_none() && near() {
+                if long && halves.get(a, b).is_none() && bends(p.truncate(), q.truncate()) {
                     halves.add(a, b, built.points.len() as u32);
                     built.points.push(p.midpoint(q));
                     built.upper.push(true);

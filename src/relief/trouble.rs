@@ -6,26 +6,25 @@ use crate::units::Length;
 /// The relief model can't be made.
 pub const RELIEF_NOT_MADE: Code = Code {
     name: "relief-not-made",
-    explain: "The relief model of one setup could not be closed, so nothing is written. \
-        A relief model joins a skin of the body to a skirt round it, with the tabs standing in \
-        the skirt. That needs tabs that stand apart from each other, each with its whole width on \
-        a piece of the outline that faces it, and a body that keeps clear of the stock's far face. \
-        Move or narrow the tabs first; if the message is about the wood under the rim, give the \
-        edge more height or use a thicker board. \
-        It does not tell whether the tabs are strong enough to hold the piece.",
+    explain: "The relief model of one setup could not be closed, so nothing is written. A relief \
+        model joins one side of the body to a skirt round it, with the tabs standing in the skirt. \
+        For that the tabs must be apart from each other, each with its whole width on a part of \
+        the outline that faces it, and the body must keep clear of the far face of the stock. Move \
+        or narrow the tabs first. If the finding is about the wood under the rim, make the edge \
+        higher or use a thicker board. Whether the tabs are strong enough to hold the piece is \
+        another check.",
 };
 
 /// The two sides do not quite meet.
 pub const SKIRT_RIDGE: Code = Code {
     name: "skirt-ridge",
-    explain: "At part of the outline the skirt can't go deep enough, and a ridge is left there. \
-        A ball cutter forms an upright wall only down to the height of its centre, so the skirt \
-        lies a ball's radius and the overlap lower than the parting line. Where the parting line \
-        comes near to the stock's far face, the skirt would break through it; it stops half a \
-        millimetre short instead. The ridge is then left for sandpaper. \
-        A finishing cutter with a smaller ball, a thicker board or a flatter handle curve avoids \
-        it. \
-        The height given is the greatest along the outline.",
+    explain: "Along part of the outline the skirt can't go deep enough, and a ridge is left there. \
+        A ball cutter makes an upright wall only down to the height of its centre, so the skirt is \
+        lower than the parting line by a ball's radius and the overlap. Where the parting line \
+        comes near to the far face of the stock, the skirt would break through it, so it stops \
+        half a millimetre short. The ridge is left for sandpaper. A finishing cutter with a \
+        smaller ball, a thicker board or a flatter handle curve avoids it. The height given is the \
+        greatest along the outline.",
 };
 
 /// All codes of the relief room.
@@ -51,7 +50,7 @@ impl Trouble {
         let (message, help) = match self {
             Trouble::Skin => (
                 "the body's skin has no single rim that a skirt could start from".to_owned(),
-                "This is a fault of the tool, not of the files: please report it with them.",
+                "This is a fault of the tool, not of your files. Please report it with them.",
             ),
             Trouble::SkirtEdge => (
                 "the skirt's edge does not run once round the outline".to_owned(),
@@ -67,7 +66,7 @@ impl Trouble {
             ),
             Trouble::NoWood => (
                 "no wood is left between the rim and the far face of the stock".to_owned(),
-                "Give the edge more height, the tabs more thickness, or use a thicker board.",
+                "Make the edge higher or the tabs thicker, or use a thicker board.",
             ),
         };
         Finding::fault(RELIEF_NOT_MADE, message, help)

@@ -47,8 +47,8 @@ impl FootRegion {
         DVec2::new(from.dot(self.along), from.dot(self.out))
     }
 
-    /// Whether a line goes through what may be lifted.
-    pub(super) fn crossed(&self, a: DVec2, b: DVec2) -> bool {
+    /// The part of a line that goes through what may be lifted, in the place's own frame.
+    pub(super) fn part(&self, a: DVec2, b: DVec2) -> Option<[DVec2; 2]> {
         let (a, b) = (self.local(a), self.local(b));
         let (mut from, mut to) = (0.0, 1.0);
         for axis in 0..2 {
@@ -56,7 +56,7 @@ impl FootRegion {
             let (low, high) = (self.low[axis] - a[axis], self.high[axis] - a[axis]);
             if way == 0.0 {
                 if low > 0.0 || high < 0.0 {
-                    return false;
+                    return None;
                 }
                 continue;
             }
@@ -64,6 +64,6 @@ impl FootRegion {
             from = f64::max(from, s.min(t));
             to = f64::min(to, s.max(t));
         }
-        from <= to
+        (from <= to).then(|| [a.lerp(b, from), a.lerp(b, to)])
     }
 }

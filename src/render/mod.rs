@@ -10,18 +10,19 @@ mod light;
 mod normals;
 mod picture;
 mod raster;
+mod sitter;
 mod tones;
 mod vector;
 mod wood;
 
 pub use camera::View;
 pub use picture::{Picture, Shown};
+pub use sitter::Sitter;
 pub use vector::shaded_svg;
 pub use wood::Wood;
 
 use crate::mesh::Mesh;
 use camera::Camera;
-use glam::DVec3;
 use rayon::prelude::*;
 use std::sync::LazyLock;
 
@@ -43,9 +44,16 @@ const PAPER: f32 = 1.0;
 /// `size` is width and height in picture elements, each brought within 1 to 4096. Triangles with a
 /// corner that is missing or not finite are left out.
 pub fn shaded(mesh: &Mesh, view: &View, size: (u32, u32), wood: Wood) -> Vec<u8> {
-    let size = (size.0.clamp(1, LARGEST), size.1.clamp(1, LARGEST));
-    let colours = draw(mesh, *view, (size.0 as usize, size.1 as usize), wood);
-    png_of(&colours, size)
+    Sitter::new(mesh).shaded(view, size, wood)
+}
+
+impl Sitter<'_> {
+    /// As [`shaded()`].
+    pub fn shaded(&self, view: &View, size: (u32, u32), wood: Wood) -> Vec<u8> {
+        let size = (size.0.clamp(1, LARGEST), size.1.clamp(1, LARGEST));
+        let colours = draw(self, *view, (size.0 as usize, size.1 as usize), wood);
+        png_of(&colours, size)
+    }
 }
 
 /// What a picture is drawn from: the camera, the triangles, and which of them each sample shows.
@@ -57,12 +65,10 @@ struct Seen {
 
 impl Seen {
     /// None for a mesh without extent.
-    fn new(mesh: &Mesh, view: View, (wide, high): (usize, usize)) -> Option<Seen> {
-        let triangles: Vec<[u32; 3]> =
-            mesh.triangles.par_iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
+    fn new(sitter: &Sitter, view: View, (wide, high): (usize, usize)) -> Option<Seen> {
         let samples = (wide * SAMPLES, high * SAMPLES);
-        let camera = Camera::fitted(mesh, &triangles, view, samples)?;
-        let corners = raster::Corners::new(mesh, &triangles, &camera);
+        let camera = Camera::fitted(sitter.mesh, &sitter.triangles, view, samples)?;
+        let corners = raster::Corners::new(sitter, &camera);
         let buffer = raster::draw(&corners, samples);
         Some(Seen { samples_per_mm: camera.samples_per_mm(), corners, buffer })
     }
@@ -73,9 +79,9 @@ impl Seen {
 }
 
 /// Linear colours of the picture, row by row from the top left.
-fn draw(mesh: &Mesh, view: View, (wide, high): (usize, usize), wood: Wood) -> Vec<[f32; 3]> {
+fn draw(sitter: &Sitter, view: View, (wide, high): (usize, usize), wood: Wood) -> Vec<[f32; 3]> {
     let mut colours = vec![[PAPER; 3]; wide * high];
-    let Some(seen) = Seen::new(mesh, view, (wide, high)) else { return colours };
+    let Some(seen) = Seen::new(sitter, view, (wide, high)) else { return colours };
     let scene = seen.scene();
     colours.par_chunks_mut(wide * BAND).enumerate().for_each(|(band, rows)| {
         let mut figure = wood.figure();
@@ -128,11 +134,6 @@ fn hits(seen: &Seen, (x, y): (usize, usize)) -> [Option<raster::Hit>; SAMPLES * 
         let (x, y) = (x * SAMPLES + i % SAMPLES, y * SAMPLES + i / SAMPLES);
         seen.corners.at(&seen.buffer, x, y)
     })
-}
-
-/// Whether a triangle's corners exist and are finite.
-fn is_sound(mesh: &Mesh, corners: [u32; 3]) -> bool {
-    corners.iter().all(|&c| mesh.points.get(c as usize).is_some_and(|p: &DVec3| p.is_finite()))
 }
 
 /// The picture as PNG.

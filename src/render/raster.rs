@@ -1,8 +1,7 @@
 //! Which triangle each sample shows, by a depth buffer.
 
 use super::camera::Camera;
-use super::normals;
-use crate::mesh::Mesh;
+use super::sitter::Sitter;
 use glam::{DVec3, Vec3};
 use rayon::prelude::*;
 
@@ -48,11 +47,11 @@ const NONE: u32 = u32::MAX;
 
 impl Corners {
     /// The triangles through the camera.
-    pub(super) fn new(mesh: &Mesh, triangles: &[[u32; 3]], camera: &Camera) -> Corners {
+    pub(super) fn new(sitter: &Sitter, camera: &Camera) -> Corners {
+        let Sitter { mesh, triangles, normals } = sitter;
         let projected: Vec<DVec3> =
             mesh.points.par_iter().map(|&point| camera.projected(point)).collect();
         let seen = triangles.par_iter().map(|t| t.map(|corner| projected[corner as usize]));
-        let normals = normals::at_corners(mesh, triangles);
         let normals = normals.par_iter().map(|t| t.map(|normal| camera.turned(normal).as_vec3()));
         Corners { camera: *camera, seen: seen.collect(), normals: normals.collect() }
     }

@@ -1,6 +1,7 @@
 //! The pictures, judged by areas and light on solids whose measures are known.
 
 use super::*;
+use glam::DVec3;
 use std::f64::consts::PI;
 
 /// An ellipsoid by latitude and longitude.
@@ -26,14 +27,14 @@ fn ellipsoid(a: f64, b: f64, c: f64) -> Mesh {
 }
 
 fn pixels(mesh: &Mesh, view: View, size: (usize, usize)) -> Vec<[f32; 3]> {
-    draw(mesh, view, size, Wood::Cherry)
+    draw(&Sitter::new(mesh), view, size, Wood::Cherry)
 }
 
 /// Area of the silhouette in mm², from the samples of the buffer.
 fn silhouette(mesh: &Mesh, view: View) -> f64 {
     let size = (900, 400);
     let camera = Camera::fitted(mesh, &mesh.triangles, view, size).expect("it has triangles");
-    let buffer = raster::draw(&raster::Corners::new(mesh, &mesh.triangles, &camera), size);
+    let buffer = raster::draw(&raster::Corners::new(&Sitter::new(mesh), &camera), size);
     let covered = buffer.heights.iter().filter(|height| height.is_finite()).count();
     covered as f64 / camera.samples_per_mm().powi(2)
 }
@@ -73,7 +74,7 @@ fn the_tip_is_to_the_right_and_left_is_up_from_above_and_down_from_below() {
     let covered = |view: View| {
         let size = (200, 100);
         let camera = Camera::fitted(&mesh, &mesh.triangles, view, size).expect("it has triangles");
-        let buffer = raster::draw(&raster::Corners::new(&mesh, &mesh.triangles, &camera), size);
+        let buffer = raster::draw(&raster::Corners::new(&Sitter::new(&mesh), &camera), size);
         let hit = |x: usize, y: usize| buffer.heights[y * size.0 + x].is_finite();
         let count = |xs: std::ops::Range<usize>, ys: std::ops::Range<usize>| {
             xs.map(|x| ys.clone().filter(|&y| hit(x, y)).count()).sum::<usize>()
@@ -96,7 +97,7 @@ fn the_nearer_of_two_sheets_is_seen() {
     let size = (60, 60);
     for (view, z) in [(View::Top, 5.0), (View::Bottom, 0.0)] {
         let camera = Camera::fitted(&mesh, &mesh.triangles, view, size).expect("it has triangles");
-        let corners = raster::Corners::new(&mesh, &mesh.triangles, &camera);
+        let corners = raster::Corners::new(&Sitter::new(&mesh), &camera);
         let buffer = raster::draw(&corners, size);
         let hit = corners.at(&buffer, 30, 30).expect("the middle is covered");
         assert!((hit.point.z - z).abs() < 1e-9);

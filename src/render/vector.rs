@@ -4,7 +4,7 @@
 //! nothing, and its name is escaped. Not promised: the wood's figure, which would make it large.
 
 use super::tones::{ToneMap, area, simpler};
-use super::{SAMPLES, Seen, View, Wood, coded, hits, light, raster};
+use super::{SAMPLES, Seen, Sitter, View, Wood, coded, hits, light, raster};
 use crate::export::svg::escaped;
 use crate::mesh::Mesh;
 use rayon::prelude::*;
@@ -45,7 +45,7 @@ pub fn shaded_svg(mesh: &Mesh, view: &View, size: (u32, u32), wood: Wood, name: 
         wide * FINE as usize,
         high * FINE as usize,
     );
-    if let Some(seen) = Seen::new(mesh, *view, (wide, high)) {
+    if let Some(seen) = Seen::new(&Sitter::new(mesh), *view, (wide, high)) {
         areas(&mut svg, &seen, (wide, high), wood);
     }
     svg.push_str("</svg>\n");

@@ -8,26 +8,25 @@ use crate::units::{Length, plain};
 /// The rim land leaves no clean hollow.
 pub const RIM_TOO_WIDE: Code = Code {
     name: "rim-too-wide",
-    explain: "The rim land is so wide that the hollow inside it has no clean edge. \
-        The hollow's edge runs beside the outline at the rim land's width. Where the outline bends \
-        more tightly than that, round the corners of a full head or the blunt front of one that is \
-        widest near its tip, the edge would turn back on itself; and where a narrow head opens only \
-        slowly from the neck, a wide land leaves nothing open in front of it. \
-        Make the rim narrower, or the head rounder: a lower fullness, a widest place nearer to its \
-        middle, a wider head.",
+    explain: "The rim land is so wide that the hollow inside it has no clean edge. The edge of the \
+        hollow runs beside the outline, at the width of the rim land. Where the outline bends more \
+        tightly than that, at the corners of a full head or at a blunt front, the edge would turn \
+        back on itself. Where a narrow head opens only slowly from the neck, a wide rim land \
+        leaves no hollow there. Make the rim narrower, or the head rounder: a lower fullness, a \
+        widest place nearer to its middle, or a wider head.",
 };
 
 /// The handle's smooth line does what its stations don't.
 pub const HANDLE_SWINGS: Code = Code {
     name: "handle-swings",
-    explain: "Between its stations, or in the rounding of its end, the handle swings out or in. \
-        A smooth line goes through the stations. Two that stand close together with different \
-        sizes make it steep there, and a line that is steep at one place swings past the sizes on \
-        both sides of it; before the first station it goes straight on into the rounding of the \
-        end. A handle is not made where it is steeper than two in one, thinner than its edge is \
-        high, or narrower than a quarter of its first width in the rounding of its end. \
-        Move stations that are close together apart, or leave one out; for the end, make its \
-        rounding shorter or the sizes of the first two stations more alike.",
+    explain: "Between its stations, or in the rounding of its end, the handle swings out or in. A \
+        smooth line goes through the stations. Two stations that are close together and differ in \
+        size make the line steep, and a steep line swings past the sizes on both sides of it. \
+        Before the first station the line goes straight on into the rounding of the end. A handle \
+        can't be made where it is steeper than two in one, thinner than its edge is high, or, in \
+        the rounding of its end, narrower than a quarter of its first width. Move such stations \
+        apart, or leave one out. At the end, shorten the rounding or make the first two sizes more \
+        alike.",
 };
 
 /// All codes of the shape room.
@@ -63,8 +62,8 @@ impl Body {
             // Asked for, not against, so that a NaN fails.
             if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
                 let message = format!(
-                    "The handle swings at {}: {what} is {} in one steep there; the most is \
-                     {STEEPEST:.0}.",
+                    "The handle swings at {}: {what} changes by {} for each 1 forward there; the \
+                     most is {STEEPEST:.0}.",
                     self.place(x),
                     plain(slope.abs(), 1),
                 );
@@ -75,7 +74,7 @@ impl Body {
         let [x, half, _] = thicknesses.iter().filter(|[x, ..]| *x <= plan.neck).min_by(lower)?;
         if *half < handle.half_edge() {
             let message = format!(
-                "The handle is {} thick at {}, less than its edge of {} is high.",
+                "The handle is {} thick at {}, which is less than the height of its edge, {}.",
                 Length::mm(2.0 * half),
                 self.place(*x),
                 Length::mm(2.0 * handle.half_edge()),
@@ -86,7 +85,7 @@ impl Body {
         let [x, half, _] = widths.iter().filter(|[x, ..]| *x <= plan.end).min_by(lower)?;
         (*half < least).then(|| {
             let message = format!(
-                "The handle is only {} wide at {}, where its end is rounded.",
+                "The handle is only {} wide at {}, in the rounding of its end.",
                 Length::mm(2.0 * half),
                 self.place(*x),
             );
@@ -108,7 +107,8 @@ impl Body {
         Finding::fault(
             HANDLE_SWINGS,
             message,
-            "Move stations that are close together apart, make them more alike, or leave one out.",
+            "Move stations that are close together apart, make their sizes more alike, or leave \
+             one out.",
         )
         .at(Source::Design, key)
     }
@@ -131,8 +131,8 @@ impl Body {
         let (message, help) = match bowl.trouble(&self.0.plan)? {
             NoHollow::Bend { radius, most } => (
                 format!(
-                    "A rim land of {rim} is too wide for the head's outline, which bends at its \
-                     tightest by a radius of {}.",
+                    "A rim land of {rim} is too wide for the outline of the head, whose tightest \
+                     bend has a radius of {}.",
                     Length::mm(radius)
                 ),
                 format!(

@@ -1,5 +1,6 @@
 //! What the sheet says of a job, or of several.
 
+mod bed;
 mod checks;
 mod sand;
 mod setups;
@@ -23,9 +24,6 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
     let pieces = job.mounted().into_iter().zip(sheet.entries);
     let pieces: Vec<Whole<'_>> = pieces.map(|(at, entry)| Whole { at, entry }).collect();
     let Mounted { mounting, carved, piece, .. } = pieces.first()?.at;
-    // The steps of the piece that needs most stand for all.
-    let orders = pieces.iter().map(|piece| piece.at.carved.steps.as_slice());
-    let order = orders.max_by_key(|steps| steps.len())?;
     let name = match (title.name, pieces.len()) {
         (Some(name), _) => name.to_owned(),
         (None, 1) => piece.design.name.clone(),
@@ -43,11 +41,11 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             species: job.board.species.clone(),
             stock_height: piece.stock.height,
             layout_svg: board::svg(&drawn, 0, Shows::Wood, board::LAYOUT_NAME),
-            setups: setups::setups(&pieces, order),
-            drill: setups::drill(mounting),
-            register: setups::register(carved),
+            setups: setups::setups(&pieces, sheet),
+            bed: bed::of_bed(&pieces, sheet, mounting),
+            register: bed::register(carved, job.shop.unit),
         },
-        steps: setups::steps(order, pieces.len() == 1),
+        steps: setups::steps(&pieces, sheet, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),
         pieces: pieces
@@ -71,8 +69,8 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<PagePicture>) -> Piec
         findings: entry.findings.clone(),
         checks: checks::lines(piece, &entry.findings),
         pictures,
-        plan_svg: drawings::views(piece),
-        profile_svg: drawings::cross_sections(piece),
+        plan_svg: drawings::views(piece, whole.at.job.shop.unit),
+        profile_svg: drawings::cross_sections(piece, whole.at.job.shop.unit),
         sand: sand::of(whole, sheet.maps),
     }
 }
@@ -93,15 +91,19 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
     let unit = job.shop.unit;
     let figure =
         |what: &str, value: String, estimate| Labelled { what: what.into(), value, estimate };
-    let length = |length: Length| {
-        format!("{}\u{a0}{}", plain(length.as_unit(unit), places(unit)), unit.symbol())
-    };
+    let length = |length: Length| length.said(unit).replace(' ', "\u{a0}");
     let measured = &entry.measured;
-    let volume = plain(measured.body_volume_mm3 / 1e3, 1);
+    let (volume, cubic) = match unit {
+        Unit::Millimetre => (plain(measured.body_volume_mm3 / 1e3, 1), words::CUBIC_CM),
+        Unit::Inch => (plain(measured.body_volume_mm3 / unit.in_mm().powi(3), 2), words::CUBIC_IN),
+    };
     let mut figures = vec![
         figure(words::HEIGHT, length(measured.height), false),
-        figure(words::SPARE, length(piece.stock.spare), false),
-        figure(words::VOLUME, fill(words::CUBIC_CM, &[("volume", &volume)]), false),
+        match piece.stock.spare < Length::ZERO {
+            true => figure(words::TOO_TALL, length(-piece.stock.spare), false),
+            false => figure(words::SPARE, length(piece.stock.spare), false),
+        },
+        figure(words::VOLUME, fill(cubic, &[("volume", &volume)]), false),
     ];
     if let Some(wall) = measured.wall_least {
         let what = match piece.design.head {
@@ -154,13 +156,6 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
     };
     figures.push(figure(words::GIVES_WAY, sag, true));
     figures
-}
-
-const fn places(unit: Unit) -> usize {
-    match unit {
-        Unit::Millimetre => 2,
-        Unit::Inch => 3,
-    }
 }
 
 #[cfg(test)]

@@ -14,16 +14,18 @@ mod info;
 mod marks;
 mod piece;
 mod said;
+mod swatch;
 mod work;
 
 pub use info::{
-    BoardInfo, ChecksLines, DrillLine, Enter, FileLine, Labelled, PagePicture, PassLine, PieceInfo,
-    PlaceLine, Sand, SetupLine, SheetInfo, SizeLine, StepLine,
+    BedLine, BoardInfo, BoreLine, ChecksLines, DrillLine, Enter, FileLine, Labelled, Loaded,
+    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, SizeLine,
+    StepLine,
 };
 
 use super::words::{self, fill};
 use figures::{shown, with};
-use marks::text;
+use marks::{heading, text};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page/style.css");
@@ -44,15 +46,18 @@ pub fn page(info: &SheetInfo) -> String {
                 (head(info))
                 main {
                     (said::findings(&info.findings, &str::to_owned))
-                    @for piece in &info.pieces { (piece::page(info, piece)) }
-                    (work::board(&info.board))
+                    @for piece in &info.pieces {
+                        (said::findings(&piece.findings, &|title| heading(info, piece, title)))
+                    }
                     (care::begin(&info.notes))
-                    (drill::chart(info))
                     (work::steps(&info.steps))
+                    (drill::bed(info))
                     (work::setups(info))
-                    @for piece in &info.pieces { (checks::section(info, piece)) }
                     (care::sand(info))
                     (care::finish())
+                    @for piece in &info.pieces { (piece::page(info, piece)) }
+                    (work::board(&info.board))
+                    @for piece in &info.pieces { (checks::section(info, piece)) }
                     div .kept {
                         (files::section(info))
                         footer { p { (text(&footer)) } }

@@ -4,7 +4,7 @@ use super::base64;
 use super::page::PagePicture;
 use super::words::{self, fill};
 use crate::job::Mounted;
-use crate::render::{View, Wood, shaded};
+use crate::render::{Sitter, View, Wood};
 use rayon::prelude::*;
 
 /// Width and height of a view in the sheet, in picture elements: two beside each other on paper
@@ -29,12 +29,13 @@ const fn words_of(view: View) -> &'static str {
 /// The four pictures.
 pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
     let wood = Wood::of(&at.job.board.species);
+    let sitter = Sitter::new(&at.carved.finished);
     View::ALL
         .into_par_iter()
         .with_max_len(1)
         .map(|view| {
             let (width, height) = size(view);
-            let png = shaded(&at.carved.finished, &view, (width, height), wood);
+            let png = sitter.shaded(&view, (width, height), wood);
             let seen = words_of(view);
             let kind = at.piece.design.kind.name();
             PagePicture {

@@ -10,7 +10,7 @@ use crate::units::Length;
 
 /// Code that says something to the reader, and takes its words from the table. What is left out:
 /// the table itself, tests, and what writes marks and never words.
-const SPEAKS: [(&str, &str); 24] = [
+const SPEAKS: [(&str, &str); 26] = [
     ("page", include_str!("page.rs")),
     ("page/care", include_str!("page/care.rs")),
     ("page/checks", include_str!("page/checks.rs")),
@@ -22,6 +22,7 @@ const SPEAKS: [(&str, &str); 24] = [
     ("page/said", include_str!("page/said.rs")),
     ("page/work", include_str!("page/work.rs")),
     ("model", include_str!("model.rs")),
+    ("model/bed", include_str!("model/bed.rs")),
     ("model/sand", include_str!("model/sand.rs")),
     ("model/setups", include_str!("model/setups.rs")),
     ("shots", include_str!("shots.rs")),
@@ -31,6 +32,7 @@ const SPEAKS: [(&str, &str); 24] = [
     ("board", include_str!("../drawing/board.rs")),
     ("board/clear", include_str!("../drawing/board/clear.rs")),
     ("board/layout", include_str!("../drawing/board/layout.rs")),
+    ("board/setup", include_str!("../drawing/board/setup.rs")),
     ("board/legend", include_str!("../drawing/board/legend.rs")),
     ("templates", include_str!("../drawing/templates.rs")),
     ("templates/gauges", include_str!("../drawing/templates/gauges.rs")),
@@ -39,7 +41,16 @@ const SPEAKS: [(&str, &str); 24] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 101] = [
+const NO_ENGLISH: [&str; 110] = [
+    "figure",
+    "column",
+    "each",
+    "path",
+    "{}/min",
+    "aspect-ratio:{}/{}",
+    "pin",
+    "setup",
+    "turn",
     "clean",
     "dots",
     "strokes",
@@ -176,7 +187,8 @@ fn literals(source: &str) -> Vec<(String, String)> {
 #[test]
 fn no_english_stands_in_the_code_that_speaks() {
     // Attributes that name things to the browser and are not read out.
-    const MARKS: [&str; 9] = [
+    const MARKS: [&str; 10] = [
+        "type=",
         "scope=",
         "lang=",
         "charset=",
@@ -236,7 +248,8 @@ fn a_set_has_one_title_its_board_once_and_pages_for_each_piece() {
         shop: &job.shop,
         shown: Shown::Finished,
         view: View::Top,
-        size: (40, 20),
+        // As high as a map's own scale, and its margin.
+        size: (40, 140),
         wood: Wood::Other,
     };
     let map = |name: &str| Artefact {
@@ -265,15 +278,22 @@ fn a_set_has_one_title_its_board_once_and_pages_for_each_piece() {
         assert_eq!(text.matches(&format!("{setup}</h2>")).count(), 1, "it is mounted twice");
     }
     assert_eq!(text.matches("Order of work</h2>").count(), 1);
-    assert_eq!(text.matches("Left to sand</h2>").count(), 1);
+    assert_eq!(text.matches("Sanding</h2>").count(), 1);
     assert_eq!(text.matches("leaves ridges about").count(), 1, "what holds for all is said once");
     assert_eq!(text.matches("alt=\"Map of the").count(), 1, "the fork's map is in its folder");
-    assert!(text.contains("alt=\"Map of the top") && text.contains("white all over"));
+    assert!(text.contains("alt=\"Map of the top") && text.contains("all white"));
     assert_eq!(text.matches("alt=\"Ridges of the").count(), 1);
     assert!(text.contains("alt=\"Ridges of the bottom"));
-    assert_eq!(text.matches("maps of the ridges white").count(), 1, "the scale is said once");
+    assert_eq!(text.matches("maps of the ridges show").count(), 1, "the scale is said once");
     // A slot is cut in the fork alone, and has the same number on its page as in the order.
     assert_eq!(text.matches(". cut the slots").count(), 1);
+    assert_eq!(
+        text.matches("top/pins.dxf").count(),
+        2,
+        "bored once: in the order and in its setup"
+    );
+    assert!(!text.contains("*/top/pins.dxf"));
+    assert!(text.contains("Only fork") || text.contains("Only harvest fork."), "whose slots");
     assert!(text.contains("*/top/relief.stl") && text.contains("fork/bottom/slots.dxf"));
     assert!(!text.contains("turner/bottom/slots.dxf") && !text.contains("<script"));
 }

@@ -17,14 +17,12 @@ use glam::DVec2;
 /// No room for tabs.
 pub const NO_ROOM_FOR_TABS: Code = Code {
     name: "no-room-for-tabs",
-    explain: "The tool found no places for the tabs that were left to it. \
-        A tab stands on the left or right of the outline, where the body is at least as thick as \
-        the tab, a tab's width away from the hollow's edge, a tab's width behind the roots of \
-        slots, with its whole thickness inside the stock. \
-        Of such places enough must be found, two tabs' widths apart, whose supports enclose the \
-        middle of the piece's mass. \
-        Make the tabs narrower or thinner, ask for more of them, or write the places yourself. \
-        Places at the very end and at the tip are not tried.",
+    explain: "The tool was to place the tabs and found no places. A tab goes on the left or right \
+        of the outline, where the body is at least as thick as the tab, a tab's width away from \
+        the edge of the hollow and behind the roots of slots, with its whole thickness inside the \
+        stock. Enough such places are needed, two tab widths apart, with the piece's centre of \
+        mass between their supports. Make the tabs narrower or thinner, ask for more of them, or \
+        write the places yourself. Places at the very end and at the tip are not tried.",
 };
 
 /// What the tool chooses from.
@@ -34,8 +32,6 @@ pub struct AutoGround<'a> {
     pub ground: TabGround<'a>,
     /// What pushes and what bears.
     pub pushed: Pushed<'a>,
-    /// Thickness of the body at a place inside its outline, in mm.
-    pub height: &'a dyn Fn(DVec2) -> f64,
     /// The hollow's edge: a closed polygon, or nothing.
     pub hollow: &'a [DVec2],
     /// Middle of the piece's mass in the plan, in mm.
@@ -44,8 +40,6 @@ pub struct AutoGround<'a> {
 
 /// Places are tried at every so many hundredths of the utensil's length.
 const STEP_PERCENT: u32 = 1;
-/// The body is measured this far inside the outline, past the rounding of its edge (no source).
-const STOUT_AT_MM: f64 = 3.0;
 /// The middle must be inside the supports by this much (no source).
 const WITHIN_MM: f64 = 0.5;
 /// Three tabs hold a piece as a stool stands; two leave it to their own stiffness.
@@ -90,8 +84,8 @@ pub fn choose(asked: &params::Tabs, at: &AutoGround<'_>, out: &mut Findings) -> 
             Finding::fault(
                 NO_ROOM_FOR_TABS,
                 format!(
-                    "of {} stout places for a tab {} wide no {wanted} enclose the middle of the \
-                     piece, at {:.0} mm from the handle's end",
+                    "of {} places thick enough for a tab {} wide, no {wanted} support the middle \
+                     of the piece, {:.0} mm from the handle's end",
                     candidates.len(),
                     asked.width,
                     at.middle.x
@@ -147,10 +141,7 @@ fn candidates(asked: &params::Tabs, at: &AutoGround<'_>) -> Vec<Candidate> {
                 continue;
             };
             let whole = (asked.thickness - (tab.top - tab.bottom)).as_mm() < 0.01;
-            let stout =
-                tab.sides().into_iter().chain([tab.foot]).all(|foot| {
-                    (at.height)(foot - tab.out * STOUT_AT_MM) >= asked.thickness.as_mm()
-                });
+            let stout = ground.behind(&tab).iter().all(|body| *body >= asked.thickness.as_mm());
             let corners = place::corners(&contour);
             let off_hollow = at.hollow.is_empty() || apart(&corners, at.hollow) >= width;
             let off_slots = tab.foot.x + 1.5 * width <= roots;
@@ -270,6 +261,7 @@ mod tests {
         let height = |p: DVec2| if p.x < 20.0 { 3.0 } else { 12.0 };
         let at = AutoGround {
             ground: TabGround {
+                height: &height,
                 length: Length::mm(200.0),
                 outline: &outline,
                 parting: &|_| 0.0,
@@ -284,7 +276,6 @@ mod tests {
                 grain: &grain,
                 load: TabLoad { push_n, ..TabLoad::default() },
             },
-            height: &height,
             hollow: &HOLLOW,
             middle: DVec2::new(95.0, 0.0),
         };

@@ -2,11 +2,12 @@
 
 use super::auto::{self, AutoGround};
 use super::load::{Borne, Pushed, TABS_OFF_BALANCE, inside_supports};
-use super::place::{self, TabGround};
-use crate::finding::{Finding, Findings, Source};
+use super::place::{self, TAB_THINNED, TabGround};
+use crate::finding::{Finding, Findings, Severity, Source};
 use crate::fit::Placement;
 use crate::params::{self, Board, TabLoad, species, weakest};
 use crate::relief::Tab;
+use crate::units::Length;
 use glam::DVec2;
 
 /// What tabs are placed by.
@@ -16,8 +17,6 @@ pub struct TabOrder<'a> {
     pub asked: &'a params::Tabs,
     /// What they stand on.
     pub ground: TabGround<'a>,
-    /// Thickness of the body at a place inside its outline, in mm.
-    pub height: &'a dyn Fn(DVec2) -> f64,
     /// The hollow's edge: a closed polygon, or nothing.
     pub hollow: &'a [DVec2],
     /// Middle of the piece's mass in the plan, in mm, in the design frame.
@@ -47,6 +46,37 @@ pub struct HeldTabs {
     pub within_mm: f64,
 }
 
+/// Tabs where they stand, and what they bear.
+struct Stood {
+    asked: params::Tabs,
+    tabs: Vec<Tab>,
+    borne: Borne,
+    findings: Findings,
+}
+
+/// Places tabs of a design.
+fn stand(order: &TabOrder<'_>, pushed: Pushed<'_>, asked: &params::Tabs) -> Stood {
+    let TabOrder { ground, hollow, middle, .. } = *order;
+    // Too thick for the stock is too thick anywhere.
+    let mut findings = Findings::new();
+    let asked = match ground.stock.height < asked.thickness {
+        true => asked.clone(),
+        false => {
+            let at = AutoGround { ground, pushed, hollow, middle };
+            auto::choose(asked, &at, &mut findings)
+        }
+    };
+    let tabs = place::place_tabs(&asked, &ground, &mut findings);
+    let borne = pushed.reckon(&tabs);
+    Stood { asked, tabs, borne, findings }
+}
+
+/// The least thickness, in half millimetres up to 10, that does.
+fn thick_enough(asked: &params::Tabs, does: impl Fn(Length) -> bool) -> Option<Length> {
+    let halves = (4..=20).map(|half| Length::mm(0.5 * f64::from(half)));
+    halves.filter(|thick| *thick > asked.thickness).find(|thick| does(*thick))
+}
+
 /// Places the tabs, and says what is to be said of them.
 pub fn hold_tabs(order: &TabOrder<'_>, out: &mut Findings) -> HeldTabs {
     let known = species(&order.board.species);
@@ -60,35 +90,34 @@ pub fn hold_tabs(order: &TabOrder<'_>, out: &mut Findings) -> HeldTabs {
         grain: &grain,
         load: order.load,
     };
-    let asked = auto::choose(
-        order.asked,
-        &AutoGround {
-            ground: order.ground,
-            pushed,
-            height: order.height,
-            hollow: order.hollow,
-            middle: order.middle,
-        },
-        out,
-    );
-    let tabs = place::place_tabs(&asked, &order.ground, out);
-    let borne = pushed.reckon(&tabs);
+    let Stood { asked, tabs, borne, findings } = stand(order, pushed, order.asked);
+    out.extend(findings);
     let within_mm = inside_supports(&tabs, order.middle);
     // A tab that could not stand has been told of; what the rest bears says nothing then.
     if !tabs.is_empty() && !out.has_fault() {
         let names: Vec<String> =
             asked.place.iter().enumerate().map(|(i, place)| place::name(i, *place)).collect();
-        pushed.judge(&borne, &names, &tabs, out);
+        // The thickness that would do is tried from the first step on: the tool may then choose
+        // other places, and a face of the stock or the body may be too near for it.
+        let does = |thickness: Length| {
+            let asked = params::Tabs { thickness, ..order.asked.clone() };
+            let stood = stand(order, pushed, &asked);
+            let whole = |finding: &Finding| {
+                finding.severity == Severity::Caution && finding.code != TAB_THINNED
+            };
+            stood.findings.iter().all(whole) && stood.borne.enough(&order.load)
+        };
+        pushed.judge(&borne, &names, || thick_enough(order.asked, does), out);
         if within_mm < 0.0 {
             out.push(
                 Finding::caution(
                     TABS_OFF_BALANCE,
                     format!(
-                        "the middle of the piece's mass, {:.0} mm from the handle's end, lies \
-                         {:.1} mm outside the tabs' supports",
+                        "the piece's centre of mass, {:.0} mm from the handle's end, is {:.1} mm \
+                         outside the supports of the tabs",
                         order.middle.x, -within_mm
                     ),
-                    "Move a tab to that side of it or add one, or write place = \"auto\".",
+                    "Move a tab to that side or add one, or write place = \"auto\".",
                 )
                 .at(Source::Design, "tabs.place"),
             );

@@ -22,26 +22,24 @@ use glam::{DMat3, DVec2, DVec3};
 pub const TAB_WEAK: Code = Code {
     name: "tab-weak",
     explain: "By estimate a tab bears less than the shop's tabs.safety times tabs.push, or the \
-        piece gives way by more than tabs.sag. \
-        The piece is taken as rigid, each tab as a beam clamped at the body and at the frame, as \
-        long as the skirt is wide; the push acts at the worst place of the outline. \
-        Strength and stiffness are the species' published ones (Wood Handbook, FPL-GTR-282, Table \
-        5-3b), lowered by Hankinson's formula, since a tab mostly runs across the grain. \
-        Make the tabs thicker (strength grows with the square of the thickness), add one near the \
-        place that is said, or write place = \"auto\". \
-        It is an estimate: averages of clear wood, a push by common practice, no shear, no twist.",
+        piece gives way by more than tabs.sag. Make the tabs thicker (strength grows with the \
+        square of the thickness), add one near the place given, or write place = \"auto\". The \
+        estimate takes the piece as rigid and each tab as a beam clamped at the body and at the \
+        frame, as long as the skirt is wide. The push acts at the worst place on the outline. \
+        Strength and stiffness are those published for the species (Wood Handbook, FPL-GTR-282, \
+        Table 5-3b), lowered by Hankinson's formula, because a tab mostly runs across the grain. \
+        Published figures are averages of clear wood, the push is common practice without a \
+        source, and shear and twist are left out.",
 };
 
 /// The tabs hold one end only.
 pub const TABS_OFF_BALANCE: Code = Code {
     name: "tabs-off-balance",
-    explain: "The places where the tabs bear do not enclose the middle of the piece's mass. \
-        A piece that hangs beside its supports lets its free end dip and chatter when the far \
-        side is finished, and it tips when one tab lets go. \
-        The supports are the tabs' feet, each as wide as the tab; the middle is that of the body \
-        before slots are cut. \
-        Move a tab to the lighter side or add one. \
-        How strong the tabs are is another matter; the estimate of tab-weak says that.",
+    explain: "The tabs don't support the piece's centre of mass. A piece that hangs beside its \
+        supports lets its free end dip and chatter when the second side is finished, and it tips \
+        when one tab lets go. The supports are the tabs' feet, each as wide as the tab; the centre \
+        of mass is that of the body before slots are cut. Move a tab to the lighter side or add \
+        one. How strong the tabs are is another matter: see tab-weak.",
 };
 
 /// What pushes and what bears.
@@ -235,7 +233,14 @@ impl Pushed<'_> {
     }
 
     /// What there is to say of it.
-    pub fn judge(&self, borne: &Borne, names: &[String], tabs: &[Tab], out: &mut Findings) {
+    /// `thick_enough` finds the thickness at which tabs of this design would do.
+    pub fn judge(
+        &self,
+        borne: &Borne,
+        names: &[String],
+        thick_enough: impl FnOnce() -> Option<Length>,
+        out: &mut Findings,
+    ) {
         let load = &self.load;
         if borne.enough(load) {
             return;
@@ -245,7 +250,8 @@ impl Pushed<'_> {
             .unwrap_or_default();
         let name = names.get(weakest).map_or("the tabs", String::as_str);
         let mut says = format!(
-            "by estimate {name}, bears {} times the push of {} N in {}; the shop wants {} times",
+            "by estimate {name}, bears {} times the push of {} N in {}; the shop's least is {} \
+             times",
             plain(borne.factor(), 1),
             plain(load.push_n, 1),
             self.wood.names[0],
@@ -253,30 +259,22 @@ impl Pushed<'_> {
         );
         if borne.sag > load.sag {
             says = format!(
-                "by estimate the piece gives way by {} at {} mm from the handle's end when it is \
-                 pushed there with {} N; the shop allows {}",
+                "by estimate the piece gives way by {} when it is pushed {} mm from the handle's \
+                 end with {} N; the shop's limit is {}",
                 Length::mm((borne.sag.as_mm() * 1e3).ceil() / 1e3),
                 plain(borne.sags_at.x, 0),
                 plain(load.push_n, 1),
                 load.sag
             );
         }
-        let help = match self.thick_enough(tabs) {
+        let help = match thick_enough() {
             Some(thick) => {
-                format!("Make the tabs {thick} thick, or add one there, or push less.")
+                format!("Make tabs.thickness {thick}, or add a tab there, or push less.")
             }
             None => "Add a tab where it gives way, or let the tool place them: place = \"auto\"."
                 .to_owned(),
         };
         out.push(Finding::caution(TAB_WEAK, says, help).at(Source::Design, "tabs.thickness"));
-    }
-
-    /// The least thickness, in half millimetres up to 10, at which the same tabs would do.
-    fn thick_enough(&self, tabs: &[Tab]) -> Option<Length> {
-        (4..=20).map(|half| Length::mm(0.5 * f64::from(half))).find(|thick| {
-            let thicker: Vec<Tab> = tabs.iter().map(|tab| as_thick(tab, *thick)).collect();
-            self.reckon(&thicker).enough(&self.load)
-        })
     }
 }
 
@@ -389,7 +387,7 @@ mod tests {
         let borne = pushed.reckon(&tabs);
         assert_eq!((borne.factor(), borne.sag), (0.0, LOOSE));
         let names = ["tab 1".to_owned(), "tab 2".to_owned()];
-        let (_, said) = heard(|out| pushed.judge(&borne, &names, &tabs, out));
+        let (_, said) = heard(|out| pushed.judge(&borne, &names, || None, out));
         assert_eq!(said.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_WEAK]);
         assert_eq!(pushed.reckon(&[]).factor(), 0.0);
     }

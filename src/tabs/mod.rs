@@ -13,8 +13,8 @@ pub use auto::{AutoGround, NO_ROOM_FOR_TABS, choose};
 pub use hold::{HeldTabs, TabOrder, hold_tabs};
 pub use load::{Bears, Borne, Pushed, TAB_WEAK, TABS_OFF_BALANCE, inside_supports};
 pub use place::{
-    TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TABS_TOUCH, TabGround, place_tabs, saw_line,
-    tab_contour,
+    TAB_AT_SLOT, TAB_MISSES_BODY, TAB_THINNED, TAB_TOO_THICK, TABS_TOUCH, TabGround, place_tabs,
+    saw_line, tab_contour,
 };
 
 use crate::finding::Code;
@@ -24,6 +24,7 @@ pub const CODES: &[Code] = &[
     TAB_MISSES_BODY,
     TABS_TOUCH,
     TAB_THINNED,
+    TAB_TOO_THICK,
     TAB_AT_SLOT,
     TAB_WEAK,
     TABS_OFF_BALANCE,

@@ -11,43 +11,51 @@ use glam::DVec2;
 /// A tab has nothing to stand on.
 pub const TAB_MISSES_BODY: Code = Code {
     name: "tab-misses-body",
-    explain: "A tab is asked for where the outline has no side that it could bear on. \
-        A tab stands square to the outline on its left or right side, at a fraction of the \
-        utensil's length from the handle's end. \
-        At the very end or tip the outline has no left or right side, and close to them a wide \
-        tab would run round the corner. In a narrow neck, a tab may run into the head. \
-        Move the tab along, usually by a few per cent, or make the tabs narrower. \
-        It does not judge whether the tabs hold the piece well.",
+    explain: "There is no outline for a tab to bear on at the place asked for. A tab is square to \
+        the outline on its left or right side, at a share of the utensil's length from the \
+        handle's end. At the very end or tip the outline has no left or right side, and close to \
+        them a wide tab would run round the corner. In a narrow neck a tab may run into the head. \
+        Move the tab along, usually by a few per cent, or make the tabs narrower. Whether the tabs \
+        hold the piece well is another check.",
 };
 
 /// Two tabs touch.
 pub const TABS_TOUCH: Code = Code {
     name: "tabs-touch",
-    explain: "Two tabs stand so close that they run into each other. \
-        No cutter could then run between them, and the two would be one wide tab. \
-        Set them further apart, or leave one of them out. \
-        The message names both by their order in the file.",
+    explain: "Two tabs are so close that they run into each other. No cutter could run between \
+        them, and the two would be one wide tab. Set them further apart, or leave one out. The \
+        finding names both by their order in the file.",
 };
 
 /// The stock's face takes part of a tab.
 pub const TAB_THINNED: Code = Code {
     name: "tab-thinned",
-    explain: "A tab comes out thinner than asked, because a face of the stock is too near. \
-        A tab lies with half of its thickness above and half below the parting line. \
-        Where a curved handle brings the parting line close to the top or the underside of the \
-        stock, there is not enough wood on that side. \
-        Move the tab to where the handle lies nearer to the middle of the stock, or use a \
-        thicker board.",
+    explain: "A tab comes out thinner than asked, because a face of the stock is too near. A tab \
+        has half of its thickness above the parting line and half below. Where a curved handle \
+        brings the parting line close to the top or the underside of the stock, there isn't enough \
+        wood on that side. Move the tab to where the handle is nearer to the middle of the stock, \
+        or use a thicker board.",
+};
+
+/// A tab is thicker than what it stands between.
+pub const TAB_TOO_THICK: Code = Code {
+    name: "tab-too-thick",
+    explain: "The tabs are thicker than the stock, or than the body where one of them bears. \
+        A tab joins the body's edge to the frame of waste, so it can't reach higher or lower than \
+        either; what would stick out is air, or would have to be pared off the body's faces. \
+        The body is measured from 3 mm inside its outline, past the rounding of its edge, to as \
+        far inside as the tab is wide; the thickest place of these counts. \
+        Make the tabs thinner, as the help says, or move them to where the body is thicker. \
+        It does not say whether thinner tabs are strong enough; tab-weak does.",
 };
 
 /// A tab stands at a fork's slot.
 pub const TAB_AT_SLOT: Code = Code {
     name: "tab-at-slot",
-    explain: "A tab bears on the fork where a slot will be cut. \
-        A tine held by a tab at its tip is pulled on when the slot is cut and when the tab is \
-        sawn off, and the tab leaves the slot's mouth to be cleaned up by hand. \
-        Move the tab back from the tips, or to the handle. \
-        The job can be made as asked.",
+    explain: "A tab bears on the fork where a slot will be cut. A tine held at its tip by a tab is \
+        pulled when the slot is cut and when the tab is sawn off, and the mouth of the slot must \
+        be cleaned up by hand. Move the tab back from the tips, or to the handle. The job can be \
+        made as asked.",
 };
 
 /// A tab must face sideways by at least this much (sine of 30 degrees): less, and it would stand
@@ -72,7 +80,12 @@ pub struct TabGround<'a> {
     pub skirt: Length,
     /// The slots: closed polygons.
     pub slots: &'a [Vec<DVec2>],
+    /// Thickness of the body at a place inside its outline, in mm.
+    pub height: &'a dyn Fn(DVec2) -> f64,
 }
+
+/// The body is measured this far inside the outline, past the rounding of its edge (no source).
+const STOUT_AT_MM: f64 = 3.0;
 
 impl TabGround<'_> {
     /// A tab at a place, and its outline.
@@ -97,15 +110,62 @@ impl TabGround<'_> {
             bottom: Length::mm(middle - half).max(self.stock.bottom),
             top: Length::mm(middle + half).min(self.stock.top),
         };
-        let bearing = tab
-            .stands_on(self.outline, self.skirt)
-            .ok_or("does not stand on the outline with its whole width")?;
+        let bearing =
+            tab.stands_on(self.outline, self.skirt).ok_or("is too wide for the outline there")?;
         // More than a mean of 45 degrees away from the foot: it runs round a corner.
         if bearing.iter().any(|b| b.as_mm().abs() > width.half().as_mm()) {
             return Err("is so wide that it runs round the body's end");
         }
         let contour = tab_contour(&tab, bearing, self.skirt);
         Ok((tab, contour))
+    }
+}
+
+impl TabGround<'_> {
+    /// Thickness of the body behind a tab's foot and behind both of its sides, in mm.
+    pub(super) fn behind(&self, tab: &Tab) -> [f64; 3] {
+        let [first, second] = tab.sides();
+        [first, tab.foot, second].map(|foot| (self.height)(foot - tab.out * STOUT_AT_MM))
+    }
+
+    /// Thickness of the body where a tab bears, in mm: the greatest from there to as far inside as
+    /// the tab is wide, since near its edge a body is thin and still holds.
+    fn body_at(&self, tab: &Tab) -> f64 {
+        let deep = (tab.width.as_mm() - STOUT_AT_MM).max(0.0).ceil() as u32;
+        let places = (0..=deep).map(|mm| STOUT_AT_MM + f64::from(mm));
+        places.map(|inside| (self.height)(tab.foot - tab.out * inside)).fold(0.0, f64::max)
+    }
+
+    /// Tabs that are thicker than the stock, or than the body at each place where one bears, said
+    /// once for all of them.
+    pub(super) fn too_thick(&self, asked: &params::Tabs) -> Option<Finding> {
+        let stock = self.stock.height.as_mm();
+        let bears = |place: &TabPlace| {
+            let (tab, _) = self.stand(asked.width, asked.thickness, *place).ok()?;
+            Some(self.body_at(&tab))
+        };
+        let bodies: Vec<Option<f64>> = asked.place.iter().map(bears).collect();
+        let most = bodies.iter().flatten().copied().fold(stock, f64::min);
+        let thick = asked.thickness;
+        if thick.as_mm() <= most + 1e-9 {
+            return None;
+        }
+        let message = if thick.as_mm() > stock {
+            format!("the tabs are {thick} thick, and the stock is {}", self.stock.height)
+        } else {
+            let named = asked.place.iter().zip(&bodies).enumerate();
+            let over = named.filter_map(|(index, (place, body))| {
+                let body = body.filter(|body| thick.as_mm() > *body + 1e-9)?;
+                Some(format!("{} on {}", name(index, *place), Length::mm(body)))
+            });
+            let over: Vec<String> = over.collect();
+            format!("tabs {thick} thick stand on a thinner body: {}", over.join("; "))
+        };
+        let most = Length::mm((10.0 * most + 1e-9).floor() / 10.0);
+        let help = format!(
+            "Make tabs.thickness {most} or less, or move the tabs to where the body is thicker."
+        );
+        Some(Finding::fault(TAB_TOO_THICK, message, help).at(Source::Design, "tabs.thickness"))
     }
 }
 
@@ -116,6 +176,10 @@ pub(super) fn name(index: usize, place: TabPlace) -> String {
 
 /// Places the tabs that the design asks for. Tabs with a fault are left out.
 pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>, out: &mut Findings) -> Vec<Tab> {
+    if let Some(finding) = ground.too_thick(asked) {
+        out.push(finding);
+        return Vec::new();
+    }
     let mut tabs: Vec<(usize, Tab, ArcPath)> = Vec::new();
     for (index, place) in asked.place.iter().enumerate() {
         let key = match asked.auto {
@@ -146,7 +210,7 @@ pub fn place_tabs(asked: &params::Tabs, ground: &TabGround<'_>, out: &mut Findin
                         "{name}, is {left} thick instead of {}: the stock ends there",
                         asked.thickness
                     ),
-                    "Move it to where the handle lies nearer to the middle of the stock.",
+                    "Move it to where the handle is nearer to the middle of the stock.",
                 )
                 .at(Source::Design, &key),
             );
@@ -267,128 +331,4 @@ fn station(outline: &[DVec2], x: f64, side: Side) -> Option<(DVec2, DVec2)> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::finding::heard;
-    use std::f64::consts::TAU;
-
-    /// An ellipse of 50 and 20 with its end at x = 0.
-    fn ellipse() -> Vec<DVec2> {
-        (0..400)
-            .map(|i| {
-                let a = TAU * f64::from(i) / 400.0;
-                DVec2::new(50.0 + 50.0 * a.cos(), 20.0 * a.sin())
-            })
-            .collect()
-    }
-
-    fn asked(places: &[(Side, f64)]) -> params::Tabs {
-        params::Tabs {
-            width: Length::mm(9.0),
-            thickness: Length::mm(5.0),
-            place: places.iter().map(|&(side, at)| TabPlace { side, at }).collect(),
-            auto: None,
-        }
-    }
-
-    fn run(places: &[(Side, f64)], slots: &[Vec<DVec2>]) -> (Vec<Tab>, Vec<&'static str>) {
-        let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
-        let ground = TabGround {
-            length: Length::mm(100.0),
-            outline: &ellipse(),
-            parting: &|p| p.x / 20.0,
-            stock: &stock,
-            skirt: Length::mm(4.0),
-            slots,
-        };
-        let (tabs, findings) = heard(|out| place_tabs(&asked(places), &ground, out));
-        (tabs, findings.iter().map(|f| f.code.name).collect())
-    }
-
-    #[test]
-    fn a_tab_stands_square_to_an_ellipse() {
-        let (tabs, codes) = run(&[(Side::Left, 0.75), (Side::Right, 0.3)], &[]);
-        assert!(codes.is_empty(), "{codes:?}");
-        // At x = 75: cos = 0.5, so y = 20 sin 60; the normal is (cos / a, sin / b).
-        let (c, s) = (0.5, 0.75_f64.sqrt());
-        assert!(tabs[0].foot.distance(DVec2::new(75.0, 20.0 * s)) < 0.01);
-        let normal = DVec2::new(c / 50.0, s / 20.0).normalize();
-        assert!(tabs[0].out.angle_to(normal).abs() < 0.001, "a twentieth of a degree");
-        assert!((tabs[0].top.as_mm() - (75.0 / 20.0 + 2.5)).abs() < 1e-9);
-        assert!((tabs[0].bottom.as_mm() - (75.0 / 20.0 - 2.5)).abs() < 1e-9);
-        assert!(tabs[1].foot.y < 0.0 && tabs[1].out.y < 0.0);
-    }
-
-    #[test]
-    fn the_contour_spans_the_skirt_with_the_width_asked() {
-        let (tabs, _) = run(&[(Side::Left, 0.5)], &[]);
-        let bearing = tabs[0].stands_on(&ellipse(), Length::mm(4.0)).expect("on the side");
-        let path = tab_contour(&tabs[0], bearing, Length::mm(4.0));
-        let p = corners(&path);
-        assert!(
-            (p[0].distance(p[3]) - 9.0).abs() < 1e-9 && (p[1].distance(p[2]) - 9.0).abs() < 1e-9
-        );
-        assert!(p[1].y >= 24.0 - 1e-6 && p[0].y <= 20.0);
-        let area: f64 = (0..4).map(|i| p[i].perp_dot(p[(i + 1) % 4]) / 2.0).sum();
-        assert!(area > 9.0 * 4.0, "counter-clockwise and across the skirt: {area}");
-    }
-
-    #[test]
-    fn a_saw_line_is_clear_of_the_body_and_crosses_the_whole_tab() {
-        let (tabs, _) = run(&[(Side::Left, 0.5), (Side::Right, 0.2)], &[]);
-        for tab in &tabs {
-            let line = saw_line(tab, &ellipse());
-            assert!(!line.closed && (line.length().as_mm() - 15.0).abs() < 1e-9);
-            let body = ArcPath::polygon(ellipse());
-            for i in 0..=60 {
-                let [a, b] = [line.vertices[0].point, line.vertices[1].point];
-                let p = a.lerp(b, f64::from(i) / 60.0);
-                assert!(!body.contains(p) && body.distance(p).as_mm() > 0.5, "at {p}");
-            }
-        }
-    }
-
-    #[test]
-    fn at_the_ends_there_is_no_side() {
-        for at in [0.0, 0.004, 0.996, 1.0] {
-            assert_eq!(run(&[(Side::Left, at)], &[]).1, ["tab-misses-body"], "at {at}");
-        }
-        for at in [0.1, 0.5, 0.9] {
-            assert!(run(&[(Side::Left, at), (Side::Right, at)], &[]).1.is_empty(), "at {at}");
-        }
-    }
-
-    #[test]
-    fn neighbours_that_touch_are_a_fault() {
-        assert_eq!(run(&[(Side::Left, 0.5), (Side::Left, 0.58)], &[]).1, ["tabs-touch"]);
-        assert!(run(&[(Side::Left, 0.4), (Side::Left, 0.6)], &[]).1.is_empty());
-    }
-
-    #[test]
-    fn a_face_of_the_stock_thins_a_tab() {
-        let stock = Stock::round(Length::mm(4.0), Length::mm(-2.0), Length::mm(2.0));
-        let ground = TabGround {
-            length: Length::mm(100.0),
-            outline: &ellipse(),
-            parting: &|_| 0.5,
-            stock: &stock,
-            skirt: Length::mm(4.0),
-            slots: &[],
-        };
-        let (tabs, findings) = heard(|out| place_tabs(&asked(&[(Side::Left, 0.5)]), &ground, out));
-        assert_eq!(findings.iter().map(|f| f.code).collect::<Vec<_>>(), [TAB_THINNED]);
-        assert_eq!(tabs[0].top - tabs[0].bottom, Length::mm(4.0));
-    }
-
-    #[test]
-    fn a_tab_at_a_slot_is_a_caution() {
-        let slot = vec![
-            DVec2::new(60.0, 12.0),
-            DVec2::new(120.0, 12.0),
-            DVec2::new(120.0, 18.0),
-            DVec2::new(60.0, 18.0),
-        ];
-        assert_eq!(run(&[(Side::Left, 0.85)], std::slice::from_ref(&slot)).1, ["tab-at-slot"]);
-        assert!(run(&[(Side::Left, 0.3)], &[slot]).1.is_empty());
-    }
-}
+mod tests;

@@ -3,14 +3,18 @@
 //! Promised: no step stands before one that it needs.
 //! Not promised: that the steps are all that a workshop needs; its own rules come first.
 
+pub mod boring;
 pub mod order;
+pub mod pass_heights;
 pub mod plan;
 mod words;
 
-pub use order::{Step, Task};
-pub use plan::{Boring, WorkOrder, bore, bores, borings, plan};
+pub use boring::{Boring, Dowel, Drilling, bore, bores, borings};
+pub use order::{Step, StepFile, Task};
+pub use pass_heights::{PassHeights, lift, pass_heights};
+pub use plan::{PieceOrder, Travels, WorkOrder, plan, travel};
 
 use crate::finding::Code;
 
 /// All codes of this room.
-pub const CODES: &[Code] = &[plan::NO_BORING_CUTTER];
+pub const CODES: &[Code] = &[boring::NO_BORING_CUTTER];

@@ -1,8 +1,9 @@
 //! The order of work, as data: steps, what each needs done before it, and why it stands where it
 //! does. The sheet prints it.
 //!
-//! A kind of step has a variant of [`Task`], its place with its needs in `ORDER`, and an arm in
-//! `step` that says it.
+//! The board is mounted once for all its pieces, so there is one order, whose steps say for which
+//! pieces they are. A kind of step has a variant of [`Task`], its place with its needs in `ORDER`, and
+//! an arm in `step` that says it.
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
@@ -26,19 +27,19 @@ pub enum Task {
     Mount,
     /// It gets its holes for the pins.
     BorePins,
+    /// The dowels are put into the bed.
+    Dowels,
     /// It is turned and mounted for the second setup.
     Turn,
     /// A pass over the piece, in a setup.
     Cut(PassKind, Face),
     /// The tabs are sawn off.
     TabsOff,
-    /// The piece is sanded.
+    /// The piece is sanded and finished.
     Sand,
-    /// It is wetted and sanded again.
-    RaiseGrain,
 }
 
-use Task::{BoreBed, BorePins, Cut, Mount, Print, RaiseGrain, Rebates, Sand, Skim, TabsOff, Turn};
+use Task::{BoreBed, BorePins, Cut, Dowels, Mount, Print, Rebates, Sand, Skim, TabsOff, Turn};
 
 /// All tasks in their order, each with those that must be done before it where a job has them.
 const ORDER: &[(Task, &[Task])] = &[
@@ -51,7 +52,8 @@ const ORDER: &[(Task, &[Task])] = &[
     (Cut(Rough, Top), &[BorePins]),
     (Cut(Clear, Top), &[Cut(Rough, Top)]),
     (Cut(Finish, Top), &[Cut(Rough, Top), Cut(Clear, Top)]),
-    (Turn, &[Cut(Finish, Top)]),
+    (Dowels, &[BoreBed, Cut(Finish, Top)]),
+    (Turn, &[Cut(Finish, Top), Dowels]),
     (Cut(Rough, Bottom), &[Turn]),
     (Cut(Clear, Bottom), &[Cut(Rough, Bottom)]),
     (Cut(Finish, Bottom), &[Cut(Rough, Bottom), Cut(Clear, Bottom)]),
@@ -63,7 +65,6 @@ const ORDER: &[(Task, &[Task])] = &[
     ),
     (TabsOff, &[Cut(Edge, Bottom), BorePins]),
     (Sand, &[TabsOff]),
-    (RaiseGrain, &[Sand]),
 ];
 
 impl Task {
@@ -76,6 +77,7 @@ impl Task {
             Rebates => "rebates",
             Mount => "mount-top",
             BorePins => "bore-pins",
+            Dowels => "dowels",
             Turn => "turn",
             Cut(kind, face) => {
                 let other = |task: &Task| matches!(task, Cut(k, f) if *k == kind && *f != face);
@@ -87,7 +89,6 @@ impl Task {
             }
             TabsOff => "tabs-off",
             Sand => "sand",
-            RaiseGrain => "raise-grain",
         };
         key.to_owned()
     }
@@ -117,10 +118,32 @@ pub struct Step {
     pub after: Vec<Task>,
     /// The setup in which it is done; none on the bench.
     pub setup: Option<Face>,
-    /// Name of the cutter.
-    pub cutter: Option<String>,
+    /// Names of the cutters: one, or those of the places that are cleaned up.
+    pub cutters: Vec<String>,
+    /// The pieces for which it is done, counted from 0.
+    pub pieces: Vec<usize>,
     /// The packet's files that are used.
-    pub files: Vec<&'static str>,
+    pub files: Vec<StepFile>,
+}
+
+/// A file that is used in a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StepFile {
+    /// The piece in whose folder it is; none for one of the board.
+    pub piece: Option<usize>,
+    /// Its name there.
+    pub name: &'static str,
+}
+
+impl StepFile {
+    /// Its path in the packet whose pieces are in these folders.
+    pub fn path(&self, folders: &[String]) -> String {
+        let folder = self.piece.and_then(|piece| folders.get(piece));
+        match folder.map_or("", String::as_str) {
+            "" => self.name.to_owned(),
+            folder => format!("{folder}/{}", self.name),
+        }
+    }
 }
 
 /// What the steps and their wording depend on.
@@ -136,16 +159,22 @@ pub struct Circumstances {
     pub hole: String,
     /// How many pins.
     pub pins: usize,
+    /// A dowel's diameter.
+    pub dowel: String,
+    /// Its length.
+    pub dowel_long: String,
+    /// How much of it is in the bed.
+    pub dowel_in_bed: String,
+    /// How much of it is in the board.
+    pub dowel_in_board: String,
+    /// How far it ends under the board's upper face.
+    pub dowel_below: String,
     /// How the board is turned.
     pub turn: &'static str,
     /// Name of the boring cutter; none where the shop has none.
     pub bore: Option<String>,
-    /// The passes over the piece, each with its cutter's name.
-    pub passes: Vec<(PassKind, Face, String)>,
-    /// How far under the stock's upper face slots go.
-    pub slots_deep: String,
-    /// How many places are cleaned up.
-    pub clean_up: usize,
+    /// The pieces on the board.
+    pub pieces: Vec<PieceWork>,
     /// How many hold-downs stand in each setup.
     pub hold_downs: [usize; 2],
     /// How many rebates each face gets.
@@ -156,6 +185,19 @@ pub struct Circumstances {
     pub spacers: bool,
     /// The work positions' words.
     pub positions: [Option<String>; 2],
+}
+
+/// What is done to one piece.
+#[derive(Clone, Debug, Default)]
+pub struct PieceWork {
+    /// Its design's name.
+    pub name: String,
+    /// The passes over it, each with its cutter's name.
+    pub passes: Vec<(PassKind, Face, String)>,
+    /// How far under the stock's upper face its slots go.
+    pub slots_deep: String,
+    /// How many places are cleaned up.
+    pub clean_up: usize,
 }
 
 /// The steps of a job in their order.
@@ -174,22 +216,37 @@ pub fn steps(work: &Circumstances) -> Vec<Step> {
 /// [`ORDER`].
 fn step(task: Task, work: &Circumstances) -> Option<Step> {
     let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
+    let of_board = |step: Step, names: &[&'static str]| Step {
+        files: names.iter().map(|name| StepFile { piece: None, name }).collect(),
+        ..step
+    };
+    let of_pieces = |step: Step, names: &[&'static str]| {
+        let files = files_of(&step.pieces, names);
+        Step { files, ..step }
+    };
     Some(match task {
         Skim => {
             let values =
                 [("top", &work.skim_top), ("bottom", &work.skim_bottom), ("stock", &work.stock)];
-            said(task, &words::SKIM, values, &[])
+            said(task, &words::SKIM, work, values)
         }
-        Print => said(task, &words::PRINT, NONE, &["workholding/print-plate.3mf"]),
-        BoreBed => Step {
-            cutter: work.bore.clone(),
-            ..said(task, &words::BORE_BED, [("hole", &*work.hole), ("cutter", bore)], &["bed.dxf"])
-        },
+        Print => of_board(said(task, &words::PRINT, work, NONE), &["workholding/print-plate.3mf"]),
+        BoreBed => {
+            let values = [("hole", &*work.hole), ("cutter", bore)];
+            let step = Step {
+                cutters: work.bore.iter().cloned().collect(),
+                ..said(task, &words::BORE_BED, work, values)
+            };
+            of_board(step, &["bed/pins.dxf"])
+        }
         Rebates => {
             let [top, bottom] = work.rebates.map(|count| count.to_string());
             let values = [("depth", &work.rebate), ("top", &top), ("bottom", &bottom)];
-            let files = ["top/rebates.dxf", "bottom/rebates.dxf"];
-            (work.rebates != [0, 0]).then(|| said(task, &words::REBATES, values, &files))?
+            let names = ["top/rebates.dxf", "bottom/rebates.dxf"];
+            let cut = names.into_iter().zip(work.rebates).filter(|(_, count)| *count > 0);
+            let names: Vec<&str> = cut.map(|(name, _)| name).collect();
+            let step = || of_board(said(task, &words::REBATES, work, values), &names);
+            (!names.is_empty()).then(step)?
         }
         Mount => {
             let mut step = mounting(task, &words::MOUNT_TOP, work, Top);
@@ -200,55 +257,113 @@ fn step(task: Task, work: &Circumstances) -> Option<Step> {
         }
         BorePins => {
             let values = [("count", &work.pins.to_string()), ("hole", &work.hole)];
-            Step {
+            let step = Step {
                 setup: Some(Top),
-                cutter: Some(bore.to_owned()),
-                ..said(task, &words::BORE_PINS, values, &["top/pins.dxf"])
-            }
+                cutters: work.bore.iter().cloned().collect(),
+                ..said(task, &words::BORE_PINS, work, values)
+            };
+            of_board(step, &["top/pins.dxf"])
+        }
+        Dowels => {
+            let values = [
+                ("count", &work.pins.to_string()),
+                ("dowel", &work.dowel),
+                ("long", &work.dowel_long),
+                ("bed", &work.dowel_in_bed),
+                ("board", &work.dowel_in_board),
+                ("below", &work.dowel_below),
+            ];
+            said(task, &words::DOWELS, work, values)
         }
         Turn => mounting(task, &words::TURN, work, Bottom),
         Cut(kind, face) => pass(kind, face, work)?,
-        TabsOff => said(task, &words::TABS_OFF, NONE, &["bottom/saw.dxf", "templates.pdf"]),
-        Sand => said(task, &words::SAND, NONE, &["templates.pdf"]),
-        RaiseGrain => said(task, &words::RAISE_GRAIN, NONE, &[]),
+        TabsOff => of_pieces(
+            said(task, &words::TABS_OFF, work, NONE),
+            &["bottom/saw.dxf", "templates.pdf"],
+        ),
+        Sand => of_pieces(said(task, &words::SAND, work, NONE), &["templates.pdf"]),
     })
 }
 
-/// A pass over the piece; none where the job has none of that kind.
+/// A pass over the pieces that have it; none where no piece has one of that kind.
 fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
-    let own = work.passes.iter().filter(|(known, ..)| *known == kind);
     // A kind that stands in the order once may be of the other face: cleaning up.
-    let (.., cutter) = own.min_by_key(|(_, known, _)| *known != face)?;
-    let places = match work.clean_up {
+    let once = !ORDER.iter().any(|(task, _)| matches!(task, Cut(k, f) if *k == kind && *f != face));
+    let mut faces: Vec<Face> = Vec::new();
+    let mut cutters: Vec<String> = Vec::new();
+    let mut pieces: Vec<usize> = Vec::new();
+    for (index, piece) in work.pieces.iter().enumerate() {
+        for (own, side, cutter) in &piece.passes {
+            if *own == kind && (once || *side == face) {
+                if !cutters.contains(cutter) {
+                    cutters.push(cutter.clone());
+                }
+                if !faces.contains(side) {
+                    faces.push(*side);
+                }
+                if pieces.last() != Some(&index) {
+                    pieces.push(index);
+                }
+            }
+        }
+    }
+    if pieces.is_empty() {
+        return None;
+    }
+    let has = |face: Face| faces.contains(&face);
+    let names: &[&'static str] = match (kind, face) {
+        (Rough | Finish, Top) => &["top/relief.stl", "top/limits.dxf"],
+        (Rough | Finish, Bottom) => &["bottom/relief.stl", "bottom/limits.dxf"],
+        (Slots, _) => &["bottom/slots.dxf"],
+        _ if has(Top) && has(Bottom) => &["top/limits.dxf", "bottom/limits.dxf"],
+        _ if has(Top) => &["top/limits.dxf"],
+        _ => &["bottom/limits.dxf"],
+    };
+    let words = match (kind, face) {
+        (Rough, Top) => &words::ROUGH_TOP,
+        (Rough, Bottom) => &words::ROUGH_BOTTOM,
+        (Clear, _) => &words::CLEAR,
+        (Finish, Top) => &words::FINISH_TOP,
+        (Finish, Bottom) => &words::FINISH_BOTTOM,
+        (CleanUp, _) => &words::CLEAN_UP,
+        (Slots, _) => &words::SLOTS,
+        (Edge, _) => &words::EDGE,
+        // Not over a piece.
+        (PassKind::Pins | PassKind::Bed, _) => return None,
+    };
+    let own = || pieces.iter().filter_map(|index| work.pieces.get(*index));
+    let places = match own().map(|piece| piece.clean_up).sum() {
         1 => words::ONE_PLACE.to_owned(),
         many => fill(words::PLACES, &[("count", &many.to_string())]),
     };
-    let limits: &[&str] = match face {
-        Top => &["top/limits.dxf"],
-        Bottom => &["bottom/limits.dxf"],
+    let deep: Vec<&str> = own().map(|piece| piece.slots_deep.as_str()).collect();
+    let deep = match deep.as_slice() {
+        [first, rest @ ..] if rest.iter().any(|other| other != first) => {
+            let each = own().map(|piece| {
+                let values = [("deep", &*piece.slots_deep), ("piece", &*piece.name)];
+                fill(words::DEEP_EACH, &values)
+            });
+            each.collect::<Vec<_>>().join(", ")
+        }
+        same => same.first().copied().unwrap_or_default().to_owned(),
     };
-    let model: &[&str] = match face {
-        Top => &["top/relief.stl", "top/limits.dxf"],
-        Bottom => &["bottom/relief.stl", "bottom/limits.dxf"],
+    let cutter = cutters.join(words::AND);
+    let values = [("cutter", &cutter), ("places", &places), ("deep", &deep)];
+    let mut step = said(Cut(kind, face), words, work, values);
+    if pieces.len() < work.pieces.len() {
+        let names: Vec<&str> = own().map(|piece| piece.name.as_str()).collect();
+        step.what.push_str(&fill(words::ONLY_FOR, &[("pieces", &names.join(words::AND))]));
+    }
+    Some(Step { setup: Some(face), cutters, files: files_of(&pieces, names), pieces, ..step })
+}
+
+/// Files of these names, of each of these pieces.
+fn files_of(pieces: &[usize], names: &[&'static str]) -> Vec<StepFile> {
+    let of = |piece: &usize| {
+        let piece = Some(*piece);
+        names.iter().map(move |name| StepFile { piece, name })
     };
-    let (words, files) = match (kind, face) {
-        (Rough, Top) => (&words::ROUGH_TOP, model),
-        (Rough, Bottom) => (&words::ROUGH_BOTTOM, model),
-        (Clear, _) => (&words::CLEAR, limits),
-        (Finish, Top) => (&words::FINISH_TOP, model),
-        (Finish, Bottom) => (&words::FINISH_BOTTOM, model),
-        (CleanUp, _) => (&words::CLEAN_UP, &["top/limits.dxf", "bottom/limits.dxf"][..]),
-        (Slots, _) => (&words::SLOTS, &["bottom/slots.dxf"][..]),
-        (Edge, _) => (&words::EDGE, limits),
-        // Not over the piece.
-        (PassKind::Pins | PassKind::Bed, _) => return None,
-    };
-    let values = [("cutter", cutter), ("places", &places), ("deep", &work.slots_deep)];
-    Some(Step {
-        setup: Some(face),
-        cutter: Some(cutter.clone()),
-        ..said(Cut(kind, face), words, values, files)
-    })
+    pieces.iter().flat_map(of).collect()
 }
 
 /// The board's mounting for a setup.
@@ -258,18 +373,18 @@ fn mounting(task: Task, words: &StepWords, work: &Circumstances, face: Face) -> 
     let at = at.map_or(String::new(), |word| fill(words::AT_POSITION, &[("word", word)]));
     let count = work.hold_downs[side].to_string();
     let values = [("turn", work.turn), ("at", &at), ("count", &count)];
-    Step { setup: Some(face), ..said(task, words, values, &[]) }
+    Step { setup: Some(face), ..said(task, words, work, values) }
 }
 
 /// Nothing to fill in.
 const NONE: [(&str, &str); 0] = [];
 
-/// A step on the bench.
+/// A step on the bench, for all pieces.
 fn said<const N: usize>(
     task: Task,
     words: &StepWords,
+    work: &Circumstances,
     values: [(&str, impl AsRef<str>); N],
-    files: &[&'static str],
 ) -> Step {
     let values = values.each_ref().map(|(name, value)| (*name, value.as_ref()));
     Step {
@@ -279,8 +394,9 @@ fn said<const N: usize>(
         mind: words.mind,
         after: Vec::new(),
         setup: None,
-        cutter: None,
-        files: files.to_vec(),
+        cutters: Vec::new(),
+        pieces: (0..work.pieces.len()).collect(),
+        files: Vec::new(),
     }
 }
 

@@ -1,197 +1,130 @@
-//! What the order of work of a piece is put together from, once it is placed and held.
+//! What the order of work is put together from, once the board is held with all its pieces.
 
-use super::order::{self, Circumstances, Step};
+use super::boring::{Boring, Dowel};
+use super::order::{self, Circumstances, PieceWork, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
 use crate::bed::{Clamps, Pins};
-use crate::cutting::THROUGH_MM;
 use crate::cutting::passes::Pass;
-use crate::cutting::sweep::Sweep;
-use crate::finding::{Code, Finding, Findings, Source};
+use crate::finding::Findings;
 use crate::mesh::Mesh;
-use crate::params::{Board, Cutter, CutterForm, Shop, TurnAxis};
-use crate::relief::Face;
+use crate::params::{Board, Cutter, Shop, TurnAxis};
 use crate::setup::Setup;
 use crate::units::Length;
 use glam::DVec2;
 
-/// Nothing to bore the pins' holes with.
-pub const NO_BORING_CUTTER: Code = Code {
-    name: "no-boring-cutter",
-    explain: "No flat cutter of the shop can bore the pins' holes: each is wider than the hole, \
-        or less than a third of it, or too short to go through the stock. \
-        The pins register the two sides, so their holes should be bored by the machine that carves. \
-        Add a flat cutter of the pin's size or a little less, whose stick-out is more than the \
-        stock is high, or use pins that fit your cutters. \
-        A drill in a drill press through a mark made by the machine is the fallback; it is not \
-        reckoned with in the error that is shown.",
-};
-
-/// One hole to bore.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Boring {
-    /// The pin, counted from 1.
-    pub pin: usize,
-    /// Whether it is in the board; otherwise in the bed.
-    pub in_board: bool,
-    /// For which setup.
-    pub face: Face,
-    /// In that setup's plan, in mm.
-    pub at: DVec2,
-    /// In the machine's X and Y, in mm.
-    pub on_bed: DVec2,
-    /// Its diameter.
-    pub diameter: Length,
-    /// Its depth.
-    pub depth: Length,
-}
-
-/// What the order of work is made from: one piece on its mounting.
-#[derive(Clone, Copy)]
+/// What the order of work is made from: a board on its mountings, and the pieces on it.
+#[derive(Clone, Debug)]
 pub struct WorkOrder<'a> {
     /// The board.
     pub board: &'a Board,
     /// The shop.
     pub shop: &'a Shop,
-    /// The passes over the piece.
-    pub passes: &'a [Pass],
-    /// How many places are cleaned up.
-    pub clean_up: usize,
+    /// The pieces.
+    pub pieces: Vec<PieceOrder<'a>>,
     /// The pins on the board.
     pub pins: &'a Pins,
     /// What bores their holes.
     pub bore: Option<&'a Cutter>,
-    /// The holes.
-    pub borings: &'a [Boring],
+    /// The dowels that go into the holes.
+    pub dowel: Dowel,
     /// Where each setup is mounted.
     pub mounts: &'a [Mount; 2],
-    /// The two setups with the piece's relief models, each in its own frame.
-    pub carved: &'a [(Setup, Mesh); 2],
-    /// The lowest that is carved in each setup, over the bed.
-    pub lowest: [Length; 2],
     /// Hold-downs and spacers.
     pub clamps: &'a Clamps,
 }
 
-/// The order of work, and whether the machine goes everywhere that it leads to.
-pub fn plan(order: &WorkOrder<'_>, out: &mut Findings) -> Vec<Step> {
-    let WorkOrder { shop, clamps, .. } = *order;
-    for (side, ((setup, _), mount)) in order.carved.iter().zip(order.mounts).enumerate() {
-        let reached: Vec<Reached<'_>> = order
+/// What the order of work knows of a piece.
+#[derive(Clone, Copy, Debug)]
+pub struct PieceOrder<'a> {
+    /// Its design's name.
+    pub name: &'a str,
+    /// The passes over it.
+    pub passes: &'a [Pass],
+    /// How many of its places are cleaned up.
+    pub clean_up: usize,
+}
+
+/// A piece in its two setups: where the machine goes for it.
+#[derive(Clone, Copy, Debug)]
+pub struct Travels<'a> {
+    /// The shop.
+    pub shop: &'a Shop,
+    /// The passes over the piece.
+    pub passes: &'a [Pass],
+    /// The setups with its relief models, each in its own frame.
+    pub carved: &'a [(Setup, Mesh); 2],
+    /// The lowest that is carved in each setup, over the bed.
+    pub lowest: [Length; 2],
+    /// The holes of the pins.
+    pub borings: &'a [Boring],
+    /// Where each setup is mounted.
+    pub mounts: &'a [Mount; 2],
+    /// Hold-downs and spacers.
+    pub clamps: &'a Clamps,
+}
+
+/// Whether the machine goes everywhere that a piece leads it to.
+pub fn travel(piece: &Travels<'_>, out: &mut Findings) {
+    for (side, ((setup, _), mount)) in piece.carved.iter().zip(piece.mounts).enumerate() {
+        let reached: Vec<Reached<'_>> = piece
             .passes
             .iter()
             .filter(|pass| pass.face == setup.face)
-            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(order.lowest[side]) })
+            .map(|pass| Reached { pass, deepest: pass.through.unwrap_or(piece.lowest[side]) })
             .collect();
-        let holes = order.borings.iter().filter(|hole| hole.face == setup.face);
+        let holes = piece.borings.iter().filter(|hole| hole.face == setup.face);
         let bored: Vec<DVec2> = holes.map(|hole| hole.at).collect();
-        mounts::travel(shop, setup, mount, &reached, &bored, clamps.over(), out);
+        mounts::travel(piece.shop, setup, mount, &reached, &bored, piece.clamps.over(), out);
     }
+}
+
+/// The order of work for a board with all its pieces.
+pub fn plan(order: &WorkOrder<'_>) -> Vec<Step> {
     order::steps(&work(order))
 }
 
-/// The boring of the pins' holes through a board of that height; none without a cutter for it.
-pub fn bores(shop: &Shop, height: Length, pins: &Pins) -> Option<Sweep> {
-    let cutter = boring_cutter(shop, height, pins.hole)?;
-    let round = (pins.hole - cutter.diameter).half();
-    Some(Sweep::bores(cutter, shop.bed.holder, &pins.places, round))
-}
-
-/// What bores the pins' holes through a board of that height.
-pub fn bore<'a>(
-    shop: &'a Shop,
-    height: Length,
-    pins: &Pins,
-    out: &mut Findings,
-) -> Option<&'a Cutter> {
-    let cutter = boring_cutter(shop, height, pins.hole);
-    if cutter.is_none() {
-        out.push(
-            Finding::caution(
-                NO_BORING_CUTTER,
-                format!(
-                    "no flat cutter of the shop bores a hole of {} through {height}",
-                    pins.hole
-                ),
-                "Add one a little thinner than the pin, or other pins.",
-            )
-            .at(Source::Shop, "pin.diameter"),
-        );
-    }
-    cutter
-}
-
-/// The thickest flat cutter that bores the hole and goes through the stock.
-fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
-    let able = |cutter: &&Cutter| {
-        cutter.form == CutterForm::Flat
-            && cutter.diameter < hole
-            // Thinner, and a helix would leave a core to break off (no source).
-            && cutter.diameter * 3.0 > hole
-            && cutter.stick_out > height + Length::mm(THROUGH_MM)
-    };
-    let thickest = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
-    shop.cutters.iter().filter(able).max_by(thickest)
-}
-
-/// The drill chart of a board of that height: its holes, then the bed's for each setup.
-pub fn borings(
-    shop: &Shop,
-    height: Length,
-    pins: &Pins,
-    setups: &[Setup; 2],
-    mounts: &[Mount; 2],
-) -> Vec<Boring> {
-    let hole = |pin: usize, side: usize, in_board: bool, depth: Length| {
-        let at = setups[side].from_board.place(pins.places[pin]);
-        Boring {
-            pin: pin + 1,
-            in_board,
-            face: setups[side].face,
-            at,
-            on_bed: mounts[side].on_bed(at),
-            diameter: pins.hole,
-            depth,
-        }
-    };
-    let count = pins.places.len();
-    let board = (0..count).map(|pin| hole(pin, 0, true, height + Length::mm(THROUGH_MM)));
-    let bed = (0..2)
-        .flat_map(|side| (0..count).map(move |pin| (pin, side)))
-        .map(|(pin, side)| hole(pin, side, false, shop.bed.pin.depth));
-    board.chain(bed).collect()
-}
-
 fn work(order: &WorkOrder<'_>) -> Circumstances {
-    let WorkOrder { board, shop, pins, mounts, .. } = *order;
+    let WorkOrder { board, shop, pins, mounts, clamps, .. } = *order;
     let stock = board.usable_height();
+    let piece = |piece: &PieceOrder<'_>| PieceWork {
+        name: piece.name.to_owned(),
+        passes: piece
+            .passes
+            .iter()
+            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
+            .collect(),
+        slots_deep: piece
+            .passes
+            .iter()
+            .find_map(|pass| Some((stock - pass.through?).said(shop.unit)))
+            .unwrap_or_default(),
+        clean_up: piece.clean_up,
+    };
+    let dowel = order.dowel;
+    let length = |length: Length| length.said(shop.unit);
     Circumstances {
-        skim_top: board.skim_top.to_string(),
-        skim_bottom: board.skim_bottom.to_string(),
-        stock: stock.to_string(),
-        hole: pins.hole.to_string(),
+        dowel: length(shop.pin.diameter),
+        dowel_long: length(dowel.length()),
+        dowel_in_bed: length(dowel.in_bed),
+        dowel_in_board: length(dowel.in_board),
+        dowel_below: length(stock - dowel.in_board),
+        skim_top: length(board.skim_top),
+        skim_bottom: length(board.skim_bottom),
+        stock: length(stock),
+        hole: length(pins.hole),
         pins: pins.places.len(),
         turn: match shop.turn {
             TurnAxis::X => words::TURN_X,
             TurnAxis::Y => words::TURN_Y,
         },
         bore: order.bore.map(|cutter| cutter.name.clone()),
-        passes: order
-            .passes
-            .iter()
-            .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
-            .collect(),
-        slots_deep: order
-            .passes
-            .iter()
-            .find_map(|pass| Some((stock - pass.through?).to_string()))
-            .unwrap_or_default(),
-        clean_up: order.clean_up,
-        hold_downs: [0, 1].map(|side: usize| order.clamps.places[side].len()),
-        rebates: [0, 1].map(|side: usize| order.clamps.rebates(side).len()),
-        rebate: order.clamps.rebate.map(|depth| depth.to_string()).unwrap_or_default(),
-        spacers: order.clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
+        pieces: order.pieces.iter().map(piece).collect(),
+        hold_downs: [0, 1].map(|side: usize| clamps.places[side].len()),
+        rebates: [0, 1].map(|side: usize| clamps.rebates(side).len()),
+        rebate: clamps.rebate.map(length).unwrap_or_default(),
+        spacers: clamps.spacers.iter().flatten().any(|s| s.make != Make::Against),
         positions: [0, 1].map(|side: usize| mounts[side].word.clone()),
     }
 }

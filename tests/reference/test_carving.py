@@ -92,7 +92,13 @@ class Carved:
         shop = info["shop"]
         self.cutters = {c["name"]: c for c in shop["cutters"]}
         self.work = shop["work"]
-        self.pins = {s: circles(packet, f"{s}/pins.dxf", "pins") for s in ("top", "bottom")}
+        # The board is bored with its top up; bottom up, the pins of the bed stand in these holes.
+        mounts = {m["setup"]: m for m in info["mounting"]["mounts"]}
+        zero = np.array([mounts["bottom"]["enter_x_mm"], mounts["bottom"]["enter_y_mm"], 0.0])
+        self.pins = {
+            "top": circles(packet, "top/pins.dxf", "pins"),
+            "bottom": circles(packet, "bed/pins.dxf", "pins-bottom") - zero,
+        }
         counts = np.ceil(self.size / GRID_MM).astype(int)
         self.axes = [(np.arange(n) + 0.5) * GRID_MM + 1e-4 for n in counts]
         x, y = np.meshgrid(*self.axes, indexing="ij")
@@ -165,7 +171,7 @@ def in_design(packet, plan):
 def check(packet):
     carved = Carved(packet)
     # One way only, by the pins: every other way misses by more than a pin's play.
-    play = packet.json["pin_hole_mm"] - packet.json["shop"]["pin"]["diameter_mm"]
+    play = packet.json["mounting"]["pin_hole_mm"] - packet.json["shop"]["pin"]["diameter_mm"]
     assert carved.miss[0][0] < 1e-3
     axis = packet.json["shop"]["turn"]
     assert carved.miss[0][1:] == ((1, -1) if axis == "x" else (-1, 1))

@@ -69,7 +69,7 @@ def low(tmp_path_factory):
 
 
 def held(packet, side):
-    downs = packet.json["workholding"]["hold_downs"]
+    downs = packet.json["mounting"]["hold_downs"]
     models = {m["form"]: m for m in downs["models"]}
     setup = next(s for s in downs["setups"] if s["setup"] == side)
     return [(place, models[place["form"]]) for place in setup["places"]]
@@ -123,8 +123,8 @@ def passes(packet, side):
         yield key, cutter, flat[:, :2], tip
     if side == "top":
         # The pins' holes are bored through the board in the first setup.
-        pins = np.array([[p["x_mm"], p["y_mm"]] for p in info["pins"]])
-        yield "pins", cutters[info["workholding"]["bore"]], pins, np.full(len(pins), -0.5)
+        pins = np.array(info["mounting"]["pins_mm"])
+        yield "pins", cutters[info["mounting"]["drilling"]["cutter"]], pins, np.full(len(pins), -0.5)
 
 
 def clearance(packet, side, place, model, holder):
@@ -197,7 +197,7 @@ def test_lips_bear_on_full_height_wood(packet, side):
     carved = [arcs.polygon(p) for name, p in limits.paths if name.endswith("-area")]
     back = np.linalg.inv(np.array(packet.json["setups"][side]["board_to_setup"], float).reshape(4, 4))
     carved = [shapely.transform(p, lambda q: (np.column_stack([q, np.zeros(len(q)), np.ones(len(q))]) @ back.T)[:, :2]) for p in carved]
-    holes = [shapely.Point(p["x_mm"], p["y_mm"]).buffer(packet.json["pin_hole_mm"] / 2) for p in packet.json["pins"]]
+    holes = [shapely.Point(p).buffer(packet.json["mounting"]["pin_hole_mm"] / 2) for p in packet.json["mounting"]["pins_mm"]]
     drawn = {tuple(np.round(shapely.Polygon(arcs.polygon(p)).centroid.coords[0], 3)) for name, p in drawing.paths if name == f"hold-downs-{side}"}
     for place, _ in held(packet, side):
         lip = shapely.Polygon(place["lip_mm"])
@@ -223,7 +223,7 @@ def test_the_load_of_a_pull_is_what_the_lever_says(packet):
     scipy = pytest.importorskip("scipy.optimize")
     drawing = packet.drawing("board.dxf")
     for side in ("top", "bottom"):
-        setup = next(s for s in packet.json["workholding"]["hold_downs"]["setups"] if s["setup"] == side)
+        setup = next(s for s in packet.json["mounting"]["hold_downs"]["setups"] if s["setup"] == side)
         lips = np.array([np.mean(p["lip_mm"], axis=0) for p in setup["places"]])
         hull = shapely.MultiPoint(lips).convex_hull
         at = np.array(setup["lift_at_mm"])
@@ -253,7 +253,7 @@ def test_printing_needs_no_support(packet):
     assert low[2] == pytest.approx(0.0, abs=1e-5)
     assert (low[:2] >= 0).all() and (high[:2] <= size).all()
     parts = plate.split(only_watertight=True)
-    assert len(parts) == packet.json["workholding"]["plates"][0]["count"] >= 4
+    assert len(parts) == packet.json["mounting"]["plates"][0]["count"] >= 4
     for part in parts:
         assert part.bounds[0, 2] == pytest.approx(0.0, abs=1e-5), "each lies on the printer's bed"
     on_bed = plate.triangles[:, :, 2].max(axis=1) < 1e-5
@@ -269,7 +269,7 @@ def test_a_low_one_bears_in_its_rebate(low):
         packet = low(kind)
         info = packet.json
         stock, shop = info["stock"]["height_mm"], info["shop"]["hold_down"]
-        downs = info["workholding"]["hold_downs"]
+        downs = info["mounting"]["hold_downs"]
         assert downs["rebate_mm"] == shop["rebate_mm"] == 10.0
         assert [m["form"] for m in downs["models"]] == ["low"]
         mesh = packet.mesh("workholding/hold-down-low.stl")
@@ -293,7 +293,7 @@ def test_a_low_one_bears_in_its_rebate(low):
                 assert any(r.symmetric_difference(shapely.Polygon(moved)).area < 0.01 for r in rings)
         for i, a in enumerate(all_rebates):
             assert all(a.distance(b) > 1.0 for b in all_rebates[:i])
-        steps = [s["key"] for s in info["workholding"]["steps"]]
+        steps = [s["key"] for s in info["mounting"]["steps"]]
         assert steps.index("rebates") < steps.index("mount-top")
 
 
@@ -304,7 +304,7 @@ def test_each_bolt_and_its_head_fit(tmp_path, size, head):
     lines += [('body = "38 mm"', 'body = "60 mm"'), ('width = "32 mm"', 'width = "52 mm"')]
     packet = build(tmp_path, "turner", shop_with(lines=lines))
     hole, flats, high, washer, thick = BOLTS[size]
-    model = packet.json["workholding"]["hold_downs"]["models"][0]
+    model = packet.json["mounting"]["hold_downs"]["models"][0]
     mesh = packet.mesh("workholding/hold-down.stl")
     centre = np.array(model["hole_at_mm"])
     top = mesh.bounds[1, 2]
@@ -348,9 +348,9 @@ def test_step_of_low_ribbed_and_hexagonal_is_one_valid_solid(tmp_path):
 
 def test_spacers_are_as_long_as_the_way_and_marked(packet):
     info = packet.json
-    mounts = {m["setup"]: m for m in info["workholding"]["mounts"]}
+    mounts = {m["setup"]: m for m in info["mounting"]["mounts"]}
     stops = info["shop"]["stops"]
-    spacers = info["workholding"]["spacers"]
+    spacers = info["mounting"]["spacers"]
     assert len(spacers) == 4
     for spacer in spacers:
         stop = stops[spacer["stop"] - 1]
@@ -365,7 +365,7 @@ def test_spacers_are_as_long_as_the_way_and_marked(packet):
             assert 0.6 in np.round(depth, 4)
             assert float(spacer["mark"]) == pytest.approx(spacer["size_mm"], abs=0.005)
         # The pins are as far from the stop as the holes in the bed are.
-        holes = [h for h in info["workholding"]["drill_chart"] if h["in"] == "bed" and h["setup"] == spacer["setup"]]
+        holes = [h for h in info["mounting"]["drill_chart"] if h["in"] == "bed" and h["setup"] == spacer["setup"]]
         for hole, way in zip(holes, spacer["pins_from_stop_mm"]):
             assert way == pytest.approx(hole["on_bed_mm"][axis] - stop["at_mm"], abs=1e-4)
 
@@ -373,10 +373,10 @@ def test_spacers_are_as_long_as_the_way_and_marked(packet):
 def test_a_stack_gives_a_set_for_each_height(tmp_path):
     lines = [('# stack = ["25 mm", "32 mm"]', 'stack = ["25 mm", "1-1/4 in"]')]
     packet = build(tmp_path, "spoon", shop_with(lines=lines))
-    downs = packet.json["workholding"]["hold_downs"]
+    downs = packet.json["mounting"]["hold_downs"]
     assert [m["stock_mm"] for m in downs["stack"]] == [25.0, 31.75]
     parts = []
-    for number in range(1, len(packet.json["workholding"]["plates"]) + 1):
+    for number in range(1, len(packet.json["mounting"]["plates"]) + 1):
         stem = "print-plate" if number == 1 else f"print-plate-{number}"
         parts += list(packet.mesh(f"workholding/{stem}.stl").split(only_watertight=True))
     # Lying on their side, the blocks' height runs along Y; spacers are lower.
@@ -388,8 +388,10 @@ def test_a_stack_gives_a_set_for_each_height(tmp_path):
 
 def test_the_sheet_says_what_to_enter(packet):
     text = (packet.folder / "sheet.html").read_text(encoding="utf-8")
-    for mount in packet.json["workholding"]["mounts"]:
+    for mount in packet.json["mounting"]["mounts"]:
         assert mount["position"] in text
-    assert json.dumps(packet.json["workholding"]["mounts"][0]["enter_x_mm"]).rstrip("0").rstrip(".") in text
-    assert "Spacers: the one marked 40 at the left stop" in text
+    assert json.dumps(packet.json["mounting"]["mounts"][0]["enter_x_mm"]).rstrip("0").rstrip(".") in text
+    for line in ("1 \u00d7 the spacer marked 40 at the left stop", "2 \u00d7 the spacer marked 40 at the front stop"):
+        assert line in text
+    assert "Remove the spacers once the board is clamped." in text
     assert lengths.length_mm("20 mm") == 20.0

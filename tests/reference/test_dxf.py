@@ -38,9 +38,12 @@ def only(packet, name):
 def test_expected_drawings_are_there(packet):
     names = set(drawings(packet))
     for setup in SETUPS:
-        assert {f"{setup}/{part}.dxf" for part in ("outline", "tabs", "pins", "limit")} <= names
-        assert (f"{setup}/slots.dxf" in names) == (packet.kind == "fork")
-    assert "board.dxf" in names
+        assert {f"{setup}/{part}.dxf" for part in ("outline", "tabs", "limits")} <= names
+    # Slots only where they are cut, the board's holes once, the bed's by themselves.
+    assert ("bottom/slots.dxf" in names) == (packet.kind == "fork")
+    assert {"board.dxf", "top/pins.dxf", "bed/pins.dxf"} <= names
+    for name in names:
+        assert name.rsplit("/")[-1] != "limit.dxf" and name not in ("top/slots.dxf", "bottom/pins.dxf")
 
 
 def test_audit_finds_nothing(packet):
@@ -93,7 +96,7 @@ def test_limits_are_even_offsets_of_the_outline(fine, setup):
     outline = arcs.polygon(only(fine, f"{setup}/outline.dxf"))
     shop = fine.json["shop"]
     ball = next(c for c in shop["cutters"] if c["name"] == shop["work"]["finish"])["diameter_mm"]
-    paths = fine.drawing(f"{setup}/limit.dxf").paths
+    paths = [p for p in fine.drawing(f"{setup}/limits.dxf").paths if p[0] == "finish-centre"]
     assert paths
     for layer, path in paths:
         limit = arcs.polygon(path)
@@ -134,8 +137,8 @@ def test_tabs_stand_on_the_outline_as_asked(packet, setup):
             assert min(near) < 1.0, place
 
 
-@pytest.mark.parametrize("setup", SETUPS)
-def test_slots_are_cut_open(packet, setup):
+def test_slots_are_cut_open(packet):
+    setup = "bottom"
     if packet.kind != "fork":
         pytest.skip("no slots")
     slots = packet.drawing(f"{setup}/slots.dxf").paths
@@ -166,13 +169,14 @@ def test_slots_are_cut_open(packet, setup):
 
 
 def pin_holes(packet, setup):
-    """Middles and radii in mm."""
-    drawing = packet.drawing(f"{setup}/pins.dxf")
-    circles = drawing.document.modelspace().query("CIRCLE")
-    holes = [np.array([*c.dxf.center][:2] + [c.dxf.radius]) * drawing.scale for c in circles]
-    for _, path in drawing.paths:
-        shape = arcs.polygon(path)
-        holes.append(np.array([shape.centroid.x, shape.centroid.y, math.sqrt(arcs.area(path) / math.pi)]))
+    """Middles and radii in mm in a setup's plan: of the board's holes with its top up, and of the pins
+    in the bed with its bottom up."""
+    name, layer = {"top": ("top/pins.dxf", "pins"), "bottom": ("bed/pins.dxf", "pins-bottom")}[setup]
+    drawing = packet.drawing(name)
+    circles = drawing.document.modelspace().query(f'CIRCLE[layer=="{layer}"]')
+    mount = next(m for m in packet.json["mounting"]["mounts"] if m["setup"] == setup)
+    zero = np.array([mount["enter_x_mm"], mount["enter_y_mm"], 0.0]) if setup == "bottom" else np.zeros(3)
+    holes = [np.array([*c.dxf.center][:2] + [c.dxf.radius]) * drawing.scale - zero for c in circles]
     return np.array(holes)
 
 
@@ -182,7 +186,7 @@ def test_pins_fit_and_are_clear_of_the_work(packet, setup):
     assert len(holes) >= 2
     pin = packet.json["shop"]["pin"]
     assert 2 * holes[:, 2] == pytest.approx(np.full(len(holes), pin["diameter_mm"] + pin["play_mm"]), abs=0.01)
-    work = shapely.union_all([arcs.polygon(path) for _, path in packet.drawing(f"{setup}/limit.dxf").paths])
+    work = shapely.union_all([arcs.polygon(path) for _, path in packet.drawing(f"{setup}/limits.dxf").paths])
     for x, y, radius in holes:
         assert work.distance(shapely.Point(x, y)) > radius, "a pin in the work"
 

@@ -47,7 +47,7 @@ def test_bolt_goes_through(packet):
     assert outside.contains(hole)
     bolt = packet.json["shop"]["bolt"]
     asked = CLEARANCE[bolt["size"]][bolt["fit"]] + packet.json["shop"]["printer_fit_mm"]
-    model = packet.json["workholding"]["hold_downs"]["models"][0]
+    model = packet.json["mounting"]["hold_downs"]["models"][0]
     centre, slide = np.array(model["hole_at_mm"]), block["slide_mm"]
     assert model["slide_mm"] == slide
     # A bolt fits through a polygon as far as its flats, not its corners, let it; all along the slot.

@@ -70,7 +70,7 @@ class Scene:
         self.carved = shapely.union_all(self.rings("finish-area"))
         board = shapely.box(0.0, 0.0, info["board"]["length_mm"], info["board"]["width_mm"])
         self.board, self.frame = board, board.difference(self.carved)
-        downs = info["workholding"]["hold_downs"]
+        downs = info["mounting"]["hold_downs"]
         models = {model["form"]: model for model in downs["models"]}
         places = next(s for s in downs["setups"] if s["setup"] == side)["places"]
         # With the bolt's head in a pocket nothing is higher than the block.
@@ -172,10 +172,11 @@ def rooms(packet, grow=(0.0, 0.0), only=None):
         scene = Scene(packet, side)
         for key, cutter, plan, tip in scene.passes(only):
             found.append((*scene.room(holders[cutter["name"]], plan, tip, grow), cutter["name"], key, side))
-        if info["workholding"]["bore"] is None or only not in (None, info["workholding"]["bore"]):
+        drilling = info["mounting"]["drilling"]
+        if drilling is None or only not in (None, drilling["cutter"]):
             continue
-        bore = cutters[info["workholding"]["bore"]]
-        chart = info["workholding"]["drill_chart"]
+        bore = cutters[info["mounting"]["drilling"]["cutter"]]
+        chart = info["mounting"]["drill_chart"]
         for hole in (h for h in chart if h["in"] == "board" and h["setup"] == side):
             # The board is whole then.
             scene.frame, scene.carved = scene.board, None
@@ -374,7 +375,7 @@ def test_what_comes_too_near_is_found_where_it_is(kind, lines, cutter, stick_out
     found = Job(tmp_path / "near", kind, shop, design).check()
     assert found["verdict"] == "fault"
     (finding,) = [f for f in found["findings"] if f["code"] == "holder-hits"]
-    assert f'"{cutter}"' in finding["message"] and f" when {doing}, at " in finding["message"]
+    assert f'"{cutter}"' in finding["message"] and f" when {doing}, " in finding["message"]
     room = figures(found["pieces"][0]["figures"])[key(cutter)]
     assert room < 2.0
     # The same job in a shop that asks for no room, for its files.

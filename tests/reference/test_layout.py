@@ -73,7 +73,7 @@ def laid(folder, packet):
     for piece in packet["pieces"]:
         top = folder / piece["folder"] / "top"
         body = on_board(piece, region(top / "outline.dxf", "outline"))
-        skirt = on_board(piece, region(top / "limit.dxf", "limit")).buffer(radius, quad_segs=256)
+        skirt = on_board(piece, region(top / "limits.dxf", "finish-centre")).buffer(radius, quad_segs=256)
         pieces.append((body, skirt))
     return pieces
 
@@ -129,9 +129,9 @@ def test_each_clearance_is_what_shapely_finds_and_its_ends_lie_on_both(laid, off
 
 
 def test_no_pin_is_near_a_skirt_or_a_flaw(packet, laid):
-    hole = packet["pieces"][0]["pin_hole_mm"] / 2
-    for pin in packet["pieces"][0]["pins"]:
-        at = Point(pin["x_mm"], pin["y_mm"])
+    hole = packet["mounting"]["pin_hole_mm"] / 2
+    for pin in packet["mounting"]["pins_mm"]:
+        at = Point(pin)
         assert all(skirt.distance(at) > hole + 1 for _, skirt in laid)
         assert all(flaw.distance(at) > hole + 1 - 1e-6 for flaw in flaws())
 
@@ -151,7 +151,7 @@ def test_board_dxf_has_every_piece_and_each_shared_thing_once(folder, packet, la
     assert not document.audit().errors
     space = document.modelspace()
     assert len(space.query('LWPOLYLINE[layer=="outline"]')) == len(laid)
-    assert len(space.query('CIRCLE[layer=="pins"]')) == len(packet["pieces"][0]["pins"])
+    assert len(space.query('CIRCLE[layer=="pins"]')) == len(packet["mounting"]["pins_mm"])
     assert dxf_read.MM[document.header["$INSUNITS"]] == 1.0
     drawn = sorted(
         Polygon([(p.x, p.y) for p in ezdxf.path.make_path(line).flattening(0.005)]).area

@@ -123,8 +123,8 @@ def test_slots_go_through_the_wood_and_not_through_the_stock(packets):
     packet = packets("fork")
     own = next(p for p in packet.json["workholding"]["passes"] if p["pass"] == "slots")
     assert own["setup"] == "bottom" and own["through"]
-    slots = shapely.union_all([arcs.polygon(p) for n, p in packet.drawing("top/slots.dxf").paths if n == "slots"])
-    back = np.linalg.inv(packet.to_setup("top"))
+    slots = shapely.union_all([arcs.polygon(p) for n, p in packet.drawing("bottom/slots.dxf").paths if n == "slots"])
+    back = np.linalg.inv(packet.to_setup("bottom"))
     plan = np.random.default_rng(3).uniform(slots.bounds[:2], slots.bounds[2:], (4000, 2))
     plan = plan[shapely.contains_xy(slots, plan[:, 0], plan[:, 1])]
     flat = (np.column_stack([plan, np.zeros(len(plan)), np.ones(len(plan))]) @ back.T)[:, :2]
@@ -141,7 +141,7 @@ def test_slots_go_through_the_wood_and_not_through_the_stock(packets):
     overlap = packet.json["shop"]["limits"]["overlap_mm"]
     assert overlap - 0.02 < spare < overlap + 1.0
     deep = packet.json["stock"]["height_mm"] - own["tip_lowest_mm"]
-    step = next(s for s in packet.json["workholding"]["steps"] if s["key"] == "slots")
+    step = next(s for s in packet.json["mounting"]["steps"] if s["key"] == "slots")
     stated = float(re.search(r"down to ([\d.]+) mm", step["what"])[1])
     assert stated == pytest.approx(deep, abs=0.006)
 

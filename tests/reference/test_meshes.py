@@ -113,9 +113,9 @@ def test_finished_is_the_body_less_the_slots_prisms(packets, tolerance):
     packet = packets("fork", tolerance)
     body, finished = packet.mesh("body.stl"), packet.mesh("finished.stl")
     # The mesh's own chords: the slots' arcs are cut to within 0.01 mm.
-    back = np.linalg.inv(packet.to_setup("top"))
+    back = np.linalg.inv(packet.to_setup("bottom"))
     left = solid(body)
-    slots = [path for name, path in packet.drawing("top/slots.dxf").paths if name == "slots"]
+    slots = [path for name, path in packet.drawing("bottom/slots.dxf").paths if name == "slots"]
     assert len(slots) == packet.asked["tines"]["count"] - 1
     for path in slots:
         flat = np.array(arcs.flattened(path, 0.01))

@@ -24,9 +24,27 @@ HOSTILE = [
     ") Tj ET Q /JavaScript (",
     "endstream endobj %%EOF \\",
     "{design} {hole} $INSUNITS EOF",
-    "');\nENDSEC;\nEND-ISO-10303-21;",
-    "\u202egnp.exe \u2066 \U0001f944 caf\u00e9 \u6728",
+    "'); ENDSEC; END-ISO-10303-21;",
+    "gnp.exe \U0001f944 caf\u00e9 \u6728",
     "&lt;b&gt; &#60;script&#62; %PDF `code` {{x}}",
+]
+
+# Each holds something that can't be seen: it ends a line, steers a terminal or turns the writing round.
+HIDDEN = [
+    "');\nENDSEC;\nEND-ISO-10303-21;",
+    "\u202egnp.exe",
+    "a\u2066b",
+    "a\x00b",
+    "a\x1b[31mb",
+    "a\x9b31mb",
+    "a\x85b",
+    "a\tb",
+    "a\rb",
+    "a\u2028b",
+    "\ufeffa",
+    "a\u200bb",
+    "a\ufffeb",
+    "a\U000e0041b",
 ]
 
 
@@ -42,6 +60,12 @@ class Tags(HTMLParser):
                 self.bad.append((tag, name, value))
             if name in ("src", "href") and not (value or "").startswith(("data:image/png", "#")):
                 self.bad.append((tag, name, value))
+
+
+def hidden(text):
+    """Whether a text holds a character that is no letter, mark, figure, sign or blank of its own."""
+    joins = "\u200c\u200d"
+    return any(unicodedata.category(c) in ("Cc", "Cf", "Cn", "Zl", "Zp") and c not in joins for c in text)
 
 
 def quoted(text):
@@ -68,7 +92,7 @@ def build(folder, name):
         (folder / f"{key}.toml").write_text(text, encoding="utf-8")
     command = [PROGRAM, "build", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]
     # A date is one line of 40 letters at most; an equals sign, since it may begin with a hyphen.
-    date = [] if name is None else ["--date=" + name.replace("\n", " ")[:40].strip()]
+    date = [] if name is None or hidden(name) else ["--date=" + name[:40].strip()]
     done = subprocess.run(
         [str(part) for part in [*command, *date, "--out", "out"]],
         cwd=folder,
@@ -100,10 +124,6 @@ def entities(path):
 @pytest.mark.parametrize("name", HOSTILE, ids=range(len(HOSTILE)))
 def test_a_name_stays_text_in_every_format(name, plain, tmp_path):
     done, out = build(tmp_path, name)
-    if done.returncode == 1 and "\n" in name:
-        # A name of more than one line may be refused, with a finding.
-        assert "name" in done.stderr and not out.exists()
-        return
     assert done.returncode == 0, done.stderr
     assert json.loads((out / "packet.json").read_text(encoding="utf-8"))
 
@@ -149,8 +169,6 @@ def test_a_picture_as_svg_keeps_a_name_as_text(name, tmp_path):
     (tmp_path / "design.toml").write_text(design, encoding="utf-8")
     command = [str(PROGRAM), "picture", "design.toml", "--out", "turner.svg"]
     done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True)
-    if done.returncode == 1 and "\n" in name:
-        return
     assert done.returncode == 0, done.stderr
     root = ElementTree.parse(tmp_path / "turner.svg").getroot()
     names = {element.tag.rsplit("}", 1)[-1] for element in root.iter()}
@@ -163,10 +181,26 @@ def test_a_picture_as_svg_keeps_a_name_as_text(name, tmp_path):
     assert (tmp_path / "turner.svg").stat().st_size < 100_000
 
 
+@pytest.mark.parametrize("name", HIDDEN, ids=range(len(HIDDEN)))
+def test_a_name_that_holds_what_cannot_be_seen_is_refused(name, tmp_path):
+    assert hidden(name)
+    done, out = build(tmp_path, name)
+    assert done.returncode == 1 and not out.exists()
+    # The design's name, the board's and its species, the shop's, its cutter (twice), a note.
+    assert done.stderr.count("treenwright explain hidden-character") >= 6
+    assert not any(hidden(line) for line in done.stderr.split("\n")), done.stderr
+    check = [PROGRAM, "check", "design.toml", "--board", "board.toml", "--shop", "shop.toml", "--json"]
+    said = subprocess.run([str(part) for part in check], cwd=tmp_path, capture_output=True, text=True)
+    assert said.stderr == "" and not any(hidden(line) for line in said.stdout.split("\n"))
+    found = json.loads(said.stdout)["findings"]
+    assert {f["key"] for f in found if f["code"] == "hidden-character"} >= {"utensil.name", "board.species", "shop.notes[0]"}
+    assert all(f["line"] for f in found if f["code"] == "hidden-character")
+
+
 def test_no_name_runs_in_a_browser(tmp_path):
     if browser.PROGRAM is None:
         pytest.skip("NO CHROMIUM")
-    done, out = build(tmp_path, " ".join(n for n in HOSTILE if "\n" not in n))
+    done, out = build(tmp_path, " ".join(HOSTILE))
     assert done.returncode == 0, done.stderr
     sheet = (Path(out) / "sheet.html").read_text(encoding="utf-8")
     # `</body>` of the names is escaped, so the only one is the page's.

@@ -15,10 +15,13 @@ ALWAYS = {
     "body.step",
     "finished.stl",
     "board.dxf",
+    "bed.dxf",
+    "bed/pins.dxf",
+    "top/pins.dxf",
     "workholding/hold-down.stl",
     "workholding/hold-down.3mf",
     "workholding/hold-down.step",
-    *(f"{s}/{f}" for s in ("top", "bottom") for f in ("relief.stl", "outline.dxf", "tabs.dxf", "pins.dxf", "limit.dxf")),
+    *(f"{s}/{f}" for s in ("top", "bottom") for f in ("relief.stl", "outline.dxf", "tabs.dxf", "limits.dxf")),
 }
 
 
@@ -42,7 +45,7 @@ def test_all_files_are_there_and_listed(packet):
 
 def test_numbers_say_their_unit_and_are_finite(packet):
     units = re.compile(r"_(mm|mm2|mm3|ml|g|deg|percent|rpm|mm_min|kg_m3|px|n|min|mpa|factor|tablespoons|teaspoons)$")
-    without = {"format", "bytes", "triangles", "count", "fullness", "root", "stop", "section", "weight", "safety", "pin", "rest_on_lip", "slot_passes", "design_to_setup", "board_to_setup"}
+    without = {"format", "bytes", "triangles", "count", "fullness", "root", "stop", "section", "weight", "safety", "pin", "rest_on_lip", "slot_passes", "pieces", "design_to_setup", "board_to_setup"}
 
     def walk(value, key, path):
         if isinstance(value, dict):
@@ -56,8 +59,8 @@ def test_numbers_say_their_unit_and_are_finite(packet):
             assert units.search(key) or key in without, f"{path} has no unit in its name"
 
     walk(packet.json, "", "")
-    assert packet.json["format"] >= 1
-    for key in ("design", "measured", "mesh", "stock", "changes", "findings", "files"):
+    assert packet.json["format"] == 2
+    for key in ("design", "measured", "mesh", "stock", "changes", "findings", "files", "mounting"):
         assert key in packet.json, key
 
 

@@ -177,11 +177,11 @@ def plan(packet):
 
 def slots(packet):
     """What the slots take out of the plan, in the design frame."""
-    if not any(file["name"] == "top/slots.dxf" for file in packet.json["files"]):
+    if not any(file["name"] == "bottom/slots.dxf" for file in packet.json["files"]):
         return shapely.Polygon()
-    back = np.linalg.inv(packet.to_setup("top"))
+    back = np.linalg.inv(packet.to_setup("bottom"))
     m = [back[0, 0], back[0, 1], back[1, 0], back[1, 1], back[0, 3], back[1, 3]]
-    paths = [path for name, path in packet.drawing("top/slots.dxf").paths if name == "slots"]
+    paths = [path for name, path in packet.drawing("bottom/slots.dxf").paths if name == "slots"]
     return shapely.union_all([affinity.affine_transform(arcs.polygon(path), m) for path in paths])
 
 

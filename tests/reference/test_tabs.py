@@ -46,11 +46,11 @@ def paths(packet, side, name, layer):
     return [path for found, path in packet.drawing(f"{side}/{name}.dxf").paths if found == layer]
 
 
-def region(packet, name):
+def region(packet, name, setup="top"):
     """In the design frame."""
-    back = np.linalg.inv(packet.to_setup("top"))
+    back = np.linalg.inv(packet.to_setup(setup))
     m = [back[0, 0], back[0, 1], back[1, 0], back[1, 1], back[0, 3], back[1, 3]]
-    return [affinity.affine_transform(arcs.polygon(p), m) for p in paths(packet, "top", name, name)]
+    return [affinity.affine_transform(arcs.polygon(p), m) for p in paths(packet, setup, name, name)]
 
 
 def frame(corners, outline):
@@ -151,7 +151,7 @@ def test_places_that_the_tool_chose(tabbed):
         assert (high - low)[near].min() > each["thickness_mm"] - 0.05, inward
     # Away from the hollow and the slots.
     if tabbed.kind == "fork":
-        slots = shapely.union_all(region(tabbed, "slots"))
+        slots = shapely.union_all(region(tabbed, "slots", "bottom"))
         assert min(tab.distance(slots) for tab in tabs) > 8.0
     # Clear of hold-downs by the shop's margin.
     lips = [arcs.polygon(p) for n, p in tabbed.drawing("board.dxf").paths if n.startswith("hold-downs")]

@@ -126,12 +126,12 @@ fn beyond_the_ends_it_says_by_how_much() {
     // The far side of the limit at 150 + 300 is 50 past 400.
     let said = reach(roomy(), DVec2::new(150.0, 20.0), 40.0, 5.0);
     assert_eq!(said.len(), 1, "{said:?}");
-    assert!(said[0].contains("X would go past its far end by 50 mm"), "{}", said[0]);
+    assert!(said[0].contains("X would pass its far end by 50 mm"), "{}", said[0]);
     // The pin's hole at 12 is 8 before home when the board's corner is at -20; the limit is not.
     let said = reach(roomy(), DVec2::new(-20.0, 20.0), 40.0, 5.0);
-    assert!(said[0].contains("X would go past its home end by 8 mm"), "{}", said[0]);
+    assert!(said[0].contains("X would pass its home end by 8 mm"), "{}", said[0]);
     let said = reach(roomy(), DVec2::new(20.0, 135.0), 40.0, 5.0);
-    assert!(said[0].contains("Y would go past its far end by 15 mm"), "{}", said[0]);
+    assert!(said[0].contains("Y would pass its far end by 15 mm"), "{}", said[0]);
 }
 
 #[test]
@@ -139,7 +139,7 @@ fn the_tool_s_length_counts_up_and_down() {
     // Tip at 5 and 2 of stick-out put the holder at 7; the spindle comes down to 10.
     let said = reach(roomy(), DVec2::new(20.0, 20.0), 2.0, 5.0);
     assert_eq!(said.len(), 1);
-    let low = "the spindle can't come down far enough with cutter ball 3 (finish) by 3 mm";
+    let low = "the spindle can't come down far enough for cutter ball 3 (finish) by 3 mm";
     assert!(said[0].contains(low), "{}", said[0]);
     // 40 of hold-down, 5 to clear it and 58 of stick-out are 103; the spindle lifts to 100.
     let said = reach(roomy(), DVec2::new(20.0, 20.0), 58.0, 5.0);

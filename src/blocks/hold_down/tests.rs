@@ -11,11 +11,18 @@ pub(crate) fn shop(squeeze: f64) -> Shop {
     Shop {
         name: "barn shop".to_owned(),
         unit: Unit::Millimetre,
+        models: Unit::Millimetre,
         turn: TurnAxis::X,
         zero: Zero::Top,
         paper: crate::params::Paper::A4,
         cutters: Vec::new(),
-        work: Work { rough: String::new(), finish: String::new(), slots: String::new() },
+        work: Work {
+            rough: String::new(),
+            finish: String::new(),
+            slots: String::new(),
+            pins: None,
+            leave: Length::ZERO,
+        },
         pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.1) },
         bolt: Bolt { size: BoltSize::M6, fit: BoltFit::Normal },
         hold_down: HoldDown {

@@ -14,19 +14,21 @@ use crate::units::{Length, plain};
 /// The cusps are too high on a level place, or on much of a side.
 pub const CUSP_TOO_HIGH: Code = Code {
     name: "cusp-too-high",
-    explain: "Two neighbouring passes of a ball leave a ridge between them of R - √(R² - d²/4), \
-        where R is the ball's radius and d the way along the surface from one track to the next: \
-        the step-over s on a level place, s √(1 + a² / (1 + b²)) on a slope of a across the passes \
-        and b along them. So passes straight up and down a slope leave no more on it than on a \
-        level place, and passes level along it the most, which counts as the worst; in a hollow of \
-        radius r the ridge is 1 / (1 - R/r) times as high, on a back 1 / (1 + R/r) times. It is \
-        higher than the shop's limits.cusp on a level place already or, at worst, on more than a \
-        quarter of a side (the quarter has no source). Take the step-over that the help names, run \
-        the passes the other way, or sand more where cusps-top.png and cusps-bottom.png are dark; a \
-        thicker ball leaves less where the hollow lets it in. The surface is taken from cells of \
-        0.2 mm, the outermost of which is left out, and a steep strip narrower than the step-over \
-        counts like a wide one. The rule doesn't see which way the path program runs, nor run-out \
-        and deflection, which add to it.",
+    explain: "Two neighbouring passes of a ball cutter leave a ridge between them. It is higher \
+        than the shop's limits.cusp: on level places already, or, at worst, on more than a quarter \
+        of one side (the quarter is common practice, no source). Take the step-over that the \
+        finding gives, run the passes the other way, or sand more where cusps-top.png and \
+        cusps-bottom.png are dark. A thicker ball leaves lower ridges wherever it fits into the \
+        hollow. The height of a ridge is R - √(R² - d²/4), where R is the ball's radius and d the \
+        distance along the surface from one pass to the next. On a level place d is the step-over \
+        s. On a slope it is s √(1 + a² / (1 + b²)), with a the slope across the passes and b the \
+        slope along them. So passes straight up and down a slope leave no more than on a level \
+        place, and passes level along it leave the most, which counts as the worst. In a hollow of \
+        radius r the ridge is 1 / (1 - R/r) times as high, on a back 1 / (1 + R/r) times. The \
+        surface is sampled in cells of 0.2 mm; the outermost cell is left out, and a steep strip \
+        narrower than the step-over counts like a wide one. The rule doesn't know which way your \
+        path program runs, and leaves out run-out and bending of the cutter, which make ridges \
+        higher.",
 };
 
 /// The share of a side that may be over the limit at worst (no source): what stands over it on the
@@ -73,8 +75,8 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
         notes.say(finding);
     }
     let says = format!(
-        "{} mm level, up to {} mm on nine tenths of the surface; over {limit} at worst: {}; passes \
-         along the length leave {} % over it, passes across it {} %",
+        "{} mm on level places, up to {} mm on nine tenths of the surface; over {limit} at worst: \
+         {}; passes along the length leave {} % over the limit, passes across it {} %",
         plain(level, 3),
         plain(sloped, 3),
         both.each_ref().map(said).join("; "),
@@ -104,7 +106,7 @@ fn said(side: &Cusps) -> String {
         return format!("{face} {over} %");
     };
     format!(
-        "{face} {over} % ({}), {} mm at most, on the {} at {} mm",
+        "{face} {over} % ({}), highest {} mm, on the {} at {} mm",
         named(side),
         plain(highest.most.as_mm(), 2),
         highest.part.name(),
@@ -137,14 +139,23 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     let limit = at.shop.limits.check.cusp;
     let wanted = step_for(passes.radius, passes.limit);
     let level = passes.level();
+    // How much further apart than they are the tracks would have to lie on a level place to leave
+    // cusps so high that just so much of a side is higher.
+    let spread = |side: &Cusps| {
+        let high = quantile(std::slice::from_ref(side), 1.0 - MANY).unwrap_or(level);
+        step_for(passes.radius, high) / passes.step
+    };
+    let spread = spread(&both[0]).max(spread(&both[1])).max(1.0);
+    let enough = floored(wanted / spread);
     if level > passes.limit {
         let message = format!(
-            "steps of {} with \"{}\" leave cusps of {} mm on a level place; the shop allows {limit}",
-            cutter.step_over,
+            "a step-over of {} with \"{}\" leaves ridges of {} mm on level places; the shop's \
+             limit is {limit}",
+            cutter.step_over(),
             cutter.name,
             plain(level, 3)
         );
-        let help = format!("A step-over of {} or less keeps to it.", Length::mm(wanted));
+        let help = format!("Use a step-over of {enough} or less; it is enough on slopes too.");
         return Some(about(at, cutter, message, help));
     }
     let worse = usize::from(both[1].over.worst > both[0].over.worst);
@@ -152,28 +163,22 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     if side.over.worst <= MANY {
         return None;
     }
-    // How much further apart than they are the tracks would have to lie on a level place to leave
-    // cusps so high that just so much of a side is higher.
-    let spread = |side: &Cusps| {
-        let high = quantile(std::slice::from_ref(side), 1.0 - MANY).unwrap_or(level);
-        step_for(passes.radius, high) / passes.step
-    };
-    let spread = spread(&both[0]).max(spread(&both[1]));
     let most = plain(100.0 * MANY, 0);
     let message = format!(
-        "steps of {} with \"{}\" can leave cusps over {limit} on {} % of the {} ({})",
-        cutter.step_over,
+        "a step-over of {} with \"{}\" can leave ridges over {limit} on {} % of the {} ({})",
+        cutter.step_over(),
         cutter.name,
         percent(100.0 * side.over.worst),
         side.face.name(),
         named(side)
     );
     let help = format!(
-        "That is so where they run level along the slopes. Passes along the length leave {} % of \
-         that side over, passes across it {} %. A step-over of {} or less leaves {most} % at worst.",
+        "This is the worst case, with passes level along the slopes. Passes along the length leave \
+         {} % of that side over the limit, passes across it {} %. With a step-over of {} or less \
+         it is {most} % at worst.",
         percent(100.0 * side.over.along),
         percent(100.0 * side.over.across),
-        floored(wanted / spread)
+        enough
     );
     Some(about(at, cutter, message, help).on(side.at, Some(side.face.name())))
 }

@@ -23,7 +23,7 @@ impl Passes {
         let cutter = shop.cutter(&shop.work.finish)?;
         (cutter.form == CutterForm::Ball).then(|| Passes {
             radius: cutter.diameter.half().as_mm(),
-            step: cutter.step_over.as_mm(),
+            step: cutter.step_over().as_mm(),
             limit: shop.limits.check.cusp.as_mm(),
         })
     }

@@ -50,7 +50,7 @@ const LEVERS: [Lever; 2] = [
             }
             changed
         },
-        says: |_, part| format!("a handle.curve with {} % of its rises", plain(100.0 * part, 0)),
+        says: |_, part| format!("a handle.curve with {} % of its rise", plain(100.0 * part, 0)),
     },
 ];
 

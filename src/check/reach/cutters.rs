@@ -59,7 +59,7 @@ const COARSE: Length = Length::mm(0.4);
 /// And a wide cutter's cells: this share of its radius, so that it costs no more than a thin one.
 const SHARE: f64 = 1.0 / 30.0;
 
-/// All cutters but V-shaped ones and the one that finishes, on both sides.
+/// All cutters but V-shaped ones, drills and the one that finishes, on both sides.
 pub(super) fn others(at: &Context<'_>) -> Vec<CutterReach> {
     let limit = at.shop.limits.check.uncut;
     let named = &at.shop.work.finish;

@@ -6,6 +6,7 @@ use crate::shape::Body;
 use crate::units::Length;
 use glam::DVec2;
 use rayon::prelude::*;
+use std::cell::OnceCell;
 
 /// Slopes and second derivatives of a height.
 struct Bend {
@@ -117,13 +118,46 @@ fn on_cells(heights: &HeightGrid, column: usize, row: usize) -> Option<f64> {
 /// Whether nine places `step` apart round a place lie inside the outline, and all on the same side
 /// of the line where two skins meet.
 fn clear_of_lines(body: &Body, face: Face, p: DVec2, step: f64) -> bool {
-    let ends = [p.x - step, p.x + step].map(|x| body.across(Length::mm(x)));
+    clear_between(body, face, p, step, [p.x - step, p.x + step].map(|x| body.across(Length::mm(x))))
+}
+
+/// The same, where the outline is known at both ends of the nine places.
+fn clear_between(body: &Body, face: Face, p: DVec2, step: f64, ends: [[f64; 2]; 2]) -> bool {
     if ends.iter().any(|[right, left]| p.y - step < *right || p.y + step > *left) {
         return false;
     }
     let past = body.past_line(p);
     let around = (0..9).map(|i| DVec2::new(f64::from(i % 3) - 1.0, f64::from(i / 3) - 1.0));
     face == Face::Bottom || around.into_iter().all(|way| body.past_line(p + step * way) == past)
+}
+
+/// The exact surface round one place along the body, cut when it is first needed: the places round
+/// another share three of them.
+struct Band<'a> {
+    body: &'a Body,
+    face: Face,
+    x: f64,
+    ends: [[f64; 2]; 2],
+    cuts: OnceCell<[CrossCut; 3]>,
+}
+
+impl<'a> Band<'a> {
+    fn at(body: &'a Body, face: Face, x: f64) -> Band<'a> {
+        let ends = [x - STEP, x + STEP].map(|x| body.across(Length::mm(x)));
+        Band { body, face, x, ends, cuts: OnceCell::new() }
+    }
+
+    /// How concave the surface is at a Y of it; without end less where two skins meet.
+    fn bend(&self, y: f64) -> f64 {
+        let Band { body, face, x, ends, .. } = *self;
+        if !clear_between(body, face, DVec2::new(x, y), STEP, ends) {
+            return f64::NEG_INFINITY;
+        }
+        let cut = |way: f64| CrossCut::of(body, face, x + STEP * way);
+        let cuts = self.cuts.get_or_init(|| [-1.0, 0.0, 1.0].map(cut));
+        let nine = std::array::from_fn(|i| cuts[i % 3].height(y + STEP * ((i / 3) as f64 - 1.0)));
+        Bend::of(nine, STEP).concave()
+    }
 }
 
 /// The most bent place near a start, on the exact surface, by steps from the first size down to the
@@ -139,21 +173,16 @@ fn climb(body: &Body, face: Face, start: DVec2, [first, last]: [f64; 2]) -> (f64
         DVec2::new(1.0, -1.0),
         DVec2::new(-1.0, 1.0),
     ];
-    let bend = |p: DVec2| {
-        if !clear_of_lines(body, face, p, STEP) {
-            return f64::NEG_INFINITY;
-        }
-        let cuts = [-1.0, 0.0, 1.0].map(|way| CrossCut::of(body, face, p.x + STEP * way));
-        let nine = std::array::from_fn(|i| cuts[i % 3].height(p.y + STEP * ((i / 3) as f64 - 1.0)));
-        Bend::of(nine, STEP).concave()
-    };
-    let mut best = (bend(start), start);
+    let mut best = (Band::at(body, face, start.x).bend(start.y), start);
     let mut step = first;
     while step > last {
+        let from = best.1;
+        let bands = [-1.0, 0.0, 1.0].map(|way| Band::at(body, face, from.x + step * way));
+        let beside = |by: f64| slide(body, from, by);
         // Along the outline, too, where the search may have run against it.
-        let along = [-step, step].map(|by| slide(body, best.1, by));
-        let around = WAYS.map(|way| best.1 + step * way).into_iter().chain(along);
-        let around = around.map(|p| (bend(p), p));
+        let along = [(0, beside(-step)), (2, beside(step))];
+        let around = WAYS.map(|way| ((way.x + 1.0) as usize, from + step * way));
+        let around = around.into_iter().chain(along).map(|(band, p)| (bands[band].bend(p.y), p));
         let next = around.fold(best, |a, b| if b.0 > a.0 { b } else { a });
         if next.0 > best.0 { best = next } else { step *= 0.5 }
     }

@@ -13,14 +13,13 @@ use crate::units::{Length, plain};
 pub const UNCUT: Code = Code {
     name: "uncut",
     explain: "Somewhere on this side the finishing cutter leaves more wood than the shop's \
-        limits.uncut, because its ball is rounder than the hollow it must follow. What is left is \
-        the surface that the ball's lowest possible places make together, less the design (a \
-        grey-scale closing with the exact ball; J. Serra, Image Analysis and Mathematical \
-        Morphology, 1982). It is worked out on cells of 0.2 mm, and near steep edges with the \
-        exact normals, so that a groove narrower than a cell may be missed. Take a thinner ball, \
-        let more curve into the design at the place that is named, or sand it. The map in the \
-        packet shows where. The rule doesn't see the cutter's deflection, the machine's play or \
-        the cusps between passes.",
+        limits.uncut, because its ball is rounder than the hollow it must follow. Take a thinner \
+        ball, make the design less tight at the place given, or sand it. The map in the packet \
+        shows where. What is left is the surface that the ball makes at its lowest possible \
+        places, less the design (a grey-scale closing with the exact ball; J. Serra, Image \
+        Analysis and Mathematical Morphology, 1982). It is calculated on cells of 0.2 mm, and near \
+        steep edges with the exact normals, so a groove narrower than a cell may be missed. The \
+        rule leaves out bending of the cutter, play in the machine and the ridges between passes.",
 };
 
 pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
@@ -91,14 +90,14 @@ fn finding(
     let mut ways = Vec::new();
     match (balls.as_slice(), tightest) {
         ([], Some(radius)) => ways.push(format!(
-            "No other ball of this shop would do; one of {} mm or less would, since the tightest \
-             hollow has R {} mm.",
+            "No other ball in this shop is thin enough. One of {} mm or less would do: the \
+             tightest hollow has R {} mm.",
             plain((20.0 * radius.as_mm()).floor() / 10.0, 1),
             plain(radius.as_mm(), 2)
         )),
         ([], None) => {}
         (names, _) => ways.push(format!(
-            "{} of this shop would reach it all: name it under work.finish.",
+            "{} of this shop would reach everything: name it at work.finish.",
             names.join(" or ")
         )),
     }
@@ -110,8 +109,8 @@ fn finding(
     Finding::caution(
         UNCUT,
         format!(
-            "on the {} the finishing cutter leaves {} mm at {} mm from the handle's end, {} mm \
-             beside the middle; the shop allows {limit}",
+            "on the {} the finishing cutter leaves {} mm of wood {} mm from the handle's end and \
+             {} mm beside the middle; the shop's limit is {limit}",
             face.name(),
             plain(most.as_mm(), 2),
             plain(place.x, 0),

@@ -31,13 +31,13 @@ impl Tool {
         Tool { radius, corner: corner.as_mm().clamp(0.0, radius) }
     }
 
-    /// The end of a cutter of the shop; nothing for a V, which does not finish skins.
+    /// The end of a cutter of the shop; nothing for a V or a drill, which do not finish skins.
     pub fn of(cutter: &Cutter) -> Option<Tool> {
         match cutter.form {
             CutterForm::Ball => Some(Tool::ball(cutter.diameter)),
             CutterForm::Flat => Some(Tool::flat(cutter.diameter)),
             CutterForm::Bull(corner) => Some(Tool::bull(cutter.diameter, corner)),
-            CutterForm::Vee(_) => None,
+            CutterForm::Vee(_) | CutterForm::Drill(_) => None,
         }
     }
 

@@ -1,5 +1,6 @@
 //! Findings for other programs.
 
+use super::harmless::escaped;
 use super::report::{Report, line_column};
 use crate::export::list::{ChecksInfo, FindingInfo};
 use crate::finding::Spot;
@@ -93,7 +94,8 @@ pub(super) fn findings(report: &Report<'_>) -> String {
 
 /// Strings and counts can always be said in JSON.
 fn text(what: &impl Serialize) -> String {
-    serde_json::to_string_pretty(what).unwrap_or_else(|_| "[]".to_owned()) + "\n"
+    let json = serde_json::to_string_pretty(what).unwrap_or_else(|_| "[]".to_owned());
+    escaped(&json) + "\n"
 }
 
 fn said<'a>(report: &'a Report<'_>) -> Vec<Said<'a>> {

@@ -1,15 +1,16 @@
 //! What is said, and where: the report of a run, standard output, standard error.
 
+mod colour;
 mod harmless;
 mod json;
 mod report;
 mod table;
 mod text;
 
+pub(super) use harmless::{escaped, harmless};
 pub(super) use report::Report;
 pub(super) use text::at_blanks;
 
-use harmless::harmless;
 use std::cell::Cell;
 use std::io::{self, IsTerminal, Write};
 
@@ -32,12 +33,13 @@ impl Console {
         let set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
         let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
         let terminal = io::stderr().is_terminal() && !dumb;
-        let columns = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
+        let told = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
+        let found = || terminal_size::terminal_size_of(io::stderr()).map(|(wide, _)| wide.0.into());
         Console {
             fancy: terminal && !set("NO_COLOR"),
             lively: terminal,
-            // Longer lines are hard to read, shorter ones leave no room for the snippet.
-            width: columns.unwrap_or(80).clamp(40, 100),
+            // Longer lines are hard to read, shorter ones leave no room beside the words.
+            width: told.or_else(found).unwrap_or(80).clamp(40, 100),
             busy: Cell::new(false),
         }
     }
@@ -49,7 +51,7 @@ impl Console {
         if let Err(error) = to.write_all(text.as_bytes()).and_then(|()| to.flush())
             && error.kind() != io::ErrorKind::BrokenPipe
         {
-            self.err(&format!("could not write to standard output: {error}\n"));
+            self.err(&format!("Can't write to standard output: {error}\n"));
         }
     }
 
@@ -57,6 +59,13 @@ impl Console {
     pub(super) fn err(&self, text: &str) {
         self.progress_done();
         let _ = io::stderr().lock().write_all(harmless(text).as_bytes());
+    }
+
+    /// Says what went wrong outside any job, and what to do about it.
+    pub(super) fn fault(&self, says: &str, to_do: &str) {
+        self.progress_done();
+        let text = text::fault(says, to_do, self.fancy, self.width);
+        let _ = io::stderr().lock().write_all(text.as_bytes());
     }
 
     /// Shows what is going on, to a person who is there to see it.

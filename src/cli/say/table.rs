@@ -1,5 +1,6 @@
 //! What the rules say, as a table that can be taken in at a glance.
 
+use super::colour::{Tint, tint};
 use super::harmless::harmless;
 use super::text::at_blanks;
 use crate::check::{Row, Verdict};
@@ -27,15 +28,14 @@ pub(super) fn table(rows: &[Row], fancy: bool, width: usize) -> String {
     out
 }
 
-/// The word itself says it all; colour only helps to find it (ECMA-48, SGR).
 fn coloured(text: &str, verdict: Verdict, fancy: bool) -> String {
-    let code = match verdict {
-        Verdict::Good => "32",
-        Verdict::Accepted => "36",
-        Verdict::Caution => "33",
-        Verdict::Fault => "31",
+    let colour = match verdict {
+        Verdict::Good => Tint::Green,
+        Verdict::Accepted => Tint::Cyan,
+        Verdict::Caution => Tint::Yellow,
+        Verdict::Fault => Tint::Red,
     };
-    if fancy { format!("\x1b[{code}m{text}\x1b[0m") } else { text.to_owned() }
+    tint(text, colour, fancy)
 }
 
 #[cfg(test)]

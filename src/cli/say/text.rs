@@ -1,33 +1,22 @@
 //! Findings for people: the one place where they are rendered.
+//!
+//! Each is a card of rows, a word on the left and the text beside it: what is wrong, where, what to
+//! do. Colour only helps to find the word; nothing is lost without it.
 
+use super::colour::{Tint, tint};
 use super::harmless::harmless;
 use super::report::{Report, line_column};
 use crate::finding::{Finding, Severity};
-use miette::{
-    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode,
-};
-use std::fmt;
 use std::ops::Range;
 
-/// Lines longer than this are not shown: the file is not one that a person wrote.
-const LONGEST_LINE: usize = 300;
+/// Columns of the words on the left, with the gap: `ACCEPTED` is the longest.
+const LEFT: usize = 10;
 
 /// All findings, one after the other, and the closing line.
 pub(super) fn report(report: &Report<'_>, fancy: bool, width: usize) -> String {
-    let theme = if fancy { GraphicalTheme::unicode() } else { GraphicalTheme::none() };
-    let handler = GraphicalReportHandler::new_themed(theme).with_width(width).with_links(false);
     let mut out = String::new();
     for finding in report.findings.iter() {
-        let shown = ShownFinding::new(report, finding);
-        let mut text = String::new();
-        if handler.render_report(&mut text, &shown).is_err() {
-            text = format!("{}: {}\n{}\n", shown.head, shown.message, shown.help);
-        }
-        let lines = text.lines().map(str::trim_end).skip_while(|line| line.is_empty());
-        for line in lines {
-            out.push_str(line);
-            out.push('\n');
-        }
+        out += &card(report, finding, fancy, width.saturating_sub(LEFT));
         out.push('\n');
     }
     out.push_str(&report.last_line());
@@ -44,93 +33,111 @@ pub(in crate::cli) fn at_blanks(columns: usize) -> textwrap::Options<'static> {
         .break_words(false)
 }
 
-/// A finding as the renderer wants it.
-#[derive(Debug)]
-struct ShownFinding {
-    head: String,
-    severity: Severity,
-    message: String,
-    help: String,
-    snippet: Option<(NamedSource<String>, Range<usize>)>,
+/// What went wrong outside any job, in the same rows.
+pub(super) fn fault(says: &str, to_do: &str, fancy: bool, width: usize) -> String {
+    let columns = width.saturating_sub(LEFT);
+    let word = tint(&format!("{:LEFT$}", "FAULT"), Tint::Red, fancy);
+    row(&word, &harmless(says), columns) + &row(&format!("{:LEFT$}", "To do"), to_do, columns)
 }
 
-impl ShownFinding {
-    fn new(report: &Report<'_>, finding: &Finding) -> ShownFinding {
-        let mut message = harmless(&finding.message);
-        if let Some(path) = report.of_piece(finding) {
-            message = format!("{path}: {message}");
+/// One finding, in rows.
+fn card(report: &Report<'_>, finding: &Finding, fancy: bool, columns: usize) -> String {
+    let (word, colour) = match (&finding.accepted, finding.severity) {
+        (Some(_), _) => ("ACCEPTED", Tint::Cyan),
+        (None, Severity::Fault) => ("FAULT", Tint::Red),
+        (None, Severity::Caution) => ("CAUTION", Tint::Yellow),
+    };
+    let mut out = row(&tint(&format!("{word:LEFT$}"), colour, fancy), &sentence(finding), columns);
+    if let Some(path) = report.of_piece(finding) {
+        out += &row(&format!("{:LEFT$}", "Piece"), &path, columns);
+    }
+    if let Some(place) = &finding.place {
+        let mut whence = report.path(place.source, finding);
+        let found = report.place(finding).map(|(text, span)| {
+            whence += &format!(", line {}", line_column(text, span.start).0);
+            format!("{:LEFT$}  {}\n", "", quoted(text, &span, fancy, columns.saturating_sub(2)))
+        });
+        if found.is_none() && !place.key.is_empty() {
+            whence += &format!(", {}", harmless(&place.key));
         }
-        let mut snippet = None;
-        match (report.place(finding), &finding.place) {
-            (Some((text, span)), Some(place)) => {
-                let path = report.path(place.source, finding);
-                if short_lines(text, &span) {
-                    // Carriage returns before line ends are no part of what is shown.
-                    let text = harmless(&text.replace("\r\n", " \n"));
-                    snippet = Some((NamedSource::new(path, text), span));
-                } else {
-                    let (line, column) = line_column(text, span.start);
-                    message.push_str(&format!(" ({path}:{line}:{column})"));
-                }
-            }
-            (None, Some(place)) if !place.key.is_empty() => {
-                let path = report.path(place.source, finding);
-                message.push_str(&format!(" (`{}` in {path})", harmless(&place.key)));
-            }
-            _ => {}
-        }
-        let word = match finding.accepted {
-            Some(_) => "accepted",
-            None => finding.severity.name(),
-        };
-        ShownFinding {
-            head: format!("{word}: {}", finding.code.name),
-            severity: finding.severity,
-            message,
-            help: harmless(finding.accepted.as_ref().unwrap_or(&finding.help)),
-            snippet,
-        }
+        out += &row(&format!("{:LEFT$}", "Where"), &whence, columns);
+        out += &found.unwrap_or_default();
     }
+    let (what, text) = match &finding.accepted {
+        Some(why) => ("Why", why),
+        None => ("To do", &finding.help),
+    };
+    if !text.is_empty() {
+        out += &row(&format!("{what:LEFT$}"), &harmless(text), columns);
+    }
+    out + &row(
+        &format!("{:LEFT$}", "More"),
+        &format!("treenwright explain {}", finding.code.name),
+        columns,
+    )
 }
 
-/// Whether the lines that a snippet would show, one more on each side, can be shown.
-fn short_lines(text: &str, span: &Range<usize>) -> bool {
-    let before = text[..span.start].rsplit('\n').take(2).map(str::len).sum::<usize>();
-    let after = text[span.end..].split('\n').take(2).map(str::len).sum::<usize>();
-    let within = text[span.clone()].split('\n').map(str::len).max().unwrap_or(0);
-    before.max(after).max(within) <= LONGEST_LINE
+/// A row of a card: its word, and the text beside it in as many lines as it takes.
+fn row(word: &str, text: &str, columns: usize) -> String {
+    let lines = textwrap::wrap(text, at_blanks(columns));
+    let line = |(index, line): (usize, &std::borrow::Cow<'_, str>)| match index {
+        0 => format!("{word}{line}\n"),
+        _ => format!("{:LEFT$}{line}\n", ""),
+    };
+    lines.iter().enumerate().map(line).collect()
 }
 
-impl fmt::Display for ShownFinding {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.message)
+/// The message as a sentence: it begins with a capital, unless with a name or a key, and ends in a
+/// stop.
+fn sentence(finding: &Finding) -> String {
+    let message = harmless(&finding.message);
+    let first = message.split([' ', ':', ',']).next().unwrap_or_default();
+    let word = first.chars().all(|c| c.is_alphabetic() || matches!(c, '\'' | '-'));
+    let mut letters = message.chars();
+    let mut out: String = match letters.next() {
+        Some(first) if word => first.to_uppercase().chain(letters).collect(),
+        _ => message,
+    };
+    if !out.ends_with(['.', '!', '?', ':']) {
+        out.push('.');
     }
+    out
 }
 
-impl std::error::Error for ShownFinding {}
-
-impl Diagnostic for ShownFinding {
-    fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        Some(Box::new(&self.head))
+/// The line of the file that a finding points at. Of a line that is too long the part round the
+/// place is shown, with dots where something is left out.
+fn quoted(text: &str, span: &Range<usize>, fancy: bool, columns: usize) -> String {
+    let begin = text[..span.start].rfind('\n').map_or(0, |at| at + 1);
+    let end = text[span.start..].find('\n').map_or(text.len(), |at| span.start + at);
+    let stop = span.end.clamp(span.start, end);
+    // Far more than is shown, and far less than a file of one line.
+    let near = 4 * columns;
+    let before: Vec<char> = text[begin..span.start].trim_start().chars().rev().take(near).collect();
+    let before: String = before.into_iter().rev().collect();
+    let within: String = text[span.start..stop].trim_end().chars().take(near).collect();
+    let after: String = text[stop..end].trim_end().chars().take(near).collect();
+    let marked = |text: &str, mark: bool| -> Vec<(char, bool)> {
+        harmless(text).chars().map(|c| (c, mark)).collect()
+    };
+    let line = [marked(&before, false), marked(&within, true), marked(&after, false)].concat();
+    let cut = |from: usize, to: usize| -> String {
+        line[from..to]
+            .chunk_by(|a, b| a.1 == b.1)
+            .map(|run| {
+                let letters: String = run.iter().map(|(c, _)| c).collect();
+                tint(&letters, if run[0].1 { Tint::Bold } else { Tint::Plain }, fancy)
+            })
+            .collect()
+    };
+    if line.len() <= columns {
+        return cut(0, line.len());
     }
-
-    fn severity(&self) -> Option<miette::Severity> {
-        Some(match self.severity {
-            Severity::Fault => miette::Severity::Error,
-            Severity::Caution => miette::Severity::Warning,
-        })
-    }
-
-    fn help<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
-        (!self.help.is_empty()).then(|| Box::new(&self.help) as Box<dyn fmt::Display>)
-    }
-
-    fn source_code(&self) -> Option<&dyn SourceCode> {
-        self.snippet.as_ref().map(|(source, _)| source as &dyn SourceCode)
-    }
-
-    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        let (_, span) = self.snippet.as_ref()?;
-        Some(Box::new(std::iter::once(LabeledSpan::underline(span.clone()))))
-    }
+    const DOTS: &str = "...";
+    let room = columns.saturating_sub(2 * DOTS.len()).max(1);
+    let at = line.iter().position(|(_, mark)| *mark).unwrap_or(marked(&before, false).len());
+    // A third of the room before the place, the rest from it on.
+    let from = at.saturating_sub(room / 3).min(line.len().saturating_sub(room));
+    let to = (from + room).min(line.len());
+    let dots = |left_out: bool| if left_out { DOTS } else { "" };
+    format!("{}{}{}", dots(from > 0), cut(from, to), dots(to < line.len()))
 }

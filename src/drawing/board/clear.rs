@@ -2,11 +2,11 @@
 //! dimensions on the board.
 
 use super::paper::Paper;
+use super::scene::{BoardView, Lying};
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
-use crate::job::Mounted;
 use crate::outline::ArcPath;
-use crate::units::plain;
+use crate::units::Unit;
 use glam::DVec2;
 
 /// A flaw farther off than this has no dimension: it limits nothing, and there may be many.
@@ -17,16 +17,16 @@ const SHORT: f64 = 5.6;
 
 /// The clearances that are drawn: each piece's to the edge, to its nearest piece and to its nearest
 /// flaw, unless that is far off; and of each two neighbours once.
-pub(super) fn shown(pieces: &[Mounted<'_>]) -> Vec<Clear> {
-    let Some(first) = pieces.first() else { return Vec::new() };
-    let laid: Vec<[ArcPath; 2]> = pieces
+pub(super) fn shown(scene: &BoardView<'_>) -> Vec<Clear> {
+    let laid: Vec<[ArcPath; 2]> = scene
+        .pieces
         .iter()
-        .map(|Mounted { piece, placement, .. }| {
+        .map(|Lying { piece, placement, .. }| {
             let outlines = [&piece.outlines.body, &piece.outlines.limit.area];
             outlines.map(|path| path.transformed(placement.affine()))
         })
         .collect();
-    let all = clearances(&first.job.board, &laid, first.job.shop.limits.margin);
+    let all = clearances(&scene.job.board, &laid, scene.job.shop.limits.margin);
     let wanted = |clear: &Clear| {
         let nearest = |piece: usize, like: fn(Neighbour) -> bool| {
             let of =
@@ -47,13 +47,13 @@ pub(super) fn shown(pieces: &[Mounted<'_>]) -> Vec<Clear> {
     all.iter().filter(|clear| clear.gap.as_mm() > 0.0 && wanted(clear)).copied().collect()
 }
 
-/// Draws them, each with its figure in mm. `on_board` leads from the board's plan to the paper.
+/// Draws them, each with its figure in the shop's unit. `on_board` leads from the board's plan to the paper.
 pub(super) fn draw(
     ink: &mut Ink,
     all: &[Clear],
     paper: &Paper,
     on_board: &dyn Fn(DVec2) -> DVec2,
-    whole: DVec2,
+    (whole, unit): (DVec2, Unit),
 ) {
     for clear in all {
         let [a, b] = clear.ends.map(on_board);
@@ -73,6 +73,6 @@ pub(super) fn draw(
     }
     for clear in all {
         let [a, b] = clear.ends.map(on_board);
-        ink.label((a + b) / 2.0, 0.3, whole, &plain(clear.gap.as_mm(), 1));
+        ink.label((a + b) / 2.0, 0.3, whole, &super::bare(clear.gap, unit));
     }
 }

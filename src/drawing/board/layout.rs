@@ -1,21 +1,38 @@
 //! The board with a whole set on it, and where the saw goes, as a drawing of its own.
 
+use super::scene::BoardView;
 use super::{Line, Paper, Shows, drawn};
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
+use crate::drawing::measure::Both;
 use crate::drawing::words::{self, fill};
+use crate::fit::Placement;
+use crate::fit::layout::Layout;
 use crate::job::Job;
-use crate::units::plain;
+use crate::units::Length;
 use glam::DVec2;
 
 /// A drawing of a job's board with its pieces on it, flaws, grain, readings, pins, saw lines and
 /// what the saw takes off, as an SVG file, on white. Empty for a job without a mounting.
 pub fn svg(job: &Job) -> String {
-    let Some(mounting) = &job.mounting else { return String::new() };
-    let board = &job.board;
+    let (Some(mounting), Some(scene)) = (&job.mounting, BoardView::held(&job.mounted())) else {
+        return String::new();
+    };
+    picture(&scene, mounting.clearance, &mounting.offcuts)
+}
+
+/// The same of a job that can't be held or carved as it is: its pieces where a layout has them,
+/// without pins and tabs.
+pub fn svg_loose(job: &Job, layout: &Layout) -> String {
+    let places: Vec<Placement> = layout.places.iter().flatten().copied().collect();
+    picture(&BoardView::loose(job, &places), layout.clearance, &layout.offcuts)
+}
+
+fn picture(scene: &BoardView<'_>, clearance: Length, offcuts: &[[DVec2; 2]]) -> String {
+    let (board, unit) = (&scene.job.board, scene.job.shop.unit);
     let size = board.size();
-    let (mut ink, whole) = drawn(&job.mounted(), 0, Shows::Wood);
-    let paper = Paper::new(DVec2::ZERO, size);
-    for (number, [low, high]) in (1..).zip(&mounting.offcuts) {
+    let (mut ink, whole) = drawn(scene, 0, Shows::Wood);
+    let paper = Paper::new(DVec2::ZERO, size, Shows::Wood);
+    for (number, [low, high]) in (1..).zip(offcuts) {
         let corners = [*low, DVec2::new(high.x, low.y), *high, DVec2::new(low.x, high.y)];
         ink.lines(Line::Middle, &corners.map(|p| paper.at(p)), true);
         let upright = high.y - low.y > high.x - low.x;
@@ -35,9 +52,9 @@ pub fn svg(job: &Job) -> String {
         words::LAYOUT_TITLE,
         &[
             ("board", &board.name),
-            ("length", &plain(size.x, 1)),
-            ("width", &plain(size.y, 1)),
-            ("clear", &plain(mounting.clearance.as_mm(), 1)),
+            ("length", &Both::of(board.length, unit).main),
+            ("width", &Both::of(board.width, unit).main),
+            ("clear", &Both::of(clearance, unit).main),
         ],
     );
     ink.words(DVec2::new(1.0, 5.0), Anchor::Start, false, MINOR, &title);

@@ -1,14 +1,14 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
 use super::paper::Shows;
+use super::scene::BoardView;
 use crate::drawing::ink::{Anchor, Ink, Line, MINOR};
 use crate::drawing::piece::WIDE;
 use crate::drawing::words;
-use crate::job::Mounted;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
-pub(super) type LegendRow = (Mark, &'static str);
+pub(super) type LegendRow = (Mark, String);
 
 /// How a meaning is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -24,34 +24,40 @@ pub(super) enum Mark {
 }
 
 /// Height of a row, and meanings in one.
-const HIGH: f64 = 5.4;
-const COLUMNS: usize = 3;
+const HIGH: f64 = 5.8;
+const COLUMNS: usize = 2;
 
 /// Height of so many meanings.
 pub(super) fn high(count: usize) -> f64 {
     HIGH * count.div_ceil(COLUMNS) as f64
 }
 
-pub(super) fn rows(pieces: &[Mounted<'_>], shows: Shows) -> Vec<LegendRow> {
-    let slots = pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
-    let tabs = pieces.iter().any(|at| !at.carved.tabs.is_empty());
-    let flaws = pieces.first().is_some_and(|at| !at.job.board.flaws.is_empty());
+pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<LegendRow> {
+    let slots = scene.pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
+    let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
+    let flaws = !scene.job.board.flaws.is_empty();
     let wood = shows == Shows::Wood;
-    let (seen, thin, limit) = match shows {
-        Shows::Wood => (words::LEGEND_SEEN, words::LEGEND_TABS, words::LEGEND_SKIRT),
-        Shows::Setup => (words::LEGEND_SETUP, words::LEGEND_STANDS, words::LEGEND_LIMIT),
+    let clamp = &scene.job.shop.bed.clamp;
+    let bed = !(clamp.tracks.is_empty() && clamp.inserts.is_empty());
+    let limit = match shows {
+        Shows::Wood => words::LEGEND_SKIRT,
+        Shows::Setup => words::LEGEND_LIMIT,
     };
     let all = [
-        (Mark::Line(Line::Seen), seen, true),
-        (Mark::Line(Line::Thin), thin, tabs || !wood),
+        // What a setup shows has its name beside it.
+        (Mark::Line(Line::Seen), words::LEGEND_SEEN, wood),
+        (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs && wood),
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
+        (Mark::Line(Line::Middle), words::LEGEND_BED, bed && !wood),
         (Mark::Cross, words::LEGEND_READINGS, wood),
         (Mark::Between, words::LEGEND_CLEAR, wood),
         (Mark::Zero, words::LEGEND_ZERO, wood),
     ];
-    all.into_iter().filter(|(.., there)| *there).map(|(mark, text, _)| (mark, text)).collect()
+    let unit = scene.job.shop.unit.symbol();
+    let there = all.into_iter().filter(|(.., there)| *there);
+    there.map(|(mark, text, _)| (mark, words::fill(text, &[("unit", unit)]))).collect()
 }
 
 pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[LegendRow]) {

@@ -5,12 +5,12 @@ use super::super::measure::Both;
 use super::super::words;
 use super::cut;
 use crate::job::Piece;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 use glam::DVec2;
 
 /// Where the piece stands on the paper of the views, from left to right.
-pub(super) const LEFT: f64 = 29.0;
-pub(super) const RIGHT: f64 = 148.0;
+pub(super) const LEFT: f64 = 26.0;
+pub(super) const RIGHT: f64 = 143.0;
 
 /// A place where the piece is cut across.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,7 +89,7 @@ const WIDEST: f64 = 96.0;
 
 /// Each section by itself, so that they stand beside each other where there is room and under each
 /// other on a phone; at true size where it fits.
-pub(crate) fn drawn(piece: &Piece) -> Vec<Drawn> {
+pub(crate) fn drawn(piece: &Piece, unit: Unit) -> Vec<Drawn> {
     let sections = sections(piece);
     let scale = |s: &Section| ((WIDEST - BESIDE) / s.width.as_mm().max(1.0)).min(1.0);
     // Those of the handle are of one height, so that what is read across stands level. Upright
@@ -97,11 +97,11 @@ pub(crate) fn drawn(piece: &Piece) -> Vec<Drawn> {
     let (head, handle) = sections.split_last().map_or((None, &[][..]), |(h, rest)| (Some(h), rest));
     let high = |s: &Section| (s.height.as_mm() * scale(s)).max(FIGURES - 8.0);
     let level = handle.iter().map(high).fold(0.0, f64::max);
-    let handle = handle.iter().map(|section| one(section, scale(section), level));
-    handle.chain(head.map(|section| one(section, scale(section), high(section)))).collect()
+    let handle = handle.iter().map(|section| one(section, unit, scale(section), level));
+    handle.chain(head.map(|section| one(section, unit, scale(section), high(section)))).collect()
 }
 
-fn one(section: &Section, scale: f64, high: f64) -> Drawn {
+fn one(section: &Section, unit: Unit, scale: f64, high: f64) -> Drawn {
     let mut ink = Ink::default();
     let (low, most) = extent(&section.corners);
     let wide = (section.width.as_mm() * scale).max(FIGURES);
@@ -124,8 +124,8 @@ fn one(section: &Section, scale: f64, high: f64) -> Drawn {
     let (west, east) = (at(&|p| -p.x), at(&|p| p.x));
     let (north, south) = (at(&|p| -p.y), at(&|p| p.y));
     let foot = centre.y + high / 2.0 + 6.5;
-    ink.across(west, east, foot, &Both::of(section.width));
+    ink.across(west, east, foot, &Both::of(section.width, unit));
     let beside = 0.5 + wide + 6.5;
-    ink.upright(north, south, beside, Anchor::Start, "", &Both::of(section.height));
+    ink.upright(north, south, beside, Anchor::Start, "", &Both::of(section.height, unit));
     Drawn { ink, size: DVec2::new(wide + BESIDE, foot + 5.5), title }
 }

@@ -54,13 +54,15 @@ fn words_stand_free_in_every_kind() {
     for (kind, board) in [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")] {
         let job = job(kind, board);
         let piece = &job.pieces[0];
-        let (ink, size) = drawn(piece);
-        stand_free(&ink, size);
-        for drawn in sections::drawn(piece) {
-            stand_free(&drawn.ink, drawn.size);
-            // On a phone of 390 pixels, 358 between its margins, letters are about 9 high.
-            let pixels = (358.0 / drawn.size.x).min(96.0 / 25.4);
-            assert!(pixels * MINOR >= 9.0, "{}: {}", drawn.title, pixels * MINOR);
+        for unit in [Unit::Millimetre, Unit::Inch] {
+            let (ink, size) = drawn(piece, unit);
+            stand_free(&ink, size);
+            for drawn in sections::drawn(piece, unit) {
+                stand_free(&drawn.ink, drawn.size);
+                // On a phone of 390 pixels, 358 between its margins, letters are about 9 high.
+                let pixels = (358.0 / drawn.size.x).min(96.0 / 25.4);
+                assert!(pixels * MINOR >= 9.0, "{}: {}", drawn.title, pixels * MINOR);
+            }
         }
     }
 }

@@ -8,7 +8,7 @@ use crate::drawing::words::{self, fill};
 use crate::export::dxf::Layer;
 use crate::job::Piece;
 use crate::outline::ArcPath;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use glam::DVec2;
 
 /// Card left round a section, in mm: enough to hold.
@@ -18,7 +18,7 @@ const ROUND: f64 = 15.0;
 const LETTERS: Length = Length::mm(3.2);
 
 /// One part for each section, its card's lower left corner at zero.
-pub(super) fn of(piece: &Piece) -> Vec<Layer<'static>> {
+pub(super) fn of(piece: &Piece, unit: Unit) -> Vec<Layer<'static>> {
     sections(piece)
         .into_iter()
         .map(|section| {
@@ -26,8 +26,16 @@ pub(super) fn of(piece: &Piece) -> Vec<Layer<'static>> {
             let high = section.corners.iter().fold(DVec2::NEG_INFINITY, |high, p| high.max(*p));
             let named = [("letter", section.letter.as_str()), ("place", section.place.as_str())];
             let title = fill(words::GAUGE, &named);
-            let [width, height] = [section.width, section.height].map(|size| Both::of(size).main);
-            let size = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
+            let sizes = [section.width, section.height];
+            let [width, height] = sizes.map(|size| Both::of(size, Unit::Millimetre).main);
+            let metric = fill(words::GAUGE_SIZE, &[("width", &width), ("height", &height)]);
+            let [width, height] = sizes.map(measure::fraction);
+            let inches = fill(words::GAUGE_INCHES, &[("width", &width), ("height", &height)]);
+            // A gauge is read off a rule, so its inches are a rule's; the shop's unit comes first.
+            let [size, other] = match unit {
+                Unit::Millimetre => [metric, inches],
+                Unit::Inch => [inches, metric],
+            };
             // Letters are no wider than this much of their height.
             let letters = title.chars().count().max(size.chars().count()) as f64;
             let wide = (high.x - low.x + 2.0 * ROUND).max(letters * LETTERS.as_mm() * 0.68 + 4.0);
@@ -54,9 +62,7 @@ pub(super) fn of(piece: &Piece) -> Vec<Layer<'static>> {
             );
             part.texts.push((DVec2::new(2.0, tall - 5.0), title, LETTERS));
             part.texts.push((DVec2::new(2.0, 7.0), size, LETTERS));
-            let [width, height] = [section.width, section.height].map(measure::fraction);
-            let inches = fill(words::GAUGE_INCHES, &[("width", &width), ("height", &height)]);
-            part.texts.push((DVec2::new(2.0, 2.0), inches, LETTERS));
+            part.texts.push((DVec2::new(2.0, 2.0), other, LETTERS));
             part
         })
         .collect()

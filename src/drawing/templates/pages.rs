@@ -5,7 +5,7 @@ use super::gauges;
 use super::plan::{DrawnGroup, extent, open, plan};
 use crate::drawing::words::{self, fill};
 use crate::job::{Mounted, Piece};
-use crate::units::{Length, MM_PER_INCH};
+use crate::units::{Length, MM_PER_INCH, Unit};
 use glam::DVec2;
 
 /// What most printers can't print, at each edge, in mm (common practice, no source).
@@ -40,14 +40,24 @@ pub(super) struct Page {
 pub(super) fn of(at: &Mounted<'_>) -> Vec<Page> {
     let [short, long] = at.job.shop.paper.size().map(Length::as_mm);
     let parts = plan(at);
-    let (low, high) = extent(&parts);
-    let (low, high) = (low - 2.0, high + 2.0);
-    // The way round that takes the fewest pages; the long side level if it makes no difference.
-    let level = Tiles::of(DVec2::new(long, short), high - low);
-    let upright = Tiles::of(DVec2::new(short, long), high - low);
-    let tiles = if upright.count() < level.count() { upright } else { level };
+    // Pins far from a piece, as on a board with several, are no reason for pages with nothing else.
+    let near: Vec<DrawnGroup> = parts.iter().filter(|part| part.name != "pins").cloned().collect();
+    let neck = at.piece.body.neck_x().as_mm();
+    let choices = [&parts, &near].into_iter().flat_map(|shown| {
+        let (low, high) = extent(shown);
+        let (low, high) = (low - 2.0, high + 2.0);
+        let ways = [DVec2::new(long, short), DVec2::new(short, long)];
+        ways.map(|paper| (Tiles::of(paper, high - low), low))
+    });
+    // The handle whole where a page holds it, then the fewest pages; the long side level and the pins
+    // shown if it makes no difference.
+    let cut = |(tiles, low): &(Tiles, DVec2)| neck - low.x > tiles.window.x;
+    let Some((tiles, low)) = choices.min_by_key(|one| (cut(one), one.0.count())) else {
+        return Vec::new();
+    };
+    let parts = tiles.shown(parts, low);
     let mut pages = tiles.pages(&parts, low);
-    pages.extend(gauge_pages(at.piece, DVec2::new(short, long)));
+    pages.extend(gauge_pages((at.piece, at.job.shop.unit), DVec2::new(short, long)));
     let count = pages.len().to_string();
     for (i, page) in (1..).zip(&mut pages) {
         let values = [
@@ -92,6 +102,16 @@ impl Tiles {
 
     fn count(&self) -> u32 {
         self.columns * self.rows
+    }
+
+    /// The parts with those pins alone that are on the pages whole.
+    fn shown(&self, parts: Vec<DrawnGroup>, low: DVec2) -> Vec<DrawnGroup> {
+        let high = self.corner(low, self.columns - 1, self.rows - 1) + self.window;
+        let on = |part: &DrawnGroup| {
+            let (least, most) = extent(std::slice::from_ref(part));
+            least.cmpge(low).all() && most.cmple(high).all()
+        };
+        parts.into_iter().filter(|part| part.name != "pins" || on(part)).collect()
     }
 
     /// Lower left corner of a tile in the plan.
@@ -173,7 +193,7 @@ impl Tiles {
 }
 
 /// The gauges in rows, on as many pages as they take.
-fn gauge_pages(piece: &Piece, paper: DVec2) -> Vec<Page> {
+fn gauge_pages((piece, unit): (&Piece, Unit), paper: DVec2) -> Vec<Page> {
     const BETWEEN: f64 = 5.0;
     let origin = DVec2::new(MARGIN, MARGIN + FOOT);
     let room = paper - DVec2::new(2.0 * MARGIN, 2.0 * MARGIN + FOOT);
@@ -188,7 +208,7 @@ fn gauge_pages(piece: &Piece, paper: DVec2) -> Vec<Page> {
     // The upper left corner of the next gauge, and how high the row is.
     let mut at = DVec2::new(origin.x, origin.y + room.y);
     let mut row = 0.0_f64;
-    for gauge in gauges::of(piece) {
+    for gauge in gauges::of(piece, unit) {
         let (low, high) = extent(std::slice::from_ref(&gauge));
         let size = high - low;
         if at.x > origin.x && at.x + size.x > origin.x + room.x {

@@ -25,28 +25,27 @@ pub(super) fn extent(parts: &[DrawnGroup]) -> (DVec2, DVec2) {
     all.unwrap_or((DVec2::ZERO, DVec2::ONE))
 }
 
-/// The piece in the design's frame, from above.
+/// The piece in the design's frame, from above; each pin is a part by itself.
 pub(super) fn plan(at: &Mounted<'_>) -> Vec<DrawnGroup> {
     let Mounted { mounting, piece, carved, .. } = at;
     let outlines = &piece.outlines;
-    let mut pins = DrawnGroup::new("pins", Vec::new());
-    for pin in &mounting.pins.places {
+    let pins = mounting.pins.places.iter().map(|pin| {
         let middle = at.placement.in_design(*pin);
         let radius = mounting.pins.hole.half();
-        pins.circles.push((middle, radius));
         let cross = radius.as_mm() + 3.0;
-        pins.paths.push(open([middle - DVec2::X * cross, middle + DVec2::X * cross]));
-        pins.paths.push(open([middle - DVec2::Y * cross, middle + DVec2::Y * cross]));
-    }
+        let arm = |way: DVec2| open([middle - way * cross, middle + way * cross]);
+        let paths = vec![arm(DVec2::X), arm(DVec2::Y)];
+        DrawnGroup { circles: vec![(middle, radius)], ..DrawnGroup::new("pins", paths) }
+    });
     let end = piece.body.length().as_mm();
     let middle = [DVec2::new(-5.0, 0.0), DVec2::new(end + 5.0, 0.0)];
-    vec![
+    let parts = [
         DrawnGroup::new("outline", vec![outlines.body.clone()]),
         DrawnGroup::new("hollow", outlines.hollow.iter().cloned().collect()),
         DrawnGroup::new("slots", outlines.slots.clone()),
         DrawnGroup::new("tabs", carved.tabs.iter().map(|(_, path)| path.clone()).collect()),
         DrawnGroup::new("saw-lines", carved.saw_lines.clone()),
-        pins,
         DrawnGroup::new("x-axis", vec![open(middle)]),
-    ]
+    ];
+    parts.into_iter().chain(pins).collect()
 }

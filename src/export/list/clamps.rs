@@ -1,4 +1,4 @@
-//! What `packet.json` says of hold-downs and spacers, under `workholding`.
+//! What `packet.json` says of hold-downs and spacers, under `mounting`.
 
 use super::figures::{in_mm, place, rounded};
 use crate::bed::HoldDownPlace;

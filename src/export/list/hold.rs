@@ -1,8 +1,10 @@
-//! What `packet.json` says of pins, mountings, passes and the order of work, under `workholding`.
+//! What `packet.json` says of pins, mountings and the order of work, under `mounting`, and of a
+//! piece's passes and tabs, under `workholding`.
 
 use super::figures::{in_mm, place};
-use crate::job::{Carved, Mounted};
+use crate::job::{Carved, Mounted, Mounting};
 use crate::units::Length;
+use crate::work::lift;
 use serde_json::{Value, json};
 
 /// What the tabs bear. An estimate, and it says so.
@@ -29,8 +31,9 @@ fn tabs(carved: &Carved) -> Value {
     })
 }
 
-pub(super) fn value(at: &Mounted<'_>) -> Value {
-    let Mounted { mounting, carved, .. } = at;
+/// Of a piece: how its sides meet, what its tabs bear, its passes.
+pub(super) fn piece(at: &Mounted<'_>) -> Value {
+    let Mounted { carved, .. } = at;
     let registration = &carved.registration;
     let mountings = registration.mountings.iter().map(|way| {
         json!({
@@ -44,6 +47,42 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
         .causes
         .iter()
         .map(|cause| json!({ "what": cause.what, "most_mm": in_mm(cause.most) }));
+    let passes = carved.passes.iter().map(|pass| {
+        let area = |paths: &[crate::outline::ArcPath]| {
+            let sum: f64 = paths.iter().map(crate::outline::ArcPath::signed_area).sum();
+            super::rounded(sum)
+        };
+        let levels = at.levels(pass);
+        json!({
+            "setup": pass.face.name(),
+            "pass": pass.kind.key(),
+            "cutter": pass.cutter.name,
+            "start_z_mm": in_mm(levels.start),
+            "end_z_mm": in_mm(levels.end),
+            "pass_depth_mm": levels.depth.map(in_mm),
+            "leaves_mm": in_mm(levels.leaves),
+            "lift_z_mm": in_mm(levels.lift),
+            "over_tabs_z_mm": levels.over_tabs.map(in_mm),
+            "centre_mm2": area(&pass.centre),
+            "through": pass.through.is_some(),
+            "tip_lowest_mm": pass.through.map(in_mm),
+        })
+    });
+    json!({
+        "registration": {
+            "worst_mm": in_mm(registration.worst),
+            "worst_at_mm": place(registration.worst_at),
+            "likely_mm": in_mm(registration.likely),
+            "causes": causes.collect::<Vec<_>>(),
+            "mountings": mountings.collect::<Vec<_>>(),
+        },
+        "tabs": tabs(carved),
+        "passes": passes.collect::<Vec<_>>(),
+    })
+}
+
+/// Of the board, for all its pieces: pins, mountings, clamps and the order of work.
+pub(super) fn mounting(mounting: &Mounting, folders: &[String]) -> Value {
     let chart = mounting.borings.iter().map(|hole| {
         json!({
             "pin": hole.pin,
@@ -53,6 +92,7 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
             "on_bed_mm": place(hole.on_bed),
             "diameter_mm": in_mm(hole.diameter),
             "depth_mm": in_mm(hole.depth),
+            "tip_depth_mm": in_mm(hole.tip),
         })
     });
     let mounts = mounting.mounts.iter().map(|mount| {
@@ -67,21 +107,7 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
             "board_high_mm": place(mount.high),
         })
     });
-    let passes = carved.passes.iter().map(|pass| {
-        let area = |paths: &[crate::outline::ArcPath]| {
-            let sum: f64 = paths.iter().map(crate::outline::ArcPath::signed_area).sum();
-            super::rounded(sum)
-        };
-        json!({
-            "setup": pass.face.name(),
-            "pass": pass.kind.key(),
-            "cutter": pass.cutter.name,
-            "centre_mm2": area(&pass.centre),
-            "through": pass.through.is_some(),
-            "tip_lowest_mm": pass.through.map(in_mm),
-        })
-    });
-    let steps = carved.steps.iter().map(|step| {
+    let steps = mounting.steps.iter().map(|step| {
         json!({
             "key": step.task.key(),
             "what": step.what,
@@ -89,26 +115,59 @@ pub(super) fn value(at: &Mounted<'_>) -> Value {
             "mind": step.mind,
             "after": step.after.iter().map(|task| task.key()).collect::<Vec<_>>(),
             "setup": step.setup.map(crate::relief::Face::name),
-            "cutter": step.cutter,
-            "files": step.files,
+            "cutters": step.cutters,
+            "pieces": step.pieces,
+            "files": step.files.iter().map(|file| file.path(folders)).collect::<Vec<_>>(),
         })
     });
+    let plates = mounting.clamps.plates.iter().map(|plate| json!({ "count": plate.count }));
     json!({
-        "registration": {
-            "worst_mm": in_mm(registration.worst),
-            "worst_at_mm": place(registration.worst_at),
-            "likely_mm": in_mm(registration.likely),
-            "causes": causes.collect::<Vec<_>>(),
-            "mountings": mountings.collect::<Vec<_>>(),
-        },
-        "tabs": tabs(carved),
+        "pins_mm": mounting.pins.places.iter().map(|pin| place(*pin)).collect::<Vec<_>>(),
+        "pin_hole_mm": in_mm(mounting.pins.hole),
         "drill_chart": chart.collect::<Vec<_>>(),
-        "bore": mounting.bore.as_ref().map(|cutter| &cutter.name),
+        "drilling": drilling(mounting),
+        "dowel": {
+            "count": mounting.pins.places.len(),
+            "length_mm": in_mm(mounting.dowel.length()),
+            "in_bed_mm": in_mm(mounting.dowel.in_bed),
+            "in_board_mm": in_mm(mounting.dowel.in_board),
+        },
         "mounts": mounts.collect::<Vec<_>>(),
         "hold_downs": super::clamps::hold_downs(mounting),
         "spacers": super::clamps::spacers(mounting),
-        "plates": mounting.clamps.plates.iter().map(|plate| json!({ "count": plate.count })).collect::<Vec<_>>(),
-        "passes": passes.collect::<Vec<_>>(),
+        "plates": plates.collect::<Vec<_>>(),
         "steps": steps.collect::<Vec<_>>(),
     })
+}
+
+/// How the pins' holes are bored in the board and in the bed, each by a file in a frame of its own.
+fn drilling(mounting: &Mounting) -> Option<Value> {
+    let drilling = mounting.drilling()?;
+    let setup = &mounting.setups[0];
+    let deepest = |in_board: bool| {
+        let own = mounting.borings.iter().filter(|hole| hole.in_board == in_board);
+        own.map(|hole| hole.tip).fold(Length::ZERO, Length::max)
+    };
+    Some(json!({
+        "cutter": drilling.cutter.name,
+        "way": if drilling.path.is_some() { "path" } else { "drill" },
+        "path_mm": drilling.path.map(in_mm),
+        "turn_mm": drilling.turn.map(in_mm),
+        "peck_mm": in_mm(drilling.peck),
+        "plunge_mm_min": super::rounded(drilling.cutter.plunge()),
+        "speed_rpm": super::rounded(drilling.cutter.speed_rpm),
+        "board": {
+            "file": "top/pins.dxf",
+            "frame": "top",
+            "start_z_mm": in_mm(setup.stock_top),
+            "end_z_mm": in_mm(setup.stock_top - deepest(true)),
+            "lift_z_mm": in_mm(lift(setup, mounting.clamps.over())),
+        },
+        "bed": {
+            "file": "bed/pins.dxf",
+            "frame": "bed",
+            "start_z_mm": 0.0,
+            "end_z_mm": in_mm(-deepest(false)),
+        },
+    }))
 }

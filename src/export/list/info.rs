@@ -1,8 +1,8 @@
 //! What `packet.json` says of the pieces of a job.
 
 use super::{
-    ChangeInfo, ChecksInfo, Entry, GrainInfo, HoldDownInfo, LaidInfo, Measured, MeshInfo,
-    MovedInfo, PlaceInfo, RoundInfo, SetupInfo, StockInfo,
+    ChangeInfo, ChecksInfo, Entry, GrainInfo, LaidInfo, Measured, MeshInfo, MovedInfo, PlaceInfo,
+    RoundInfo, SetupInfo, StockInfo,
 };
 use crate::finding::Findings;
 use crate::fit::{self, movement};
@@ -94,7 +94,7 @@ fn measured(job: &Job, piece: &Piece) -> Measured {
 }
 
 fn round(at: &Mounted<'_>) -> RoundInfo {
-    let Mounted { mounting, carved, placement, .. } = at;
+    let Mounted { carved, placement, .. } = at;
     let place = |p: glam::DVec2| PlaceInfo { x: Length::mm(p.x), y: Length::mm(p.y) };
     let setup = |index: usize| {
         let setup = &carved.setups[index].0;
@@ -105,18 +105,9 @@ fn round(at: &Mounted<'_>) -> RoundInfo {
             stock_bottom: setup.stock_bottom,
         }
     };
-    let (pins, clamps) = (&mounting.pins, &mounting.clamps);
     RoundInfo {
         setups: [("top", setup(0)), ("bottom", setup(1))].into(),
         placement: LaidInfo { origin: place(placement.origin), angle: placement.angle },
-        pins: pins.places.iter().map(|p| place(*p)).collect(),
-        pin_hole: pins.hole,
-        hold_downs: clamps.places.iter().flatten().map(|held| place(held.at)).collect(),
-        workholding: super::hold::value(at),
-        hold_down: clamps.models.first().map(|model| HoldDownInfo {
-            bearing: model.bearing,
-            height: model.height,
-            hole: model.hole.radius * 2.0,
-        }),
+        workholding: super::hold::piece(at),
     }
 }

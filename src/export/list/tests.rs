@@ -63,6 +63,7 @@ pub(crate) fn sample() -> Entry {
                 least: Bound::Fraction(0.4),
                 most: Bound::Length(Length::mm(9.0)),
                 weight: 1.0,
+                alike: None,
             }],
         },
         measured: Measured {
@@ -123,6 +124,7 @@ fn bench() -> (Board, Shop) {
         unit: Unit::Inch,
         turn: TurnAxis::X,
         zero: Zero::Bottom,
+        models: Unit::Millimetre,
         paper: crate::params::Paper::A4,
         cutters: vec![Cutter {
             name: "ball 6".into(),
@@ -131,12 +133,19 @@ fn bench() -> (Board, Shop) {
             flute: Length::mm(38.0),
             stick_out: Length::mm(50.0),
             feed_mm_min: 1800.0,
+            plunge_mm_min: None,
             speed_rpm: 18_000.0,
-            step_over: Length::mm(0.5),
+            step_over: Some(Length::mm(0.5)),
             pass_depth: None,
             holder: None,
         }],
-        work: Work { rough: "flat 8".into(), finish: "ball 6".into(), slots: "flat 6".into() },
+        work: Work {
+            rough: "flat 8".into(),
+            finish: "ball 6".into(),
+            slots: "flat 6".into(),
+            pins: None,
+            leave: Length::mm(0.5),
+        },
         pin: Pin { diameter: Length::mm(6.0), play: Length::mm(0.05) },
         bolt: Bolt { size: BoltSize::M6, fit: BoltFit::Normal },
         hold_down: HoldDown {
@@ -166,7 +175,7 @@ fn bench() -> (Board, Shop) {
 pub(crate) fn list(entry: &Entry, artefacts: &[Artefact]) -> Result<Artefact, ExportError> {
     let (board, shop) = bench();
     let pieces = std::slice::from_ref(entry);
-    super::list((&board, &shop), pieces, &Findings::new(), artefacts)
+    super::list((&board, &shop, None), pieces, &Findings::new(), artefacts)
 }
 
 pub(crate) fn artefact(name: &str, bytes: &[u8]) -> Artefact {
@@ -207,7 +216,7 @@ fn the_keys_of_format_1_are_there_in_their_order() {
         from += at + 1;
     }
     let json: serde_json::Value = serde_json::from_str(&text).unwrap();
-    assert_eq!(json["format"], 1);
+    assert_eq!(json["format"], 2);
     assert_eq!(json["measured"]["length_mm"], 290.00012);
     assert_eq!(json["measured"]["body_volume_mm3"], 61_234.57);
     assert_eq!(json["measured"].get("capacity_ml"), None);

@@ -8,7 +8,7 @@ use thiserror::Error;
 #[derive(Debug, Error)]
 pub enum WriteError {
     /// The path has no last name of its own, such as `..` or `/`.
-    #[error("`{}` is no name for a new folder", .dir.display())]
+    #[error("`{}` can't be the name of a new folder", .dir.display())]
     NoName {
         /// The path.
         dir: PathBuf,
@@ -20,7 +20,7 @@ pub enum WriteError {
         parent: PathBuf,
     },
     /// A file is in the way.
-    #[error("`{}` is there already, and is not a folder", .dir.display())]
+    #[error("`{}` is already there, and it is not a folder", .dir.display())]
     IsFile {
         /// The path.
         dir: PathBuf,
@@ -32,7 +32,7 @@ pub enum WriteError {
         dir: PathBuf,
     },
     /// A folder is in the way that this tool did not write, or whose list someone changed.
-    #[error("the folder `{}` is there already, and is not a packet as this tool wrote it", .dir.display())]
+    #[error("the folder `{}` is already there, and it is not an unchanged packet of this tool", .dir.display())]
     NotOurs {
         /// The path.
         dir: PathBuf,
@@ -60,7 +60,7 @@ pub enum WriteError {
         name: String,
     },
     /// The disk refused.
-    #[error("could not {act} `{}`: {error}", .path.display())]
+    #[error("can't {act} `{}`: {error}", .path.display())]
     Disk {
         /// What was tried.
         act: &'static str,
@@ -72,7 +72,7 @@ pub enum WriteError {
     },
     /// The old packet was moved aside, and neither the new one nor the old one could be put in its
     /// place again.
-    #[error("could not put the packet at `{}`; the old one is now at `{}`", .dir.display(), .aside.display())]
+    #[error("the packet can't be put at `{}`; the old one is now at `{}`", .dir.display(), .aside.display())]
     OldPacketAside {
         /// The place.
         dir: PathBuf,
@@ -80,7 +80,7 @@ pub enum WriteError {
         aside: PathBuf,
     },
     /// The new packet is in place; of the old one something is left beside it.
-    #[error("the new packet is in place, but of the old one something is left in `{}`", .aside.display())]
+    #[error("the new packet is in place, but part of the old one is left in `{}`", .aside.display())]
     OldPacketLeft {
         /// Where.
         aside: PathBuf,
@@ -102,12 +102,12 @@ impl WriteError {
                 format!("Make the folder `{}` first, or give another place.", parent.display())
             }
             WriteError::IsFile { .. } | WriteError::NotOurs { .. } => {
-                "Give another name with `--out`. Only an empty folder, or an untouched packet of \
+                "Give another name with `--out`. Only an empty folder, or an unchanged packet of \
                  this tool, is ever replaced."
                     .into()
             }
             WriteError::IsLink { .. } => {
-                "Give the folder itself: links are not followed, so that nothing elsewhere is \
+                "Give the folder itself. Links are not followed, so that nothing elsewhere is \
                  replaced."
                     .into()
             }
@@ -115,18 +115,22 @@ impl WriteError {
                 format!("Move `{entry}` out of the folder, or give another name with `--out`.")
             }
             WriteError::Changed { entry, .. } => format!(
-                "If you want to keep `{entry}` as it is now, give another name with `--out`; \
-                 otherwise remove it and build again."
+                "To keep `{entry}` as it is now, give another name with `--out`. Otherwise remove \
+                 it and build again."
             ),
-            WriteError::Name { .. } => "This is a fault of the tool; please report it.".into(),
+            WriteError::Name { .. } => "This is a fault of the tool. Please report it.".into(),
             WriteError::Disk { error, .. } => match error.kind() {
                 io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
-                    "You may not write there. Give a place of your own with `--out`.".into()
+                    "You don't have permission to write there. Choose another place with `--out`."
+                        .into()
                 }
                 io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
-                    "Make room on the disk, or give another place with `--out`.".into()
+                    "Make room on the disk, or choose another place with `--out`.".into()
                 }
-                _ => "Nothing was changed. Give another place with `--out`, or try again.".into(),
+                io::ErrorKind::InvalidFilename => {
+                    "Give a shorter and plainer name with `--out`.".into()
+                }
+                _ => "Nothing was changed. Choose another place with `--out`, or try again.".into(),
             },
             WriteError::OldPacketAside { dir, aside } => {
                 format!("Rename `{}` back to `{}`.", aside.display(), dir.display())

@@ -336,3 +336,48 @@ fn names_that_leave_the_packet_or_clash_are_refused() {
     }
     assert_eq!(place.all().len(), 0);
 }
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_a_killed_run_left_is_removed_and_nothing_else() {
+    let place = Place::new("leftovers");
+    let folder = |name: &str, files: &[&str]| {
+        fs::create_dir(place.0.join(name)).unwrap();
+        files.iter().for_each(|file| fs::write(place.0.join(name).join(file), "x").unwrap());
+    };
+    // No process has so great a number.
+    folder(".out.new-4294967290-0", &[leftover::MARK, "body.stl"]);
+    folder(".out.new-4294967290-1", &["letter.txt"]);
+    folder(".out.new-4294967290-x", &[leftover::MARK]);
+    folder(".outer.new-4294967290-0", &[leftover::MARK]);
+    folder(&format!(".out.new-{}-7", std::process::id()), &[leftover::MARK]);
+    write(&place.out(), &packet("one")).unwrap();
+    fs::rename(place.out(), place.0.join(".out.old-4294967290-0")).unwrap();
+    folder(".out.old-4294967290-1", &["letter.txt"]);
+    write(&place.out(), &packet("two")).unwrap();
+    let all = place.all();
+    assert_eq!(all["out/body.stl"], "two");
+    let folders: Vec<&str> =
+        all.keys().filter(|name| !name.contains('/')).map(String::as_str).collect();
+    let own = format!(".out.new-{}-7", std::process::id());
+    let mut expected = vec![
+        ".out.new-4294967290-1",
+        ".out.new-4294967290-x",
+        ".out.old-4294967290-1",
+        ".outer.new-4294967290-0",
+        own.as_str(),
+        "out",
+    ];
+    expected.sort_unstable();
+    assert_eq!(folders, expected);
+}
+
+#[test]
+fn a_name_that_no_disk_takes_is_refused_before_the_work() {
+    let place = Place::new("long-name");
+    for letters in [250, 300, 5000] {
+        let error = may_write(&place.0.join("x".repeat(letters))).unwrap_err();
+        assert!(error.help().contains("shorter"), "{letters}: {error}");
+    }
+    assert!(place.all().is_empty());
+}

@@ -35,6 +35,18 @@ pub enum Match {
     Mirrored,
 }
 
+impl Match {
+    /// What the pieces of a set are then, in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Match::Free => "as they fit best",
+            Match::Side => "side by side",
+            Match::HeadToTail => "side by side, head to tail",
+            Match::Mirrored => "side by side, mirrored",
+        }
+    }
+}
+
 /// How hard to look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Effort {

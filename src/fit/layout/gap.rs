@@ -4,6 +4,7 @@
 use crate::fit::flaw;
 use crate::params::{Flaw, FlawShape};
 use glam::DVec2;
+use std::cell::Cell;
 
 /// A closed polygon with its box, or an open chain. In mm.
 #[derive(Clone, Debug)]
@@ -12,7 +13,12 @@ pub(super) struct Outline {
     closed: bool,
     low: DVec2,
     high: DVec2,
+    /// Least and greatest corner of each run of edges, which are passed over together.
+    runs: Vec<(DVec2, DVec2)>,
 }
+
+/// Edges to a run.
+const RUN: usize = 8;
 
 impl Outline {
     pub(super) fn closed(corners: Vec<DVec2>) -> Outline {
@@ -26,7 +32,14 @@ impl Outline {
             low = low.min(*corner);
             high = high.max(*corner);
         }
-        Outline { corners, closed, low, high }
+        let edges: Vec<(DVec2, DVec2)> = flaw::edges(&corners, closed).collect();
+        let run = |run: &[(DVec2, DVec2)]| {
+            run.iter()
+                .map(bounds)
+                .fold((run[0].0, run[0].0), |(low, high), (from, to)| (low.min(from), high.max(to)))
+        };
+        let runs = edges.chunks(RUN).map(run).collect();
+        Outline { corners, closed, low, high, runs }
     }
 
     pub(super) fn bounds(&self) -> (DVec2, DVec2) {
@@ -35,6 +48,18 @@ impl Outline {
 
     fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         flaw::edges(&self.corners, self.closed)
+    }
+
+    /// The edges of those runs whose boxes are asked for.
+    fn near<'a>(
+        &'a self,
+        of: impl Fn((DVec2, DVec2)) -> bool + 'a,
+    ) -> impl Iterator<Item = (DVec2, DVec2)> + 'a {
+        let count = self.corners.len();
+        let edges = if self.closed || count < 2 { count } else { count - 1 };
+        let runs = self.runs.iter().enumerate().filter(move |(_, run)| of(**run));
+        runs.flat_map(move |(run, _)| run * RUN..edges.min((run + 1) * RUN))
+            .map(move |i| (self.corners[i], self.corners[(i + 1) % count]))
     }
 
     fn holds(&self, p: DVec2) -> bool {
@@ -55,6 +80,11 @@ fn to_edge(p: DVec2, a: DVec2, b: DVec2) -> f64 {
     p.distance_squared(a + way * t.clamp(0.0, 1.0))
 }
 
+/// Least and greatest corner of an edge.
+fn bounds((a, b): &(DVec2, DVec2)) -> (DVec2, DVec2) {
+    (a.min(*b), a.max(*b))
+}
+
 /// Square of the distance of two boxes.
 fn boxes(a: (DVec2, DVec2), b: (DVec2, DVec2)) -> f64 {
     (b.0 - a.1).max(a.0 - b.1).max(DVec2::ZERO).length_squared()
@@ -63,27 +93,29 @@ fn boxes(a: (DVec2, DVec2), b: (DVec2, DVec2)) -> f64 {
 /// Distance of two outlines; negative by how deep a corner of one lies in the other, or by a
 /// hair when they cross without one.
 pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
-    let mut least = f64::INFINITY;
+    let least = Cell::new(f64::INFINITY);
+    let far = |a: (DVec2, DVec2), b: (DVec2, DVec2)| boxes(a, b) >= least.get();
     let mut cross = false;
-    for (a, b) in one.edges() {
-        let edge = (a.min(b), a.max(b));
-        if boxes(edge, other.bounds()) >= least {
+    for (a, b) in one.near(|run| !far(run, other.bounds())) {
+        let edge = bounds(&(a, b));
+        if far(edge, other.bounds()) {
             continue;
         }
-        for (c, d) in other.edges() {
-            if boxes(edge, (c.min(d), c.max(d))) >= least {
+        for (c, d) in other.near(|run| !far(edge, run)) {
+            if far(edge, bounds(&(c, d))) {
                 continue;
             }
             let side = |a: DVec2, b: DVec2, p: DVec2| (b - a).perp_dot(p - a);
             if side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0 {
                 cross = true;
-                least = 0.0;
+                least.set(0.0);
             } else {
                 let ends = to_edge(c, a, b).min(to_edge(d, a, b));
-                least = least.min(ends).min(to_edge(a, c, d)).min(to_edge(b, c, d));
+                least.set(least.get().min(ends).min(to_edge(a, c, d)).min(to_edge(b, c, d)));
             }
         }
     }
+    let least = least.get();
     let deep = |from: &Outline, into: &Outline| {
         let held = from.corners.iter().filter(|p| into.holds(**p));
         held.map(|p| into.distance(*p)).fold(f64::NEG_INFINITY, f64::max)

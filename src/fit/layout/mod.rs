@@ -4,9 +4,10 @@
 //! board's edge than asked, no body is nearer to a flaw than [`FLAW_CLEAR`], every handle lies
 //! within its lean of the grain, and the clearance that is claimed is there, measured between the
 //! outlines' own lines and arcs (no boxes, no chords). Handles lie along the board when that leaves
-//! the pieces at least the frame's width more than must be; askew only to gain room. The same
-//! input gives the same layout. Not promised: the best of all layouts; the search goes from a set
-//! of starts, each to its nearest best.
+//! the pieces at least the frame's width more than must be, unless leaning gains much room. Pieces
+//! go together as asked, or it is known that they don't. The same input gives the same layout. Not
+//! promised: the best of all layouts; the search goes from a set of starts, each to its nearest
+//! best, and then from the best of these to its neighbours.
 
 mod ask;
 mod clear;
@@ -23,12 +24,30 @@ pub use cuts::{Cut, cuts};
 pub use why::{Why, why};
 
 use super::place::Placement;
+use crate::finding::Code;
 use crate::params::Board;
 use crate::units::Length;
 use ask::on_board;
 use glam::DVec2;
 use search::Found;
 use table::Table;
+
+/// The pieces of a set don't go together as asked.
+pub const MATCH_NOT_KEPT: Code = Code {
+    name: "match-not-kept",
+    explain: "The pieces were to go together in a certain way (`--match`), and on this board no \
+        layout was found in which they do and pins and hold-downs have room. So they lie as they \
+        fit best, and the figure of one is not that of the next. Pieces that go together lie side \
+        by side from the same length of the board, which needs width: a wider board, or one whose \
+        flaws lie elsewhere, keeps them together. For mirrored pieces the grain must also lie \
+        near enough to the board's length that they may lean both ways from it (utensil.lean). \
+        The search goes from many starts but not from all, so a tight board may still have a \
+        place that it did not find.",
+};
+
+/// Where straight handles have the frame's width over, leaning must gain as much again, and this
+/// share of what they have: passes along the board then no longer run along the handles (no source).
+const LEANS_FOR: f64 = 0.2;
 
 /// Most pieces on one board: more make no sense on a board that a router of this class holds.
 pub const MOST: usize = 8;
@@ -45,6 +64,8 @@ pub struct Layout {
     pub clearances: Vec<Clear>,
     /// Whether pins and hold-downs have room too.
     pub roomy: bool,
+    /// Whether the pieces go together as asked; when that can't be, they lie as they fit best.
+    pub kept: bool,
     /// Useful strips of the board that can be sawn off, the largest first: two corners each, in
     /// mm. Each goes across or along all that is left when those before it are off.
     pub offcuts: Vec<[DVec2; 2]>,
@@ -106,6 +127,7 @@ pub fn lay(board: &Board, pieces: &[Footprint], ask: &Ask<'_>) -> Layout {
             clearances: clearances(board, &laid, ask.frame),
             clearance: Length::mm(found.clearance),
             roomy: found.roomy,
+            kept: found.kept,
             offcuts: found.offcuts,
         }
         .among(&members, pieces.len());
@@ -119,28 +141,48 @@ pub fn lay(board: &Board, pieces: &[Footprint], ask: &Ask<'_>) -> Layout {
         clearance: Length::ZERO,
         clearances: Vec::new(),
         roomy: false,
+        kept: true,
         offcuts: Vec::new(),
     })
 }
 
+/// A layout of all of these: as they are asked to go together; when that doesn't lie clear with
+/// what holds the board, as they fit best.
 fn set_laid(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>) -> Option<Found> {
-    let mut table = Table::new(board, pieces, ask);
+    let matched = matched(board, pieces, ask, ask.together);
+    let free = ask.together == Match::Free || pieces.len() < 2;
+    if free || matched.as_ref().is_some_and(|found| found.roomy) {
+        return matched;
+    }
+    let free = self::matched(board, pieces, ask, Match::Free);
+    match (matched, free) {
+        (Some(matched), Some(free)) if !free.roomy => Some(matched),
+        (matched, free) => free.map(|found| Found { kept: false, ..found }).or(matched),
+    }
+}
+
+/// A layout of all of these that go together so.
+fn matched(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>, together: Match) -> Option<Found> {
+    let mut table = Table::new(board, pieces, ask, together);
+    if !table.can_keep() {
+        return None;
+    }
+    let askew = || search::best(&Table::new(board, pieces, ask, together));
     let straight = table.straighten().then(|| search::best(&table)).flatten();
-    if let Some(found) = &straight
-        && found.roomy
-        && (ask.effort == Effort::First || found.clearance >= ask.frame.as_mm())
-    {
-        return straight;
+    let Some(straight) = straight else { return askew() };
+    if straight.roomy && ask.effort == Effort::First {
+        return Some(straight);
     }
-    let askew = search::best(&Table::new(board, pieces, ask));
-    match (straight, askew) {
-        (Some(straight), Some(askew)) => {
-            let better = (askew.roomy, askew.clearance > straight.clearance + search::SAME)
-                > (straight.roomy, false);
-            Some(if better { askew } else { straight })
-        }
-        (straight, askew) => straight.or(askew),
-    }
+    let Some(askew) = askew() else { return Some(straight) };
+    // Where straight handles have room enough, leaning must be worth it.
+    let frame = ask.frame.as_mm();
+    let worth = match straight.clearance {
+        clear if clear >= frame => frame.max(LEANS_FOR * clear),
+        _ => search::SAME,
+    };
+    let gains = askew.clearance > straight.clearance + worth;
+    let better = (askew.roomy, gains) > (straight.roomy, false);
+    Some(if better { askew } else { straight })
 }
 
 #[cfg(test)]

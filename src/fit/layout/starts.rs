@@ -11,33 +11,85 @@ use std::f64::consts::PI;
 /// Most orders of the pieces that are tried.
 const ORDERS: usize = 24;
 
-/// A start: places, and the angles that each piece may lie at.
+/// A start: places, and the pieces in their order across the board.
 pub(super) struct Start {
     pub(super) places: Vec<Placement>,
+    pub(super) order: Vec<usize>,
 }
 
-/// All starts, the likeliest first.
-pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
+/// How a row of pieces is laid out.
+struct Row<'a> {
+    /// Pieces in their order across the board.
+    order: &'a [usize],
+    /// Columns along the board.
+    columns: usize,
+    /// Pieces that are turned end for end, a bit for each.
+    turn: u32,
+    /// Where each piece lies along its column, as a share of the slack that it has.
+    ends: &'a [f64],
+    /// Whether the pieces keep to a part of the board's width, with half of what is left free
+    /// beside them, and which: 0 is its near edge, 1 its far edge.
+    aside: Option<f64>,
+}
+
+/// All starts, the likeliest first, by the number of columns: a board long enough for two is wide
+/// enough for one beside the other, too, and which is better shows only when both are followed.
+pub(super) fn all(table: &Table<'_>) -> Vec<Vec<Start>> {
+    if table.tied() {
+        return vec![tied(table)];
+    }
     let count = table.pieces.len();
-    let turns: Vec<u32> = match table.together() {
-        Match::Side | Match::Mirrored => vec![0],
-        Match::HeadToTail => vec![(0..count).filter(|i| i % 2 == 1).map(|i| 1 << i).sum()],
-        // Every other one first: heads lie beside handles.
-        Match::Free => {
-            let other: u32 = (0..count).filter(|i| i % 2 == 1).map(|i| 1 << i).sum();
-            let all = 1_u32 << count.min(4);
-            let mut turns = vec![other];
-            turns.extend((0..all).filter(|turn| *turn != other));
-            turns
+    // Every other one first: heads lie beside handles.
+    let other: u32 = (0..count).filter(|i| i % 2 == 1).map(|i| 1 << i).sum();
+    let all = 1_u32 << count.min(4);
+    let mut turns = vec![other];
+    turns.extend((0..all).filter(|turn| *turn != other));
+    let mut kinds: Vec<Vec<Start>> = Vec::new();
+    for columns in columns(table) {
+        let mut starts = Vec::new();
+        for order in orders(count) {
+            for turn in &turns {
+                for ends in ends(count) {
+                    for aside in asides(table) {
+                        let row = Row { order: &order, columns, turn: *turn, ends: &ends, aside };
+                        starts.push(rows(table, &row));
+                    }
+                    if count == 1 {
+                        let row =
+                            Row { order: &order, columns, turn: *turn, ends: &ends, aside: None };
+                        starts.extend([0.0, 1.0].map(|side| alone(table, &row, side)));
+                    }
+                }
+            }
         }
-    };
+        kinds.push(starts);
+    }
+    kinds
+}
+
+/// Starts of pieces that go together: one column, its pieces at one length of the board, with
+/// their handles' ends, middles or tips in line; the column at either end or in the middle.
+fn tied(table: &Table<'_>) -> Vec<Start> {
+    let count = table.pieces.len();
+    let longest = (0..count).map(|i| extent(table, i).x).fold(0.0, f64::max);
+    let slack = (table.size.x - longest - 2.0 * table.frame).max(0.0);
+    let whole = (1_u32 << count) - 1;
     let mut starts = Vec::new();
     for order in orders(count) {
-        for turn in &turns {
-            for ends in ends(table.together(), count) {
-                starts.push(rows(table, &order, *turn, &ends));
-                if count == 1 {
-                    starts.extend([0.0, 1.0].map(|side| aside(table, *turn, &ends, side)));
+        let every_other: u32 = order.iter().skip(1).step_by(2).map(|i| 1 << i).sum();
+        let first = if table.together() == Match::HeadToTail { every_other } else { 0 };
+        for turn in [first, first ^ whole] {
+            for (line, place) in SHARES.iter().flat_map(|line| SHARES.map(|place| (line, place))) {
+                // A piece's share of its own slack that brings it there.
+                let share = |i: usize| {
+                    let own = longest - extent(table, i).x;
+                    let all = slack + own;
+                    if all > 0.0 { (place * slack + line * own) / all } else { 0.0 }
+                };
+                let ends: Vec<f64> = (0..count).map(share).collect();
+                for aside in asides(table) {
+                    let row = Row { order: &order, columns: 1, turn, ends: &ends, aside };
+                    starts.push(rows(table, &row));
                 }
             }
         }
@@ -45,12 +97,39 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Start> {
     starts
 }
 
+/// Shares of the slack along the board that are tried.
+const SHARES: [f64; 3] = [0.5, 0.0, 1.0];
+
+/// Whether pieces are tried all over the width only, or on parts of it as well: where there are
+/// flaws to keep clear of, those may be the roomier.
+fn asides(table: &Table<'_>) -> Vec<Option<f64>> {
+    if table.flawed() && table.pieces.len() > 1 {
+        vec![None, Some(0.0), Some(0.5), Some(1.0)]
+    } else {
+        vec![None]
+    }
+}
+
+/// How many columns there may be: as many as the board is long enough for, then fewer, as far as
+/// that changes how many pieces are in one.
+fn columns(table: &Table<'_>) -> Vec<usize> {
+    let count = table.pieces.len();
+    let longest = (0..count).map(|i| extent(table, i).x).fold(0.0, f64::max);
+    let most = ((table.size.x - 2.0 * table.frame) / (longest + table.frame)).floor().max(1.0);
+    let mut all: Vec<usize> = Vec::new();
+    for columns in (1..=(most as usize).min(count)).rev() {
+        let deep = count.div_ceil(columns);
+        if all.iter().all(|known| count.div_ceil(*known) != deep) {
+            all.push(columns);
+        }
+    }
+    all
+}
+
 /// Where each piece lies along the board, as a share of the slack that it has. Few pieces are tried
-/// at their own ends each, since a head beside a neck makes room; more would take too long, and
-/// pieces that go together stay together.
-fn ends(together: Match, count: usize) -> Vec<Vec<f64>> {
-    const SHARES: [f64; 3] = [0.5, 0.0, 1.0];
-    if together != Match::Free || count > 3 {
+/// at their own ends each, since a head beside a neck makes room; more would take too long.
+fn ends(count: usize) -> Vec<Vec<f64>> {
+    if count > 3 {
         return SHARES.iter().map(|share| vec![*share; count]).collect();
     }
     let of = |number: usize| (0..count as u32).map(move |i| SHARES[number / 3_usize.pow(i) % 3]);
@@ -82,13 +161,12 @@ fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
 
 /// Pieces one beside the other across the board, as close as their outlines allow; what is left is
 /// shared out. Those that don't fit across go into a second column.
-fn rows(table: &Table<'_>, order: &[usize], turn: u32, ends: &[f64]) -> Start {
+fn rows(table: &Table<'_>, row: &Row<'_>) -> Start {
     const STEP: f64 = 2.0;
+    let Row { order, columns, turn, ends, aside } = *row;
     let count = order.len();
     let mut places = vec![Placement::default(); count];
-    let longest = order.iter().map(|i| extent(table, *i).x).fold(0.0, f64::max);
-    let columns = ((table.size.x - 2.0 * table.frame) / (longest + table.frame)).floor().max(1.0);
-    let per_column = count.div_ceil(columns as usize).max(1);
+    let per_column = count.div_ceil(columns).max(1);
     for (column, members) in order.chunks(per_column).enumerate() {
         let room = table.size.x / (count.div_ceil(per_column)) as f64;
         let mut ceiling: Vec<f64> = vec![0.0; (table.size.x / STEP).ceil() as usize + 1];
@@ -125,17 +203,22 @@ fn rows(table: &Table<'_>, order: &[usize], turn: u32, ends: &[f64]) -> Start {
             lifts.push(*index);
         }
         let top = ceiling.iter().copied().fold(0.0, f64::max);
-        let share = (table.size.y - table.frame - top) / (members.len() + 1) as f64;
+        let spare = table.size.y - table.frame - top;
+        let (used, from) = match aside {
+            Some(side) => (0.5 * spare, 0.5 * spare * side),
+            None => (spare, 0.0),
+        };
+        let share = used / (members.len() + 1) as f64;
         for (i, index) in lifts.iter().enumerate() {
-            places[*index].origin.y += share * (i + 1) as f64;
+            places[*index].origin.y += from + share * (i + 1) as f64;
         }
     }
-    Start { places }
+    Start { places, order: order.to_vec() }
 }
 
 /// A single piece at one side of the board.
-fn aside(table: &Table<'_>, turn: u32, ends: &[f64], side: f64) -> Start {
-    let mut start = rows(table, &[0], turn, ends);
+fn alone(table: &Table<'_>, row: &Row<'_>, side: f64) -> Start {
+    let mut start = rows(table, row);
     let half = 0.5 * (table.size.y - 2.0 * table.frame - extent(table, 0).y).max(0.0);
     start.places[0].origin.y += (2.0 * side - 1.0) * half;
     start

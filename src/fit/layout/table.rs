@@ -25,6 +25,8 @@ pub(super) struct Table<'a> {
     pub(super) pieces: Vec<&'a Footprint>,
     pub(super) coarse: Vec<[Vec<DVec2>; 2]>,
     pub(super) ask: &'a Ask<'a>,
+    /// How these pieces go together: as asked, or as they fit when that can't be.
+    together: Match,
     /// Whether the handles must lie along the board.
     pub(super) straight: bool,
     skirts: Vec<Vec<DVec2>>,
@@ -33,7 +35,12 @@ pub(super) struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn new(board: &'a Board, pieces: &[&'a Footprint], ask: &'a Ask<'a>) -> Table<'a> {
+    pub(super) fn new(
+        board: &'a Board,
+        pieces: &[&'a Footprint],
+        ask: &'a Ask<'a>,
+        together: Match,
+    ) -> Table<'a> {
         let coarse =
             |piece: &&Footprint| [&piece.sound, &piece.whole].map(|p| p.to_polyline(COARSE));
         let half = std::f64::consts::FRAC_PI_2;
@@ -47,6 +54,7 @@ impl<'a> Table<'a> {
             obstacles: board.flaws.iter().map(Obstacle::of).collect(),
             board,
             ask,
+            together,
             straight: false,
         }
     }
@@ -58,7 +66,32 @@ impl<'a> Table<'a> {
     }
 
     pub(super) fn together(&self) -> Match {
-        self.ask.together
+        self.together
+    }
+
+    /// Whether the pieces go side by side, from one length of the board.
+    pub(super) fn tied(&self) -> bool {
+        self.together != Match::Free && self.pieces.len() > 1
+    }
+
+    /// Whether the board has flaws.
+    pub(super) fn flawed(&self) -> bool {
+        !self.obstacles.is_empty()
+    }
+
+    /// Whether they lean opposite ways.
+    pub(super) fn mirrored(&self) -> bool {
+        self.together == Match::Mirrored && self.pieces.len() > 1
+    }
+
+    /// Whether the grain lets them go together so.
+    pub(super) fn can_keep(&self) -> bool {
+        !self.mirrored() || (0..self.pieces.len()).all(|i| self.both_ways(i) >= 0.0)
+    }
+
+    /// How far a piece may lean either way; negative when it may lean one way only.
+    fn both_ways(&self, index: usize) -> f64 {
+        self.pieces[index].lean.as_radians() - self.grain.abs()
     }
 
     /// The range of angles of a handle against the board's length, in radians: within its lean of
@@ -69,10 +102,9 @@ impl<'a> Table<'a> {
         }
         let lean = self.pieces[index].lean.as_radians();
         let [least, most] = [self.grain - lean, self.grain + lean];
-        if self.together() == Match::Mirrored {
-            // Empty when the grain leans more than the pieces may: then they lie as it does.
-            let both = most.min(-least);
-            return if both >= 0.0 { [-both, both] } else { [least, most] };
+        if self.mirrored() {
+            let both = self.both_ways(index).max(0.0);
+            return [-both, both];
         }
         [least, most]
     }
@@ -91,7 +123,7 @@ impl<'a> Table<'a> {
         let flaws = self.obstacles.iter().map(|flaw| flaw.gap(sound) - FLAW_CLEAR.as_mm());
         let least = flaws.fold(edge, f64::min);
         // Beyond a wane's line there is no wood, however far from the line.
-        if least > 0.0 && SoundWood::of(self.board).gap(&sound.corners) <= 0.0 {
+        if least > 0.0 && SoundWood::of(self.board).past_wane(&sound.corners) {
             return -sound.bounds().1.distance(sound.bounds().0);
         }
         least

@@ -62,9 +62,44 @@ fn two_go_head_to_tail_where_they_could_not_side_by_side() {
     assert_eq!(layout.placed(), 2, "{layout:?}");
     assert!(layout.clearance.as_mm() > 0.0);
     let side = laid(&narrow, &pieces, Match::Side);
-    assert_eq!(side.placed(), 1, "{side:?}");
+    assert!(
+        side.placed() == 2 && !side.kept,
+        "both lie, and that it is otherwise is known: {side:?}"
+    );
     let turned = laid(&narrow, &pieces, Match::HeadToTail);
-    assert_eq!(turned.placed(), 2, "{turned:?}");
+    assert!(turned.placed() == 2 && turned.kept, "{turned:?}");
+}
+
+#[test]
+fn of_three_that_go_head_to_tail_the_middle_one_across_is_turned() {
+    let pieces = [lollipop(), lollipop(), lollipop()];
+    let layout = laid(&board(420.0, 260.0, vec![]), &pieces, Match::HeadToTail);
+    assert!(layout.placed() == 3 && layout.kept, "{layout:?}");
+    let mut places: Vec<Placement> = layout.places.iter().flatten().copied().collect();
+    places.sort_by(|a, b| a.origin.y.total_cmp(&b.origin.y));
+    let ways: Vec<bool> = places.iter().map(|place| place.angle.as_radians().cos() > 0.0).collect();
+    assert!(ways[0] != ways[1] && ways[1] != ways[2], "{ways:?}");
+}
+
+#[test]
+fn mirrored_pieces_lean_opposite_ways_or_are_told_not_to() {
+    // A knot in the middle of each edge: leaning gets past them.
+    let knots = vec![knot(210.0, 0.0, 12.0), knot(210.0, 190.0, 12.0)];
+    let pieces = [lollipop(), lollipop()];
+    let layout = laid(&board(420.0, 190.0, knots), &pieces, Match::Mirrored);
+    let angles: Vec<f64> = layout
+        .places
+        .iter()
+        .flatten()
+        .map(|place| (place.angle.as_degrees() + 90.0).rem_euclid(180.0) - 90.0)
+        .collect();
+    assert!(layout.kept && angles.len() == 2, "{layout:?}");
+    assert!((angles[0] + angles[1]).abs() < 1e-9, "{angles:?}");
+    // Grain that leans by more than the pieces may can't be met both ways.
+    let mut leaning = board(420.0, 260.0, vec![]);
+    leaning.grain = Angle::degrees(9.0);
+    let layout = laid(&leaning, &pieces, Match::Mirrored);
+    assert!(layout.placed() == 2 && !layout.kept, "{layout:?}");
 }
 
 #[test]

@@ -3,9 +3,9 @@
 use super::gives::Variable;
 use super::limits::{BodyRoom, FitLimits};
 use super::search::{KEPT, Search};
-use crate::params::Design;
+use crate::params::{Bound, Design};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, plain};
 
 /// What would do.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,19 +19,32 @@ pub struct Advice {
 /// One limit of a give, moved so far that the design fits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Widening {
-    /// Key of the design file, as in `[give]`.
+    /// Key of the design file, as in `[give]`; of a group the first.
     pub key: String,
+    /// The group that it changes alike with, in all designs of which the limit is widened.
+    pub alike: Option<String>,
     /// The present limit, with its unit.
     pub limit: String,
     /// The limit that would do, with its unit.
     pub to: String,
 }
 
+/// A limit as the file has it.
+fn written(bound: &Bound) -> String {
+    match bound {
+        Bound::Length(length) => format!("{} mm", plain(length.as_mm(), 3)),
+        Bound::Fraction(share) => format!("{} %", plain(100.0 * share, 3)),
+    }
+}
+
+/// Whether a design fits when the least or the most of one of its variables is that limit.
+type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> bool + 'a;
+
 pub(super) fn advice(
     design: &Design,
     variables: &[Variable],
     limits: &FitLimits<'_>,
-    room: BodyRoom,
+    (room, widened): (BodyRoom, &Widened<'_>),
 ) -> Advice {
     let wanted = vec![0.0; variables.len()];
     let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
@@ -84,11 +97,15 @@ pub(super) fn advice(
             let far = |(side, to): &(usize, f64)| (to - bounds[i][*side]).abs();
             far(a).total_cmp(&far(b))
         });
-        if let Some((side, to)) = least {
+        let Some((side, to)) = least else { continue };
+        // As it is printed and can be typed in: rounded so that it does, and tried.
+        let typed = variable.limit(to, Some(side == 1));
+        if widened(variable, side == 1, typed) {
             widen.push(Widening {
-                key: variable.key.clone(),
-                limit: variable.at(bounds[i][side]),
-                to: variable.at(to),
+                key: variable.keys().next().unwrap_or_default().to_owned(),
+                alike: variable.alike.clone(),
+                limit: written(&variable.limit(bounds[i][side], None)),
+                to: written(&typed),
             });
         }
     }

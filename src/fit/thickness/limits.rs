@@ -1,6 +1,7 @@
 //! What a fitted design has to keep: the room that the board gives, the shop's limits, and every
 //! rule that makes a design valid. Each as a margin in mm that is negative when it is broken.
 
+use super::gives::Variable;
 use crate::outline::{ArcPath, slots};
 use crate::params::{self, Design, Head, Shop};
 use crate::relief;
@@ -70,10 +71,12 @@ impl LimitPlaces {
 }
 
 impl<'a> FitLimits<'a> {
-    /// For a design whose dimensions `keys` may move.
-    pub(super) fn new(design: &Design, shop: &'a Shop, keys: &[String]) -> FitLimits<'a> {
-        let touches =
-            |names: &[&str]| keys.iter().any(|key| names.iter().any(|name| key.starts_with(name)));
+    /// For a design whose dimensions `variables` may move.
+    pub(super) fn new(design: &Design, shop: &'a Shop, variables: &[Variable]) -> FitLimits<'a> {
+        let touches = |names: &[&str]| {
+            let mut keys = variables.iter().flat_map(Variable::keys);
+            keys.any(|key| names.iter().any(|name| key.starts_with(name)))
+        };
         let tines =
             touches(&["tines", "bowl.width", "bowl.length", "bowl.fullness", "bowl.widest"]);
         let mut limits = FitLimits {

@@ -6,17 +6,20 @@
 //! search goes from three starts, and heights are not convex in every dimension.
 
 mod advice;
+mod alike;
 mod gives;
 mod limits;
 mod search;
 
 pub use advice::Advice;
+pub use alike::{ALIKE_ALONE, alone};
 pub use gives::Change;
 pub use limits::BodyRoom;
 
-use crate::params::{self, Board, Design, Shop};
+use crate::params::{self, Board, Bound, Design, Shop};
 use crate::shape::Body;
-use gives::{Variable, moved, variables};
+use alike::{GroupBounds, Move};
+use gives::{Variable, moved};
 use limits::FitLimits;
 use search::{FitFound, KEPT, Search};
 
@@ -47,32 +50,111 @@ pub fn room(board: &Board, shop: &Shop) -> BodyRoom {
     limits::room(board, shop)
 }
 
-/// Makes a design fit a board.
-pub fn to_board(design: &Design, board: &Board, shop: &Shop, spare: Spare) -> Fit {
-    to_room(design, shop, room(board, shop), spare)
+/// Makes the designs of a set fit a board. Gives of one group change alike.
+pub fn to_board(designs: &[Design], board: &Board, shop: &Shop, spare: Spare) -> Vec<Fit> {
+    to_room(designs, shop, room(board, shop), spare)
 }
 
-/// Makes a design fit a room.
-pub fn to_room(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Fit {
-    let as_asked = |advice| Fit { design: design.clone(), changes: vec![], cost: 0.0, advice };
-    let fits = trespass(design, room) <= 0.0;
-    let variables = variables(design);
-    if fits && spare == Spare::Leave {
-        return as_asked(None);
+/// One design of a set as [`to_board`] makes it, without a word of what would do when it can't be
+/// made to fit: to try what is advised.
+pub fn fitted(
+    (designs, number): (&[Design], usize),
+    board: &Board,
+    shop: &Shop,
+    spare: Spare,
+) -> Option<Fit> {
+    fitted_to((designs, number), shop, room(board, shop), spare)
+}
+
+fn fitted_to(
+    (designs, number): (&[Design], usize),
+    shop: &Shop,
+    room: BodyRoom,
+    spare: Spare,
+) -> Option<Fit> {
+    let design = designs.get(number)?;
+    let grouped = design.give.iter().any(|give| give.alike.is_some());
+    // What changes by itself needs no look at the others.
+    let (set, number) = if grouped { (designs, number) } else { (&designs[number..=number], 0) };
+    alike::together(set, shop, room, spare).into_iter().nth(number).flatten()
+}
+
+/// Makes the designs of a set fit a room.
+pub fn to_room(designs: &[Design], shop: &Shop, room: BodyRoom, spare: Spare) -> Vec<Fit> {
+    let fits = alike::together(designs, shop, room, spare).into_iter().enumerate();
+    fits.map(|(number, fit)| fit.unwrap_or_else(|| advised(designs, number, shop, room))).collect()
+}
+
+/// A design of a set that can't be made to fit, as it is asked, with what would do.
+fn advised(designs: &[Design], number: usize, shop: &Shop, room: BodyRoom) -> Fit {
+    let design = &designs[number];
+    let variables = alike::variables_within(design, &alike::limits(designs));
+    let limits = FitLimits::new(design, shop, &variables);
+    // A group's limit is widened in every design of the set.
+    let does = |variable: &Variable, most: bool, limit: Bound| {
+        let mut wider = designs.to_vec();
+        for (index, design) in wider.iter_mut().enumerate() {
+            for give in &mut design.give {
+                let own = match &variable.alike {
+                    Some(group) => give.alike.as_ref() == Some(group),
+                    None => index == number && variable.keys().any(|key| key == give.key),
+                };
+                if own {
+                    *(if most { &mut give.most } else { &mut give.least }) = limit;
+                }
+            }
+        }
+        fitted_to((&wider, number), shop, room, Spare::Leave).is_some()
+    };
+    let advice = advice::advice(design, &variables, &limits, (room, &does));
+    Fit { advice: Some(advice), ..as_asked(design) }
+}
+
+fn as_asked(design: &Design) -> Fit {
+    Fit { design: design.clone(), changes: vec![], cost: 0.0, advice: None }
+}
+
+/// A design that fits a room, if it can be made to, with its groups held to some bounds.
+fn tried(
+    design: &Design,
+    variables: &[Variable],
+    held: &GroupBounds,
+    (shop, room, spare): (&Shop, BodyRoom, Spare),
+) -> Option<Move> {
+    let bounds: Vec<[f64; 2]> = variables
+        .iter()
+        .map(|variable| {
+            let own = [variable.least, variable.most];
+            let held = variable.alike.as_ref().and_then(|group| held.get(group));
+            held.map_or(own, |held| held.map(|bound| bound.clamp(own[0], own[1])))
+        })
+        .collect();
+    let none: Vec<f64> = bounds.iter().map(|bound| 0.0_f64.clamp(bound[0], bound[1])).collect();
+    let must = trespass(design, room) > 0.0;
+    let still = none.iter().all(|change| *change == 0.0);
+    let found = |fit: Fit, changes: &[f64]| {
+        let groups = variables.iter().zip(changes);
+        let groups = groups.filter_map(|(v, change)| Some((v.alike.clone()?, *change))).collect();
+        Move { fit, groups, must }
+    };
+    if !must && spare == Spare::Leave && still {
+        return Some(found(as_asked(design), &none));
     }
-    let keys: Vec<String> = variables.iter().map(|variable| variable.key.clone()).collect();
-    let limits = FitLimits::new(design, shop, &keys);
-    if fits {
-        return grown(design, &variables, &limits, room).unwrap_or_else(|| as_asked(None));
+    let limits = FitLimits::new(design, shop, variables);
+    let search = |wanted: &[f64], bounds: &[[f64; 2]]| {
+        let search = Search { design, variables, limits: &limits, wanted, bounds };
+        let best = polished(&search, room)?;
+        Some(found(fit(design, variables, &best), &best.changes))
+    };
+    if must || spare == Spare::Leave {
+        return search(&vec![0.0; variables.len()], &bounds);
     }
-    let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
-    let wanted = vec![0.0; variables.len()];
-    let search =
-        Search { design, variables: &variables, limits: &limits, wanted: &wanted, bounds: &bounds };
-    match polished(&search, room) {
-        Some(found) => fit(design, &variables, &found),
-        None => as_asked(Some(advice::advice(design, &variables, &limits, room))),
-    }
+    // Spare height is used by what grows; all else stays, but for what its group does.
+    let each = variables.iter().zip(&bounds).zip(&none);
+    let bounds: Vec<[f64; 2]> =
+        each.map(|((v, bound), none)| [*none, if grows(v) { bound[1] } else { *none }]).collect();
+    let wanted: Vec<f64> = bounds.iter().map(|bound| bound[1]).collect();
+    search(&wanted, &bounds).or_else(|| still.then(|| found(as_asked(design), &none)))
 }
 
 /// How much taller, longer or wider than the room the exact body is, in mm; 0 or less if it fits.
@@ -112,20 +194,7 @@ fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
 
 /// What may use spare height: the depth of the hollow and the curve of the handle.
 fn grows(variable: &Variable) -> bool {
-    variable.key == "bowl.depth" || variable.key.starts_with("handle.curve")
-}
-
-fn grown(
-    design: &Design,
-    variables: &[Variable],
-    limits: &FitLimits<'_>,
-    room: BodyRoom,
-) -> Option<Fit> {
-    let bounds: Vec<[f64; 2]> =
-        variables.iter().map(|v| if grows(v) { [0.0, v.most] } else { [0.0, 0.0] }).collect();
-    let wanted: Vec<f64> = bounds.iter().map(|bound| bound[1]).collect();
-    let search = Search { design, variables, limits, wanted: &wanted, bounds: &bounds };
-    polished(&search, room).map(|found| fit(design, variables, &found))
+    variable.keys().all(|key| key == "bowl.depth" || key.starts_with("handle.curve"))
 }
 
 fn fit(design: &Design, variables: &[Variable], found: &FitFound) -> Fit {
@@ -133,7 +202,7 @@ fn fit(design: &Design, variables: &[Variable], found: &FitFound) -> Fit {
     let each = variables.iter().zip(&found.changes);
     Fit {
         design: moved(design, variables, &found.changes),
-        changes: each.clone().filter_map(|(v, change)| v.change(*change)).collect(),
+        changes: each.clone().flat_map(|(v, change)| v.changes(*change)).collect(),
         cost: heaviest * each.map(|(v, change)| v.weight * change * change).sum::<f64>(),
         advice: None,
     }

@@ -38,7 +38,12 @@ fn lower(design: &Design, by: f64) -> BodyRoom {
 }
 
 fn give(key: &str, least: Bound, most: Bound, weight: f64) -> Give {
-    Give { key: key.to_owned(), least, most, weight }
+    Give { key: key.to_owned(), least, most, weight, alike: None }
+}
+
+/// One design by itself.
+fn to_room(design: &Design, shop: &Shop, room: BodyRoom, spare: Spare) -> Fit {
+    super::to_room(std::slice::from_ref(design), shop, room, spare).remove(0)
 }
 
 #[test]
@@ -48,6 +53,20 @@ fn a_design_that_fits_is_left_alone() {
         let fit = to_room(&asked, &shop(), lower(&asked, -0.001), Spare::Leave);
         assert_eq!(fit.design, asked);
         assert!(fit.changes.is_empty() && fit.advice.is_none());
+    }
+}
+
+#[test]
+fn a_change_of_less_than_is_printed_is_not_listed() {
+    let asked = design(SPOON);
+    for by in [1e-5, 1e-4, 1e-3, 1e-2] {
+        let room = lower(&asked, by);
+        let fit = to_room(&asked, &shop(), room, Spare::Leave);
+        assert!(fit.advice.is_none() && fit.design != asked, "{by}: {fit:?}");
+        assert!(height(&fit.design) <= room.height, "{by}");
+        let same = fit.changes.iter().find(|change| change.asked == change.fitted);
+        assert!(same.is_none(), "{by}: {same:?}");
+        assert!(by > 2e-5 || fit.changes.is_empty(), "{by}: {fit:?}");
     }
 }
 
@@ -159,7 +178,8 @@ fn the_shipped_boards_take_the_shipped_designs() {
         (TURNER, include_str!("../../../params/boards/pear.toml")),
     ] {
         let board = parse_board(board, &mut Findings::new()).unwrap().0;
-        let fit = to_board(&design(text), &board, &shop(), Spare::Leave);
+        let fits = to_board(&[design(text)], &board, &shop(), Spare::Leave);
+        let fit = &fits[0];
         assert!(fit.changes.is_empty() && fit.advice.is_none(), "{fit:?}");
     }
 }

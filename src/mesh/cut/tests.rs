@@ -50,7 +50,7 @@ fn slab() -> BodyMesh {
     let wall = start..mesh.triangles.len();
     let [rim_top, rim_bottom] =
         [true, false].map(|top| rim.iter().map(|(x, y)| id(*x, *y, top)).collect());
-    BodyMesh { mesh, top, bottom, wall, rim_top, rim_bottom, error: Length::ZERO }
+    BodyMesh { mesh, top, bottom, wall, rim_top, rim_bottom, error: Length::ZERO, untangled: false }
 }
 
 fn plan<const N: usize>(corners: [(f64, f64); N]) -> Vec<DVec2> {

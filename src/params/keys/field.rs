@@ -168,7 +168,7 @@ impl Field for DVec2 {
         if items.len() != 2 {
             if item.is_list() {
                 let message = format!(
-                    "`{}` has {} numbers; a place has two, along and across.",
+                    "`{}` has {} numbers, but a place has two: along and across.",
                     item.key(),
                     items.len(),
                 );
@@ -243,14 +243,17 @@ impl<T: Field> Field for Vec<T> {
             && item.is_list()
             && (count == 1 || count < least)
         {
-            let message = format!("`{}` has {count} stations; the least is two.", item.key());
+            let message = format!(
+                "`{}` has too few stations ({count}); at least two are needed.",
+                item.key()
+            );
             reader.fault(code, item.key(), message, format!("Write {}", key.line(key.place().1)));
         } else if item.is_list() && (count < least || count > most) {
             let message = match most {
                 usize::MAX => {
-                    format!("`{}` has {count} entries; the least is {least}.", item.key())
+                    format!("`{}` has {count} entries; at least {least} are needed.", item.key())
                 }
-                _ => format!("`{}` has {count} entries; {least} to {most} can be.", item.key()),
+                _ => format!("`{}` has {count} entries; it takes {least} to {most}.", item.key()),
             };
             reader.fault(code, item.key(), message, format!("Write {}", key.line(key.place().1)));
         }
@@ -331,6 +334,6 @@ pub(in crate::params) fn station_keys(size: &'static str, room: KeyRange) -> [Ke
             .within(ALONG.least, ALONG.most)
             .such_as("50 %")
             .named("at", "Where it is, from the handle's end (0 %) to the neck (100 %)."),
-        LENGTH.within(room.least, room.most).such_as(such_as).named(size, "How much it is there."),
+        LENGTH.within(room.least, room.most).such_as(such_as).named(size, "The size there."),
     ]
 }

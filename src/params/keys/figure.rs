@@ -64,7 +64,7 @@ pub const LENGTH: Figure = Figure {
 
 /// A percentage, kept as such.
 pub const PERCENT: Figure = Figure {
-    noun: "a fraction in per cent",
+    noun: "a share in per cent",
     unit: "%",
     spellings: &[unit("%", 1.0)],
     suffix: "_percent",
@@ -197,16 +197,16 @@ impl Figure {
                 Some(number) if !self.whole || number.fract() == 0.0 => Ok(number),
                 _ => Err(Fault {
                     code: codes::WRONG_TYPE,
-                    says: format!("is {}; {noun} belongs there.", found(value)),
+                    says: format!("is {}, but {noun} belongs there.", found(value)),
                     help: format!("Write {line}{example}, without quotation marks."),
                 }),
             };
         }
-        let such_as = format!("Write for example {line}{example}.{units}");
+        let such_as = format!("For example, write {line}{example}.{units}");
         if let Some(text) = value.as_str() {
             return self.parse(text).map_err(|why| Fault {
                 code: self.code,
-                says: format!("is {}, not {noun}: {}.", show(text), why.says()),
+                says: format!("is {}, which is not {noun}: {}.", show(text), why.says()),
                 help: match why {
                     Misread::NoUnit => self.with_unit(line, text.trim()),
                     _ => such_as,
@@ -225,7 +225,7 @@ impl Figure {
             },
             None => Fault {
                 code: codes::WRONG_TYPE,
-                says: format!("is {}; {noun} belongs there.", found(value)),
+                says: format!("is {}, but {noun} belongs there.", found(value)),
                 help: format!("Write {line}{example}.{units}"),
             },
         })
@@ -234,7 +234,7 @@ impl Figure {
     /// A help with their own number and the unit behind it.
     fn with_unit(&self, line: &str, number: &str) -> String {
         let Figure { unit, units, .. } = self;
-        let meant = if units.is_empty() { String::new() } else { format!(" if {unit} is meant") };
+        let meant = if units.is_empty() { String::new() } else { format!(" if you mean {unit}") };
         format!("Write {line}\"{number} {unit}\"{meant}.{units}")
     }
 }

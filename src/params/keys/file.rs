@@ -23,16 +23,16 @@ pub(in crate::params) const fn file_of(source: Source) -> KeyFile {
             tables: &[("utensil", "The utensil as a whole.")],
         },
         Source::Board => KeyFile {
-            says: "What was measured of the wood in hand.",
+            says: "What was measured on the board.",
             keys: Board::KEYS,
             tables: &[("board", "The board as a whole.")],
         },
         Source::Shop => KeyFile {
-            says: "What there is to cut and to hold with, and its habits.",
+            says: "What the shop cuts and holds with, and how it works.",
             keys: Shop::KEYS,
             tables: &[
                 ("shop", "The shop as a whole."),
-                ("machine", "How far the machine goes, from its home corner."),
+                ("machine", "How far the machine travels, from its home corner."),
                 ("printer", "The printer of hold-downs and spacers."),
             ],
         },
@@ -115,8 +115,9 @@ fn kind(shape: &KeyShape) -> String {
             format!("\"{word}\", or {least} or more of {{ {} }}", names.join(", "))
         }
         KeyShape::Gives => {
-            "`least` and `most`, each a length or a share, and `weight`, for any key \
-                         that may give"
+            "`least` and `most`, each a length or a share, `weight`, and `alike` (a word of yours: \
+             dimensions with the same one, in all designs of a set, change by the same share), \
+             for any key that may change"
                 .to_owned()
         }
         KeyShape::Reasons => "a text for each code".to_owned(),

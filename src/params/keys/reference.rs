@@ -12,7 +12,8 @@ is stale. `treenwright schema design`, `board` or `shop` has the same as JSON Sc
 
 A length is a text with its unit: `\"300 mm\"`, `\"30 cm\"`, `\"1.25 in\"`, `\"1-1/4 in\"`. A plain
 number has no quotation marks. Each key says what holds when it is left out; one that says *needed*
-can't be. A key with a \u{25cf} may stand in `[give]`.
+can't be. A key with a \u{25cf} may stand in `[give]`. A text is one line of up to 400 letters; a list
+or table has up to 100 entries.
 ";
 
 /// The page, as Markdown.

@@ -9,6 +9,7 @@ use super::{Absent, Key, KeyRange, KeyShape, Node, field::station_keys, figure, 
 use crate::finding::Source;
 use crate::params::design::HEADS;
 use crate::params::give;
+use crate::params::read::limits::{LONGEST_TEXT, MOST_ENTRIES};
 use serde_json::{Map, Value, json};
 use toml::de::DeValue;
 
@@ -89,7 +90,7 @@ fn entry(file: &KeyFile, node: &Node) -> Value {
             let mut table = object(file, under);
             merge(&mut table, relations(node));
             match (node.list(), key) {
-                (Some(least), _) => json!({ "type": "array", "items": table, "minItems": least }),
+                (Some(least), _) => list(table, least, MOST_ENTRIES),
                 _ => table,
             }
         }
@@ -132,29 +133,24 @@ fn shape(shape_of: &KeyShape) -> Value {
             })
         }
         KeyShape::Figure(figure, _) => quantity(figure),
-        KeyShape::Text => json!({ "type": "string", "pattern": "\\S" }),
+        KeyShape::Text => text(),
         KeyShape::Choice(words) => {
             json!({ "enum": words.iter().map(|word| word.name).collect::<Vec<_>>() })
         }
         KeyShape::Place => json!({
             "type": "array", "items": quantity(&figure::LENGTH), "minItems": 2, "maxItems": 2,
         }),
-        KeyShape::List(one, least, most, _) => {
-            let mut out = json!({ "type": "array", "items": shape(one), "minItems": least });
-            if most < usize::MAX {
-                out["maxItems"] = json!(most);
-            }
-            out
-        }
+        KeyShape::List(one, least, most, _) => list(shape(one), least, most.min(MOST_ENTRIES)),
         KeyShape::Stations(size, room) => json!({
             "type": "array",
             "items": inner(&station_keys(size, room)),
+            "maxItems": MOST_ENTRIES,
             "not": { "minItems": 1, "maxItems": 1 },
         }),
         KeyShape::WordOr(word, keys, least) => json!({
             "oneOf": [
                 { "const": word },
-                { "type": "array", "items": inner(keys), "minItems": least },
+                list(inner(keys), least, MOST_ENTRIES),
             ],
         }),
         KeyShape::Gives => gives(),
@@ -163,6 +159,22 @@ fn shape(shape_of: &KeyShape) -> Value {
         }
         KeyShape::Table(keys) | KeyShape::Part(keys) | KeyShape::Tables(keys, _) => inner(keys),
     }
+}
+
+/// A list of so many of something.
+fn list(of: Value, least: usize, most: usize) -> Value {
+    json!({ "type": "array", "items": of, "minItems": least, "maxItems": most })
+}
+
+/// A text of one line, in letters that can be seen.
+fn text() -> Value {
+    const HIDDEN: &str = r"[\u0000-\u001f\u007f-\u009f\u00ad\u061c\u200b\u200e\u200f\u2028-\u202e\u2060-\u206f\ufeff]";
+    json!({
+        "type": "string",
+        "pattern": "\\S",
+        "maxLength": LONGEST_TEXT,
+        "not": { "pattern": HIDDEN },
+    })
 }
 
 /// A table within a value.
@@ -198,7 +210,7 @@ fn gives() -> Value {
             "anyOf": [quantity(&figure::LENGTH), quantity(&figure::SHARE)],
         })
     };
-    let mut one = inner(&[give::WEIGHT]);
+    let mut one = inner(&[give::WEIGHT, give::ALIKE]);
     one["properties"]["least"] = limit();
     one["properties"]["most"] = limit();
     one["required"] = json!(["least", "most"]);
@@ -245,9 +257,23 @@ fn relations(table: &Node) -> Value {
         keys.iter().map(|key| ((*key).to_owned(), json!(false))).collect()
     };
     match table.name {
-        "cutter" => {
-            json!({ "allOf": [only("form", "vee", "angle"), only("form", "bull", "corner")] })
-        }
+        "cutter" => json!({ "allOf": [
+            only("form", "bull", "corner"),
+            // A vee needs its angle, a drill may have one; a drill alone has no step-over.
+            {
+                "if": { "properties": { "form": { "const": "vee" } }, "required": ["form"] },
+                "then": { "required": ["angle"] },
+            },
+            {
+                "if": { "properties": { "form": { "const": "drill" } }, "required": ["form"] },
+                "then": { "properties": without(&["step_over"]) },
+                "else": { "required": ["step_over"] },
+            },
+            {
+                "if": { "properties": { "form": { "enum": ["vee", "drill"] } } },
+                "else": { "properties": without(&["angle"]) },
+            },
+        ]}),
         "tabs" if table.has("place") => json!({
             "if": { "properties": { "place": { "const": "auto" } }, "required": ["place"] },
             "else": { "required": ["width", "thickness"], "properties": without(&["count"]) },

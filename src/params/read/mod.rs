@@ -5,6 +5,7 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
+pub(super) mod limits;
 pub(super) mod quantity;
 pub(super) mod show;
 mod syntax;
@@ -12,9 +13,9 @@ mod syntax;
 use super::codes;
 use super::keys::figure::Fault;
 use super::keys::{Key, KeyShape, Node, Word};
-use crate::finding::{Code, Finding, Findings, Source, Spans};
+use crate::finding::{Code, Finding, Findings, Source, Spans, nearest};
 use crate::units::Length;
-use show::{found, show};
+use show::{found, short, show};
 use toml::de::{DeTable, DeValue};
 
 /// What is being read, and what was found so far.
@@ -140,7 +141,14 @@ pub(super) fn file<T>(
         }
         return None;
     }
-    let mut reader = Reader { source, found: Vec::new(), spans: Spans::new() };
+    let limits = limits::look(source, document.get_ref());
+    if limits.too_much {
+        let mut found = limits.found;
+        limits::fewer(source, &mut found);
+        found.into_iter().for_each(|finding| findings.push(finding));
+        return None;
+    }
+    let mut reader = Reader { source, found: limits.found, spans: Spans::new() };
     note_spans(document.get_ref(), "", &mut reader.spans);
     let root = TomlTable { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
@@ -153,6 +161,7 @@ pub(super) fn file<T>(
             .and_then(|place| place.span.as_ref())
             .map_or(usize::MAX, |span| span.start)
     });
+    limits::fewer(source, &mut reader.found);
     for finding in reader.found {
         findings.push(finding);
     }
@@ -223,18 +232,19 @@ impl Reader {
                 continue;
             }
             let key = section.key_of(name.get_ref());
-            let place = match section.key.as_str() {
-                "" => "a section or key of this file".to_owned(),
-                key => format!("a key of `{key}`"),
+            let (place, takes) = match section.key.as_str() {
+                "" => ("a section or key of this file".to_owned(), "The file".to_owned()),
+                key => (format!("a key of `{key}`"), format!("`{key}`")),
             };
+            let takes = format!("{takes} takes: {}.", list(known));
             let help = match nearest(name.get_ref(), known) {
-                Some(near) => format!("Did you mean `{near}`? Known are: {}.", list(known)),
-                None => format!("Take it out. Known are: {}.", list(known)),
+                Some(near) => format!("Did you mean `{near}`? {takes}"),
+                None => format!("Take it out. {takes}"),
             };
             let at = if name.span().is_empty() { value.span() } else { name.span() };
             let finding = Finding::fault(
                 codes::UNKNOWN_KEY,
-                format!("`{}` isn't {place}.", name.get_ref()),
+                format!("`{}` isn't {place}.", short(name.get_ref())),
                 help,
             );
             self.found.push(finding.at_span(self.source, key, at));
@@ -298,7 +308,8 @@ impl Reader {
     }
 
     pub(super) fn wrong_type(&mut self, item: &Item<'_>, wanted: &str, example: &str) {
-        let message = format!("`{}` is {}; {wanted} belongs there.", item.key, found(item.value));
+        let message =
+            format!("`{}` is {}, but {wanted} belongs there.", item.key, found(item.value));
         self.fault(codes::WRONG_TYPE, &item.key, message, format!("Write {example}"));
     }
 
@@ -309,7 +320,7 @@ impl Reader {
         match figure.read(item.value, &line, &example) {
             Ok(read) if read < room.least || read > room.most => {
                 let message = format!(
-                    "`{}` is {}; it must lie between {} and {}.",
+                    "`{}` is {}; it must be from {} to {}.",
                     item.key,
                     figure.shown(read),
                     figure.shown(room.least),
@@ -336,7 +347,7 @@ impl Reader {
                 String::new()
             }
             Some(text) if text.trim().is_empty() => {
-                let message = format!("`{}` is an empty text.", item.key);
+                let message = format!("`{}` is empty.", item.key);
                 self.fault(codes::WRONG_TYPE, &item.key, message, format!("Write {example}"));
                 String::new()
             }
@@ -354,7 +365,8 @@ impl Reader {
         };
         let found = names.iter().position(|name| *name == text);
         if found.is_none() {
-            let message = format!("`{}` is {}, which is no choice here.", item.key, show(text));
+            let message =
+                format!("`{}` is {}, which is not one of the choices.", item.key, show(text));
             let help = match nearest(text, &names) {
                 Some(near) => {
                     format!("Did you mean \"{near}\"? The choices are {}.", quoted(&names))
@@ -373,20 +385,6 @@ fn line(key: &str) -> String {
         return String::new();
     }
     format!("{} = ", key.rsplit('.').next().unwrap_or(key))
-}
-
-/// The nearest known name, if it is near enough to be meant.
-pub(super) fn nearest<'k>(name: &str, known: &[&'k str]) -> Option<&'k str> {
-    known
-        .iter()
-        .map(|candidate| (strsim::jaro_winkler(name, candidate), *candidate))
-        // 0.75 keeps `widht` for `width` and drops `colour` for `curve` (tried by hand).
-        .filter(|(score, _)| *score > 0.75)
-        .fold(None, |best: Option<(f64, &str)>, next| match best {
-            Some(best) if best.0 >= next.0 => Some(best),
-            _ => Some(next),
-        })
-        .map(|(_, name)| name)
 }
 
 fn list(names: &[&str]) -> String {

@@ -40,11 +40,11 @@ impl Misread {
         match self {
             Misread::Empty => "there is nothing between the quotation marks",
             Misread::NoUnit => "the unit is missing",
-            Misread::Unit => "the unit isn't one that is known here",
-            Misread::Comma => "decimals are written with a point, not a comma",
-            Misread::ZeroBelow => "nothing can be divided by zero",
-            Misread::Improper => "after a whole number the fraction must be less than one",
-            Misread::TooGreat => "the number is too great",
+            Misread::Unit => "the unit isn't known here",
+            Misread::Comma => "decimals have a point, not a comma",
+            Misread::ZeroBelow => "it divides by zero",
+            Misread::Improper => "after a whole number, the fraction must be less than one",
+            Misread::TooGreat => "the number is too large",
             Misread::Number => "the number can't be read",
         }
     }

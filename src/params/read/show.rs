@@ -19,7 +19,12 @@ pub(in crate::params) fn found(value: &DeValue<'_>) -> String {
 
 /// A text in quotation marks, cut if it is long.
 pub(in crate::params) fn show(text: &str) -> String {
-    let mut chars = text.chars();
-    let start: String = chars.by_ref().take(40).collect();
-    format!("{start:?}{}", if chars.next().is_some() { "..." } else { "" })
+    let start = short(text);
+    let dots = if start.len() < text.len() { "..." } else { "" };
+    format!("{start:?}{dots}")
+}
+
+/// The beginning of a text, as much of it as a message has room for.
+pub(in crate::params) fn short(text: &str) -> &str {
+    text.char_indices().nth(40).map_or(text, |(end, _)| &text[..end])
 }

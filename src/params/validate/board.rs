@@ -24,7 +24,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 codes::OFF_THE_BOARD,
                 &format!("reading[{index}].at"),
                 format!(
-                    "This reading is at {} along and {} across, off a board of {} by {}.",
+                    "This reading is {} along and {} across, off a board of {} by {}.",
                     Length::mm(at.x),
                     Length::mm(at.y),
                     board.length,
@@ -41,8 +41,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 codes::OFF_THE_BOARD,
                 &format!("grain[{index}].at"),
                 format!(
-                    "This grain direction is given at {} along and {} across, off a board of {} \
-                     by {}.",
+                    "This grain direction is {} along and {} across, off a board of {} by {}.",
                     Length::mm(at.x),
                     Length::mm(at.y),
                     board.length,
@@ -57,8 +56,8 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             reader.fault(
                 codes::FLAW_CROSSES,
                 &board.flaw_key(index),
-                format!("The line of this {} crosses itself.", flaw.kind.name()),
-                "Write its points in the order in which you walk along it.",
+                format!("The line round this {} crosses itself.", flaw.kind.name()),
+                "Write its points in the order in which you go along it.",
             );
         }
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
@@ -67,7 +66,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 codes::OFF_THE_BOARD,
                 &board.flaw_key(index),
                 format!(
-                    "This {} doesn't touch the board: it lies from {} to {} along and from {} to \
+                    "This {} doesn't touch the board: it goes from {} to {} along and from {} to \
                      {} across, and the board is {} by {}.",
                     flaw.kind.name(),
                     Length::mm(low.x),
@@ -97,11 +96,11 @@ fn height(board: &Board, reader: &mut Reader) {
             codes::NO_USABLE_HEIGHT,
             &format!("reading[{index}].thickness"),
             format!(
-                "The thinnest reading is {}, and skims, cup, bow and twist take {skims} of it: nothing \
-                 is left.",
+                "The thinnest reading is {}, but skims, cup, bow and twist take {skims}, so no \
+                 wood is left.",
                 reading.thickness
             ),
-            "Write skim_top = \"0.3 mm\" and skim_bottom = \"0.3 mm\", or read the board again.",
+            "Write skim_top = \"0.3 mm\" and skim_bottom = \"0.3 mm\", or measure the board again.",
         );
     }
 }

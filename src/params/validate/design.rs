@@ -44,7 +44,7 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
             reader.fault(
                 codes::OUT_OF_RANGE,
                 &format!("clean_up[{index}].size"),
-                "A place to clean up is longer and wider than nothing.",
+                "A place to clean up must have a length and a width.",
                 "Write size = [\"30 mm\", \"20 mm\"]",
             );
         }
@@ -62,7 +62,7 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             codes::HOLLOW_TOO_DEEP,
             "bowl.depth",
             format!(
-                "The hollow is {} deep in a head of {} by {}; the most is {most}.",
+                "The hollow is {} deep in a head {} by {}; the most is {most}.",
                 bowl.depth, bowl.length, bowl.width
             ),
             format!("Write depth = \"{}\" or less, or make the bowl larger.", down_to(most)),
@@ -86,7 +86,7 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             codes::NO_HOLLOW_LEFT,
             "bowl.rim",
             format!(
-                "A rim land of {} on both sides leaves hardly a hollow in a head of {} by {}; it \
+                "A rim land of {} on both sides leaves almost no hollow in a head {} by {}; it \
                  must be less than {most}.",
                 bowl.rim, bowl.length, bowl.width
             ),
@@ -101,7 +101,7 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
         reader.fault(
             codes::EDGE_TOO_HIGH,
             "utensil.edge",
-            format!("The edge is {edge} high, and the bowl only {height} from rim to back."),
+            format!("The edge is {edge} high, but the bowl is only {height} from rim to back."),
             format!(
                 "Write edge = \"{}\", or make the bowl deeper.",
                 down_to((height * 0.5).min(Length::mm(2.0)))
@@ -116,7 +116,7 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
             codes::BLADE_EDGE,
             "blade.front",
             format!(
-                "The front edge is {} thick, and the blade itself only {}.",
+                "The front edge is {} thick, but the blade only {}.",
                 blade.front, blade.thickness
             ),
             format!("Write front = \"{}\" or less.", down_to(blade.thickness * 0.5)),
@@ -128,7 +128,7 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
             codes::BLADE_EDGE,
             "blade.bevel",
             format!(
-                "The bevel is {} long on a blade of {}; it must be less than {most}.",
+                "The bevel is {} long on a blade {} long; it must be shorter than {most}.",
                 blade.bevel, blade.length
             ),
             format!("Write bevel = \"{}\".", down_to(blade.length * 0.25)),
@@ -138,7 +138,7 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
         reader.fault(
             codes::EDGE_TOO_HIGH,
             "utensil.edge",
-            format!("The edge is {edge} high, and the blade only {} thick.", blade.thickness),
+            format!("The edge is {edge} high, but the blade is only {} thick.", blade.thickness),
             format!(
                 "Write edge = \"{}\", or make the blade thicker.",
                 down_to((blade.thickness * 0.5).min(Length::mm(2.0)))
@@ -161,7 +161,7 @@ fn handle(design: &Design, reader: &mut Reader) {
                 codes::EDGE_TOO_HIGH,
                 &format!("handle.thickness[{index}].size"),
                 format!(
-                    "The edge is {} high; with a handle {} thick here the most is {most}.",
+                    "The edge is {} high, and the handle is {} thick here; the most is {most}.",
                     design.edge, station.size
                 ),
                 format!(
@@ -180,9 +180,9 @@ fn handle(design: &Design, reader: &mut Reader) {
             codes::NECK_TOO_WIDE,
             &format!("handle.width[{}].size", width.len() - 1),
             format!(
-                "The handle is {neck} wide at the neck, and the head only {head} at its widest."
+                "The handle is {neck} wide at the neck, but the head is only {head} at its widest."
             ),
-            format!("Write size = \"{}\" or so, or widen the head.", down_to(head * 0.25)),
+            format!("Write size = \"{}\" or less, or widen the head.", down_to(head * 0.25)),
         );
     }
     let run = design.length - design.head.length() - *end;
@@ -191,8 +191,8 @@ fn handle(design: &Design, reader: &mut Reader) {
             codes::NO_HANDLE_LEFT,
             "utensil.length",
             format!(
-                "Of {} the head takes {} and the rounding of the end {end}: {run} is left for the \
-                 handle, and the least is {LEAST_HANDLE}.",
+                "Of {}, the head takes {} and the rounding of the end {end}. That leaves {run} for \
+                 the handle; the least is {LEAST_HANDLE}.",
                 design.length,
                 design.head.length(),
             ),
@@ -223,7 +223,7 @@ fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
                 codes::STATIONS,
                 &format!("{key}[{}].at", index + 1),
                 format!(
-                    "This station is at {}, after one at {}; each must be further on.",
+                    "This station is at {}, after one at {}; each must be further along.",
                     percent(pair[1].at),
                     percent(pair[0].at)
                 ),
@@ -271,12 +271,12 @@ fn steep(
                 codes::HANDLE_TOO_STEEP,
                 &format!("{key}[{}].{name}", index + 1),
                 format!(
-                    "From the station before to this one the handle {does} by {} within {along}; \
-                     the most is {}.",
+                    "From the station before to this one the handle {does} by {} over {along}; the \
+                     most is {}.",
                     Length::mm(off),
                     along * STEEPEST,
                 ),
-                "Lessen the difference, or move the two stations apart.",
+                "Make the difference smaller, or move the two stations apart.",
             );
         }
     }
@@ -316,7 +316,7 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
                 Length::mm(LEAST_ROOT),
             ),
             format!(
-                "Write width = \"{}\" or less, or fewer tines.",
+                "Write width = \"{}\" or less, or have fewer tines.",
                 down_to(Length::mm((bowl.width.as_mm() - count * LEAST_ROOT) / slots))
             ),
         );

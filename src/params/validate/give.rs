@@ -1,8 +1,9 @@
 //! What fitting may change, against what the file asks for.
 
+use crate::finding::nearest;
 use crate::params::keys::Keyed;
 use crate::params::keys::giving;
-use crate::params::read::{Reader, nearest};
+use crate::params::read::Reader;
 use crate::params::{Bound, Design, Dimension, codes, dimension};
 use crate::units::{Length, plain};
 
@@ -17,7 +18,7 @@ pub(super) fn gives(design: &Design, reader: &mut Reader) {
         let key = format!("give.{}", give.key);
         if design.give[..index].iter().any(|other| other.key == give.key) {
             // Once in quotation marks and once as a dotted key: TOML takes these for two.
-            let message = format!("`{}` stands twice in [give].", give.key);
+            let message = format!("`{}` comes twice in [give].", give.key);
             reader.fault(codes::SAME_NAME, &key, message, "Take one of the two out.");
             continue;
         }
@@ -29,8 +30,27 @@ pub(super) fn gives(design: &Design, reader: &mut Reader) {
                 continue;
             }
         };
+        if give.alike.is_some() && nothing(&mut copy, &give.key) {
+            reader.fault(
+                codes::GIVE_ALIKE,
+                &format!("{key}.alike"),
+                format!("`{}` is nothing, and no share of nothing is anything else.", give.key),
+                "Take `alike` out, or ask for a size that can change.",
+            );
+        }
         limit(&give.least, asked, &key, true, reader);
         limit(&give.most, asked, &key, false, reader);
+    }
+}
+
+/// Whether a dimension is 0, so that it can't change by a share.
+fn nothing(design: &mut Design, key: &str) -> bool {
+    match dimension(design, key) {
+        Some(Dimension::Length(length)) => length.as_mm() == 0.0,
+        Some(Dimension::Number(number)) => *number == 0.0,
+        Some(Dimension::Angle(angle)) => angle.as_radians() == 0.0,
+        Some(Dimension::Stations(line)) => line.iter().all(|at| at.size.as_mm() == 0.0),
+        None => false,
     }
 }
 
@@ -43,7 +63,7 @@ fn unknown(design: &Design, named: &str, key: &str, reader: &mut Reader) {
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "Name a dimension such as \"utensil.length\" or \"handle.curve\".".to_owned(),
     };
-    let message = format!("`{named}` is no dimension of this design that could give.");
+    let message = format!("`{named}` is not a dimension of this design that can change.");
     reader.fault(codes::GIVE_UNKNOWN, key, message, help);
 }
 
@@ -65,7 +85,7 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
             reader.fault(
                 codes::GIVE_RANGE,
                 &at,
-                format!("`{name}` is {length}, but this dimension is no single length."),
+                format!("`{name}` is {length}, but this dimension is not a single length."),
                 format!("Write a share of what is asked, such as {name} = \"{}\".", {
                     if least { "60 %" } else { "100 %" }
                 }),

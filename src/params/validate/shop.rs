@@ -1,24 +1,30 @@
 //! The shop's figures against each other.
 
 use crate::params::read::Reader;
+use crate::params::read::limits::alike;
 use crate::params::read::show::show;
-use crate::params::{CutterForm, Holder, Shop, codes};
+use crate::params::{Clamp, Cutter, CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).
 const BOLTS: f64 = 2.0;
 /// Least bed of a printer, in mm: no hold-down is smaller.
 const LEAST_PLATE: f64 = 20.0;
+/// Inserts stand at least this far from each other, in mm: their own threads take it (no source).
+const LEAST_PITCH: f64 = 5.0;
+/// More inserts than any bed of this class has (no source).
+const MOST_INSERTS: usize = 4000;
 
 /// Checks a whole shop.
 pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
     for (index, cutter) in shop.cutters.iter().enumerate() {
         let before = &shop.cutters[..index];
-        if !cutter.name.is_empty() && before.iter().any(|other| other.name == cutter.name) {
+        let same = before.iter().find(|other| alike(&other.name, &cutter.name));
+        if let Some(other) = same.filter(|_| !cutter.name.is_empty()) {
             reader.fault(
                 codes::SAME_NAME,
                 &format!("cutter[{index}].name"),
-                format!("There is a cutter {} already.", show(&cutter.name)),
-                "Give each cutter a name of its own.",
+                format!("There is already a cutter {}.", show(&other.name)),
+                "Give each cutter a name of its own; a difference in capitals is not enough.",
             );
         }
         if cutter.flute > cutter.stick_out {
@@ -26,10 +32,11 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 codes::CUTTER,
                 &format!("cutter[{index}].flute"),
                 format!(
-                    "The cutting edges are {} long, and only {} sticks out of the holder.",
+                    "The cutting edges are {} long, but only {} sticks out of the holder.",
                     cutter.flute, cutter.stick_out
                 ),
-                "Measure both with the cutter chucked; stick_out is from the holder to the tip.",
+                "Measure both while the cutter is chucked; stick_out is from the holder to the \
+                 tip.",
             );
         }
         if let CutterForm::Bull(corner) = cutter.form
@@ -39,29 +46,45 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 codes::CUTTER,
                 &format!("cutter[{index}].corner"),
                 format!(
-                    "The corner is rounded by {corner}, more than half of the diameter, {}.",
+                    "The corner has a radius of {corner}, more than half of the diameter, {}.",
                     cutter.diameter.half()
                 ),
                 "Write form = \"ball\" if it is rounded all the way.",
             );
         }
-        if cutter.step_over > cutter.diameter {
-            reader.fault(
-                codes::CUTTER,
-                &format!("cutter[{index}].step_over"),
-                format!(
-                    "The step-over is {}, more than the diameter of {}.",
-                    cutter.step_over, cutter.diameter
-                ),
-                format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
-            );
-        }
+        step_over(cutter, &format!("cutter[{index}].step_over"), reader);
         if let Some(own) = cutter.holder {
             holder(own, &format!("cutter[{index}].holder.nose"), reader);
         }
     }
     hold_down(shop, reader);
     bed(shop, reader);
+}
+
+/// A step-over no wider than the cutter, of all that make passes beside each other.
+fn step_over(cutter: &Cutter, key: &str, reader: &mut Reader) {
+    let drill = matches!(cutter.form, CutterForm::Drill(_));
+    match cutter.step_over {
+        Some(_) if drill => reader.fault(
+            codes::CUTTER,
+            key,
+            "A drill bores and makes no passes beside each other.",
+            "Take `step_over` out, or give the cutter its form.",
+        ),
+        None if !drill => reader.fault(
+            codes::MISSING_KEY,
+            key,
+            format!("The cutter {} has no step_over.", show(&cutter.name)),
+            format!("Add a line such as step_over = \"{}\".", cutter.diameter * 0.4),
+        ),
+        Some(step) if step > cutter.diameter => reader.fault(
+            codes::CUTTER,
+            key,
+            format!("The step-over is {step}, more than the diameter of {}.", cutter.diameter),
+            format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
+        ),
+        _ => {}
+    }
 }
 
 fn holder(holder: Holder, key: &str, reader: &mut Reader) {
@@ -95,8 +118,8 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::SAME_NAME,
                 &format!("position[{index}].name"),
-                format!("There is a position {} already.", position.name),
-                "Give each position a word of its own, G54 to G59.",
+                format!("There is already a position {}.", position.name),
+                "Give each position a word of its own, from G54 to G59.",
             );
         }
     }
@@ -105,7 +128,7 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             codes::OUT_OF_RANGE,
             "printer.plate",
             format!("The printer's bed is less than {LEAST_PLATE} mm long or wide."),
-            "Write plate = [\"180 mm\", \"180 mm\"], or such.",
+            "Write plate = [\"180 mm\", \"180 mm\"], or your printer's own size.",
         );
     }
     for (index, stop) in bed.clamp.stops.iter().enumerate() {
@@ -113,10 +136,60 @@ fn bed(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::OUT_OF_RANGE,
                 &format!("stop[{index}].to"),
-                format!("The stop ends at {} and begins at {}.", stop.to, stop.from),
+                format!("The stop ends at {} but begins at {}.", stop.to, stop.from),
                 "Swap the two, or leave both out for a fence all along the bed.",
             );
         }
+    }
+    anchors(&bed.clamp, reader);
+}
+
+/// Tracks and inserts: their ends, their pitch, and how many there are.
+fn anchors(clamp: &Clamp, reader: &mut Reader) {
+    for (index, track) in clamp.tracks.iter().enumerate() {
+        if track.from >= track.to {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("track[{index}].to"),
+                format!("The track ends at {} and begins at {}.", track.to, track.from),
+                "Swap the two, or leave both out for a track all along the bed.",
+            );
+        }
+        if track.count > 1 && track.pitch.is_none() {
+            reader.fault(
+                codes::MISSING_KEY,
+                &format!("track[{index}].count"),
+                format!("There are {} tracks, and no `pitch` from one to the next.", track.count),
+                "Write pitch = \"100 mm\", or such, measured from middle to middle.",
+            );
+        }
+    }
+    for (index, insert) in clamp.inserts.iter().enumerate() {
+        let grid = insert.columns > 1 || insert.rows > 1;
+        match insert.pitch {
+            None if grid => reader.fault(
+                codes::MISSING_KEY,
+                &format!("insert[{index}]"),
+                "A grid of inserts has no `pitch` from one to the next.".to_owned(),
+                "Write pitch = [\"100 mm\", \"100 mm\"], or such, measured from middle to middle.",
+            ),
+            Some(pitch) if pitch.min_element() < LEAST_PITCH => reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("insert[{index}].pitch"),
+                format!("Inserts stand less than {LEAST_PITCH} mm from each other."),
+                "Write how far it is from one to the next, along X and along Y.",
+            ),
+            _ => {}
+        }
+    }
+    let all: usize = clamp.inserts.iter().map(|insert| insert.places().count()).sum();
+    if all > MOST_INSERTS {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "insert",
+            format!("There are {all} inserts; at most {MOST_INSERTS} can be read."),
+            "Leave out those that no board comes near.",
+        );
     }
 }
 
@@ -128,8 +201,8 @@ fn hold_down(shop: &Shop, reader: &mut Reader) {
             reader.fault(
                 codes::HOLD_DOWN,
                 key,
-                format!("`{key}` is {size}; for this bolt the least is {least}."),
-                format!("Write \"{}\" or so.", least * 2.0),
+                format!("`{key}` is {size}, but for this bolt the least is {least}."),
+                format!("Write \"{}\" or more.", least * 2.0),
             );
         }
     }
@@ -137,8 +210,8 @@ fn hold_down(shop: &Shop, reader: &mut Reader) {
         reader.fault(
             codes::HOLD_DOWN,
             "hold_down.lip",
-            format!("The lip is {} long, and the block behind it only {}.", hold.lip, hold.body),
-            "Write lip = \"10 mm\" and body = \"38 mm\", or such.",
+            format!("The lip is {} long, but the block behind it only {}.", hold.lip, hold.body),
+            "For example, write lip = \"10 mm\" and body = \"38 mm\".",
         );
     }
 }

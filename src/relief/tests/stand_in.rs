@@ -152,7 +152,7 @@ pub fn told(case: &Case, face: Face) -> (Result<Relief, Box<Finding>>, Findings)
 /// Every directed edge once, its reverse once; no triangle without area, none through another;
 /// and the volume.
 pub fn audit(mesh: &Mesh) -> f64 {
-    let crossing = crate::mesh::crossings(mesh);
+    let crossing = crate::mesh::crossings(&mesh.points, &mesh.triangles);
     if let Some([one, other]) = crossing.first() {
         let [p, q] = [one, other].map(|index| mesh.corners(mesh.triangles[*index as usize]));
         panic!("{} pairs cross, one of them {p:?} and {q:?}", crossing.len());

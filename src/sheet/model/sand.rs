@@ -2,22 +2,22 @@
 //! are high and of what the finishing cutter can't reach.
 
 use super::super::base64;
-use super::super::page::{PagePicture, Sand};
+use super::super::page::{MapScale, PagePicture, Sand};
 use super::super::whole::Whole;
 use super::super::words::{self, fill};
 use crate::check::{Cusps, cusp_height};
-use crate::export::{Artefact, cusp_map, reach_map};
+use crate::export::{Artefact, cusp_map, face_map, reach_map};
 use crate::relief::Face;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 
 pub(super) fn of(piece: &Whole<'_>, maps: &[Artefact]) -> Sand {
     let shop = &piece.at.job.shop;
     let (high, apart) = shop.cutter(&shop.work.finish).map_or((0.0, 0.0), |cutter| {
-        let apart = cutter.step_over.as_mm();
+        let apart = cutter.step_over().as_mm();
         (cusp_height(cutter.diameter.half().as_mm(), apart), apart)
     });
-    let ridge = format!("{}\u{a0}mm", plain(high, 3));
-    let step = format!("{}\u{a0}mm", plain(apart, 2));
+    let unit = shop.unit;
+    let [ridge, step] = [high, apart].map(|mm| fine(mm, unit));
     let checks = &piece.at.piece.checks;
     // What is white all over is no picture.
     let high = checks.cusps.iter().filter(|side| side.over.worst > 0.0);
@@ -25,25 +25,44 @@ pub(super) fn of(piece: &Whole<'_>, maps: &[Artefact]) -> Sand {
     let limit = shop.limits.check.cusp;
     Sand {
         ridges: fill(words::SAND_RIDGES, &[("ridge", &ridge), ("step", &step)]),
-        ridge_scale: ridge_scale(limit),
+        ridge_scale: ridge_scale(limit, unit),
+        reach_scale: reach_scale(unit),
         ridge_maps: high.filter_map(|side| ridge_map(piece, side, maps)).collect(),
         maps: left.filter_map(|side| reach(piece, side.face, maps)).collect(),
     }
 }
 
-/// What the patterns of the maps of the ridges say.
-fn ridge_scale(limit: Length) -> String {
-    let [limit, dots, strokes, lattice, _] =
-        cusp_map::steps(limit).map(|most| plain(f64::from(most), 3));
-    let around = plain(cusp_map::AROUND.as_mm(), 1);
-    let values = [
-        ("limit", &*limit),
-        ("dots", &dots),
-        ("strokes", &strokes),
-        ("lattice", &lattice),
-        ("around", &around),
-    ];
-    fill(words::SAND_CUSPS, &values)
+/// A small height in the shop's unit, as fine as sanding can tell.
+fn fine(mm: f64, unit: Unit) -> String {
+    let places = match unit {
+        Unit::Millimetre => 3,
+        Unit::Inch => 4,
+    };
+    let figure = plain(Length::mm(mm).as_unit(unit), places);
+    format!("{figure}\u{a0}{}", unit.symbol())
+}
+
+/// How the maps of the ridges are to be read.
+fn ridge_scale(limit: Length, unit: Unit) -> MapScale {
+    let says = fill(words::SAND_CUSPS, &[("around", &cusp_map::AROUND.said(unit))]);
+    MapScale { says, steps: steps(cusp_map::steps(limit), unit) }
+}
+
+/// How the maps of what is left are to be read.
+fn reach_scale(unit: Unit) -> MapScale {
+    MapScale { says: words::SAND_MAP.to_owned(), steps: steps(reach_map::STEPS, unit) }
+}
+
+/// What the patterns stand for.
+fn steps(most: [f32; 5], unit: Unit) -> Vec<String> {
+    let said = |most: &f32| match most.is_finite() {
+        true => {
+            let most = format!("{}\u{a0}{}", face_map::step(*most, unit), unit.symbol());
+            fill(words::UP_TO, &[("most", &most)])
+        }
+        false => words::MORE.to_owned(),
+    };
+    most.iter().map(said).collect()
 }
 
 /// The map of a side's ridges, from among the packet's files.
@@ -70,6 +89,8 @@ fn map(
     let name = piece.path(name);
     let png = &maps.iter().find(|file| file.name == name)?.bytes;
     let (width, height) = size(png)?;
+    // The file's own scale, at its foot, is left out: the sheet has one in its letters.
+    let height = height.checked_sub(u32::try_from(face_map::FOOT).ok()?)?;
     let source = format!("data:image/png;base64,{}", base64::encoded(png));
     Some(PagePicture { caption, alt, width, height, source })
 }
@@ -94,9 +115,12 @@ mod tests {
 
     #[test]
     fn the_scale_of_the_ridges_goes_up_by_doubling_from_the_shops_limit() {
-        let told = ridge_scale(Length::mm(0.015));
+        let told = ridge_scale(Length::mm(0.015), Unit::Millimetre).steps.concat();
         for step in ["0.015", "0.03", "0.06", "0.12"] {
             assert!(told.contains(&format!("{step}\u{a0}mm")), "{step}: {told}");
         }
+        let inch = [ridge_scale(Length::mm(0.02), Unit::Inch), reach_scale(Unit::Inch)];
+        let inch = inch.map(|scale| scale.says + &scale.steps.concat()).concat();
+        assert!(inch.contains("0.0008\u{a0}in") && !inch.contains("mm"), "{inch}");
     }
 }

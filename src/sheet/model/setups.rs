@@ -1,29 +1,30 @@
 //! What the sheet says of each mounting of the board, and of the order of work.
 
-use super::super::page::{DrillLine, Enter, PassLine, PlaceLine, SetupLine, StepLine};
-use super::super::whole::Whole;
+use super::super::page::{Enter, Loaded, PassLine, PlaceLine, SetupLine, StepLine};
+use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
+use super::bed;
 use crate::bed::spacer::Make;
+use crate::cutting::PassKind;
 use crate::drawing::board::{self, Shows};
-use crate::drawing::measure::Both;
-use crate::job::{Carved, Job, Mounted, Mounting};
+use crate::job::{Job, Mounted, Mounting};
 use crate::params::{HoldForm, StopSide, TurnAxis, Zero};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::{Length, Unit, plain};
-use crate::work::{self, Boring};
+use crate::work::{self, PassHeights, Task};
 use glam::DVec2;
 
-/// The setups of the board with all pieces on it; steps are counted as `order` has them.
-pub(super) fn setups(pieces: &[Whole<'_>], order: &[work::Step]) -> Vec<SetupLine> {
+/// The setups of the board with all pieces on it.
+pub(super) fn setups(pieces: &[Whole<'_>], sheet: &Sheet<'_>) -> Vec<SetupLine> {
     let drawn: Vec<Mounted<'_>> = pieces.iter().map(|piece| piece.at).collect();
-    (0..2).filter_map(|at| one(pieces, &drawn, order, at)).collect()
+    (0..2).filter_map(|at| one(pieces, sheet, &drawn, at)).collect()
 }
 
 fn one(
     pieces: &[Whole<'_>],
+    sheet: &Sheet<'_>,
     drawn: &[Mounted<'_>],
-    order: &[work::Step],
     at: usize,
 ) -> Option<SetupLine> {
     let Mounted { job, mounting, .. } = *drawn.first()?;
@@ -36,12 +37,14 @@ fn one(
         (Face::Bottom, TurnAxis::X) => words::TURN_X,
         (Face::Bottom, TurnAxis::Y) => words::TURN_Y,
     };
-    let figure = |length: Length| Both::of(length).line();
+    let unit = job.shop.unit;
+    let figure = |length: Length| entered(length, unit);
     let lowest = drawn.iter().map(|piece| piece.carved.lowest[at]).reduce(Length::min)?;
     let (mount, mind) = match setup.face {
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
     };
+    let lift = figure(work::lift(setup, mounting.clamps.over()));
     Some(SetupLine {
         count: at + 1,
         name: face.to_owned(),
@@ -55,15 +58,18 @@ fn one(
             (words::DEEPEST.to_owned(), figure(setup.stock_bottom + lowest)),
         ],
         places: places(mounting, at, setup),
-        mount: mounted(mounting, at, mount),
-        passes: passes(pieces, order, setup.face),
+        measure: measure(mounting, at),
+        mount: mounted(mounting, at, mount, unit),
+        bore: (at == 0).then(|| bed::of_board(pieces, sheet, mounting)).flatten(),
+        passes: passes(pieces, sheet, &mounting.steps, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
             fill(words::BEFORE_FILES, &[("face", face)]),
             words::BEFORE_LOOK.to_owned(),
             words::BEFORE_LIMIT.to_owned(),
-            fill(words::BEFORE_HEIGHT, &[("height", &figure(mounting.clamps.over()))]),
+            fill(words::BEFORE_HEIGHT, &[("height", &lift)]),
         ],
+        lift: fill(words::LIFT, &[("height", &lift)]),
         mind: mind.to_owned(),
     })
 }
@@ -92,7 +98,7 @@ fn enter(job: &Job, mounting: &Mounting, at: usize) -> Vec<Enter> {
 }
 
 /// A figure to be typed: of the shop's unit, as fine as a machine takes it.
-fn entered(length: Length, unit: Unit) -> String {
+pub(super) fn entered(length: Length, unit: Unit) -> String {
     let places = match unit {
         Unit::Millimetre => 3,
         Unit::Inch => 4,
@@ -101,25 +107,25 @@ fn entered(length: Length, unit: Unit) -> String {
     format!("{figure}\u{a0}{}", unit.symbol())
 }
 
-/// Pins and hold-downs in the setup's own frame, and on the bed.
+/// Pins, the bolts of hold-downs, and spacers in the setup's own frame, and on the bed.
 fn places(mounting: &Mounting, at: usize, setup: &Setup) -> Vec<PlaceLine> {
     let mount = &mounting.mounts[at];
-    let line = |name: String, what: String, place: DVec2| {
-        let at = setup.from_board.place(place);
-        let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
-        PlaceLine { name, what, at: both(at), on_bed: both(mount.on_bed(at)) }
+    let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
+    let line = |name: String, what: String, at: DVec2| {
+        let on_bed = mount.word.is_some().then(|| both(mount.on_bed(at)));
+        PlaceLine { name, what, at: both(at), on_bed }
     };
-    let hole = Both::of(mounting.pins.hole).main;
+    let on_board = |place: &DVec2| setup.from_board.place(*place);
     let pins = (1..)
         .zip(&mounting.pins.places)
-        .map(|(i, at)| line(format!("P{i}"), fill(words::PIN_PLACE, &[("hole", &hole)]), *at));
+        .map(|(i, at)| line(format!("P{i}"), words::PIN_PLACE.to_owned(), on_board(at)));
     let blocks = (1..).zip(&mounting.clamps.places[at]).map(|(i, place)| {
         let what = match place.form {
             HoldForm::Low => words::LOW_HOLD_DOWN_PLACE,
             _ => words::HOLD_DOWN_PLACE,
         };
         // The edge is named as it lies now.
-        let inward = setup.from_board.place(place.inward) - setup.from_board.place(DVec2::ZERO);
+        let inward = on_board(&place.inward) - on_board(&DVec2::ZERO);
         let [left, right, front, back] = words::EDGES;
         let edge = match (inward.x > 0.5, inward.x < -0.5, inward.y > 0.5) {
             (true, ..) => left,
@@ -127,38 +133,43 @@ fn places(mounting: &Mounting, at: usize, setup: &Setup) -> Vec<PlaceLine> {
             (.., true) => front,
             _ => back,
         };
-        line(format!("H{i}"), fill(what, &[("edge", edge)]), place.at)
+        line(format!("H{i}"), fill(what, &[("edge", edge)]), on_board(&place.bolt))
     });
     let spacers = (1..).zip(mounting.clamps.stands(at)).map(|(i, (spacer, place))| {
         let what = fill(words::SPACER_PLACE, &[("edge", spacer.side.name())]);
-        let both = |p: DVec2| [Length::mm(p.x), Length::mm(p.y)];
-        PlaceLine {
-            name: format!("S{i}"),
-            what,
-            at: both(place),
-            on_bed: both(mount.on_bed(place)),
-        }
+        line(format!("S{i}"), what, place)
     });
     pins.chain(blocks).chain(spacers).collect()
 }
 
+/// What the places are measured from.
+fn measure(mounting: &Mounting, at: usize) -> Vec<String> {
+    let mut told = vec![words::MEASURE_BOARD.to_owned()];
+    if mounting.mounts[at].word.is_some() {
+        told.push(words::MEASURE_BED.to_owned());
+    }
+    told
+}
+
 /// What to do when mounting.
-fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
-    let figure = |length: Length| Both::of(length).main;
+fn mounted(mounting: &Mounting, side: usize, first: &str, unit: Unit) -> Vec<String> {
+    let figure = |length: Length| entered(length, unit);
     let mut lines = Vec::new();
-    let mut stops = Vec::new();
+    let mut spaced = false;
     for spacer in &mounting.clamps.spacers[side] {
         let axis = match spacer.side {
             StopSide::Left => "X",
             StopSide::Front => "Y",
         };
         let (size, at) = (figure(spacer.size), figure(spacer.stop_at));
+        let count = spacer.at.len().to_string();
         let values = [
             ("side", spacer.side.name()),
             ("axis", axis),
             ("at", at.as_str()),
             ("size", size.as_str()),
             ("mark", spacer.mark()),
+            ("count", &count),
         ];
         let how = match spacer.make {
             Make::Against => words::STOP_AGAINST,
@@ -166,10 +177,8 @@ fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
             Make::Print => words::STOP_PRINT,
             Make::Cut => words::STOP_CUT,
         };
-        stops.push(fill(how, &values));
-    }
-    if !stops.is_empty() {
-        lines.push(fill(words::STOPS, &[("list", &stops.join("; "))]));
+        spaced |= spacer.make != Make::Against;
+        lines.push(fill(how, &values));
     }
     lines.push(first.to_owned());
     if let Some(depth) =
@@ -181,98 +190,93 @@ fn mounted(mounting: &Mounting, side: usize, first: &str) -> Vec<String> {
     let pull = plain((holds / 10.0).round() * 10.0, 0);
     let count = mounting.clamps.places[side].len().to_string();
     lines.push(fill(words::MOUNT_HOLD_DOWNS, &[("count", &count), ("pull", &pull)]));
+    if spaced {
+        lines.push(words::SPACERS_OUT.to_owned());
+    }
     lines
 }
 
 /// What is cut in a setup, in order: each step once, with the files of all pieces that need it.
-fn passes(pieces: &[Whole<'_>], order: &[work::Step], face: Face) -> Vec<PassLine> {
+fn passes(
+    pieces: &[Whole<'_>],
+    sheet: &Sheet<'_>,
+    order: &[work::Step],
+    face: Face,
+) -> Vec<PassLine> {
     let cut = |(at, step): (usize, &work::Step)| {
-        let own: Vec<(&Whole<'_>, &work::Step)> = pieces
-            .iter()
-            .filter_map(|piece| {
-                Some((piece, piece.at.carved.steps.iter().find(|s| s.task == step.task)?))
-            })
-            .collect();
-        let (piece, first) = own.first()?;
-        let shop = &piece.at.job.shop;
-        // What every piece loads from its own folder is said once.
-        let each = own.len() > 1 && own.len() == pieces.len();
-        let files: Vec<String> = if each {
-            first.files.iter().map(|name| fill(words::EACH_FILE, &[("name", name)])).collect()
-        } else {
-            let own = own.iter();
-            own.flat_map(|(piece, step)| step.files.iter().map(|name| piece.path(name))).collect()
-        };
+        let kind = step.task.pass().filter(|_| !matches!(step.task, Task::BorePins))?;
+        let cutters = step.cutters.iter().filter_map(|name| sheet.job.shop.cutter(name));
         Some(PassLine {
             count: at + 1,
-            work: step.task.pass()?.work().to_owned(),
-            cutter: first.cutter.as_ref().and_then(|name| shop.cutter(name)).cloned(),
-            files,
+            work: kind.work().to_owned(),
+            cutters: cutters.cloned().collect(),
+            levels: levels(pieces, step, kind, face),
+            files: loaded(pieces, sheet, step),
         })
     };
     let steps = order.iter().enumerate();
-    steps
-        .filter(|(_, step)| step.setup == Some(face) && !step.files.is_empty())
-        .filter_map(cut)
-        .collect()
+    steps.filter(|(_, step)| step.setup == Some(face)).filter_map(cut).collect()
 }
 
-/// The order of work. `loads` has the files named at each step.
-pub(super) fn steps(order: &[work::Step], loads: bool) -> Vec<StepLine> {
+/// The heights of a step's passes: once where they are the same for all its pieces.
+fn levels(
+    pieces: &[Whole<'_>],
+    step: &work::Step,
+    kind: PassKind,
+    face: Face,
+) -> Vec<(String, PassHeights)> {
+    let mut all: Vec<(Vec<&str>, PassHeights)> = Vec::new();
+    let own = step.pieces.iter().filter_map(|index| pieces.get(*index));
+    for Whole { at, .. } in own {
+        let mine = at.carved.passes.iter().filter(|pass| pass.kind == kind);
+        // Cleaning up stands once in the order and may be of the other face.
+        let Some(pass) = mine.min_by_key(|pass| pass.face != face) else { continue };
+        let levels = at.levels(pass);
+        match all.iter_mut().find(|(_, other)| *other == levels) {
+            Some((names, _)) => names.push(&at.piece.design.name),
+            None => all.push((vec![&at.piece.design.name], levels)),
+        }
+    }
+    let alone = all.len() == 1;
+    let named = |names: Vec<&str>| if alone { String::new() } else { names.join(", ") };
+    all.into_iter().map(|(names, levels)| (named(names), levels)).collect()
+}
+
+/// The files of a step, each with its unit. What every piece of a set loads from its own folder is
+/// said once.
+pub(super) fn loaded(pieces: &[Whole<'_>], sheet: &Sheet<'_>, step: &work::Step) -> Vec<Loaded> {
+    let each = step.pieces.len() > 1 && step.pieces.len() == pieces.len();
+    let mut files: Vec<Loaded> = Vec::new();
+    for file in &step.files {
+        let piece = file.piece.and_then(|piece| pieces.get(piece));
+        let path = piece.map_or_else(|| file.name.to_owned(), |piece| piece.path(file.name));
+        let listed = sheet.files.iter().find(|listed| listed.name == path);
+        let unit = listed.map(|listed| listed.unit.clone()).unwrap_or_default();
+        let name = match piece {
+            Some(_) if each => fill(words::EACH_FILE, &[("name", file.name)]),
+            _ => path,
+        };
+        let file = Loaded { name, unit };
+        if !files.contains(&file) {
+            files.push(file);
+        }
+    }
+    files
+}
+
+/// The order of work.
+pub(super) fn steps(
+    pieces: &[Whole<'_>],
+    sheet: &Sheet<'_>,
+    order: &[work::Step],
+) -> Vec<StepLine> {
     order
         .iter()
-        .map(|step| {
-            let files = if loads { step.files.as_slice() } else { &[] };
-            StepLine {
-                what: step.what.clone(),
-                why: step.why.to_owned(),
-                mind: step.mind.to_owned(),
-                files: files.iter().map(|name| (*name).to_owned()).collect(),
-            }
+        .map(|step| StepLine {
+            what: step.what.clone(),
+            why: step.why.to_owned(),
+            mind: step.mind.to_owned(),
+            files: loaded(pieces, sheet, step),
         })
         .collect()
-}
-
-/// The drill chart: the board's holes, then the bed's for each setup.
-pub(super) fn drill(mounting: &Mounting) -> Vec<DrillLine> {
-    let line = |hole: &Boring| DrillLine {
-        pin: hole.pin,
-        what: match (hole.in_board, hole.face) {
-            (true, _) => words::DRILL_BOARD,
-            (false, Face::Top) => words::DRILL_BED_TOP,
-            (false, Face::Bottom) => words::DRILL_BED_BOTTOM,
-        },
-        at: [hole.at.x, hole.at.y].map(Length::mm),
-        on_bed: [hole.on_bed.x, hole.on_bed.y].map(Length::mm),
-        diameter: hole.diameter,
-        depth: hole.depth,
-    };
-    mounting.borings.iter().map(line).collect()
-}
-
-/// How well the two sides meet and why, and that the board goes back one way only.
-pub(super) fn register(carved: &Carved) -> Vec<String> {
-    let registration = &carved.registration;
-    let figure = |length: Length| format!("{}\u{a0}mm", plain(length.as_mm(), 3));
-    let causes: Vec<String> = registration
-        .causes
-        .iter()
-        .map(|cause| format!("{} {}", cause.what, figure(cause.most)))
-        .collect();
-    let values = [
-        ("worst", figure(registration.worst)),
-        ("likely", figure(registration.likely)),
-        ("causes", causes.join("; ")),
-    ];
-    let mut lines = vec![fill(words::REGISTER, &values.each_ref().map(|(k, v)| (*k, v.as_str())))];
-    let wrong = registration.mountings.iter().filter(|way| way.misses > Length::ZERO);
-    if let Some(way) = wrong.min_by(|a, b| a.misses.as_mm().total_cmp(&b.misses.as_mm())) {
-        let values = [
-            ("count", registration.mountings.len().to_string()),
-            ("way", way.way.to_owned()),
-            ("misses", figure(way.misses)),
-        ];
-        lines.push(fill(words::KEYED, &values.each_ref().map(|(k, v)| (*k, v.as_str()))));
-    }
-    lines
 }

@@ -2,12 +2,10 @@
 //!
 //! A caution that belongs to one step stands at that step and not here.
 
-use super::info::{Sand, SheetInfo};
-use super::marks::text;
-use super::piece::shown;
-use crate::export::reach_map::STEPS;
-use crate::sheet::words::{self, fill};
-use crate::units::plain;
+use super::info::{MapScale, PagePicture, Sand, SheetInfo};
+use super::marks::{text, tick};
+use super::swatch;
+use crate::sheet::words;
 use maud::{Markup, html};
 
 pub(super) fn begin(notes: &[String]) -> Markup {
@@ -32,26 +30,18 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
     let mut ridges: Vec<&str> = info.pieces.iter().map(|p| p.sand.ridges.as_str()).collect();
     ridges.dedup();
     let sands = || info.pieces.iter().map(|piece| &piece.sand);
-    let mapped = sands().any(|sand| !sand.maps.is_empty());
-    let mut scales: Vec<&str> = sands()
-        .filter(|sand| !sand.ridge_maps.is_empty())
-        .map(|sand| sand.ridge_scale.as_str())
-        .collect();
+    let mut scales: Vec<&MapScale> =
+        sands().filter(|sand| !sand.ridge_maps.is_empty()).map(|sand| &sand.ridge_scale).collect();
     scales.dedup();
-    let mut told: Vec<String> = scales.into_iter().map(str::to_owned).collect();
-    if mapped {
-        told.push(sand_map());
-    }
+    scales.extend(sands().find(|sand| !sand.maps.is_empty()).map(|sand| &sand.reach_scale));
     // Two sides, each with its ridges and with what is left.
-    if sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4) {
-        let last = told.pop().map_or(String::new(), |last| last + " ");
-        told.push(last + words::SAND_WHITE);
-    }
+    let some_white = sands().any(|sand| sand.maps.len() + sand.ridge_maps.len() < 4);
     html! {
         section .leaf {
             h2 { (words::SAND) }
             @if let [all] = ridges.as_slice() { p { (all) } }
-            @for told in &told { p { (told) } }
+            @for scale in &scales { p { (scale.says) } (patterns(scale)) }
+            @if some_white { p { (words::SAND_WHITE) } }
             @for piece in &info.pieces {
                 section .kept {
                     @if info.pieces.len() > 1 { h3 { (piece.design) } }
@@ -61,7 +51,7 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
             }
             ol .tick {
                 @for [what, why] in words::SAND_STEPS {
-                    li { p .what { (text(what)) } p .why { (why) } }
+                    li { p .what { (tick(text(what))) } @if !why.is_empty() { p .why { (why) } } }
                 }
             }
             p .mind { strong { (words::MIND) } " " (words::SAND_DUST) }
@@ -72,16 +62,30 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
 fn maps(sand: &Sand) -> Markup {
     let all = || sand.ridge_maps.iter().chain(&sand.maps);
     html! {
-        @if all().next().is_some() { div .maps { @for map in all() { (shown(map)) } } }
+        @if all().next().is_some() { div .maps { @for map in all() { (map_shown(map)) } } }
     }
 }
 
-/// What the maps' patterns say.
-fn sand_map() -> String {
-    let [clean, dots, strokes, lattice, _] = STEPS.map(|most| plain(f64::from(most), 2));
-    let values =
-        [("clean", &*clean), ("dots", &dots), ("strokes", &strokes), ("lattice", &lattice)];
-    fill(words::SAND_MAP, &values)
+/// A map without the scale at its file's foot, which the page has in its own letters.
+fn map_shown(map: &PagePicture) -> Markup {
+    let room = format!("aspect-ratio:{}/{}", map.width, map.height);
+    html! {
+        figure {
+            div .map style=(room) { img src=(map.source) alt=(map.alt); }
+            figcaption { (map.caption) }
+        }
+    }
+}
+
+/// The patterns of the maps with what they stand for, drawn as the maps have them.
+fn patterns(scale: &MapScale) -> Markup {
+    html! {
+        ul .patterns {
+            @for (step, bars) in scale.steps.iter().zip(swatch::BARS) {
+                li { (swatch::swatch(bars)) " " (step) }
+            }
+        }
+    }
 }
 
 pub(super) fn finish() -> Markup {

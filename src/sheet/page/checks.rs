@@ -14,7 +14,7 @@ pub(super) fn section(info: &SheetInfo, piece: &PieceInfo) -> Markup {
     let lines = &piece.checks;
     html! {
         @if !lines.rows.is_empty() {
-            section .leaf {
+            section {
                 h2 { (heading(info, piece, words::CHECKS)) }
                 (table(&lines.rows))
                 @if !lines.accepted.is_empty() {
@@ -65,6 +65,9 @@ fn reach(reached: &[CutterReach], unit: Unit) -> Markup {
         let how = if one.finishes { words::FINISHES } else { words::ON_SIDE };
         fill(how, &[("cutter", &one.cutter), ("side", one.face.name())])
     };
+    let of_unit = |word: &str| fill(word, &[("unit", unit.symbol())]);
+    let in_mm = unit.in_mm();
+    let figures = if unit == Unit::Inch { [5, 3] } else { [1, 0] };
     html! {
         @if !reached.is_empty() {
             h3 { (words::LEFT_BY_EACH) }
@@ -72,9 +75,9 @@ fn reach(reached: &[CutterReach], unit: Unit) -> Markup {
                 thead {
                     tr {
                         th scope="col" { (words::CUTTER_SIDE) }
-                        th scope="col" { (fill(words::MOST_LEFT, &[("unit", unit.symbol())])) }
-                        th scope="col" { (words::LEFT_VOLUME) }
-                        th scope="col" { (words::LEFT_AREA) }
+                        th scope="col" { (of_unit(words::MOST_LEFT)) }
+                        th scope="col" { (of_unit(words::LEFT_VOLUME)) }
+                        th scope="col" { (of_unit(words::LEFT_AREA)) }
                         th scope="col" { (words::WOULD) }
                     }
                 }
@@ -83,8 +86,8 @@ fn reach(reached: &[CutterReach], unit: Unit) -> Markup {
                         tr {
                             th scope="row" { (name(one)) }
                             td { (bare(one.most, unit)) }
-                            td { (plain(one.volume_mm3, 1)) }
-                            td { (plain(one.area_mm2, 0)) }
+                            td { (plain(one.volume_mm3 / in_mm.powi(3), figures[0])) }
+                            td { (plain(one.area_mm2 / in_mm.powi(2), figures[1])) }
                             td { (if one.would { words::YES } else { words::NO }) }
                         }
                     }

@@ -25,32 +25,37 @@ pub(super) fn bare(length: Length, unit: Unit) -> String {
     }
 }
 
-/// A length in the shop's unit; an inch shop sees millimetres, too, because the files' keys are in
-/// them. No break between figure and unit. Three places, so that 3.175 mm, an eighth of an inch,
-/// stays itself.
+/// A length in the shop's unit. No break between figure and unit. Three places, or four of an inch, so
+/// that 3.175 mm, an eighth of an inch, stays itself.
 pub(super) fn shown(length: Length, unit: Unit) -> String {
-    let figure = |unit: Unit| format!("{}\u{a0}{}", plain(length.as_unit(unit), 3), unit.symbol());
-    match unit {
-        Unit::Millimetre => figure(unit),
-        Unit::Inch => format!("{} ({})", figure(unit), figure(Unit::Millimetre)),
-    }
+    let places = places(unit) + 1;
+    format!("{}\u{a0}{}", plain(length.as_unit(unit), places), unit.symbol())
 }
 
-/// By how much a size differs, with its sign; a plain zero when the places show no difference.
+/// By how much a size differs, with its sign and one place more than its two figures have, so that a
+/// difference that they hide still shows; a plain zero when there is none even so.
 pub(super) fn off_by(size: &SizeLine, unit: Unit) -> String {
     let off = size.measured - size.asked;
-    match plain(off.as_unit(unit), places(unit)).as_str() {
-        "0" => "0".to_owned(),
-        _ if off < Length::ZERO => format!("\u{2212}{}", bare(-off, unit)),
-        _ => format!("+{}", bare(off, unit)),
+    let figure = plain(off.as_unit(unit).abs(), places(unit) + 1);
+    match figure.as_str() {
+        "0" => figure,
+        _ if off < Length::ZERO => format!("\u{2212}{figure}"),
+        _ => format!("+{figure}"),
     }
 }
 
+/// A feed for a column whose head names its unit.
 pub(super) fn feed(mm_min: f64, unit: Unit) -> String {
     match unit {
-        Unit::Millimetre => fill(words::MM_MIN, &[("feed", &plain(mm_min, 0))]),
-        Unit::Inch => fill(words::IN_MIN, &[("feed", &plain(mm_min / MM_PER_INCH, 1))]),
+        Unit::Millimetre => plain(mm_min, 0),
+        Unit::Inch => plain(mm_min / MM_PER_INCH, 1),
     }
+}
+
+/// The head of a column, with the unit that its figures are in.
+pub(super) fn column(word: &str, unit: Unit) -> String {
+    let feed = format!("{}/min", unit.symbol());
+    fill(word, &[("unit", unit.symbol()), ("feed", &feed)])
 }
 
 /// What the shop calls a cutter, and its form where the name doesn't say it.
@@ -62,6 +67,7 @@ pub(super) fn called(cutter: &Cutter) -> String {
         CutterForm::Vee(angle) => {
             fill(words::VEE_FORM, &[("angle", &plain(angle.as_degrees(), 1))])
         }
+        CutterForm::Drill(_) => words::DRILL_FORM.to_owned(),
     };
     with(&cutter.name, &form)
 }

@@ -6,6 +6,7 @@ use crate::export::list::ChangeInfo;
 use crate::finding::Findings;
 use crate::params::Cutter;
 use crate::units::{Length, Unit};
+use crate::work::PassHeights;
 
 /// What the sheet says: of one piece, or of a set.
 #[derive(Clone, Debug)]
@@ -87,8 +88,8 @@ pub struct BoardInfo {
     pub layout_svg: String,
     /// Its mountings, in order.
     pub setups: Vec<SetupLine>,
-    /// The pins' holes.
-    pub drill: Vec<DrillLine>,
+    /// The bed's holes for the pins; none where there are none.
+    pub bed: Option<BedLine>,
     /// How well the two sides meet, and the ways to put the board back that were tried.
     pub register: Vec<String>,
 }
@@ -98,12 +99,23 @@ pub struct BoardInfo {
 pub struct Sand {
     /// What is left everywhere, in words.
     pub ridges: String,
-    /// What the patterns of the maps of the ridges say.
-    pub ridge_scale: String,
+    /// How the maps of the ridges are to be read.
+    pub ridge_scale: MapScale,
+    /// How the maps of what is left are to be read.
+    pub reach_scale: MapScale,
     /// Maps of where the ridges can be over the shop's limit; none of a side where they can't.
     pub ridge_maps: Vec<PagePicture>,
     /// Maps of what the finishing cutter can't reach; none of a side where it reaches all.
     pub maps: Vec<PagePicture>,
+}
+
+/// How maps of one kind are to be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MapScale {
+    /// What they show.
+    pub says: String,
+    /// What white, dots, strokes, the lattice and black stand for.
+    pub steps: Vec<String>,
 }
 
 /// A size asked for and measured.
@@ -160,10 +172,16 @@ pub struct SetupLine {
     pub heights: Vec<(String, String)>,
     /// Pins and hold-downs.
     pub places: Vec<PlaceLine>,
+    /// What the places are measured from.
+    pub measure: Vec<String>,
     /// What to mount, in order.
     pub mount: Vec<String>,
+    /// How the pins' holes are bored, where they are.
+    pub bore: Option<BoreLine>,
     /// What is cut, in order.
     pub passes: Vec<PassLine>,
+    /// The height that clears all that stands on the bed, in words.
+    pub lift: String,
     /// What to look at before the spindle starts.
     pub before: Vec<String>,
     /// What to mind.
@@ -192,24 +210,33 @@ pub struct PlaceLine {
     pub what: String,
     /// In the setup's frame, X and Y.
     pub at: [Length; 2],
-    /// In the machine's, X and Y.
-    pub on_bed: [Length; 2],
+    /// In the machine's own, X and Y; none where the shop lists no work position.
+    pub on_bed: Option<[Length; 2]>,
 }
 
-/// A hole to bore.
+/// The holes of the bed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BedLine {
+    /// Where its file is zero, in words.
+    pub zero: Vec<String>,
+    /// How they are bored.
+    pub bore: BoreLine,
+    /// The holes.
+    pub holes: Vec<DrillLine>,
+}
+
+/// A hole to bore in the bed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DrillLine {
     /// The pin, counted from 1.
     pub pin: usize,
-    /// In what it is bored, and for which setup.
-    pub what: &'static str,
-    /// X and Y in the setup's frame.
-    pub at: [Length; 2],
-    /// X and Y in the machine's own.
+    /// For which setup, counted from 1.
+    pub setup: usize,
+    /// X and Y in the machine's own frame.
     pub on_bed: [Length; 2],
     /// Its diameter.
     pub diameter: Length,
-    /// Its depth.
+    /// How deep the tip goes.
     pub depth: Length,
 }
 
@@ -220,10 +247,19 @@ pub struct StepLine {
     pub what: String,
     /// Why, or why now.
     pub why: String,
-    /// What to mind; empty for nothing.
+    /// What to be careful of; empty for nothing.
     pub mind: String,
     /// The packet's files that are used.
-    pub files: Vec<String>,
+    pub files: Vec<Loaded>,
+}
+
+/// A file to load, with the unit that it must be read in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loaded {
+    /// Its path, or what stands for that of all pieces.
+    pub name: String,
+    /// `mm` or `in`; empty where it has none.
+    pub unit: String,
 }
 
 /// A step that is cut by machine.
@@ -233,10 +269,31 @@ pub struct PassLine {
     pub count: usize,
     /// What is done, such as `rough`.
     pub work: String,
-    /// The cutter, if the shop has one for it.
-    pub cutter: Option<Cutter>,
+    /// The cutters; none where the shop has none for it.
+    pub cutters: Vec<Cutter>,
+    /// The heights in the setup's frame, each with the pieces that it is for; none named for all.
+    pub levels: Vec<(String, PassHeights)>,
     /// The packet's files that are loaded.
-    pub files: Vec<String>,
+    pub files: Vec<Loaded>,
+}
+
+/// How holes are bored.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoreLine {
+    /// Its number in the order of work.
+    pub count: usize,
+    /// What is bored.
+    pub work: String,
+    /// The cutter; none where the shop has none for it.
+    pub cutter: Option<Cutter>,
+    /// Straight down, or round on a path, in words.
+    pub way: String,
+    /// How deep before it is lifted out to clear the chips.
+    pub peck: Option<Length>,
+    /// Z where it begins, and where the tip ends.
+    pub heights: [Length; 2],
+    /// The file that is loaded.
+    pub files: Vec<Loaded>,
 }
 
 /// A shaded picture.

@@ -1,7 +1,7 @@
 //! What all parts of the page are set with: headings, drawings, text.
 
 use super::figures::unbroken;
-use super::info::{PieceInfo, SheetInfo};
+use super::info::{Loaded, PieceInfo, SheetInfo};
 use crate::sheet::words::{self, fill};
 use maud::{Markup, PreEscaped, html};
 
@@ -35,6 +35,25 @@ pub(super) fn text(text: &str) -> Markup {
     html! {
         @for (count, part) in text.split('`').enumerate() {
             @if count % 2 == 1 { code { (part) } } @else { (unbroken(part)) }
+        }
+    }
+}
+
+/// Something to be ticked off: by a pen on paper, by a tap on a screen. The box keeps its tick while
+/// the page is open, without any script.
+pub(super) fn tick(what: Markup) -> Markup {
+    html! { label .do { input type="checkbox"; " " span { (what) } } }
+}
+
+/// Files to load, each with the unit that it must be read in.
+pub(super) fn listed(files: &[Loaded]) -> Markup {
+    html! {
+        @for (i, file) in files.iter().enumerate() {
+            @if i > 0 { ", " }
+            span .file {
+                code { (file.name) }
+                @if !file.unit.is_empty() { " (" b { (file.unit) } ")" }
+            }
         }
     }
 }

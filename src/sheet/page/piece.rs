@@ -3,7 +3,6 @@
 use super::figures::{bare, off_by, unbroken};
 use super::info::{Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::marks::{drawing, element, heading};
-use super::said;
 use crate::export::list::ChangeInfo;
 use crate::sheet::words::{self, fill};
 use crate::units::Unit;
@@ -12,7 +11,6 @@ use maud::{Markup, html};
 pub(super) fn page(info: &SheetInfo, piece: &PieceInfo) -> Markup {
     html! {
         section .piece {
-            (said::findings(&piece.findings, &|title| heading(info, piece, title)))
             (pictures(info, piece))
             section {
                 h2 { (heading(info, piece, words::SIZES)) }

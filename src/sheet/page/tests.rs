@@ -6,6 +6,7 @@ use crate::export::list::ChangeInfo;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::units::{Angle, Length, Unit};
+use crate::work::PassHeights;
 
 const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
@@ -19,8 +20,9 @@ fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
         flute: Length::mm(38.0),
         stick_out: Length::mm(52.0),
         feed_mm_min: 1800.0,
+        plunge_mm_min: None,
         speed_rpm: 16_000.0,
-        step_over: Length::mm(diameter / 12.0),
+        step_over: Some(Length::mm(diameter / 12.0)),
     }
 }
 
@@ -108,7 +110,8 @@ fn sample(unit: Unit) -> SheetInfo {
         ),
         sand: Sand {
             ridges: "Ridges 0.007 mm high.".into(),
-            ridge_scale: "Dots are 0.04 mm.".into(),
+            ridge_scale: scale("Ridges."),
+            reach_scale: scale("What is left."),
             ridge_maps: vec![picture("The top's ridges")],
             maps: vec![picture("The top")],
         },
@@ -125,14 +128,17 @@ fn sample(unit: Unit) -> SheetInfo {
             species: "pear".into(),
             stock_height: Length::inches(1.25),
             layout_svg: String::new(),
-            drill: vec![DrillLine {
-                pin: 1,
-                what: "board, through",
-                at: [Length::mm(12.0), Length::mm(40.0)],
-                on_bed: [Length::mm(72.0), Length::mm(100.0)],
-                diameter: Length::mm(6.4),
-                depth: Length::mm(32.0),
-            }],
+            bed: Some(BedLine {
+                zero: vec!["X and Y from the machine\u{2019}s home corner.".into()],
+                bore: bore(3),
+                holes: vec![DrillLine {
+                    pin: 1,
+                    setup: 2,
+                    on_bed: [Length::mm(72.0), Length::mm(100.0)],
+                    diameter: Length::mm(6.4),
+                    depth: Length::mm(13.5),
+                }],
+            }),
             register: vec!["The sides may miss each other by 0.2 mm.".into()],
             setups: vec![SetupLine {
                 count: 1,
@@ -151,23 +157,34 @@ fn sample(unit: Unit) -> SheetInfo {
                     name: "P1".into(),
                     what: "pin hole".into(),
                     at: [Length::mm(12.7), Length::mm(46.6)],
-                    on_bed: [Length::mm(72.7), Length::mm(106.6)],
+                    on_bed: Some([Length::mm(72.7), Length::mm(106.6)]),
                 }],
+                measure: vec!["From the left end and the front edge.".into()],
+                bore: Some(bore(4)),
+                lift: "Lift to Z 44 mm.".into(),
                 mount: vec!["Two 6 mm pins in the bed; the board pushed on to them.".into()],
                 passes: vec![
                     PassLine {
                         count: 4,
                         work: "rough".into(),
-                        cutter: Some(cutter("flat 8", CutterForm::Flat, 8.0)),
-                        files: vec!["top/relief.stl".into(), "top/limits.dxf".into()],
+                        cutters: vec![cutter("flat 8", CutterForm::Flat, 8.0)],
+                        levels: vec![("spoon".into(), levels(5.5)), ("fork".into(), levels(8.2))],
+                        files: vec![load("top/relief.stl"), load("top/limits.dxf")],
                     },
                     PassLine {
                         count: 5,
                         work: "slots".into(),
-                        cutter: Some(cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0)),
-                        files: vec!["top/slots.dxf".into()],
+                        cutters: vec![cutter("vee 60", CutterForm::Vee(Angle::degrees(60.0)), 6.0)],
+                        levels: vec![(String::new(), levels(1.0))],
+                        files: vec![load("top/slots.dxf")],
                     },
-                    PassLine { count: 6, work: "bore".into(), cutter: None, files: Vec::new() },
+                    PassLine {
+                        count: 6,
+                        work: "bore".into(),
+                        cutters: Vec::new(),
+                        levels: Vec::new(),
+                        files: Vec::new(),
+                    },
                 ],
                 before: vec!["Nothing is in the way of `top`.".into()],
                 mind: "Stay by the machine.".into(),
@@ -184,7 +201,7 @@ fn sample(unit: Unit) -> SheetInfo {
                 what: "Cut the slots, from the tips to the roots.".into(),
                 why: "A finishing pass chips thin tines.".into(),
                 mind: "Hands out.".into(),
-                files: vec!["top/slots.dxf".into()],
+                files: vec![load("top/slots.dxf")],
             },
         ],
         notes: vec!["Extraction on before the spindle; gate 3 open.".into()],
@@ -200,16 +217,47 @@ fn sample(unit: Unit) -> SheetInfo {
             file("top/slots.dxf", "what is cut out between the tines", "top", "in"),
             file("top/tabs.dxf", "the tabs", "top", "in"),
             file("top/pins.dxf", "holes for the pins", "top", "in"),
-            file("top/limit.dxf", "where the cutter\u{2019}s centre must stay", "top", "in"),
             file("bottom/relief.stl", "what setup 2 carves", "bottom", "mm"),
             file("bottom/outline.dxf", "the body\u{2019}s outline", "bottom", "in"),
             file("bottom/pins.dxf", "holes for the pins", "bottom", "in"),
-            file("bottom/limit.dxf", "where the cutter\u{2019}s centre must stay", "bottom", "in"),
             file("workholding/hold-down.stl", "a hold-down, to be printed", "bed", "mm"),
             file("workholding/hold-down.3mf", "a hold-down, to be printed", "bed", "mm"),
             file("workholding/hold-down.step", "a hold-down, as a solid", "bed", "mm"),
             file("board.dxf", "everything on the board, on layers", "board", "in"),
         ],
+    }
+}
+
+fn scale(says: &str) -> MapScale {
+    let steps = ["to 0.02 mm", "to 0.04 mm", "to 0.08 mm", "to 0.16 mm", "more"];
+    MapScale { says: says.into(), steps: steps.map(str::to_owned).to_vec() }
+}
+
+fn load(name: &str) -> Loaded {
+    Loaded { name: name.into(), unit: if name.ends_with("stl") { "mm" } else { "in" }.into() }
+}
+
+fn levels(end: f64) -> PassHeights {
+    PassHeights {
+        start: Length::mm(31.75),
+        end: Length::mm(end),
+        depth: Some(Length::mm(3.0)),
+        leaves: Length::mm(0.5),
+        lift: Length::mm(44.0),
+        over_tabs: Some(Length::mm(20.0)),
+    }
+}
+
+fn bore(count: usize) -> BoreLine {
+    let drill = CutterForm::Drill(Angle::degrees(118.0));
+    BoreLine {
+        count,
+        work: "bore".into(),
+        cutter: Some(Cutter { step_over: None, ..cutter("drill 6.4", drill, 6.4) }),
+        way: "Drill straight down.".into(),
+        peck: Some(Length::mm(6.4)),
+        heights: [Length::ZERO, Length::mm(-13.5)],
+        files: vec![load("bed/pins.dxf")],
     }
 }
 
@@ -257,25 +305,28 @@ fn headings_go_down_one_step_at_a_time() {
 #[test]
 fn figures_are_in_the_shops_unit() {
     let inch = page(&sample(Unit::Inch));
-    assert!(inch.contains("1.25\u{a0}in (31.75\u{a0}mm)"));
+    assert!(inch.contains("<dd>1.25\u{a0}in</dd>"));
     assert!(page(&sample(Unit::Millimetre)).contains("<dd>31.75\u{a0}mm</dd>"));
     let size = |asked: f64, measured: f64| SizeLine {
         what: String::new(),
         asked: Length::mm(asked),
         measured: Length::mm(measured),
     };
-    assert_eq!(off_by(&size(7.0, 7.012), Unit::Millimetre), "+0.01");
+    assert_eq!(off_by(&size(7.0, 7.012), Unit::Millimetre), "+0.012");
     assert_eq!(off_by(&size(9.0, 8.97), Unit::Millimetre), "\u{2212}0.03");
-    assert_eq!(off_by(&size(9.0, 8.999), Unit::Millimetre), "0");
-    assert_eq!(off_by(&size(25.4, 25.43), Unit::Inch), "+0.001");
+    assert_eq!(off_by(&size(9.0, 8.9996), Unit::Millimetre), "0");
+    assert_eq!(off_by(&size(25.4, 25.41), Unit::Inch), "+0.0004", "its figures would hide it");
     assert_eq!(bare(Length::mm(24.0), Unit::Millimetre), "24.00");
     assert_eq!(bare(Length::mm(-3.0), Unit::Millimetre), "\u{2212}3.00");
     assert_eq!(bare(Length::mm(-0.001), Unit::Millimetre), "0.00");
-    assert_eq!(shown(Length::inches(0.125), Unit::Inch), "0.125\u{a0}in (3.175\u{a0}mm)");
+    assert_eq!(shown(Length::inches(0.125), Unit::Inch), "0.125\u{a0}in");
     assert_eq!(with("cherry, board 3", "Cherry"), "cherry, board 3");
     assert_eq!(with("board 3", "cherry"), "board 3, cherry");
     assert_eq!(text("raise `a<b` now").into_string(), "raise <code>a&lt;b</code> now");
-    assert_eq!(feed(1270.0, Unit::Inch), "50\u{a0}in/min");
+    assert_eq!(feed(1270.0, Unit::Inch), "50");
+    // A length on the page is in the shop's unit, and in no other.
+    let tables = &inch[inch.find("Setup 1").expect("a setup")..inch.find("Files<").expect("files")];
+    assert!(tables.contains("Feed, in/min") && !tables.contains("mm/min"));
 }
 
 #[test]
@@ -289,4 +340,54 @@ fn what_a_job_has_none_of_leaves_no_empty_heading() {
     for wrong in ["Look at this first", "Faults", "Changed to fit", "Order of work", "Drawing<"] {
         assert!(!text.contains(wrong), "{wrong}");
     }
+}
+
+#[test]
+fn a_pass_says_its_heights_and_each_file_its_unit() {
+    let text = page(&sample(Unit::Millimetre));
+    let rough =
+        &text[text.find("4. rough").expect("a pass")..text.find("5. slots").expect("another")];
+    for told in ["31.75</td>", "0.50</td>", "by piece", "Z to, mm: spoon 5.50, fork 8.20."] {
+        assert!(rough.contains(told), "{told}: {rough}");
+    }
+    assert!(rough.contains("<code>top/relief.stl</code> (<b>mm</b>)"), "{rough}");
+    assert!(rough.contains("<code>top/limits.dxf</code> (<b>in</b>)"));
+    assert!(rough.contains("Over the tabs lift to Z 20\u{a0}mm"));
+    let slots = &text[text.find("5. slots").expect("a pass")..];
+    assert!(slots.contains("<td data-label=\"Z to, mm\">1.00</td>"));
+}
+
+#[test]
+fn drilling_has_a_row_of_its_own_without_a_step_over() {
+    let text = page(&sample(Unit::Millimetre));
+    let bed = &text[text.find("bed\u{2019}s holes</h2>").expect("a part")..];
+    let bed = &bed[..bed.find("</section>").expect("its end")];
+    for told in ["Peck, mm", "Plunge, mm/min", "drill 6.4", "600</td>", "Depth, mm", "13.50"] {
+        assert!(bed.contains(told), "{told}: {bed}");
+    }
+    assert!(!bed.contains("Step-over") && bed.contains("bed/pins.dxf"));
+}
+
+#[test]
+fn what_comes_first_at_the_bench_comes_first_on_the_sheet_and_every_box_can_be_tapped() {
+    let text = page(&sample(Unit::Millimetre));
+    let order = [
+        "Look at this first",
+        "Before you begin",
+        "Order of work",
+        "Setup 1",
+        "Sanding</h2>",
+        "Finishing</h2>",
+        "The finished piece",
+        "Sizes</h2>",
+        "Drawing</h2>",
+        "Files</h2>",
+    ];
+    let places = order.map(|word| text.find(word).unwrap_or_else(|| panic!("no {word}")));
+    assert!(places.is_sorted(), "{places:?}");
+    let boxes = text.matches("<input type=\"checkbox\"").count();
+    assert_eq!(text.matches("<label class=\"do\"><input type=\"checkbox\">").count(), boxes);
+    // Steps, what to mount and to look at, holes, passes, sanding.
+    assert!(boxes > 12, "{boxes}");
+    assert!(text.contains("Caution:") && !text.contains("Mind:"));
 }

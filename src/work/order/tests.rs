@@ -8,10 +8,14 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
         Cut(kind, face) if !without.contains(kind) => Some((*kind, *face, "flat 1/8".to_owned())),
         _ => None,
     });
-    Circumstances {
+    let piece = PieceWork {
+        name: "fork".to_owned(),
         passes: cuts.collect(),
         slots_deep: "13.5 mm".to_owned(),
         clean_up: 2,
+    };
+    Circumstances {
+        pieces: vec![piece],
         turn: "Turn the board about X.",
         rebates: if more { [4, 2] } else { [0, 0] },
         rebate: "9 mm".to_owned(),
@@ -45,7 +49,7 @@ fn every_need_stands_earlier_and_no_task_twice() {
             assert!(before.iter().any(|(other, _)| other == need), "{task:?} before {need:?}");
         }
         let needed = ORDER.iter().any(|(_, needs)| needs.contains(task));
-        assert!(needed || *task == RaiseGrain, "{task:?} hangs loose");
+        assert!(needed || *task == Sand, "{task:?} hangs loose");
     }
 }
 
@@ -59,7 +63,7 @@ fn each_job_has_its_steps_and_what_they_need() {
             assert!(!step.after.is_empty() || matches!(step.task, Skim | BoreBed), "{step:?}");
             assert!(step.after.iter().all(|need| at(&steps, *need).is_some_and(|n| n < index)));
         }
-        for (kind, ..) in &work.passes {
+        for (kind, ..) in &work.pieces[0].passes {
             assert!(steps.iter().any(|step| step.task.pass() == Some(*kind)), "{kind}");
         }
         assert_eq!(at(&steps, Rebates).is_some(), work.rebates != [0, 0]);
@@ -88,8 +92,8 @@ fn a_maker_gets_no_step_too_early() {
         assert!(before(Cut(CleanUp, Bottom), Cut(Slots, Bottom)));
         assert!(before(Cut(Slots, Bottom), Cut(Edge, Bottom)));
         let saw = has(TabsOff).expect("sawn off");
-        assert!(steps[saw..].iter().all(|step| step.cutter.is_none()), "cut after the saw");
-        assert_eq!(steps.last().map(|step| step.task), Some(RaiseGrain));
+        assert!(steps[saw..].iter().all(|step| step.cutters.is_empty()), "cut after the saw");
+        assert_eq!(steps.last().map(|step| step.task), Some(Sand));
         // Each of these is where a maker gets hurt.
         let hurts = [Skim, Cut(Rough, Top), Turn, Cut(Finish, Bottom), Cut(Slots, Bottom), TabsOff];
         for task in hurts.into_iter().chain([Sand]) {
@@ -102,17 +106,39 @@ fn a_maker_gets_no_step_too_early() {
 fn a_top_that_alone_is_gone_over_again_has_its_step_and_its_own_cutter() {
     let mut work = fork(&[CleanUp], false);
     assert_eq!(at(&steps(&work), Cut(CleanUp, Bottom)), None, "no room for any place");
-    work.passes.push((CleanUp, Top, "ball 1/16".to_owned()));
+    work.pieces[0].passes.push((CleanUp, Top, "ball 1/16".to_owned()));
     let steps = steps(&work);
     let step = &steps[at(&steps, Cut(CleanUp, Bottom)).expect("gone over")];
-    assert_eq!(step.cutter.as_deref(), Some("ball 1/16"));
+    assert_eq!(step.cutters, ["ball 1/16"]);
+    assert_eq!(step.files.len(), 1, "the bottom has no place: {:?}", step.files);
     assert!(step.what.contains("the 2 places"), "{}", step.what);
 }
 
 #[test]
 fn keys_are_what_packets_have_always_had() {
     let keys: Vec<String> = ORDER.iter().map(|(task, _)| task.key()).collect();
-    let known = "skim print bore-bed rebates mount-top bore-pins rough-top clear-top finish-top turn \
-                 rough-bottom clear-bottom finish-bottom clean-up slots edge tabs-off sand raise-grain";
+    let known = "skim print bore-bed rebates mount-top bore-pins rough-top clear-top finish-top dowels turn \
+                 rough-bottom clear-bottom finish-bottom clean-up slots edge tabs-off sand";
     assert_eq!(keys.join(" "), known);
+}
+
+#[test]
+fn a_set_has_one_order_whose_steps_say_for_which_pieces_they_are() {
+    let mut work = fork(&[], false);
+    let passes = work.pieces[0].passes.iter().filter(|(kind, ..)| *kind != Slots);
+    let passes = passes.map(|(kind, face, _)| (*kind, *face, "ball 1/4".to_owned())).collect();
+    work.pieces.push(PieceWork { name: "spoon".to_owned(), passes, ..PieceWork::default() });
+    let steps = steps(&work);
+    let step = |task| &steps[at(&steps, task).expect("a step")];
+    let slots = step(Cut(Slots, Bottom));
+    assert_eq!(slots.pieces, [0]);
+    assert!(slots.what.ends_with("Only fork."), "{}", slots.what);
+    let folders = ["salad-fork".to_owned(), "salad-spoon".to_owned()];
+    let paths = |step: &Step| step.files.iter().map(|f| f.path(&folders)).collect::<Vec<_>>();
+    assert_eq!(paths(slots), ["salad-fork/bottom/slots.dxf"]);
+    let rough = step(Cut(Rough, Top));
+    assert_eq!((rough.pieces.as_slice(), rough.cutters.len()), (&[0, 1][..], 2));
+    assert_eq!(paths(rough)[2], "salad-spoon/top/relief.stl");
+    assert_eq!(paths(step(BorePins)), ["top/pins.dxf"], "the board is bored once");
+    assert_eq!(step(TabsOff).files.len(), 4);
 }

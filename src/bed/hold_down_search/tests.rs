@@ -3,7 +3,7 @@
 use super::*;
 use crate::blocks::hold_down;
 use crate::finding::heard;
-use crate::params::{Flaw, FlawKind, FlawShape};
+use crate::params::{Along, Flaw, FlawKind, FlawShape, HoldForm, Insert, Track};
 
 const SIZE: DVec2 = DVec2::new(420.0, 140.0);
 
@@ -49,6 +49,16 @@ fn with(
     stops: &[Vec<DVec2>],
     forms: &[HoldForm],
 ) -> (Vec<HoldDownPlace>, Findings) {
+    on_bed(skirt, flaws, stops, &models(forms), &Anchors::default())
+}
+
+fn on_bed(
+    skirt: &[DVec2],
+    flaws: Vec<Flaw>,
+    stops: &[Vec<DVec2>],
+    models: &[HoldDownModel],
+    anchors: &Anchors,
+) -> (Vec<HoldDownPlace>, Findings) {
     let board = board(flaws);
     let ground = HoldDownGround {
         face: Face::Top,
@@ -62,8 +72,10 @@ fn with(
         envelope: None,
         stops,
         rebates: &[],
+        anchors,
+        bolt: Length::mm(6.0),
     };
-    heard(|out| place_hold_downs(&ground, &models(forms), out))
+    heard(|out| place_hold_downs(&ground, models, out))
 }
 
 #[test]
@@ -147,4 +159,77 @@ fn where_the_long_edges_are_full_the_ends_take_what_fits_and_the_rest_is_told() 
     assert!(places.is_empty());
     let all: Vec<_> = findings.iter().collect();
     assert!(all[0].message.contains("only 0 of 4"), "{}", all[0].message);
+}
+
+/// A bed with tracks and inserts, under a board whose front left corner lies at 60, 60 mm of it.
+fn bed(tracks: Vec<Track>, inserts: Vec<Insert>) -> (crate::params::Shop, Anchors) {
+    let mut shop = crate::blocks::hold_down::tests::shop(0.2);
+    shop.bed.clamp.slide = Length::mm(6.0);
+    shop.bed.clamp.tracks = tracks;
+    shop.bed.clamp.inserts = inserts;
+    let at = DVec2::splat(60.0);
+    let serves = crate::params::Serves::Both;
+    shop.bed.positions = vec![crate::params::Position { name: "G54".to_owned(), at, serves }];
+    let (setups, mounts) = mounts::of_board(&board(vec![]), &shop);
+    let anchors = Anchors::of(&shop).on_board(&setups[0], &mounts[0]);
+    (shop, anchors)
+}
+
+fn tracks(along: Along, at: f64, count: u32, pitch: f64) -> Track {
+    let [at, from, to, pitch] = [at, 0.0, 900.0, pitch].map(Length::mm);
+    Track { along, at, from, to, count, pitch: Some(pitch) }
+}
+
+#[test]
+fn on_a_bed_with_tracks_each_bolt_stands_in_one_within_its_slide() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    // Across the bed every 100 mm: at 40, 140, 240 and 340 mm of the board.
+    let (shop, anchors) = bed(vec![tracks(Along::Y, 100.0, 4, 100.0)], vec![]);
+    let models = [hold_down(&shop, Length::mm(30.0), HoldForm::Stepped).expect("it fits")];
+    let (places, findings) = on_bed(&skirt, vec![], &[], &models, &anchors);
+    assert!(findings.is_empty());
+    assert_eq!(places.len(), 4);
+    let play = models[0].hole.radius.as_mm() - 3.0;
+    for place in places {
+        let off = [40.0, 140.0, 240.0, 340.0].map(|x: f64| (place.bolt.x - x).abs());
+        assert!(off.into_iter().fold(f64::INFINITY, f64::min) <= play, "{:?}", place.bolt);
+        assert!((place.bolt - place.on_board(models[0].hole.centre)).length() <= 3.0 + 1e-9);
+    }
+}
+
+#[test]
+fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let stepped = |shop: &crate::params::Shop| {
+        [hold_down(shop, Length::mm(30.0), HoldForm::Stepped).expect("it fits")]
+    };
+    let grid = |y: f64| Insert {
+        at: vec![DVec2::new(103.0, y)],
+        pitch: Some(DVec2::new(150.0, 188.0)),
+        columns: 3,
+        rows: 2,
+    };
+    // The hole lies some 20 mm behind the edge; along the front it is at 60 - 20 mm of the bed.
+    let (shop, _) = bed(vec![], vec![]);
+    let behind = -stepped(&shop)[0].hole.centre.x;
+    let (shop, anchors) = bed(vec![], vec![grid(60.0 - behind + 2.0)]);
+    let (places, _) = on_bed(&skirt, vec![], &[], &stepped(&shop), &anchors);
+    let front: Vec<_> = places.iter().filter(|place| place.edge == BoardEdge::Front).collect();
+    assert!(!front.is_empty());
+    for place in front {
+        assert!((place.bolt.y + behind - 2.0).abs() < 1e-9, "{:?}", place.bolt);
+        assert!(((place.bolt.x - 43.0).rem_euclid(150.0)).abs() < 0.5, "{:?}", place.bolt);
+    }
+    // A grid that no block's slot reaches.
+    let (shop, anchors) = bed(vec![], vec![grid(60.0 - behind - 12.0)]);
+    let (places, findings) = on_bed(&skirt, vec![], &[], &stepped(&shop), &anchors);
+    assert!(places.iter().all(|place| place.edge != BoardEdge::Front));
+    let all: Vec<_> = findings.iter().collect();
+    assert_eq!(all[0].code, FEW_HOLD_DOWNS);
+    assert!(
+        all[0].message.contains("none at its front edge, where neither a track"),
+        "{}",
+        all[0].message
+    );
+    assert!(all[0].help.contains("Add a track"), "{}", all[0].help);
 }

@@ -1,0 +1,118 @@
+//! What is said, in the unit that the shop thinks in.
+//!
+//! Every room says its lengths in millimetres, as `4.5 mm`. For a shop that thinks in inches each is
+//! turned here, once, into inches with the millimetres behind them: `0.177 in (4.5 mm)`; so is a row of
+//! them, `7 and 252 mm`. What stands between backticks or quotation marks is a file's own text and
+//! stays.
+
+use crate::units::{Length, Unit};
+
+/// What may stand between the figures of a row that shares one unit.
+const BETWEEN: [&str; 5] = [" and ", " to ", " by ", " x ", ", "];
+
+/// The text with its lengths in a unit.
+pub fn told_in(text: &str, unit: Unit) -> String {
+    if unit == Unit::Millimetre || !text.contains(" mm") {
+        return text.to_owned();
+    }
+    let mut out = String::with_capacity(text.len() + 32);
+    let mut rest = text;
+    let mut before = ' ';
+    while let Some(first) = rest.chars().next() {
+        // A file's own text, up to where it ends.
+        let quoted = matches!(first, '`' | '"');
+        let end = rest[first.len_utf8()..].find(first).filter(|_| quoted);
+        let apart = !before.is_alphanumeric() && !matches!(before, '.' | '/' | '-');
+        let taken = match (end, row(rest).filter(|_| apart)) {
+            (Some(end), _) => {
+                let taken = end + 2 * first.len_utf8();
+                out.push_str(&rest[..taken]);
+                taken
+            }
+            (None, Some((figures, taken))) => {
+                push_inches(&mut out, &figures, &rest[..taken]);
+                taken
+            }
+            (None, None) => {
+                out.push(first);
+                first.len_utf8()
+            }
+        };
+        before = rest[..taken].chars().next_back().unwrap_or(' ');
+        rest = &rest[taken..];
+    }
+    out
+}
+
+/// A figure, and what stands before it in its row.
+type InRow<'a> = (&'a str, f64);
+
+fn push_inches(out: &mut String, figures: &[InRow<'_>], metric: &str) {
+    let last = figures.len().saturating_sub(1);
+    for (index, (between, mm)) in figures.iter().enumerate() {
+        let said = Length::mm(*mm).said(Unit::Inch);
+        let bare = said.strip_suffix(" in").unwrap_or(&said);
+        out.push_str(between);
+        out.push_str(if index == last { &said } else { bare });
+    }
+    out.push_str(" (");
+    out.push_str(metric);
+    out.push(')');
+}
+
+/// A row of figures in millimetres at the start of a text, and how long it is.
+fn row(text: &str) -> Option<(Vec<InRow<'_>>, usize)> {
+    let mut figures: Vec<InRow<'_>> = Vec::new();
+    let (mut at, mut between) = (0, "");
+    loop {
+        let long = number(&text[at..])?;
+        figures.push((between, text[at..at + long].parse().ok()?));
+        at += long;
+        if let Some(after) = text[at..].strip_prefix(" mm") {
+            // Neither an area nor a feed.
+            let next = after.chars().next().unwrap_or(' ');
+            let whole = !next.is_alphanumeric() && !matches!(next, '/' | '\u{b2}' | '\u{b3}');
+            return whole.then_some((figures, at + " mm".len()));
+        }
+        between = BETWEEN.into_iter().find(|word| text[at..].starts_with(word))?;
+        at += between.len();
+    }
+}
+
+/// Length of a plain decimal at the start of a text.
+fn number(text: &str) -> Option<usize> {
+    let sign = usize::from(text.starts_with('-'));
+    let digits = |from: usize| text[from..].bytes().take_while(u8::is_ascii_digit).count();
+    let whole = digits(sign);
+    if whole == 0 {
+        return None;
+    }
+    let end = sign + whole;
+    let part = if text[end..].starts_with('.') { digits(end + 1) } else { 0 };
+    Some(if part > 0 { end + 1 + part } else { end })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lengths_are_said_in_inches_first_and_all_else_stays() {
+        for (said, told) in [
+            ("the body is 30.19 mm tall", "the body is 1.189 in (30.19 mm) tall"),
+            ("gives way by 0.01 mm", "gives way by 0.0004 in (0.01 mm)"),
+            ("rests at 7 and 252 mm", "rests at 0.276 and 9.921 in (7 and 252 mm)"),
+            ("at 254, 38 mm", "at 10, 1.496 in (254, 38 mm)"),
+            ("by -0.16 mm.", "by -0.006 in (-0.16 mm)."),
+            ("Write step_over = \"0.3 mm\".", "Write step_over = \"0.3 mm\"."),
+            ("`place = 5 mm` of 5 mm", "`place = 5 mm` of 0.197 in (5 mm)"),
+            ("667 mm/min, 3 mm\u{b3} and 4 mmm", "667 mm/min, 3 mm\u{b3} and 4 mmm"),
+            ("flat 1/8 leaves 3 % and 2.5 mm", "flat 1/8 leaves 3 % and 0.098 in (2.5 mm)"),
+            ("an unclosed \" of 25.4 mm", "an unclosed \" of 1 in (25.4 mm)"),
+            ("Stärke 25.4 mm – ü", "Stärke 1 in (25.4 mm) – ü"),
+        ] {
+            assert_eq!(told_in(said, Unit::Inch), told);
+            assert_eq!(told_in(said, Unit::Millimetre), said);
+        }
+    }
+}
