@@ -148,11 +148,6 @@ fn pins(
     }
 }
 
-/// A distance that the head of the drawing gives the unit of.
-fn bare(length: Length, unit: Unit) -> String {
-    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
-}
-
 /// A reading, as fine as a caliper has it.
 fn fine(length: Length, unit: Unit) -> String {
     match unit {

@@ -4,6 +4,7 @@ mod bed;
 mod checks;
 mod sand;
 mod setups;
+mod steps;
 
 use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::whole::{Sheet, Whole};
@@ -45,7 +46,7 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             bed: bed::of_bed(&pieces, sheet, mounting),
             register: bed::register(carved, job.shop.unit),
         },
-        steps: setups::steps(&pieces, sheet, &mounting.steps),
+        steps: steps::steps(&pieces, sheet, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),
         pieces: pieces
