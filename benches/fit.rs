@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 use treenwright::bed;
 use treenwright::finding::Findings;
 use treenwright::fit::choosing::{How, offer, piece};
-use treenwright::fit::layout::{Ask, Effort, Match, Piece, lay};
+use treenwright::fit::layout::{Ask, Effort, Footprint, Match, lay};
 use treenwright::fit::{self, Placement, Spare};
 use treenwright::params::{self, Board, Design, Shop};
 use treenwright::units::{Angle, Length};
@@ -58,11 +58,11 @@ fn dense(corners: &[DVec2]) -> Vec<DVec2> {
 
 /// The baseline: both pieces on every place of a grid, straight, either way round, judged by their
 /// corners alone. Returns the largest least clearance, in mm.
-fn grid(board: &Board, pieces: &[Piece], frame: f64) -> f64 {
+fn grid(board: &Board, pieces: &[Footprint], frame: f64) -> f64 {
     const STEP: f64 = 4.0;
     const CHORD: Length = Length::mm(0.5);
     let size = DVec2::new(board.length.as_mm(), board.width.as_mm());
-    let laid = |piece: &Piece| -> Vec<(Vec<DVec2>, f64)> {
+    let laid = |piece: &Footprint| -> Vec<(Vec<DVec2>, f64)> {
         let corners = dense(&piece.whole.to_polyline(CHORD));
         let mut all = Vec::new();
         for turned in [0.0, 180.0] {
@@ -73,7 +73,7 @@ fn grid(board: &Board, pieces: &[Piece], frame: f64) -> f64 {
                     let here: Vec<DVec2> = corners.iter().map(|p| place.on_board(*p)).collect();
                     let edge = here.iter().map(|p| p.min(size - *p).min_element());
                     let edge = edge.fold(f64::INFINITY, f64::min) - frame;
-                    let wood = fit::Wood::of(board).gap(&here);
+                    let wood = fit::SoundWood::of(board).gap(&here);
                     if edge >= 0.0 && wood > 1.0 {
                         all.push((here, edge.min(wood)));
                     }
@@ -111,7 +111,7 @@ fn main() {
         println!("an example has faults");
         return;
     };
-    let pieces: Vec<Piece> = designs.iter().filter_map(|design| piece(design, &shop)).collect();
+    let pieces: Vec<Footprint> = designs.iter().filter_map(|design| piece(design, &shop)).collect();
     let frame = shop.limits.margin;
     let room = |board: &Board, skirts: &[Vec<DVec2>]| bed::has_room(board, &shop, skirts);
     let ask = |effort| Ask { frame, together: Match::Free, effort, room: &room };

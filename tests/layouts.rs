@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use treenwright::bed;
 use treenwright::finding::{Findings, Source};
 use treenwright::fit::choosing;
-use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Layout, Match, Piece, lay};
+use treenwright::fit::layout::{Ask, Effort, FLAW_CLEAR, Footprint, Layout, Match, lay};
 use treenwright::outline::ArcPath;
 use treenwright::params::{self, Board, Flaw, FlawKind, FlawShape, Shop};
 use treenwright::units::{Angle, Length};
@@ -32,7 +32,7 @@ impl Dice {
 }
 
 /// A paddle: a superellipse on a stick, with a skirt of 4 mm about it.
-fn paddle(dice: &mut Dice) -> Piece {
+fn paddle(dice: &mut Dice) -> Footprint {
     let length = dice.between(150.0, 320.0);
     let (half, stick) = (dice.between(18.0, 38.0), dice.between(6.0, 12.0));
     let head = dice.between(50.0, 100.0);
@@ -48,7 +48,7 @@ fn paddle(dice: &mut Dice) -> Piece {
         }
         ArcPath::polygon(corners.into_iter().map(|(x, y)| [x, y].into()))
     };
-    Piece {
+    Footprint {
         sound: outline(0.0),
         whole: outline(4.0),
         lean: Angle::degrees(dice.between(2.0, 10.0)),
@@ -120,7 +120,7 @@ fn nearest(points: &[Point], p: Point) -> f64 {
 fn judged(seed: u64) -> (Option<String>, bool) {
     let mut dice = Dice(seed);
     let board = board(&mut dice);
-    let pieces: Vec<Piece> =
+    let pieces: Vec<Footprint> =
         (0..1 + (dice.next() * 4.0) as usize).map(|_| paddle(&mut dice)).collect();
     let frame = dice.between(2.0, 6.0);
     let effort = if seed.is_multiple_of(20) { Effort::Best } else { Effort::First };
@@ -205,7 +205,7 @@ fn random_boards_hold_what_is_claimed() {
 fn worse(seed: u64) -> Option<String> {
     let mut dice = Dice(seed ^ 0x5eed);
     let small = board(&mut dice);
-    let pieces: Vec<Piece> =
+    let pieces: Vec<Footprint> =
         (0..1 + (dice.next() * 3.0) as usize).map(|_| paddle(&mut dice)).collect();
     let frame = dice.between(2.0, 6.0);
     let together =
@@ -269,7 +269,7 @@ fn a_larger_board_never_does_worse() {
 }
 
 /// The shipped spoon and fork as pieces.
-fn spoon_and_fork() -> (Vec<Piece>, Shop) {
+fn spoon_and_fork() -> (Vec<Footprint>, Shop) {
     let shop = params::parse_shop(params::template(Source::Shop), &mut Findings::new());
     let shop = shop.expect("an example").0;
     let texts = [

@@ -14,7 +14,7 @@ use crate::blocks::{HoldDownModel, hold_down};
 use crate::cutting::envelope::Envelope;
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::{Findings, Source};
-use crate::fit::Wood;
+use crate::fit::SoundWood;
 use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::{Board, HoldForm, Shop};
@@ -102,7 +102,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         let ground = HoldDownGround {
             face: setup.face,
             size,
-            wood: &Wood::of(board),
+            wood: &SoundWood::of(board),
             skirts: order.skirts,
             margin: shop.limits.margin,
             pins: &pins.places,
@@ -119,7 +119,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         side.lift = lift::lift(&bear, &order.skirts.concat());
         lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
-        let (wood, hold_downs) = (&Wood::of(board), &found[..]);
+        let (wood, hold_downs) = (&SoundWood::of(board), &found[..]);
         let ground = SpacerGround { wood, shop, setup, mount, hold_downs, pins: &pins.places };
         side.spacers = spacers(&ground, out);
         zero_edge::look(board, shop, setup, &side.spacers, out);

@@ -20,7 +20,7 @@ const REBATE_PLAY_MM: f64 = 1.0;
 
 /// An edge of the board.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Edge {
+pub enum BoardEdge {
     /// Y = 0.
     Front,
     /// Y = width.
@@ -31,26 +31,27 @@ pub enum Edge {
     End,
 }
 
-impl Edge {
-    pub(super) const ALL: [Edge; 4] = [Edge::Front, Edge::Back, Edge::Start, Edge::End];
+impl BoardEdge {
+    pub(super) const ALL: [BoardEdge; 4] =
+        [BoardEdge::Front, BoardEdge::Back, BoardEdge::Start, BoardEdge::End];
 
     /// Unit vector from the edge over the board.
     pub(super) const fn inward(self) -> DVec2 {
         match self {
-            Edge::Front => DVec2::Y,
-            Edge::Back => DVec2::NEG_Y,
-            Edge::Start => DVec2::X,
-            Edge::End => DVec2::NEG_X,
+            BoardEdge::Front => DVec2::Y,
+            BoardEdge::Back => DVec2::NEG_Y,
+            BoardEdge::Start => DVec2::X,
+            BoardEdge::End => DVec2::NEG_X,
         }
     }
 
     /// `front`, `back`, `start` or `end`.
     pub const fn name(self) -> &'static str {
         match self {
-            Edge::Front => "front",
-            Edge::Back => "back",
-            Edge::Start => "start",
-            Edge::End => "end",
+            BoardEdge::Front => "front",
+            BoardEdge::Back => "back",
+            BoardEdge::Start => "start",
+            BoardEdge::End => "end",
         }
     }
 }
@@ -59,7 +60,7 @@ impl Edge {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HoldDownPlace {
     /// The edge that it reaches over.
-    pub edge: Edge,
+    pub edge: BoardEdge,
     /// Stepped, or low in a rebate.
     pub form: HoldForm,
     /// Middle of the block on that edge.
@@ -75,7 +76,7 @@ pub struct HoldDownPlace {
 }
 
 impl HoldDownPlace {
-    fn new(edge: Edge, at: DVec2, model: &HoldDownModel) -> HoldDownPlace {
+    fn new(edge: BoardEdge, at: DVec2, model: &HoldDownModel) -> HoldDownPlace {
         let inward = edge.inward();
         let [low, high] = model.plan();
         let mut place = HoldDownPlace {
@@ -137,14 +138,14 @@ impl HoldDownPlace {
 /// All places along an edge: in even steps, and where a track crosses the edge or an insert lies
 /// beside it.
 pub(super) fn along(
-    edge: Edge,
+    edge: BoardEdge,
     size: DVec2,
     model: &HoldDownModel,
     anchors: &Anchors,
 ) -> Vec<HoldDownPlace> {
     let (length, depth) = match edge {
-        Edge::Front | Edge::Back => (size.x, size.y),
-        Edge::Start | Edge::End => (size.y, size.x),
+        BoardEdge::Front | BoardEdge::Back => (size.x, size.y),
+        BoardEdge::Start | BoardEdge::End => (size.y, size.x),
     };
     let [_, high] = model.plan();
     let inset = high.y + BESIDE_MM;
@@ -160,10 +161,10 @@ pub(super) fn along(
     stands.dedup();
     let place = |s: f64| {
         let at = match edge {
-            Edge::Front => DVec2::new(s, 0.0),
-            Edge::Back => DVec2::new(s, size.y),
-            Edge::Start => DVec2::new(0.0, s),
-            Edge::End => DVec2::new(size.x, s),
+            BoardEdge::Front => DVec2::new(s, 0.0),
+            BoardEdge::Back => DVec2::new(s, size.y),
+            BoardEdge::Start => DVec2::new(0.0, s),
+            BoardEdge::End => DVec2::new(size.x, s),
         };
         HoldDownPlace::new(edge, at, model)
     };

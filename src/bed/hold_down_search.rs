@@ -7,14 +7,14 @@
 //! are taken, crosswise, from as far out as bears a pull best.
 
 use super::anchors::Anchors;
-use super::hold_down_place::{BESIDE_MM, Edge, HoldDownPlace, along};
+use super::hold_down_place::{BESIDE_MM, BoardEdge, HoldDownPlace, along};
 use super::lift;
 use super::mounts;
 use super::pins::{PinGround, place_pins};
 use crate::blocks::{HoldDownModel, shaped};
 use crate::cutting::envelope::Envelope;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Region, Wood, apart};
+use crate::fit::{Region, SoundWood, apart};
 use crate::params::{Board, Shop};
 use crate::relief::Face;
 use crate::units::Length;
@@ -64,7 +64,7 @@ pub struct HoldDownGround<'a> {
     /// The board's length and width.
     pub size: DVec2,
     /// The wood.
-    pub wood: &'a Wood<'a>,
+    pub wood: &'a SoundWood<'a>,
     /// The skirts' edges of all pieces, closed polygons.
     pub skirts: &'a [Vec<DVec2>],
     /// The least distance to one.
@@ -139,7 +139,7 @@ pub fn place_hold_downs(
         if chosen.len() >= WANTED {
             break;
         }
-        let places = Edge::ALL.map(|edge| {
+        let places = BoardEdge::ALL.map(|edge| {
             let mut free = Vec::new();
             for mut place in along(edge, size, model, ground.anchors) {
                 let bolt = ground.anchors.bolt(&place.slot(ground.bolt, model));
@@ -172,7 +172,7 @@ pub fn place_hold_downs(
         }
     }
     if chosen.len() < WANTED {
-        let without = Edge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
+        let without = BoardEdge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
         let why: Vec<String> = without
             .map(|edge| {
                 let ways = ways.get(edge.name());
@@ -220,7 +220,7 @@ pub fn place_hold_downs(
 /// and inserts in both setups.
 pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
     let size = board.size();
-    let wood = Wood::of(board);
+    let wood = SoundWood::of(board);
     let (setups, mounts) = mounts::of_board(board, shop);
     let mut said = Findings::new();
     let ground = PinGround {

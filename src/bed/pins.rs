@@ -2,7 +2,7 @@
 //! or two that are placed here.
 
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Region, Wood};
+use crate::fit::{Region, SoundWood};
 use crate::params::Pin;
 use crate::units::Length;
 use glam::DVec2;
@@ -60,7 +60,7 @@ pub struct PinGround<'a> {
     /// The board's length and width.
     pub size: DVec2,
     /// The wood.
-    pub wood: &'a Wood<'a>,
+    pub wood: &'a SoundWood<'a>,
     /// The skirts' edges of all pieces, closed polygons.
     pub skirts: &'a [Vec<DVec2>],
     /// The pins.
@@ -254,7 +254,7 @@ mod tests {
         Board::bare(SIZE, flaws)
     }
 
-    fn ground<'a>(wood: &'a Wood<'a>, skirts: &'a [Vec<DVec2>]) -> PinGround<'a> {
+    fn ground<'a>(wood: &'a SoundWood<'a>, skirts: &'a [Vec<DVec2>]) -> PinGround<'a> {
         PinGround {
             size: SIZE,
             wood,
@@ -269,7 +269,7 @@ mod tests {
     #[test]
     fn pins_stand_where_the_machine_goes_and_out_of_the_saws_way() {
         let board = board(vec![]);
-        let (wood, skirts) = (Wood::of(&board), [skirt(90.0)]);
+        let (wood, skirts) = (SoundWood::of(&board), [skirt(90.0)]);
         let strip = [[DVec2::new(0.0, 112.0), SIZE]];
         // Only between 20 and 400 mm, and what the saw takes begins where a pin would stand.
         let within = |p: DVec2| (20.0..=400.0).contains(&p.x) && p.y > 100.0;
@@ -285,7 +285,7 @@ mod tests {
     #[test]
     fn a_machine_that_reaches_one_end_only_is_a_fault() {
         let board = board(vec![]);
-        let (wood, skirts) = (Wood::of(&board), [skirt(56.0)]);
+        let (wood, skirts) = (SoundWood::of(&board), [skirt(56.0)]);
         let ground = PinGround { reach: &|p| p.x < 270.0, ..ground(&wood, &skirts) };
         let (pins, findings) = heard(|out| place_pins(&ground, &[], out));
         assert!(pins.is_none());
@@ -302,7 +302,7 @@ mod tests {
     fn no_wrong_way_lets_both_pins_in() {
         let board = board(vec![]);
         let (pins, findings) =
-            heard(|out| place_pins(&ground(&Wood::of(&board), &[skirt(56.0)]), &[], out));
+            heard(|out| place_pins(&ground(&SoundWood::of(&board), &[skirt(56.0)]), &[], out));
         assert!(findings.is_empty());
         let pins = pins.expect("there is room");
         assert!((pins.hole.as_mm() - 6.45).abs() < 1e-12);
@@ -352,7 +352,7 @@ mod tests {
         };
         let board = board(vec![crack]);
         let (pins, _) =
-            heard(|out| place_pins(&ground(&Wood::of(&board), &[skirt(56.0)]), &[], out));
+            heard(|out| place_pins(&ground(&SoundWood::of(&board), &[skirt(56.0)]), &[], out));
         let first = pins.expect("there is room").places[0];
         assert!((first.y - 49.0).abs() > 6.45 / 2.0 + 1.0, "{first}");
     }
@@ -367,7 +367,7 @@ mod tests {
             DVec2::new(5.0, 135.0),
         ];
         let (pins, findings) =
-            heard(|out| place_pins(&ground(&Wood::of(&board), &[full]), &[], out));
+            heard(|out| place_pins(&ground(&SoundWood::of(&board), &[full]), &[], out));
         assert!(pins.is_none());
         assert!(findings.has_fault());
     }

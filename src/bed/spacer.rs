@@ -10,7 +10,7 @@ use super::hold_down_place::HoldDownPlace;
 use super::mounts::Mount;
 use crate::blocks::spacer::{SpacerModel, WIDE_MM, spacer};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Wood, apart};
+use crate::fit::{SoundWood, apart};
 use crate::params::{Shop, Stop, StopSide};
 use crate::relief::Face;
 use crate::setup::Setup;
@@ -117,7 +117,7 @@ pub(super) fn stops_on_board(shop: &Shop, setup: &Setup, mount: &Mount) -> Vec<V
 #[derive(Clone, Copy)]
 pub struct SpacerGround<'a> {
     /// The wood.
-    pub wood: &'a Wood<'a>,
+    pub wood: &'a SoundWood<'a>,
     /// The shop, with its stops.
     pub shop: &'a Shop,
     /// How the board lies.
@@ -278,7 +278,7 @@ mod tests {
         heard(|out| {
             let both = setups.iter().zip(&mounts);
             let board = Board::bare(size, Vec::new());
-            let wood = &Wood::of(&board);
+            let wood = &SoundWood::of(&board);
             let (shop, hold_downs, pins) = (&shop, &[][..], &pins[..]);
             let ground =
                 |(setup, mount)| SpacerGround { wood, shop, setup, mount, hold_downs, pins };

@@ -8,7 +8,7 @@ use super::hold_down_search::TO_ZERO_MM;
 use super::spacer::{DEEP_MM, Spacer};
 use crate::blocks::spacer::WIDE_MM;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{Placement, Stock, Wood};
+use crate::fit::{Placement, SoundWood, Stock};
 use crate::params::{Board, Fixing, Shop, StopSide, TurnAxis};
 use crate::relief::Face;
 use crate::setup::Setup;
@@ -53,7 +53,7 @@ fn strip(side: StopSide, from: f64, to: f64) -> [DVec2; 4] {
 fn corner_is_sound(board: &Board, setup: &Setup) -> bool {
     [StopSide::Left, StopSide::Front].into_iter().all(|side| {
         let touched = strip(side, 0.0, TO_ZERO_MM).map(|p| setup.from_board.place_back(p));
-        Wood::of(board).wane_at(&touched).is_none()
+        SoundWood::of(board).wane_at(&touched).is_none()
     })
 }
 
@@ -78,7 +78,7 @@ pub(super) fn look(
         });
         let unsound = touched.into_iter().chain(bears).find_map(|(strip, what)| {
             let on_board = strip.map(|p| setup.from_board.place_back(p));
-            Some((Wood::of(board).wane_at(&on_board)?, what))
+            Some((SoundWood::of(board).wane_at(&on_board)?, what))
         });
         let Some((wane, what)) = unsound else { continue };
         let edge = edge_name(setup, side);
@@ -145,7 +145,7 @@ fn corners(board: &Board) -> Vec<&'static str> {
         ("back left", DVec2::new(1.0, -1.0)),
         ("back right", DVec2::NEG_ONE),
     ];
-    let wood = Wood::of(board);
+    let wood = SoundWood::of(board);
     let sound = |way: DVec2| {
         let at = DVec2::new(
             if way.x > 0.0 { 0.0 } else { size.x },

@@ -67,7 +67,7 @@ pub(super) fn washer(size: BoltSize) -> Washer {
 
 /// A hexagon head: greatest width across flats, and height.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Head {
+pub(super) struct HexHead {
     pub(super) flats: Length,
     pub(super) height: Length,
 }
@@ -75,10 +75,12 @@ pub(super) struct Head {
 /// The bolt's head: ISO 4017 (s; k, nominal) for metric bolts; ASME B18.2.1, hex bolts, for 1/4 in
 /// (greatest); hex cap screws for the thicker inch bolts (greatest). All but M6 and 1/4 in from
 /// memory.
-pub(super) fn head(size: BoltSize) -> Head {
-    let mm = |flats, height| Head { flats: Length::mm(flats), height: Length::mm(height) };
-    let inch =
-        |flats: f64, height| Head { flats: Length::inches(flats), height: Length::inches(height) };
+pub(super) fn head(size: BoltSize) -> HexHead {
+    let mm = |flats, height| HexHead { flats: Length::mm(flats), height: Length::mm(height) };
+    let inch = |flats: f64, height| HexHead {
+        flats: Length::inches(flats),
+        height: Length::inches(height),
+    };
     match size {
         BoltSize::M5 => mm(8.0, 3.5),
         BoltSize::M6 => mm(10.0, 4.0),

@@ -31,7 +31,7 @@ pub use context::Context;
 pub(crate) use context::Sides;
 pub(crate) use cure::least_step;
 pub(crate) use cusp::cusp as cusp_height;
-pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, Part};
+pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, SidePart};
 pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use hand::{GRIP, ROCKS};

@@ -177,7 +177,7 @@ pub(super) struct PictureOf {
     pub(super) shop: Option<PathBuf>,
     /// Where it is seen from
     #[arg(long, value_enum, default_value = "three-quarter")]
-    pub(super) view: Seen,
+    pub(super) view: Viewpoint,
     /// Show it on its tabs, as it leaves the machine; needs a board and a shop
     #[arg(long, requires_all = ["board", "shop"])]
     pub(super) on_tabs: bool,
@@ -212,7 +212,7 @@ const PICTURE_TOLERANCE: Length = Length::mm(0.02);
 
 /// From where a picture is seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Seen {
+pub(super) enum Viewpoint {
     /// From above
     Top,
     /// From below
@@ -223,13 +223,13 @@ pub(super) enum Seen {
     ThreeQuarter,
 }
 
-impl From<Seen> for View {
-    fn from(seen: Seen) -> View {
+impl From<Viewpoint> for View {
+    fn from(seen: Viewpoint) -> View {
         match seen {
-            Seen::Top => View::Top,
-            Seen::Bottom => View::Bottom,
-            Seen::Side => View::Side,
-            Seen::ThreeQuarter => View::ThreeQuarter,
+            Viewpoint::Top => View::Top,
+            Viewpoint::Bottom => View::Bottom,
+            Viewpoint::Side => View::Side,
+            Viewpoint::ThreeQuarter => View::ThreeQuarter,
         }
     }
 }

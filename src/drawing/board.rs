@@ -5,6 +5,7 @@ mod bed;
 mod clear;
 pub mod layout;
 mod legend;
+mod paper;
 mod scene;
 mod setup;
 
@@ -18,66 +19,18 @@ use crate::params::FlawShape;
 use crate::setup::Setup;
 use crate::units::{Length, Unit, plain};
 use glam::DVec2;
+use paper::Paper;
+pub(crate) use paper::Shows;
 use scene::{BoardView, Lying};
 
 /// Chords of what is drawn: finer than a line is wide at any scale.
 const CHORD: Length = Length::mm(0.05);
-
-/// Paper left and right of the board and its hold-downs, and above them for the grain's arrow.
-const MARGIN: f64 = 11.0;
-const ABOVE: f64 = 12.0;
-
-/// No board is drawn higher than this on paper; in a setup it shares the page with its tables.
-const HIGH: f64 = 100.0;
-const SETUP_HIGH: f64 = 58.0;
-
-/// Paper on the right of a setup for the board's width.
-const BESIDE: f64 = 18.0;
-
-/// What of the board is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Shows {
-    /// The wood: readings, flaws and cuts.
-    Wood,
-    /// The setup: what holds the board, and where zero is.
-    Setup,
-}
 
 /// The picture as SVG.
 pub(crate) fn svg(pieces: &[Mounted<'_>], setup: usize, shows: Shows, name: &str) -> String {
     let Some(scene) = BoardView::held(pieces) else { return String::new() };
     let (ink, size) = drawn(&scene, setup, shows);
     ink.done(size, name)
-}
-
-/// From the setup's plan, in mm, to the paper.
-struct Paper {
-    low: DVec2,
-    high: DVec2,
-    scale: f64,
-    left: f64,
-    above: f64,
-}
-
-impl Paper {
-    fn new(low: DVec2, high: DVec2, shows: Shows) -> Paper {
-        let size = (high - low).max(DVec2::splat(1.0));
-        // A setup needs room on the right for the board's width.
-        let (beside, most, above) = match shows {
-            Shows::Wood => (0.0, HIGH, ABOVE),
-            Shows::Setup => (BESIDE, SETUP_HIGH, 2.0),
-        };
-        let room = WIDE - 2.0 * MARGIN - beside;
-        let scale = (room / size.x).min(most / size.y);
-        Paper { low, high, scale, left: MARGIN + (room - size.x * scale) / 2.0, above }
-    }
-
-    fn at(&self, p: DVec2) -> DVec2 {
-        DVec2::new(
-            self.left + (p.x - self.low.x) * self.scale,
-            self.above + (self.high.y - p.y) * self.scale,
-        )
-    }
 }
 
 /// Draws the board in the setup of that number, with all pieces that lie on it, and its pins and
@@ -125,7 +78,7 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     if shows == Shows::Wood {
         grain(&mut ink, board.grain.as_radians(), lies);
     } else {
-        zero(&mut ink, paper.at(DVec2::ZERO));
+        ink.zero(paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
         let stands = stands.iter().map(|stands| stands.map(|p| paper.at(p)));
         let ahead: Vec<_> = blocks.iter().copied().chain(stands).collect();
@@ -193,11 +146,6 @@ fn pins(
         ink.lines(Line::Thin, &[at - DVec2::Y * cross, at + DVec2::Y * cross], false);
         ink.label(at, cross, whole, &format!("P{i}"));
     }
-}
-
-/// A distance that the head of the drawing gives the unit of.
-fn bare(length: Length, unit: Unit) -> String {
-    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
 }
 
 /// A reading, as fine as a caliper has it.
@@ -271,24 +219,11 @@ fn grain(ink: &mut Ink, angle: f64, setup: &Setup) {
     ink.words(at, Anchor::End, false, MAIN, words::GRAIN);
 }
 
-/// Where X and Y are zero: a ring on the corner, quartered.
-fn zero(ink: &mut Ink, at: DVec2) {
-    ink.circle(Line::Seen, at, 1.6);
-    ink.filled(
-        &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
-        "black",
-    );
-    ink.filled(
-        &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
-        "black",
-    );
-}
-
 /// The corner of the board that is zero in each setup, on the board as it was measured.
 fn zeros(ink: &mut Ink, setups: &[Setup; 2], on_board: &dyn Fn(DVec2) -> DVec2, whole: DVec2) {
     for setup in setups {
         let at = on_board(setup.from_board.place_back(DVec2::ZERO));
-        zero(ink, at);
+        ink.zero(at);
         let name = match setup.face {
             crate::relief::Face::Top => words::ZERO_TOP,
             crate::relief::Face::Bottom => words::ZERO_BOTTOM,
@@ -356,7 +291,7 @@ mod tests {
         };
         let (top, bottom) = (place(0), place(1));
         assert!((top.x - bottom.x).abs() < 1e-9, "the ends stay where they are");
-        let paper_high = ABOVE * 2.0
+        let paper_high = paper::ABOVE * 2.0
             + job.board.width.as_mm()
                 * Paper::new(DVec2::ZERO, job.board.size(), Shows::Wood).scale;
         assert!((top.y + bottom.y - paper_high).abs() < 1e-9, "front and back change places");

@@ -5,6 +5,7 @@
 //! each carries its length; all words are escaped; a place that is not finite draws nothing.
 
 mod dimensions;
+mod label;
 mod room;
 
 use crate::export::svg::escaped;
@@ -14,7 +15,7 @@ use std::fmt::Write;
 
 #[cfg(test)]
 pub(crate) use room::overlap;
-pub(crate) use room::{Covered, covers, length};
+pub(crate) use room::{Anchor, Covered, covers, length};
 
 /// A finished drawing on paper of its own, whatever stands behind it, with the letters' look, which
 /// in the sheet is its style's.
@@ -71,14 +72,6 @@ impl Line {
             Line::Dotted => (0.35, ".35 .9"),
         }
     }
-}
-
-/// Where a word's place is in it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Anchor {
-    Start,
-    Middle,
-    End,
 }
 
 /// A drawing in the making.
@@ -213,6 +206,19 @@ impl Ink {
         let foot = tip - way * ARROW.0;
         let side = way.perp() * ARROW.1;
         self.filled(&[tip, foot + side, foot - side], "black");
+    }
+
+    /// Where X and Y are zero: a ring on the corner, quartered.
+    pub(crate) fn zero(&mut self, at: DVec2) {
+        self.circle(Line::Seen, at, 1.6);
+        self.filled(
+            &[at, at - DVec2::Y * 1.6, at + DVec2::new(1.1, -1.1), at + DVec2::X * 1.6],
+            "black",
+        );
+        self.filled(
+            &[at, at + DVec2::Y * 1.6, at + DVec2::new(-1.1, 1.1), at - DVec2::X * 1.6],
+            "black",
+        );
     }
 
     /// What the words cover, for a look at whether they stand in each other's way.

@@ -15,13 +15,10 @@ use crate::units::{Length, Unit};
 use glam::DVec2;
 
 pub(crate) use sections::sections;
+use sections::{LEFT, RIGHT};
 
 /// Width of the drawings on paper, in mm: what A4 leaves between margins of 15 mm.
 pub(crate) const WIDE: f64 = 180.0;
-
-/// Where the piece stands on the paper, from left to right.
-const LEFT: f64 = 26.0;
-const RIGHT: f64 = 143.0;
 
 /// Plan and profile, above each other.
 pub(crate) fn views(piece: &Piece, unit: Unit) -> String {

@@ -5,7 +5,7 @@
 //! that the writer can tell a list that someone has edited.
 
 use super::{Artefact, ExportError};
-use crate::finding::{Finding, Findings};
+use crate::finding::Findings;
 use crate::job::Job;
 use crate::params::{Board, Design, Shop};
 use crate::units::{Angle, Length};
@@ -19,12 +19,15 @@ mod asked;
 mod checks;
 mod clamps;
 mod figures;
+mod findings;
 mod hold;
 mod info;
 
 pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
+pub use findings::FindingInfo;
 
 use figures::{degrees, figure, in_mm, mm, no, rounded, some_figure, some_mm};
+use findings::ListedFinding;
 
 /// Number of this contract: raised when a key changes its name or its meaning.
 pub const FORMAT: u32 = 2;
@@ -49,9 +52,9 @@ pub struct Entry {
     /// How the mesh was made.
     pub mesh: MeshInfo,
     /// What the board gives and the design needs.
-    pub stock: Stock,
+    pub stock: StockInfo,
     /// What fitting moved.
-    pub changes: Vec<Change>,
+    pub changes: Vec<ChangeInfo>,
     /// What the tool has to say about it.
     pub findings: Findings,
     /// What stands round the piece; absent when only the body was made.
@@ -186,7 +189,7 @@ pub struct MeshInfo {
 
 /// What the board gives and what the design needs of it.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct Stock {
+pub struct StockInfo {
     /// The greatest height that a flat stock of the board can have.
     #[serde(rename = "usable_mm", serialize_with = "mm")]
     pub usable: Length,
@@ -200,7 +203,7 @@ pub struct Stock {
 
 /// Something that fitting moved.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Change {
+pub struct ChangeInfo {
     /// Key of the design file.
     pub key: String,
     /// What the file asks for, with its unit.
@@ -262,7 +265,7 @@ enum Pieces<'a> {
     Several {
         pieces: Vec<InFolder<'a>>,
         /// About the board, the shop or the set.
-        findings: Vec<Said<'a>>,
+        findings: Vec<ListedFinding<'a>>,
     },
 }
 
@@ -279,9 +282,9 @@ struct InFolder<'a> {
 struct PieceSaid<'a> {
     measured: &'a Measured,
     mesh: &'a MeshInfo,
-    stock: &'a Stock,
-    changes: &'a [Change],
-    findings: Vec<Said<'a>>,
+    stock: &'a StockInfo,
+    changes: &'a [ChangeInfo],
+    findings: Vec<ListedFinding<'a>>,
     #[serde(flatten)]
     round: Option<&'a RoundInfo>,
     movement: &'a [MovedInfo],
@@ -296,32 +299,13 @@ impl<'a> PieceSaid<'a> {
             mesh: &info.mesh,
             stock: &info.stock,
             changes: &info.changes,
-            findings: info.findings.iter().map(said).collect(),
+            findings: info.findings.iter().map(ListedFinding::of).collect(),
             round: info.round.as_ref(),
             movement: &info.movement,
             grain: &info.grain,
             checks: &info.checks,
         }
     }
-}
-
-#[derive(Serialize)]
-struct Said<'a> {
-    code: &'static str,
-    severity: &'static str,
-    message: &'a str,
-    help: &'a str,
-    /// The maker's reason, for a caution that the design file accepts.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    accepted: Option<&'a str>,
-    #[serde(rename = "where")]
-    place: Option<Where<'a>>,
-}
-
-#[derive(Serialize)]
-struct Where<'a> {
-    file: &'static str,
-    key: &'a str,
 }
 
 #[derive(Serialize)]
@@ -363,7 +347,13 @@ pub fn list(
         [one] => (Some(asked::design(&one.design)), Pieces::One(PieceSaid::of(one))),
         several => {
             let pieces = several.iter().map(InFolder::of).collect();
-            (None, Pieces::Several { pieces, findings: findings.iter().map(said).collect() })
+            (
+                None,
+                Pieces::Several {
+                    pieces,
+                    findings: findings.iter().map(ListedFinding::of).collect(),
+                },
+            )
         }
     };
     let text = serde_json::to_string_pretty(&List {
@@ -385,20 +375,6 @@ pub fn list(
         frame: "",
         bytes: sealed(text).into_bytes(),
     })
-}
-
-fn said(finding: &Finding) -> Said<'_> {
-    Said {
-        code: finding.code.name,
-        severity: finding.severity.name(),
-        message: &finding.message,
-        help: &finding.help,
-        accepted: finding.accepted.as_deref(),
-        place: finding
-            .place
-            .as_ref()
-            .map(|place| Where { file: place.source.name(), key: &place.key }),
-    }
 }
 
 fn file(artefact: &Artefact) -> File<'_> {

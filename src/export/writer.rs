@@ -97,7 +97,7 @@ fn write_on(disk: &dyn Disk, dir: &Path, artefacts: &[Artefact]) -> Result<(), W
             sync_folder(&beside.parent);
             leftover::moved_aside(&beside.parent, &beside.name);
             match (aside, old) {
-                (Some(aside), Some(listed)) => clear(&aside, &listed),
+                (Some(aside), Some(listed)) => leftover::clear(&aside, &listed),
                 _ => Ok(()),
             }
         }
@@ -191,21 +191,6 @@ fn swap(disk: &dyn Disk, beside: &Beside, new: &Path, dir: &Path) -> Result<Path
 
 fn rename(disk: &dyn Disk, new: &Path, dir: &Path) -> Result<(), WriteError> {
     disk.rename(new, dir).map_err(|e| WriteError::disk("put in place", dir, e))
-}
-
-/// Removes the old packet, file by listed file, so that whatever else is in it stays.
-fn clear(aside: &Path, listed: &BTreeSet<String>) -> Result<(), WriteError> {
-    let mut folders = BTreeSet::new();
-    for name in listed {
-        for (at, _) in name.match_indices('/') {
-            folders.insert(&name[..at]);
-        }
-        let _ = fs::remove_file(aside.join(name));
-    }
-    for folder in folders.iter().rev() {
-        let _ = fs::remove_dir(aside.join(folder));
-    }
-    fs::remove_dir(aside).map_err(|_| WriteError::OldPacketLeft { aside: aside.to_owned() })
 }
 
 /// So that the names last, too. Not every system can do it, and the files are whole without.

@@ -4,7 +4,7 @@
 //! is first, then those that change it least, then those that take most of it. Among boards that
 //! take it unchanged the smallest comes first, so that large boards are kept for large things.
 
-use super::layout::{self, Ask, Effort, Layout, Match, Piece, Room};
+use super::layout::{self, Ask, Effort, Footprint, Layout, Match, Room};
 use super::stock::Thicker;
 use super::thickness::{Fit, Spare, to_board};
 use crate::outline::{arcs, offset};
@@ -70,24 +70,24 @@ pub struct Offer {
 
 /// A design's outline and skirt, as a piece to be laid. None when the shop has no cutter to finish
 /// with, which a rule says.
-pub fn piece(design: &Design, shop: &Shop) -> Option<Piece> {
+pub fn piece(design: &Design, shop: &Shop) -> Option<Footprint> {
     let ball = shop.cutter(&shop.work.finish)?.diameter;
     let outline = arcs::fit(&Body::new(design).outline(), arcs::ARC_FIT).path;
     let skirt = offset::largest(&outline, relief::skirt_width(ball))?;
-    Some(Piece { sound: outline, whole: skirt, lean: design.lean })
+    Some(Footprint { sound: outline, whole: skirt, lean: design.lean })
 }
 
 /// What a board does for a set.
 pub fn offer(index: usize, designs: &[Design], board: &Board, shop: &Shop, how: &How<'_>) -> Offer {
     let fits = to_board(designs, board, shop, how.spare);
     // Only what fits the thickness is laid.
-    let able: Vec<(usize, Piece)> = fits
+    let able: Vec<(usize, Footprint)> = fits
         .iter()
         .enumerate()
         .filter(|(_, fit)| fit.advice.is_none())
         .filter_map(|(i, fit)| Some((i, piece(&fit.design, shop)?)))
         .collect();
-    let pieces: Vec<Piece> = able.iter().map(|(_, piece)| piece.clone()).collect();
+    let pieces: Vec<Footprint> = able.iter().map(|(_, piece)| piece.clone()).collect();
     let How { together, effort, room, .. } = *how;
     let ask = Ask { frame: shop.limits.margin, together, effort, room };
     let numbers: Vec<usize> = able.iter().map(|(i, _)| *i).collect();

@@ -7,14 +7,14 @@ use glam::DVec2;
 ///
 /// A wane's line parts the board; the side on which the board's middle lies is the wood.
 #[derive(Clone, Copy, Debug)]
-pub struct Wood<'a> {
+pub struct SoundWood<'a> {
     board: &'a Board,
 }
 
-impl<'a> Wood<'a> {
+impl<'a> SoundWood<'a> {
     /// The wood of a board.
-    pub fn of(board: &'a Board) -> Wood<'a> {
-        Wood { board }
+    pub fn of(board: &'a Board) -> SoundWood<'a> {
+        SoundWood { board }
     }
 
     /// Distance from a region to the nearest flaw, in mm; 0 when they touch, infinite without
@@ -236,7 +236,7 @@ mod tests {
         let shape = FlawShape::Line(wane.to_vec());
         let flaws = vec![Flaw { kind: FlawKind::Wane, shape }];
         let board = Board::bare(DVec2::new(400.0, 120.0), flaws);
-        let wood = Wood::of(&board);
+        let wood = SoundWood::of(&board);
         assert_eq!(wood.gap(&[DVec2::new(200.0, 110.0)]), 0.0);
         assert!(wood.gap(&[DVec2::new(200.0, 60.0)]) > 29.0);
     }

@@ -15,7 +15,7 @@ mod wood;
 
 pub use changed::FITTED_TO_BOARD;
 pub(crate) use flaw::{Region, apart};
-pub use flaw::{Wood, gap_to_flaw};
+pub use flaw::{SoundWood, gap_to_flaw};
 pub use place::Placement;
 pub use stock::{Stock, Thicker};
 pub use thickness::{ALIKE_ALONE, Advice, Change, Fit, Spare, alone, fitted, to_board};

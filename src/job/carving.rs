@@ -84,7 +84,7 @@ pub(super) fn models(
             Face::Bottom => (&mesh.bottom, &mesh.rim_bottom),
         };
         let mut said = Findings::new();
-        let order = relief::Order {
+        let order = relief::ReliefOrder {
             face: setup.face,
             skin: Skin {
                 points: &mesh.mesh.points,

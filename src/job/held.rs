@@ -10,7 +10,7 @@ use crate::blocks::{self, HoldDownModel};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::layout::Layout;
-use crate::fit::{Placement, Wood};
+use crate::fit::{Placement, SoundWood};
 use crate::setup::Setup;
 use crate::units::Length;
 use crate::work::{self, Dowel};
@@ -50,7 +50,7 @@ pub(super) fn held(
     let Layout { clearance, mut offcuts, .. } = layout.clone();
     let ground = PinGround {
         size,
-        wood: &Wood::of(board),
+        wood: &SoundWood::of(board),
         skirts: &skirts,
         pin: shop.pin,
         margin: shop.limits.margin,

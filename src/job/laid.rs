@@ -29,9 +29,9 @@ pub const SET_NOT_PLACED: Code = Code {
 /// A place for each piece; a fault when one has none.
 pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Option<Layout> {
     let Order { board, shop, .. } = order;
-    let footprints: Vec<layout::Piece> = pieces
+    let footprints: Vec<layout::Footprint> = pieces
         .iter()
-        .map(|piece| layout::Piece {
+        .map(|piece| layout::Footprint {
             sound: piece.outlines.body.clone(),
             whole: piece.outlines.limit.area.clone(),
             lean: piece.design.lean,
@@ -65,7 +65,7 @@ pub(super) fn laid(order: &Order, pieces: &[Piece], out: &mut Findings) -> Optio
 fn not_placed(
     board: &Board,
     pieces: &[Piece],
-    footprints: &[layout::Piece],
+    footprints: &[layout::Footprint],
     places: &[Option<Placement>],
     ask: &Ask<'_>,
 ) -> Finding {
@@ -131,7 +131,7 @@ fn not_placed(
 /// takes when that is tried.
 fn large_enough(
     board: &Board,
-    piece: &layout::Piece,
+    piece: &layout::Footprint,
     needs: [Option<Length>; 2],
     ask: &Ask<'_>,
 ) -> Option<[Length; 2]> {

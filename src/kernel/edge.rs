@@ -1,6 +1,6 @@
 //! Edges as plain control points.
 
-use super::spline::{Fit, Knots, gauss};
+use super::spline::{Knots, SplineFit, gauss};
 use glam::DVec3;
 
 /// How far a caller's curve may end off its vertex, or a surface lie off its edge, and still be
@@ -79,7 +79,7 @@ pub(super) fn arc_through(a: DVec3, b: DVec3, centre: DVec3, axis: DVec3) -> Opt
 
 /// An edge between two vertices.
 #[derive(Clone, Debug)]
-pub(super) struct Edge {
+pub(super) struct SolidEdge {
     pub from: usize,
     pub to: usize,
     pub shape: Shape,
@@ -93,7 +93,7 @@ pub(super) struct Poles {
     pub weights: Vec<f64>,
 }
 
-impl Edge {
+impl SolidEdge {
     pub fn ends(&self, reversed: bool) -> (usize, usize) {
         if reversed { (self.to, self.from) } else { (self.from, self.to) }
     }
@@ -119,7 +119,12 @@ impl Edge {
     }
 
     /// Control points and samples as a side of a patch fitted by `fit`.
-    pub fn side(&self, vertices: &[DVec3], reversed: bool, fit: &Fit) -> Option<[Vec<DVec3>; 2]> {
+    pub fn side(
+        &self,
+        vertices: &[DVec3],
+        reversed: bool,
+        fit: &SplineFit,
+    ) -> Option<[Vec<DVec3>; 2]> {
         let [mut points, mut samples] = match &self.shape {
             Shape::Line => {
                 let (a, b) = (vertices[self.from], vertices[self.to]);

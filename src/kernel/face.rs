@@ -1,8 +1,8 @@
 //! Faces as plain control points: fitting, checking, integrating.
 
-use super::edge::{Edge, EdgeId, JOIN, sound, tidy};
+use super::edge::{EdgeId, JOIN, SolidEdge, sound, tidy};
 use super::error::KernelError;
-use super::spline::{DEGREE, Fit, Knots, gauss};
+use super::spline::{DEGREE, Knots, SplineFit, gauss};
 use crate::units::Length;
 use glam::DVec3;
 use std::collections::BTreeMap;
@@ -71,7 +71,7 @@ impl Net {
 
 /// What a face lies on.
 #[derive(Clone, Debug)]
-pub(super) enum Surface {
+pub(super) enum FaceSurface {
     Spline(Net),
     /// A place, and two unit axes whose cross product points outward.
     Plane {
@@ -82,8 +82,8 @@ pub(super) enum Surface {
 
 /// A finished face: its loops run counter-clockwise seen from outside.
 #[derive(Clone, Debug)]
-pub(super) struct Face {
-    pub surface: Surface,
+pub(super) struct SolidFace {
+    pub surface: FaceSurface,
     pub loops: Vec<Vec<EdgeId>>,
     /// Its share of the solid's volume, in cubic mm.
     pub volume: f64,
@@ -107,7 +107,7 @@ impl Draft<'_> {
     }
 
     /// Numbers of control points along a and along b that a patch needs to be fitted with.
-    pub fn counts(&self, edges: &[Edge]) -> Vec<usize> {
+    pub fn counts(&self, edges: &[SolidEdge]) -> Vec<usize> {
         let Draft::Patch { sides, .. } = self else { return Vec::new() };
         let count = |k: usize| edges[sides[k].index].count();
         // between two straight sides the surface may still bulge
@@ -119,9 +119,9 @@ impl Draft<'_> {
         self,
         face: usize,
         vertices: &[DVec3],
-        edges: &[Edge],
-        fits: &BTreeMap<usize, Fit>,
-    ) -> Result<Face, KernelError> {
+        edges: &[SolidEdge],
+        fits: &BTreeMap<usize, SplineFit>,
+    ) -> Result<SolidFace, KernelError> {
         let counts = self.counts(edges);
         let whole = |loops: &[Vec<EdgeId>]| {
             let met = loops.iter().all(|ring| {
@@ -138,7 +138,7 @@ impl Draft<'_> {
                 let (Some(u), Some(v)) = (fits.get(&counts[0]), fits.get(&counts[1])) else {
                     return Err(KernelError::SidesDiffer { face });
                 };
-                let side = |id: EdgeId, fit: &Fit| {
+                let side = |id: EdgeId, fit: &SplineFit| {
                     edges[id.index]
                         .side(vertices, id.reversed, fit)
                         .ok_or(KernelError::SidesDiffer { face })
@@ -150,9 +150,9 @@ impl Draft<'_> {
                 } else {
                     (net.transposed(), [west, north, east.reversed(), south.reversed()])
                 };
-                Ok(Face {
+                Ok(SolidFace {
                     volume: net.volume(),
-                    surface: Surface::Spline(net),
+                    surface: FaceSurface::Spline(net),
                     loops: vec![ring.to_vec()],
                     error,
                 })
@@ -170,9 +170,9 @@ impl Draft<'_> {
                 let rows = low.points.len();
                 let points = low.points.iter().zip(&high.points).flat_map(|(a, b)| [*a, *b]);
                 let net = Net { rows, columns: 2, points: points.collect(), weights: low.weights };
-                Ok(Face {
+                Ok(SolidFace {
                     volume: net.volume(),
-                    surface: Surface::Spline(net),
+                    surface: FaceSurface::Spline(net),
                     loops: vec![ring],
                     error: 0.0,
                 })
@@ -188,10 +188,10 @@ impl Draft<'_> {
 fn flat(
     face: usize,
     vertices: &[DVec3],
-    edges: &[Edge],
+    edges: &[SolidEdge],
     loops: &mut [Vec<EdgeId>],
     normal: DVec3,
-) -> Result<Face, KernelError> {
+) -> Result<SolidFace, KernelError> {
     let broken = KernelError::LoopBroken { face };
     let normal = normal.try_normalize().ok_or(KernelError::OutOfRange)?;
     let Some(&first) = loops.first().and_then(|ring| ring.first()) else { return Err(broken) };
@@ -225,8 +225,8 @@ fn flat(
         }
         area += inside;
     }
-    Ok(Face {
-        surface: Surface::Plane { origin, axes: [along, normal.cross(along)] },
+    Ok(SolidFace {
+        surface: FaceSurface::Plane { origin, axes: [along, normal.cross(along)] },
         loops: loops.to_vec(),
         volume: origin.dot(normal) * area / 3.0,
         error: 0.0,
@@ -236,8 +236,8 @@ fn flat(
 /// Interpolates a surface between its sides; also the greatest error half-way between samples.
 fn fit_patch(
     face: usize,
-    u: &Fit,
-    v: &Fit,
+    u: &SplineFit,
+    v: &SplineFit,
     sides: &[[Vec<DVec3>; 2]; 4],
     surface: &PatchSurface<'_>,
 ) -> Result<(Net, f64), KernelError> {

@@ -1,10 +1,10 @@
 //! Gathers vertices, edges and faces, and closes them into a solid.
 
-use super::edge::{Edge, EdgeId, JOIN, Shape, arc_through, sound, tidy};
+use super::edge::{EdgeId, JOIN, Shape, SolidEdge, arc_through, sound, tidy};
 use super::error::KernelError;
-use super::face::{Draft, Face, PatchSurface};
+use super::face::{Draft, PatchSurface, SolidFace};
 use super::solid::Solid;
-use super::spline::Fit;
+use super::spline::SplineFit;
 use crate::units::Length;
 use glam::DVec3;
 use rayon::prelude::*;
@@ -24,10 +24,10 @@ pub struct VertexId(usize);
 #[derive(Default)]
 pub struct Shell<'s> {
     vertices: Vec<DVec3>,
-    edges: Vec<Edge>,
+    edges: Vec<SolidEdge>,
     lines: BTreeMap<(usize, usize), usize>,
     drafts: Vec<Draft<'s>>,
-    fits: BTreeMap<usize, Fit>,
+    fits: BTreeMap<usize, SplineFit>,
     edge_error: f64,
     fault: Option<KernelError>,
 }
@@ -52,7 +52,7 @@ impl<'s> Shell<'s> {
     }
 
     fn push_edge(&mut self, from: VertexId, to: VertexId, shape: Shape) -> EdgeId {
-        self.edges.push(Edge { from: from.0, to: to.0, shape });
+        self.edges.push(SolidEdge { from: from.0, to: to.0, shape });
         EdgeId { index: self.edges.len() - 1, reversed: false }
     }
 
@@ -84,7 +84,7 @@ impl<'s> Shell<'s> {
             self.fail(KernelError::ControlPoints { edge, count: control_points });
             return self.push_edge(from, to, Shape::Line);
         }
-        let fit = self.fits.entry(control_points).or_insert_with(|| Fit::new(control_points));
+        let fit = self.fits.entry(control_points).or_insert_with(|| SplineFit::new(control_points));
         let mut samples: Vec<DVec3> = fit.sites.iter().map(|&t| curve(t)).collect();
         let gap = samples[0].distance(ends[0]).max(samples[control_points - 1].distance(ends[1]));
         samples[0] = ends[0];
@@ -223,16 +223,16 @@ impl<'s> Shell<'s> {
             counts.extend(draft.counts(&self.edges));
         }
         for count in counts {
-            self.fits.entry(count).or_insert_with(|| Fit::new(count));
+            self.fits.entry(count).or_insert_with(|| SplineFit::new(count));
         }
         let (vertices, edges, fits) = (&self.vertices, &self.edges, &self.fits);
         let faces = drafts
             .into_par_iter()
             .enumerate()
             .map(|(face, draft)| draft.fit(face, vertices, edges, fits))
-            .collect::<Vec<Result<Face, KernelError>>>()
+            .collect::<Vec<Result<SolidFace, KernelError>>>()
             .into_iter()
-            .collect::<Result<Vec<Face>, KernelError>>()?;
+            .collect::<Result<Vec<SolidFace>, KernelError>>()?;
         Solid::close(self.vertices, self.edges, faces, self.edge_error)
     }
 }

@@ -1,8 +1,8 @@
 //! A closed solid: topology checked by the B-rep library, volume by integration.
 
-use super::edge::{Edge, EdgeId, Poles};
+use super::edge::{EdgeId, Poles, SolidEdge};
 use super::error::KernelError;
-use super::face::{Face, Surface};
+use super::face::{FaceSurface, SolidFace};
 use super::spline::Knots;
 use crate::units::Length;
 use glam::DVec3;
@@ -12,7 +12,7 @@ use truck_modeling as truck;
 #[derive(Clone, Debug)]
 pub(super) struct FaceBounds {
     pub vertices: Vec<DVec3>,
-    pub edges: Vec<Edge>,
+    pub edges: Vec<SolidEdge>,
     /// The loops of each face, and whether it is flat.
     pub faces: Vec<(Vec<Vec<EdgeId>>, bool)>,
 }
@@ -29,8 +29,8 @@ pub struct Solid {
 impl Solid {
     pub(super) fn close(
         vertices: Vec<DVec3>,
-        edges: Vec<Edge>,
-        faces: Vec<Face>,
+        edges: Vec<SolidEdge>,
+        faces: Vec<SolidFace>,
         edge_error: f64,
     ) -> Result<Solid, KernelError> {
         let volume: f64 = faces.iter().map(|face| face.volume).sum();
@@ -61,7 +61,7 @@ impl Solid {
                             .collect()
                     })
                     .collect();
-                let flat = matches!(face.surface, Surface::Plane { .. });
+                let flat = matches!(face.surface, FaceSurface::Plane { .. });
                 bounds.faces.push((face.loops, flat));
                 truck::Face::try_new(wires, surface(face.surface))
             })
@@ -126,14 +126,14 @@ fn curve(poles: Poles) -> truck::Curve {
     }
 }
 
-fn surface(surface: Surface) -> truck::Surface {
+fn surface(surface: FaceSurface) -> truck::Surface {
     match surface {
-        Surface::Plane { origin, axes: [u, v] } => truck::Surface::Plane(truck::Plane::new(
+        FaceSurface::Plane { origin, axes: [u, v] } => truck::Surface::Plane(truck::Plane::new(
             point(origin),
             point(origin + u),
             point(origin + v),
         )),
-        Surface::Spline(net) => {
+        FaceSurface::Spline(net) => {
             let knots = (knots(net.rows), knots(net.columns));
             let rows = net.points.chunks(net.columns);
             if net.weights.is_empty() {

@@ -2,7 +2,7 @@
 //!
 //! Promised: an interpolant passes through its samples to rounding and is reversed exactly by
 //! reversing its control points. Not promised: a bound on the error between samples; the caller
-//! measures it at [`Fit::between`].
+//! measures it at [`SplineFit::between`].
 
 use glam::DVec3;
 
@@ -84,7 +84,7 @@ impl Knots {
 
 /// A factored collocation problem for one number of control points.
 #[derive(Clone, Debug)]
-pub(super) struct Fit {
+pub(super) struct SplineFit {
     pub knots: Knots,
     /// Where the interpolant meets its samples.
     pub sites: Vec<f64>,
@@ -95,9 +95,9 @@ pub(super) struct Fit {
     factors: Vec<f64>,
 }
 
-impl Fit {
+impl SplineFit {
     /// For `count` control points, at least 2.
-    pub fn new(count: usize) -> Fit {
+    pub fn new(count: usize) -> SplineFit {
         let knots = Knots::even(count);
         let n = knots.count;
         let sites: Vec<f64> =
@@ -125,7 +125,7 @@ impl Fit {
             .map(|pair| (pair[0] + pair[1]) / 2.0)
             .map(|t| (t, knots.basis(t)))
             .collect();
-        Fit { knots, sites, between, factors }
+        SplineFit { knots, sites, between, factors }
     }
 
     /// Turns samples at the sites into control points, in place; the samples are every `stride`th
@@ -184,7 +184,7 @@ mod tests {
         let f = |t: f64| 1.0 + t * (2.0 - t * (3.0 + t * (1.0 - t * (4.0 - t))));
         let slope = |t: f64| 2.0 - 6.0 * t - 3.0 * t * t + 16.0 * t.powi(3) - 5.0 * t.powi(4);
         for count in [6, 7, 12, 31] {
-            let fit = Fit::new(count);
+            let fit = SplineFit::new(count);
             let mut points: Vec<DVec3> =
                 fit.sites.iter().map(|&t| DVec3::new(f(t), t, 0.0)).collect();
             fit.solve(&mut points, 0, 1);

@@ -22,7 +22,7 @@ pub struct Seed {
 
 /// A triangle of a labelled region.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Piece {
+pub struct RegionTriangle {
     /// Corners, counter-clockwise, as indices of the given points.
     pub corners: [u32; 3],
     /// The label of its region.
@@ -38,7 +38,11 @@ const PLAN_GRID_PER_MM: f64 = 1e9;
 /// Fills the regions to the left of the seeds with triangles. Points in mm. The edges, and the
 /// seeds too, are kept as edges and bound the regions. `None` if two points coincide, edges
 /// cross, a point lies on an edge, or two seeds call one region by different names.
-pub fn fill_regions(points: &[DVec2], edges: &[[u32; 2]], seeds: &[Seed]) -> Option<Vec<Piece>> {
+pub fn fill_regions(
+    points: &[DVec2],
+    edges: &[[u32; 2]],
+    seeds: &[Seed],
+) -> Option<Vec<RegionTriangle>> {
     let corners = points.iter().map(|p| Point2::new(p.x, p.y)).collect();
     let fixed: Vec<[usize; 2]> = edges
         .iter()
@@ -99,7 +103,7 @@ pub fn fill_regions(points: &[DVec2], edges: &[[u32; 2]], seeds: &[Seed]) -> Opt
     let pieces = plan
         .inner_faces()
         .filter(|face| labels[face.fix().index()] != NO_LABEL)
-        .map(|face| Piece {
+        .map(|face| RegionTriangle {
             corners: face.vertices().map(|corner| corner.fix().index() as u32),
             label: labels[face.fix().index()],
         })

@@ -170,7 +170,7 @@ impl Grid {
 }
 
 /// A point of a block's coarse triangulation.
-struct Place {
+struct BlockPoint {
     at: [f64; 2],
     /// Side and step along it, for a point on the block's edge.
     on: Option<(usize, usize)>,
@@ -178,7 +178,7 @@ struct Place {
 
 /// A block's coarse triangulation in its parameters.
 struct Fill {
-    places: Vec<Place>,
+    places: Vec<BlockPoint>,
     triangles: Vec<[usize; 3]>,
 }
 
@@ -194,7 +194,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         for step in range {
             let t = if step == n { 1.0 } else { step as f64 / n as f64 };
             let at = [[t, 0.0], [1.0, t], [t, 1.0], [0.0, t]][side];
-            places.push(Place { at, on: Some((side, step)) });
+            places.push(BlockPoint { at, on: Some((side, step)) });
         }
     }
     let wide = 0.5 * (steps[0] + steps[2]) as f64;
@@ -207,7 +207,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         // Every other row is set over by half a cell.
         let (count, shift) = if row % 2 == 1 { (n, 0.5) } else { (n - 1, 1.0) };
         for i in 0..count {
-            places.push(Place { at: [(i as f64 + shift) / n as f64, b], on: None });
+            places.push(BlockPoint { at: [(i as f64 + shift) / n as f64, b], on: None });
         }
     }
     let flat = |at: [f64; 2]| Point2::new(at[0] * wide, at[1] * high * ROW);

@@ -140,7 +140,7 @@ fn span(trace: &Trace, run: &Run, tolerance: f64) -> Vec<ArcFit> {
             let arrive = direction(to);
             let pair = biarc(knots[at].point, leave, knots[to].point, arrive)?;
             let inner = &knots[at + 1..to];
-            let course = Course::new(&pair);
+            let course = ArcPair::new(&pair);
             let near = inner.iter().all(|knot| course.off(knot.point) <= tolerance);
             near.then_some((pair, arrive))
         };
@@ -210,16 +210,16 @@ fn tangent_arc(from: DVec2, to: DVec2, direction: DVec2, side: f64) -> Option<Se
 }
 
 /// A pair made ready to be asked for many points.
-struct Course {
+struct ArcPair {
     joint: DVec2,
     onward: DVec2,
     rounds: [(Segment, Option<DVec2>, f64); 2],
 }
 
-impl Course {
-    fn new(pair: &[Segment; 2]) -> Course {
+impl ArcPair {
+    fn new(pair: &[Segment; 2]) -> ArcPair {
         let rounds = pair.map(|arc| (arc, arc.centre(), arc.radius()));
-        Course { joint: pair[0].to, onward: pair[0].end_direction(), rounds }
+        ArcPair { joint: pair[0].to, onward: pair[0].end_direction(), rounds }
     }
 
     /// How far a point is off the pair, taking the arc on whose side of the joint it lies.

@@ -4,16 +4,16 @@ use super::{ArcPath, Segment};
 use glam::DVec2;
 
 /// The nearest pair so far: a place on each of two segments.
-struct Nearest {
+struct NearestPair {
     ends: [DVec2; 2],
     square: f64,
 }
 
-impl Nearest {
+impl NearestPair {
     fn take(&mut self, here: DVec2, there: DVec2) {
         let square = here.distance_squared(there);
         if square < self.square {
-            *self = Nearest { ends: [here, there], square };
+            *self = NearestPair { ends: [here, there], square };
         }
     }
 }
@@ -26,7 +26,7 @@ impl Segment {
     /// For two arcs that is the line through their centres, for an arc and a line the centre's
     /// foot on the line; two lines that don't cross are nearest at an end.
     pub fn nearest(&self, other: &Segment) -> [DVec2; 2] {
-        let mut best = Nearest { ends: [self.from, other.from], square: f64::INFINITY };
+        let mut best = NearestPair { ends: [self.from, other.from], square: f64::INFINITY };
         for end in [other.from, other.to] {
             best.take(self.closest(end), end);
         }

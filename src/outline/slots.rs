@@ -33,7 +33,7 @@ pub fn slots(
     let gaps = f64::from(tines.count.saturating_sub(1));
     let crowded = tines.slot.width * gaps >= head_width;
     let sane = tines.slot.width > Length::ZERO && tines.slot.length < bowl_length;
-    let Some(plan) = Plan::new(outline, tip_x, tines).filter(|_| sane && !crowded) else {
+    let Some(plan) = SlotPlan::new(outline, tip_x, tines).filter(|_| sane && !crowded) else {
         return Vec::new();
     };
     let run_out = cutter.as_mm().max(0.0) * 0.5;
@@ -59,7 +59,7 @@ pub fn measure(
     tines: &Tines,
     slots: &[ArcPath],
 ) -> Option<SlotMeasure> {
-    let plan = Plan::new(outline, tip_x, tines)?;
+    let plan = SlotPlan::new(outline, tip_x, tines)?;
     let mut least = f64::INFINITY;
     let wood = outline.inside();
     for (i, slot) in slots.iter().enumerate() {
@@ -82,7 +82,7 @@ pub fn measure(
 }
 
 /// Where the slots are. All in mm.
-struct Plan {
+struct SlotPlan {
     /// The outline's right-hand side where the roots are.
     right: f64,
     /// Slot width there.
@@ -97,8 +97,8 @@ struct Plan {
     count: u32,
 }
 
-impl Plan {
-    fn new(outline: &ArcPath, tip_x: Length, tines: &Tines) -> Option<Plan> {
+impl SlotPlan {
+    fn new(outline: &ArcPath, tip_x: Length, tines: &Tines) -> Option<SlotPlan> {
         let count = tines.count.checked_sub(1).filter(|&count| count > 0)?;
         let width = tines.slot.width.as_mm();
         let lean = tines.slot.taper.as_radians() * 0.5;
@@ -113,7 +113,7 @@ impl Plan {
             .flat_map(|s| s.meets_x(root_x).collect::<Vec<_>>())
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), y| (l.min(y), h.max(y)));
         let tine = (left - right - width * f64::from(count)) / f64::from(tines.count);
-        tine.is_finite().then_some(Plan { right, width, tine, lean, root_x, count })
+        tine.is_finite().then_some(SlotPlan { right, width, tine, lean, root_x, count })
     }
 
     /// Y of each slot's middle, from the right.

@@ -1,13 +1,12 @@
 //! The shop's bed and spindle: what pins, positions and hold-downs are worked out with. Every key
 //! of it may be left out.
 
-use super::TabLoad;
 use super::clamp::Clamp;
 use super::keys::{
-    FIT, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, Word, choice, keys, part, table, tables,
-    words,
+    FIT, FORCE, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, SAFETY, Word, choice, keys, part,
+    table, tables, words,
 };
-use super::read::Section;
+use super::read::TomlTable;
 use crate::units::Length;
 use glam::DVec2;
 
@@ -59,6 +58,28 @@ keys! {
 }
 
 const PUBLISHED: &str = "that of a ground dowel pin, as published";
+
+keys! {
+    /// What the tabs must bear, for an estimate. Some newtons are what a small sharp ball takes from
+    /// hardwood in thin passes, and a dull one a few times as much; three times that, and a
+    /// twentieth of a millimetre (all of it common practice, no source).
+    #[derive(Clone, Copy, Debug, PartialEq)]
+    pub struct TabLoad {
+        /// What the finishing pass pushes with on the piece, in any direction.
+        push_n: f64 = FORCE.at("push").or("10 N"),
+        /// How many times the push a tab must bear.
+        safety: f64 = SAFETY.or("3"),
+        /// The most that the piece may give way under the push.
+        sag: Length = FIT.or("0.05 mm"),
+    }
+}
+
+#[cfg(test)]
+impl Default for TabLoad {
+    fn default() -> TabLoad {
+        crate::params::keys::usual()
+    }
+}
 
 keys! {
     /// What holds the cutter: a cone over its stick-out, and a cylinder when nose and top are alike.
@@ -126,7 +147,7 @@ words! {
 
 impl Bed {
     /// Works out what the file leaves to the pins' diameter and to the holder's.
-    pub(super) fn complete(&mut self, pin: Length, root: &Section<'_>) {
+    pub(super) fn complete(&mut self, pin: Length, root: &TomlTable<'_>) {
         let written = root.under("pin");
         let [least, most] = pin_limits(pin);
         // Twice its diameter, so that a pin stands upright (common practice, no source).
@@ -149,7 +170,7 @@ impl Bed {
     #[cfg(test)]
     pub fn usual(pin: Length) -> Bed {
         let mut bed: Bed = super::keys::usual();
-        bed.complete(pin, &Section::bare());
+        bed.complete(pin, &TomlTable::bare());
         bed
     }
 }

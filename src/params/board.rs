@@ -2,12 +2,10 @@
 
 use super::flaw::FLAWS;
 use super::keys::{
-    ANGLE, Key, LENGTH, LENGTH_OR_NONE, PERCENT, POINT, Part, TEXT, choice, keys, named, part,
-    some_tables, tables, tree,
+    ANGLE, Key, LENGTH, LENGTH_OR_NONE, PERCENT, POINT, TEXT, choice, keys, named, part,
+    some_tables, tables,
 };
-use super::read::file;
-use super::{Air, Flaw, FlawShape, codes, validate};
-use crate::finding::{Findings, Source, Spans};
+use super::{Air, Flaw, FlawShape};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -127,29 +125,6 @@ keys! {
         /// What was read there.
         thickness: Length = LENGTH.such_as("32.4 mm"),
     }
-}
-
-/// Reads a board file.
-///
-/// All faults of the file are added to `findings`, each with the key and the bytes that it is
-/// about. The board is returned, with the places of its keys, only if there is none. Its flaws
-/// stand in this order: knots, checks, wanes, each in the order of the file.
-pub fn parse_board(text: &str, findings: &mut Findings) -> Option<(Board, Spans)> {
-    file(Source::Board, text, findings, |reader, root| {
-        reader.shape(root, &tree(Board::KEYS), &[]);
-        let mut board = Board::read(reader, root)?;
-        if board.moisture_use.is_some() && board.form.air.is_some() {
-            reader.fault(
-                codes::TWO_MOISTURES,
-                "board.moisture_use",
-                "The moisture in use is given twice: as a figure, and by the air of the room.",
-                "Keep `moisture_use`, or keep `temperature_use` and `humidity_use`.",
-            );
-        }
-        board.moisture_use = board.moisture_use.or(board.form.air.map(Air::moisture));
-        validate::board(&board, reader);
-        Some(board)
-    })
 }
 
 impl Board {

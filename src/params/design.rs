@@ -3,12 +3,11 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, Field, Key, LENGTH, NUMBER, Part, SHARE, TEXT, choice, field_of_part, keys, part,
-    stations, table, tables, tree, words,
+    ANGLE, COUNT, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part, keys,
+    part, stations, table, tables, words,
 };
-use super::read::{Reader, Section, file};
-use super::{Accept, CleanUp, Dimension, Give, Load, Tabs, codes, validate};
-use crate::finding::{Findings, Source, Spans};
+use super::read::{Reader, TomlTable};
+use super::{Accept, CleanUp, Dimension, Give, Load, Station, Tabs};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -91,13 +90,13 @@ impl Head {
     }
 }
 
-impl Part for Head {
+impl Keyed for Head {
     const KEYS: &'static [Key] = &[
         table::<Bowl>().needed().named("bowl", "The hollow head of a spoon or a fork."),
         table::<Blade>().needed().named("blade", "The flat head of a turner."),
     ];
 
-    fn read(reader: &mut Reader, root: &Section<'_>) -> Option<Head> {
+    fn read(reader: &mut Reader, root: &TomlTable<'_>) -> Option<Head> {
         Some(match likely(root) {
             Kind::Turner => Head::Blade(Blade::read(reader, &root.under("blade"))?),
             Kind::Spoon | Kind::Fork => Head::Bowl(Bowl::read(reader, &root.under("bowl"))?),
@@ -114,8 +113,8 @@ impl Part for Head {
 
     fn dimension(&mut self, path: &str) -> Option<Dimension<'_>> {
         match self {
-            Head::Bowl(head) => Part::dimension(head, path.strip_prefix("bowl.")?),
-            Head::Blade(head) => Part::dimension(head, path.strip_prefix("blade.")?),
+            Head::Bowl(head) => Keyed::dimension(head, path.strip_prefix("bowl.")?),
+            Head::Blade(head) => Keyed::dimension(head, path.strip_prefix("blade.")?),
         }
     }
 }
@@ -164,15 +163,6 @@ keys! {
     }
 }
 
-/// A size or an offset at a place along the handle.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Station {
-    /// Fraction from 0 (where the rounding of the handle's end has died out) to 1 (the neck).
-    pub at: f64,
-    /// The size there.
-    pub size: Length,
-}
-
 keys! {
     /// The handle.
     #[derive(Clone, Debug, PartialEq)]
@@ -191,9 +181,6 @@ keys! {
         section: f64 = NUMBER.within(2.0, 6.0).or("2.2").gives(),
     }
 }
-
-/// The handle's end is rounded over this fraction of its width.
-const END: f64 = 0.6;
 
 keys! {
     /// A fork's tines.
@@ -232,7 +219,7 @@ pub(super) const HEADS: [Tables; 3] = [
 ];
 
 /// The kind, or the one that the sections show, so that the rest can be read without it.
-fn likely(root: &Section<'_>) -> Kind {
+pub(super) fn likely(root: &TomlTable<'_>) -> Kind {
     let written = root.under("utensil").get("kind");
     let word = written.and_then(|item| item.as_text().map(str::to_owned));
     let kinds = [Kind::Spoon, Kind::Fork, Kind::Turner];
@@ -244,31 +231,75 @@ fn likely(root: &Section<'_>) -> Kind {
     })
 }
 
-/// Reads a design file.
-///
-/// All faults of the file are added to `findings`, each with the key and the bytes that it is
-/// about. The design is returned, with the places of its keys, only if there is none.
-pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Spans)> {
-    file(Source::Design, text, findings, |reader, root| {
-        let kind = likely(root);
-        let others = HEADS.iter().find(|(other, ..)| *other == kind).map_or(&[][..], |head| head.2);
-        for (section, whose) in others.iter().filter(|(section, _)| root.has(section)) {
-            reader.fault(
-                codes::WRONG_SECTION,
-                section,
-                format!("A {} has no [{section}]; that section is for a {whose}.", kind.name()),
-                format!("Take [{section}] out, or change `kind` in [utensil]."),
-            );
+/// The dimension that a key of the design file names, if the design has it.
+pub fn dimension<'d>(design: &'d mut Design, key: &str) -> Option<Dimension<'d>> {
+    Keyed::dimension(design, key)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Findings;
+    use crate::params::keys::giving;
+    use crate::params::parse_design;
+
+    fn read(text: &str) -> Design {
+        parse_design(text, &mut Findings::new()).expect("a shipped example has no fault").0
+    }
+
+    const SPOON: &str = include_str!("fixtures/spoon.toml");
+
+    #[test]
+    fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
+        let mut designs = [
+            read(&SPOON.replace(
+                "sway = []",
+                "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
+            )),
+            read(include_str!("../../params/designs/harvest-fork.toml")),
+            read(include_str!("../../params/designs/harvest-turner.toml")),
+        ];
+        let keys = giving(Design::KEYS);
+        assert_eq!(keys.len(), 31, "{keys:?}");
+        for (key, _) in keys {
+            assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }
-        let others: Vec<&str> = others.iter().map(|(section, _)| *section).collect();
-        reader.shape(root, &tree(Design::KEYS), &others);
-        let mut design = Design::read(reader, root)?;
-        if !root.under("handle").has("end")
-            && let Some(first) = design.handle.width.first()
-        {
-            design.handle.end = first.size * END;
+    }
+
+    #[test]
+    fn a_changed_dimension_is_changed_in_the_design() {
+        let mut spoon = read(SPOON);
+        match dimension(&mut spoon, "handle.curve[1].rise") {
+            Some(Dimension::Length(rise)) => *rise = Length::mm(4.5),
+            other => panic!("{other:?}"),
         }
-        validate::design(&design, reader);
-        Some(design)
-    })
+        assert_eq!(spoon.handle.curve[1].size, Length::mm(4.5));
+        assert_eq!(spoon.handle.curve[1].at, 0.5);
+    }
+
+    #[test]
+    fn what_the_design_has_not_is_no_dimension() {
+        let mut spoon = read(SPOON);
+        for key in [
+            "",
+            "bowl",
+            "bowl.",
+            ".depth",
+            "bowl.depth.x",
+            "blade.front",
+            "tines.slot.width",
+            "handle.sway",
+            "handle.curve[3].rise",
+            "handle.curve[0].size",
+            "handle.curve[0]",
+            "handle.curve[-1].rise",
+            "handle.curve[99999999999999999999].rise",
+            "handle.end[0].size",
+            "handle.section[0]",
+            "utensil.name",
+            "tabs.place",
+        ] {
+            assert!(dimension(&mut spoon, key).is_none(), "{key}");
+        }
+    }
 }

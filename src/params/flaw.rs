@@ -1,8 +1,8 @@
 //! What to keep clear of on a board.
 
 use super::codes;
-use super::keys::{Field, Key, KeyShape, LENGTH, POINT, Part, keys, tables};
-use super::read::{Item, Reader, Section};
+use super::keys::{Field, Key, KeyShape, Keyed, LENGTH, POINT, keys, tables};
+use super::read::{Item, Reader, TomlTable};
 use crate::units::Length;
 use glam::DVec2;
 use serde_json::{Map, Value, json};
@@ -104,7 +104,7 @@ pub(super) const FLAWS: Key = Key::of(KeyShape::Part(&[
 .at("");
 
 impl Field for Vec<Flaw> {
-    fn take(reader: &mut Reader, root: &Section<'_>, _: &'static Key) -> Option<Vec<Flaw>> {
+    fn take(reader: &mut Reader, root: &TomlTable<'_>, _: &'static Key) -> Option<Vec<Flaw>> {
         let mut flaws = Vec::new();
         for kind in [FlawKind::Knot, FlawKind::Check, FlawKind::Wane] {
             let items = root.get(kind.name()).and_then(|item| item.items()).unwrap_or_default();
@@ -151,7 +151,7 @@ impl Field for Vec<Flaw> {
     }
 }
 
-fn knot(reader: &mut Reader, table: &Section<'_>) -> Option<FlawShape> {
+fn knot(reader: &mut Reader, table: &TomlTable<'_>) -> Option<FlawShape> {
     let Knot { centre, radius, polygon } = Knot::read(reader, table)?;
     if centre.is_some() && radius.is_none() {
         reader.missing(table, "radius", "radius = \"6 mm\"");
@@ -166,7 +166,7 @@ fn knot(reader: &mut Reader, table: &Section<'_>) -> Option<FlawShape> {
 /// The one shape of a flaw; none, with a fault, if it has no shape or two.
 fn one(
     reader: &mut Reader,
-    table: &Section<'_>,
+    table: &TomlTable<'_>,
     kind: FlawKind,
     shapes: [Option<FlawShape>; 2],
 ) -> Option<FlawShape> {

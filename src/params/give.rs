@@ -1,9 +1,8 @@
-//! What fitting may change: the dimensions that a key can name, and the limits round them.
+//! What fitting may change: the limits round dimensions.
 
-use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, Part, SHARE, TEXT};
-use super::read::{Item, Reader, Section};
-use super::{Design, Station};
-use crate::units::{Angle, Length};
+use super::keys::{Field, Key, KeyShape, LENGTH, NUMBER, SHARE, TEXT};
+use super::read::{Item, Reader, TomlTable};
+use crate::units::Length;
 use serde_json::{Map, Value, json};
 
 /// How far fitting may move one dimension.
@@ -28,24 +27,6 @@ pub enum Bound {
     Length(Length),
     /// A fraction of what the file asks for.
     Fraction(f64),
-}
-
-/// A dimension of a design, to be read or changed.
-#[derive(Debug)]
-pub enum Dimension<'d> {
-    /// A length, such as `bowl.depth` or `handle.width[1].size`.
-    Length(&'d mut Length),
-    /// A plain number or a fraction, such as `bowl.fullness`.
-    Number(&'d mut f64),
-    /// An angle: `tines.slot.taper`.
-    Angle(&'d mut Angle),
-    /// A whole list of stations, such as `handle.curve`.
-    Stations(&'d mut Vec<Station>),
-}
-
-/// The dimension that a key of the design file names, if the design has it.
-pub fn dimension<'d>(design: &'d mut Design, key: &str) -> Option<Dimension<'d>> {
-    Part::dimension(design, key)
 }
 
 /// A limit as a length.
@@ -108,7 +89,7 @@ impl Field for Vec<Give> {
 
 /// Takes `"bowl.depth" = { .. }` and, since TOML reads it as tables within tables, `bowl.depth =
 /// { .. }` too.
-fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec<Give>) {
+fn entries(reader: &mut Reader, table: &TomlTable<'_>, above: &str, read: &mut Vec<Give>) {
     const KEYS: [&str; 4] = ["least", "most", "weight", "alike"];
     for (name, item) in table.items() {
         let key = if above.is_empty() { name.to_owned() } else { format!("{above}.{name}") };
@@ -134,7 +115,7 @@ fn entries(reader: &mut Reader, table: &Section<'_>, above: &str, read: &mut Vec
     }
 }
 
-fn bound(reader: &mut Reader, give: &Section<'_>, name: &'static str) -> Bound {
+fn bound(reader: &mut Reader, give: &TomlTable<'_>, name: &'static str) -> Bound {
     let Some(item) = give.get(name) else {
         reader.missing(give, name, &format!("{name} = \"12 mm\""));
         return Bound::Fraction(f64::NAN);
@@ -143,73 +124,5 @@ fn bound(reader: &mut Reader, give: &Section<'_>, name: &'static str) -> Bound {
         Bound::Fraction(reader.figure(&item, &SHARE_LIMIT))
     } else {
         Bound::Length(Length::mm(reader.figure(&item, &LIMIT)))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::finding::Findings;
-    use crate::params::keys::giving;
-    use crate::params::parse_design;
-
-    fn read(text: &str) -> Design {
-        parse_design(text, &mut Findings::new()).expect("a shipped example has no fault").0
-    }
-
-    const SPOON: &str = include_str!("fixtures/spoon.toml");
-
-    #[test]
-    fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
-        let mut designs = [
-            read(&SPOON.replace(
-                "sway = []",
-                "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
-            )),
-            read(include_str!("../../params/designs/harvest-fork.toml")),
-            read(include_str!("../../params/designs/harvest-turner.toml")),
-        ];
-        let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 31, "{keys:?}");
-        for (key, _) in keys {
-            assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
-        }
-    }
-
-    #[test]
-    fn a_changed_dimension_is_changed_in_the_design() {
-        let mut spoon = read(SPOON);
-        match dimension(&mut spoon, "handle.curve[1].rise") {
-            Some(Dimension::Length(rise)) => *rise = Length::mm(4.5),
-            other => panic!("{other:?}"),
-        }
-        assert_eq!(spoon.handle.curve[1].size, Length::mm(4.5));
-        assert_eq!(spoon.handle.curve[1].at, 0.5);
-    }
-
-    #[test]
-    fn what_the_design_has_not_is_no_dimension() {
-        let mut spoon = read(SPOON);
-        for key in [
-            "",
-            "bowl",
-            "bowl.",
-            ".depth",
-            "bowl.depth.x",
-            "blade.front",
-            "tines.slot.width",
-            "handle.sway",
-            "handle.curve[3].rise",
-            "handle.curve[0].size",
-            "handle.curve[0]",
-            "handle.curve[-1].rise",
-            "handle.curve[99999999999999999999].rise",
-            "handle.end[0].size",
-            "handle.section[0]",
-            "utensil.name",
-            "tabs.place",
-        ] {
-            assert!(dimension(&mut spoon, key).is_none(), "{key}");
-        }
     }
 }

@@ -7,10 +7,12 @@ mod checks;
 mod clamp;
 mod codes;
 mod design;
+mod dimension;
 mod example;
 mod flaw;
 mod give;
 mod keys;
+mod parse;
 mod read;
 mod shop;
 mod species;
@@ -18,23 +20,24 @@ mod tabs;
 mod validate;
 
 pub use air::{Air, equilibrium};
-pub use bed::{Bed, Holder, PinFit, Position, Serves, Travel};
-pub use board::{Board, Form, Grain, Nominal, Reading, parse_board};
+pub use bed::{Bed, Holder, PinFit, Position, Serves, TabLoad, Travel};
+pub use board::{Board, Form, Grain, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{Along, BoltHead, Clamp, Fixing, HoldForm, Insert, Stop, StopSide, Track};
 pub use codes::CODES;
-pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Station, Tines, parse_design};
+pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Tines, dimension};
+pub use dimension::{Dimension, Station};
 pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
-pub use give::{Bound, Dimension, Give, dimension};
+pub use give::{Bound, Give};
 pub(crate) use keys::echo;
 pub use keys::{reference, schema};
+pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
-    parse_shop, unit_of_shop,
 };
 pub use species::{Species, hankinson, species, weakest};
-pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};
+pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
 pub use validate::{faults, margins, room};
 
 use crate::finding::Source;

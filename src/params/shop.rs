@@ -2,15 +2,13 @@
 
 use super::bed::{Bed, Holder};
 use super::keys::{
-    ANGLE, FEED, FIT, Key, KeyShape, LENGTH, Part, SPEED, TEXT, choice, field_of_part, keys, named,
-    part, some_tables, table, tree, words,
+    ANGLE, FEED, FIT, Key, KeyShape, Keyed, LENGTH, SPEED, TEXT, choice, field_of_part, keys,
+    named, part, some_tables, table, words,
 };
-use super::read::{Reader, Section, file};
-use super::{Limits, codes, validate};
-use crate::finding::{Findings, Source, Spans};
+use super::read::{Reader, TomlTable};
+use super::{Limits, codes};
 use crate::units::{Angle, Length, Unit};
 use serde_json::{Map, Value};
-use toml::de::DeTable;
 
 named! {
     Unit:
@@ -148,10 +146,10 @@ keys! {
 /// The point of a common twist drill (common practice, no source).
 const DRILL_POINT: Angle = Angle::degrees(118.0);
 
-impl Part for CutterForm {
+impl Keyed for CutterForm {
     const KEYS: &'static [Key] = Form::KEYS;
 
-    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<CutterForm> {
+    fn read(reader: &mut Reader, at: &TomlTable<'_>) -> Option<CutterForm> {
         let Form { form, angle, corner } = Form::read(reader, at)?;
         let pointed: &[FormWord] = &[FormWord::Vee, FormWord::Drill];
         // The first of the forms needs the key.
@@ -191,7 +189,7 @@ impl Part for CutterForm {
             CutterForm::Vee(angle) => (FormWord::Vee, Some(angle), None),
             CutterForm::Drill(angle) => (FormWord::Drill, Some(angle), None),
         };
-        Part::echo(&Form { form, angle, corner }, out);
+        Keyed::echo(&Form { form, angle, corner }, out);
     }
 
     fn dimension(&mut self, _: &str) -> Option<super::Dimension<'_>> {
@@ -392,33 +390,6 @@ keys! {
         /// How much lower the bearing face lies than the stock is high, so that it presses.
         squeeze: Length = FIT.or("0.3 mm"),
     }
-}
-
-/// Reads a shop file.
-///
-/// All faults of the file are added to `findings`, each with the key and the bytes that it is
-/// about. The shop is returned, with the places of its keys, only if there is none. Whether the
-/// cutters named in `[work]` exist is not asked here.
-pub fn parse_shop(text: &str, findings: &mut Findings) -> Option<(Shop, Spans)> {
-    file(Source::Shop, text, findings, |reader, root| {
-        reader.shape(root, &tree(Shop::KEYS), &[]);
-        let mut shop = Shop::read(reader, root)?;
-        shop.bed.complete(shop.pin.diameter, root);
-        for cutter in &mut shop.cutters {
-            cutter.holder = cutter.holder.map(Holder::complete);
-        }
-        validate::shop(&shop, reader);
-        Some(shop)
-    })
-}
-
-/// The unit that a shop's file asks for, as far as it can be read: findings of a file with faults
-/// are told in the unit that its maker thinks in, too.
-pub fn unit_of_shop(text: &str) -> Unit {
-    let (document, _) = DeTable::parse_recoverable(text);
-    let shop = document.get_ref().get("shop").and_then(|shop| shop.get_ref().as_table());
-    let unit = shop.and_then(|shop| shop.get("unit")?.get_ref().as_str());
-    if unit == Some("in") { Unit::Inch } else { Unit::Millimetre }
 }
 
 impl Shop {

@@ -1,10 +1,10 @@
-//! What the files say of tabs, of what tabs must bear, and of places to clean up.
+//! What the files say of tabs and of places to clean up.
 
 use super::keys::{
-    COUNT, FIT, FORCE, Field, Key, KeyShape, LENGTH, POINT, Part, SAFETY, SHARE, TEXT, choice,
-    field_of_part, keys, tree, words,
+    COUNT, Field, Key, KeyShape, Keyed, LENGTH, POINT, SHARE, TEXT, choice, field_of_part, keys,
+    tree, words,
 };
-use super::read::{Item, Reader, Section};
+use super::read::{Item, Reader, TomlTable};
 use super::{Serves, codes};
 use crate::units::Length;
 use glam::DVec2;
@@ -122,10 +122,10 @@ impl Field for Places {
     }
 }
 
-impl Part for Tabs {
+impl Keyed for Tabs {
     const KEYS: &'static [Key] = Written::KEYS;
 
-    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<Tabs> {
+    fn read(reader: &mut Reader, at: &TomlTable<'_>) -> Option<Tabs> {
         let Written { width, thickness, place: Places(place), count } = Written::read(reader, at)?;
         let auto = place.is_none().then_some(AutoTabs { count, thickness });
         if auto.is_none() {
@@ -159,7 +159,7 @@ impl Part for Tabs {
             place: Places(Some(self.place.clone())),
             count: self.auto.and_then(|auto| auto.count),
         };
-        Part::echo(&written, out);
+        Keyed::echo(&written, out);
         let by = if self.auto.is_some() { "tool" } else { "file" };
         out.insert("placed_by".into(), json!(by));
     }
@@ -174,28 +174,6 @@ impl Part for Tabs {
 }
 
 field_of_part!(Tabs);
-
-keys! {
-    /// What the tabs must bear, for an estimate. Some newtons are what a small sharp ball takes from
-    /// hardwood in thin passes, and a dull one a few times as much; three times that, and a
-    /// twentieth of a millimetre (all of it common practice, no source).
-    #[derive(Clone, Copy, Debug, PartialEq)]
-    pub struct TabLoad {
-        /// What the finishing pass pushes with on the piece, in any direction.
-        push_n: f64 = FORCE.at("push").or("10 N"),
-        /// How many times the push a tab must bear.
-        safety: f64 = SAFETY.or("3"),
-        /// The most that the piece may give way under the push.
-        sag: Length = FIT.or("0.05 mm"),
-    }
-}
-
-#[cfg(test)]
-impl Default for TabLoad {
-    fn default() -> TabLoad {
-        crate::params::keys::usual()
-    }
-}
 
 keys! {
     /// A small area to be gone over once more by a pass of its own.

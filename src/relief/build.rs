@@ -5,16 +5,21 @@
 //! of these heights, as it has come out, and take in every height between, so that they meet their
 //! neighbours corner to corner.
 
-use super::SKIRT_FLOOR;
 use super::foot;
-use super::patch::{NONE, Patch, split};
-use super::ring::{self, Corner, Hit, Nearest, TabSide};
+use super::patch::{NONE, SkinPatch, split};
+use super::ring::{self, Nearest, RingCorner, SideHit, TabSide};
 use super::tab::Tab;
 use super::trouble::Trouble;
+use super::upper::{self, Kind};
 use super::wall::{Levels, Walls};
 use crate::mesh::Mesh;
 use crate::mesh::flat::{Seed, fill_loops, fill_regions};
+use crate::units::Length;
 use glam::{DVec2, DVec3};
+
+/// The skirt stops this far short of the stock's far face, so that the cutter never touches the
+/// bed (common practice, no source).
+pub const SKIRT_FLOOR: Length = Length::mm(0.5);
 
 /// The skirt's floor lies at least this much under the rim and under a tab's top, however near
 /// they come to the stock's far face; less would be no wall at all (no source).
@@ -25,7 +30,7 @@ const SKIRT_STEP_MM: f64 = 4.0;
 
 /// What is built: everything in a frame in which the skin lies upwards.
 pub(super) struct Upright<'a> {
-    pub skin: Option<Patch>,
+    pub skin: Option<SkinPatch>,
     pub edge: Vec<DVec2>,
     pub parting: &'a dyn Fn(DVec2) -> f64,
     pub tabs: Vec<Tab>,
@@ -43,7 +48,7 @@ pub(super) struct Built {
 }
 
 pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
-    let Patch { mut points, triangles, rim } = order.skin.take().ok_or(Trouble::Skin)?;
+    let SkinPatch { mut points, triangles, rim } = order.skin.take().ok_or(Trouble::Skin)?;
     let flat = |p: DVec3| p.truncate();
     let rim_plan: Vec<DVec2> = rim.iter().map(|i| flat(points[*i as usize])).collect();
     if order.edge.len() < 3 {
@@ -71,7 +76,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
     }
     let mut faces = split(triangles, &inner, &rim, &rim_points, points.len())?;
     let skin_points = points.len();
-    let mut kinds = vec![foot::Kind::Skin; faces.len()];
+    let mut kinds = vec![Kind::Skin; faces.len()];
 
     // Plan corners: the rim's, then the skirt edge's.
     let count = inner.len();
@@ -122,8 +127,8 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
         }
         faces.push(corners);
         kinds.push(match piece.label {
-            0 => foot::Kind::Floor,
-            label => foot::Kind::TabTop(label as usize - 1),
+            0 => Kind::Floor,
+            label => Kind::TabTop(label as usize - 1),
         });
     }
     let mut upper = vec![false; points.len()];
@@ -132,7 +137,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
         upper[index as usize] = true;
     }
     let halves = foot::shape(
-        foot::Built {
+        upper::Built {
             points: &mut points,
             faces: &mut faces,
             upper,
@@ -175,7 +180,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
 }
 
 /// Where tabs' sides cross a loop.
-type Cuts = Vec<(TabSide, Hit)>;
+type Cuts = Vec<(TabSide, SideHit)>;
 
 /// Where the tabs' sides cross the rim and the skirt's edge.
 fn crossings(tabs: &[Tab], rim: &[DVec2], edge: &[DVec2]) -> Result<(Cuts, Cuts), Trouble> {
@@ -285,8 +290,8 @@ impl Course<'_, '_> {
 
 /// Each tab's two sides, from the rim's corner to the skirt edge's corner.
 fn tab_sides(
-    inner: &[Corner],
-    outer: &[Corner],
+    inner: &[RingCorner],
+    outer: &[RingCorner],
     tabs: usize,
 ) -> Result<Vec<[[u32; 2]; 2]>, Trouble> {
     let mut sides = vec![[[NONE; 2]; 2]; tabs];

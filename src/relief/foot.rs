@@ -10,9 +10,10 @@
 //! promised: the corner between a tab's upright side and the body, where the cutter leaves its own
 //! radius.
 
-use super::lift::{Grid, LEAST_LIFT, Lifting, Under};
+use super::lift::{FootGrid, LEAST_LIFT, Lifting, Under};
 use super::refine::{self, Halves};
 use super::tab::Tab;
+use super::upper::{Built, FootRegion, Kind};
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 
@@ -29,30 +30,6 @@ const EDGES: f64 = 7.0;
 /// millions of them.
 const LEAST_CELL: f64 = 0.08;
 const LEAST_EDGE: f64 = 0.15;
-
-/// What a face is.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Skin,
-    /// The top of that tab.
-    TabTop(usize),
-    Floor,
-}
-
-/// What lies upwards, before there are walls.
-pub(super) struct Built<'a> {
-    pub points: &'a mut Vec<DVec3>,
-    pub faces: &'a mut Vec<[u32; 3]>,
-    /// Which points belong to the skin or to a tab's top.
-    pub upper: Vec<bool>,
-    /// What each face is.
-    pub kinds: Vec<Kind>,
-    /// The rim and the skirt's edge in the plan.
-    pub rim: &'a [DVec2],
-    pub edge: &'a [DVec2],
-    /// Height of the stock's upper face.
-    pub over: f64,
-}
 
 /// Radius of the fillets for a ball of that radius, in mm.
 pub(super) fn fillet(ball: f64) -> f64 {
@@ -73,7 +50,8 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) -> Halves {
         .with_max_len(1)
         .map(|ground| ground.laid(&built, &near, tabs, radius))
         .collect();
-    let halves = refine::refine(&mut built, &grounds, (radius / EDGES).max(LEAST_EDGE), near);
+    let bends = |a: DVec2, b: DVec2| grounds.iter().any(|ground| ground.bends(a, b));
+    let halves = refine::refine(&mut built, &bends, (radius / EDGES).max(LEAST_EDGE), near);
     let mut on_tab = vec![None; built.points.len()];
     for (face, kind) in built.faces.iter().zip(&built.kinds) {
         if let Kind::TabTop(tab) = kind {
@@ -98,34 +76,12 @@ fn near(built: &Built<'_>, grounds: &[Ground]) -> Vec<u32> {
     faces.map(|(index, _)| index as u32).collect()
 }
 
-/// A tab's surroundings: a rectangle in the plan, along the outline and outwards.
-pub(super) struct Place {
-    /// Which tab.
-    tab: usize,
-    foot: DVec2,
-    along: DVec2,
-    out: DVec2,
-    top: f64,
-    /// Half of the tab's width.
-    half: f64,
-    /// Least and greatest corner of what may be lifted.
-    pub(super) low: DVec2,
-    pub(super) high: DVec2,
-}
-
-impl Place {
-    pub(super) fn local(&self, p: DVec2) -> DVec2 {
-        let from = p - self.foot;
-        DVec2::new(from.dot(self.along), from.dot(self.out))
-    }
-}
-
 /// Skin, tab and frame on a grid that reaches two radii past what may be lifted.
-pub(super) struct Ground {
-    place: Place,
+struct Ground {
+    place: FootRegion,
     /// Least and greatest corner, in the plan, of a box that holds the grid.
     within: [DVec2; 2],
-    grid: Grid,
+    grid: FootGrid,
     tall: usize,
     /// What the ball leaves there.
     lift: Lifting,
@@ -154,7 +110,7 @@ impl Ground {
         let low = DVec2::new(-half - 2.0 * radius, deep - 3.0 * radius);
         let high = DVec2::new(half + 2.0 * radius, far + 0.5);
         let top = tab.top.as_mm();
-        let place = Place { tab: index, foot, along, out, top, half, low, high };
+        let place = FootRegion { tab: index, foot, along, out, top, half, low, high };
         let cell = (radius / CELLS).max(LEAST_CELL);
         // A tab's sides fall on cells, so that they come out straight.
         let cell = half / (half / cell).ceil().max(1.0);
@@ -170,7 +126,7 @@ impl Ground {
         Ground {
             place,
             within: [least, most],
-            grid: Grid { low: first, cell, wide },
+            grid: FootGrid { low: first, cell, wide },
             tall,
             lift: Lifting::default(),
         }
@@ -179,7 +135,7 @@ impl Ground {
     /// With what the ball leaves on those faces that are near.
     fn laid(self, built: &Built<'_>, near: &[u32], tabs: &[Tab], radius: f64) -> Ground {
         let Ground { place, grid, tall, .. } = &self;
-        let (Grid { low, cell, wide }, tall) = (*grid, *tall);
+        let (FootGrid { low, cell, wide }, tall) = (*grid, *tall);
         let void = place.top - 4.0 * radius;
         let at = |column: usize, row: usize| low + cell * DVec2::new(column as f64, row as f64);
         let nothing = vec![f64::NEG_INFINITY; wide * tall];
@@ -235,13 +191,13 @@ impl Ground {
     }
 
     /// Whether something is lifted along a line of the plan, or beside it.
-    pub(super) fn bends(&self, a: DVec2, b: DVec2) -> bool {
+    fn bends(&self, a: DVec2, b: DVec2) -> bool {
         self.place.part(a, b).is_some_and(|line| self.lift.along(line))
     }
 
     /// The cells under a triangle, with its heights over them.
     fn under(&self, [a, b, c]: [DVec3; 3]) -> impl Iterator<Item = (usize, f64)> + use<> {
-        let Grid { low, cell, wide } = self.grid;
+        let FootGrid { low, cell, wide } = self.grid;
         let [p, q, r] = [a, b, c].map(|corner| self.place.local(corner.truncate()));
         let (least, most) = (p.min(q).min(r), p.max(q).max(r));
         let last = DVec2::new(wide as f64, self.tall as f64) - 1.0;
@@ -264,7 +220,7 @@ impl Ground {
     fn crest(&self, rim: &[DVec2]) -> Vec<(DVec2, f64)> {
         /// Places to a cell.
         const FINE: f64 = 4.0;
-        let Ground { place, grid: Grid { low, cell, .. }, .. } = self;
+        let Ground { place, grid: FootGrid { low, cell, .. }, .. } = self;
         let mut crest = Vec::new();
         for (index, a) in rim.iter().enumerate() {
             let (a, b) = (place.local(*a), place.local(rim[(index + 1) % rim.len()]));

@@ -10,13 +10,13 @@ pub(super) const LEAST_LIFT: f64 = 0.01;
 
 /// Cells in a tab's surroundings.
 #[derive(Clone, Copy, Default)]
-pub(super) struct Grid {
+pub(super) struct FootGrid {
     pub(super) low: DVec2,
     pub(super) cell: f64,
     pub(super) wide: usize,
 }
 
-impl Grid {
+impl FootGrid {
     /// The four cells round a place, and where between them it lies.
     fn round(&self, p: DVec2) -> Option<([usize; 4], DVec2)> {
         let q = (p - self.low) / self.cell;
@@ -40,7 +40,7 @@ impl Grid {
 
 /// What the ball is rolled over.
 pub(super) struct Under {
-    pub(super) grid: Grid,
+    pub(super) grid: FootGrid,
     /// Heights without the tab, of the other tabs too.
     pub(super) without: Vec<f64>,
     /// Which cells are skin.
@@ -57,7 +57,7 @@ pub(super) struct Under {
 /// What the ball leaves, with the tab and without it, as far as anything may be lifted.
 #[derive(Default)]
 pub(super) struct Lifting {
-    grid: Grid,
+    grid: FootGrid,
     with: Vec<f64>,
     without: Vec<f64>,
     /// Cells where something is lifted, and all beside them.
@@ -102,7 +102,7 @@ impl Lifting {
 
     /// Whether a line runs through cells where something is lifted, or beside them.
     pub(super) fn along(&self, [a, b]: [DVec2; 2]) -> bool {
-        let Grid { low, cell, wide } = self.grid;
+        let FootGrid { low, cell, wide } = self.grid;
         let [a, b] = [a, b].map(|p| (p - low) / cell);
         // Two places to a cell: a cell that lies between them has marked ones beside it.
         let parts = (2.0 * a.distance(b)).ceil().max(1.0) as u32;
@@ -140,7 +140,7 @@ mod tests {
         let half = |column: usize| column < wide / 2;
         let cells = || (0..wide * wide).map(|i| i % wide);
         let under = Under {
-            grid: Grid { low: DVec2::ZERO, cell, wide },
+            grid: FootGrid { low: DVec2::ZERO, cell, wide },
             without: cells().map(|at| if half(at) { 0.0 } else { -9.0 }).collect(),
             skin: cells().map(half).collect(),
             strip: cells().map(|at| !half(at)).collect(),

@@ -17,8 +17,11 @@ mod ring;
 mod rolling;
 mod tab;
 mod trouble;
+mod upper;
 mod wall;
 
+pub use build::SKIRT_FLOOR;
+pub use patch::Skin;
 pub use tab::Tab;
 pub use trouble::{CODES, RELIEF_NOT_MADE, SKIRT_RIDGE};
 
@@ -30,10 +33,6 @@ use glam::{DVec2, DVec3};
 /// How far the skirt goes past the place where the ball's far side runs: room for the path
 /// program's own tolerance and for a cutter a little over size (common practice, no source).
 const SKIRT_ROOM: Length = Length::mm(1.0);
-
-/// The skirt stops this far short of the stock's far face, so that the cutter never touches the
-/// bed (common practice, no source).
-pub const SKIRT_FLOOR: Length = Length::mm(0.5);
 
 /// The side of the body that a setup carves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,20 +56,9 @@ impl Face {
     }
 }
 
-/// A skin of the body, in the design frame.
-#[derive(Clone, Copy, Debug)]
-pub struct Skin<'a> {
-    /// Points in mm, of the skin and possibly more.
-    pub points: &'a [DVec3],
-    /// The skin's triangles, counter-clockwise seen from outside the body.
-    pub triangles: &'a [[u32; 3]],
-    /// The skin's boundary, counter-clockwise in the plan seen from above.
-    pub rim: &'a [u32],
-}
-
 /// What a relief model is made from. All in the design frame.
 #[derive(Clone, Copy)]
-pub struct Order<'a> {
+pub struct ReliefOrder<'a> {
     /// Which side.
     pub face: Face,
     /// That side's skin.
@@ -113,12 +101,12 @@ pub fn skirt_width(ball: Length) -> Length {
 ///
 /// # Errors
 /// A fault (`relief-not-made`) when the tabs or the skirt's edge can't be joined to the skin.
-pub fn model(order: &Order<'_>, out: &mut Findings) -> Result<Relief, Box<Finding>> {
+pub fn model(order: &ReliefOrder<'_>, out: &mut Findings) -> Result<Relief, Box<Finding>> {
     let turn2 = |p: DVec2| DVec2::new(p.x, -p.y);
     let turn3 = |p: DVec3| DVec3::new(p.x, -p.y, -p.z);
     let made = match order.face {
         Face::Top => build::build(build::Upright {
-            skin: patch::Patch::new(&order.skin, |p| p, false),
+            skin: patch::SkinPatch::new(&order.skin, |p| p, false),
             edge: order.skirt_edge.to_vec(),
             parting: order.parting,
             tabs: order.tabs.to_vec(),
@@ -129,7 +117,7 @@ pub fn model(order: &Order<'_>, out: &mut Findings) -> Result<Relief, Box<Findin
         }),
         // Turned half round about X the bottom lies on top; a rotation keeps orientations.
         Face::Bottom => build::build(build::Upright {
-            skin: patch::Patch::new(&order.skin, turn3, true),
+            skin: patch::SkinPatch::new(&order.skin, turn3, true),
             edge: order.skirt_edge.iter().rev().copied().map(turn2).collect(),
             parting: &|p| -(order.parting)(turn2(p)),
             tabs: order.tabs.iter().map(Tab::turned).collect(),

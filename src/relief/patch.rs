@@ -1,23 +1,37 @@
 //! A skin by itself, and its rim cut where tabs stand.
 
-use super::Skin;
-use super::ring::Corner;
+use super::ring::RingCorner;
 use super::trouble::Trouble;
 use glam::DVec3;
+
+/// A skin of the body, in the design frame.
+#[derive(Clone, Copy, Debug)]
+pub struct Skin<'a> {
+    /// Points in mm, of the skin and possibly more.
+    pub points: &'a [DVec3],
+    /// The skin's triangles, counter-clockwise seen from outside the body.
+    pub triangles: &'a [[u32; 3]],
+    /// The skin's boundary, counter-clockwise in the plan seen from above.
+    pub rim: &'a [u32],
+}
 
 /// No point.
 pub(super) const NONE: u32 = u32::MAX;
 
 /// A skin by itself, facing up.
-pub(super) struct Patch {
+pub(super) struct SkinPatch {
     pub points: Vec<DVec3>,
     pub triangles: Vec<[u32; 3]>,
     pub rim: Vec<u32>,
 }
 
-impl Patch {
+impl SkinPatch {
     /// Takes the points that the skin uses, moved. A rim that would run clockwise is reversed.
-    pub fn new(skin: &Skin<'_>, moved: impl Fn(DVec3) -> DVec3, reverse: bool) -> Option<Patch> {
+    pub fn new(
+        skin: &Skin<'_>,
+        moved: impl Fn(DVec3) -> DVec3,
+        reverse: bool,
+    ) -> Option<SkinPatch> {
         let mut index = vec![NONE; skin.points.len()];
         let mut points = Vec::with_capacity(skin.points.len());
         let mut triangles = Vec::with_capacity(skin.triangles.len());
@@ -40,14 +54,14 @@ impl Patch {
         if reverse {
             rim.reverse();
         }
-        (rim.len() >= 3).then_some(Patch { points, triangles, rim })
+        (rim.len() >= 3).then_some(SkinPatch { points, triangles, rim })
     }
 }
 
 /// The skin's triangles, those at a cut edge of the rim split.
 pub(super) fn split(
     triangles: Vec<[u32; 3]>,
-    inner: &[Corner],
+    inner: &[RingCorner],
     rim: &[u32],
     rim_points: &[u32],
     points: usize,

@@ -2,15 +2,15 @@
 //!
 //! Promised: nothing opens; both triangles at an edge split it alike.
 
-use super::foot::{Built, Ground, Place};
+use super::upper::Built;
 use glam::DVec2;
 
-/// Splits the edges between upper points that go through what a tab's fillets lift until none is
-/// longer than `most` in the plan. `near` are the faces that come near a tab, in order; no other has
+/// Splits the edges between upper points that a tab's fillets bend until none is longer than `most` in
+/// the plan; `bends` tells from an edge's ends in the plan whether they do. `near` are the faces that come near a tab, in order; no other has
 /// such an edge. Gives the edges that were split.
 pub(super) fn refine(
     built: &mut Built<'_>,
-    grounds: &[Ground],
+    bends: &dyn Fn(DVec2, DVec2) -> bool,
     most: f64,
     near: Vec<u32>,
 ) -> Halves {
@@ -30,8 +30,7 @@ pub(super) fn refine(
                 }
                 let (p, q) = (built.points[a as usize], built.points[b as usize]);
                 let long = p.truncate().distance(q.truncate()) > most;
-                let bent = || grounds.iter().any(|ground| ground.bends(p.truncate(), q.truncate()));
-                if long && halves.get(a, b).is_none() && bent() {
+                if long && halves.get(a, b).is_none() && bends(p.truncate(), q.truncate()) {
                     halves.add(a, b, built.points.len() as u32);
                     built.points.push(p.midpoint(q));
                     built.upper.push(true);
@@ -117,27 +116,5 @@ impl Halves {
             }
         }
         line
-    }
-}
-
-impl Place {
-    /// The part of a line that goes through what may be lifted, in the place's own frame.
-    pub(super) fn part(&self, a: DVec2, b: DVec2) -> Option<[DVec2; 2]> {
-        let (a, b) = (self.local(a), self.local(b));
-        let (mut from, mut to) = (0.0, 1.0);
-        for axis in 0..2 {
-            let way = b[axis] - a[axis];
-            let (low, high) = (self.low[axis] - a[axis], self.high[axis] - a[axis]);
-            if way == 0.0 {
-                if low > 0.0 || high < 0.0 {
-                    return None;
-                }
-                continue;
-            }
-            let (s, t) = (low / way, high / way);
-            from = f64::max(from, s.min(t));
-            to = f64::min(to, s.max(t));
-        }
-        (from <= to).then(|| [a.lerp(b, from), a.lerp(b, to)])
     }
 }

@@ -20,7 +20,7 @@ pub(super) struct TabSide {
 
 /// A corner of a ring.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Corner {
+pub(super) struct RingCorner {
     pub at: DVec2,
     /// The segment of the loop as given that it lies on.
     pub segment: usize,
@@ -32,7 +32,7 @@ pub(super) struct Corner {
 
 /// Where a side of a tab crosses a loop.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Hit {
+pub(super) struct SideHit {
     pub segment: usize,
     pub t: f64,
     /// Distance along the side, from beside the tab's foot, positive away from the body.
@@ -40,8 +40,8 @@ pub(super) struct Hit {
 }
 
 /// All crossings of a line with a closed loop, by their distance along the line.
-pub(super) fn hits(ring: &[DVec2], from: DVec2, direction: DVec2) -> Vec<Hit> {
-    let mut found: Vec<Hit> = Vec::new();
+pub(super) fn hits(ring: &[DVec2], from: DVec2, direction: DVec2) -> Vec<SideHit> {
+    let mut found: Vec<SideHit> = Vec::new();
     let off = |p: DVec2| direction.perp_dot(p - from);
     for segment in 0..ring.len() {
         let (a, b) = (ring[segment], ring[(segment + 1) % ring.len()]);
@@ -49,7 +49,7 @@ pub(super) fn hits(ring: &[DVec2], from: DVec2, direction: DVec2) -> Vec<Hit> {
         // Half-open, so that a crossing in a corner counts once.
         if (da < 0.0) != (db < 0.0) {
             let t = da / (da - db);
-            found.push(Hit { segment, t, along: direction.dot(a.lerp(b, t) - from) });
+            found.push(SideHit { segment, t, along: direction.dot(a.lerp(b, t) - from) });
         }
     }
     found.sort_by(|a, b| a.along.total_cmp(&b.along));
@@ -72,7 +72,7 @@ impl Tab {
 
 /// The crossing of a tab's side with the outline: the one nearest to the tab's foot, no further
 /// from it than the tab is wide, with nothing of the body further out until `reach`.
-pub(super) fn foot_hit(ring: &[DVec2], tab: &Tab, side: usize, reach: f64) -> Option<Hit> {
+pub(super) fn foot_hit(ring: &[DVec2], tab: &Tab, side: usize, reach: f64) -> Option<SideHit> {
     let all = hits(ring, tab.sides()[side], tab.out);
     let nearest = all.iter().copied().min_by(|a, b| a.along.abs().total_cmp(&b.along.abs()))?;
     let bears = nearest.along.abs() <= tab.width.as_mm()
@@ -81,7 +81,7 @@ pub(super) fn foot_hit(ring: &[DVec2], tab: &Tab, side: usize, reach: f64) -> Op
 }
 
 /// The loop with a corner wherever a tab's side crosses it.
-pub(super) fn cut(ring: &[DVec2], cuts: &[(TabSide, Hit)]) -> Result<Vec<Corner>, Trouble> {
+pub(super) fn cut(ring: &[DVec2], cuts: &[(TabSide, SideHit)]) -> Result<Vec<RingCorner>, Trouble> {
     let count = ring.len();
     let mut at_corner: Vec<Option<TabSide>> = vec![None; count];
     let mut between: Vec<(usize, f64, TabSide)> = Vec::new();
@@ -106,16 +106,16 @@ pub(super) fn cut(ring: &[DVec2], cuts: &[(TabSide, Hit)]) -> Result<Vec<Corner>
     let mut corners = Vec::with_capacity(count + cuts.len());
     for segment in 0..count {
         let (a, b) = (ring[segment], ring[(segment + 1) % count]);
-        corners.push(Corner { at: a, segment, t: 0.0, cut: at_corner[segment] });
+        corners.push(RingCorner { at: a, segment, t: 0.0, cut: at_corner[segment] });
         while let Some((_, t, side)) = next.next_if(|cut| cut.0 == segment) {
-            corners.push(Corner { at: a.lerp(b, t), segment, t, cut: Some(side) });
+            corners.push(RingCorner { at: a.lerp(b, t), segment, t, cut: Some(side) });
         }
     }
     Ok(corners)
 }
 
 /// What lies outside each edge (corner to next corner): `None` for the skirt's floor, or a tab.
-pub(super) fn labels(corners: &[Corner]) -> Result<Vec<Option<usize>>, Trouble> {
+pub(super) fn labels(corners: &[RingCorner]) -> Result<Vec<Option<usize>>, Trouble> {
     let count = corners.len();
     let first =
         corners.iter().position(|c| matches!(c.cut, Some(TabSide { side: 0, .. }))).unwrap_or(0);

@@ -6,6 +6,8 @@
 //! Both passes work on eight cells of a row at a time, only where something is wanted of them, and
 //! pass over those offsets under the ball that can't win: the highest of the cells that they meet,
 //! less the ball's least height there, is no higher than what is found already.
+//!
+//! `check::reach` closes large smooth sides, by their slopes; docs/why/two-closings.md has why not here.
 
 use glam::DVec2;
 

@@ -5,7 +5,7 @@
 
 use super::blade::BladeSide;
 use super::bowl::{BowlBottom, BowlTop};
-use super::handle::Section;
+use super::handle::HandleSection;
 use super::spline::ease;
 use super::{Body, HeadSkins, Parts};
 use glam::DVec2;
@@ -15,7 +15,7 @@ pub struct CutTop {
     rise: f64,
     /// How far the neck has run out into the head.
     share: f64,
-    handle: Option<Section>,
+    handle: Option<HandleSection>,
     head: Option<HeadTop>,
 }
 
@@ -46,7 +46,7 @@ pub struct CutBottom {
     rise: f64,
     share: f64,
     half_edge: f64,
-    handle: Option<Section>,
+    handle: Option<HandleSection>,
     head: Option<HeadBottom>,
 }
 

@@ -16,7 +16,7 @@ pub(crate) struct HandleSkins {
 }
 
 /// The handle cut across at one place.
-pub(crate) struct Section {
+pub(crate) struct HandleSection {
     n: f64,
     middle: f64,
     half_open: f64,
@@ -27,7 +27,7 @@ pub(crate) struct Section {
     cut: f64,
 }
 
-impl Section {
+impl HandleSection {
     /// Half of the thickness over the middle line: `edge / 2` at the outline, half of the thickness
     /// in the middle.
     pub(crate) fn half_thickness(&self, y: f64) -> f64 {
@@ -53,10 +53,10 @@ impl HandleSkins {
     ///
     /// It is the superellipse |v|ⁿ + |2z/t|ⁿ = 1, widened so that it is `edge` high at
     /// the outline. Where the end is rounded, |v|ⁿ is joined by the same power along X.
-    pub(crate) fn section(&self, plan: &Plan, x: f64) -> Section {
+    pub(crate) fn section(&self, plan: &Plan, x: f64) -> HandleSection {
         let n = plan.section;
         let thickness = self.thickness.value(x);
-        Section {
+        HandleSection {
             n,
             middle: plan.sway.value(x),
             half_open: plan.half_open(x),

@@ -41,7 +41,7 @@ pub struct SideOf {
 
 /// A four-sided block with parameters a and b from 0 to 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Block {
+pub struct LatticeBlock {
     /// The sides b = 0 (along a), a = 1 (along b), b = 1 (along a), a = 0 (along b).
     pub sides: [SideOf; 4],
 }
@@ -54,28 +54,28 @@ pub struct Lattice {
     /// Edges.
     pub edges: Vec<LatticeEdge>,
     /// Blocks.
-    pub blocks: Vec<Block>,
-    tables: Vec<Table>,
+    pub blocks: Vec<LatticeBlock>,
+    tables: Vec<CurvePoints>,
 }
 
 /// An edge's curve as points at even parameters, for quick reading between them; none of a curve
 /// that bends too sharply for that, as between stations that stand close together.
 #[derive(Clone, Debug)]
-struct Table(Vec<DVec2>);
+struct CurvePoints(Vec<DVec2>);
 
 /// Steps of a table: cubic interpolation then leaves a usual curve by less than a micrometre.
 const STEPS: usize = 192;
 /// A curve that is left by more than this, in mm, half-way between two points has no table.
 const ASTRAY: f64 = 1e-3;
 
-impl Table {
-    fn of(curve: &PlanCurve) -> Table {
-        let table = Table((0..=STEPS).map(|i| curve(i as f64 / STEPS as f64)).collect());
+impl CurvePoints {
+    fn of(curve: &PlanCurve) -> CurvePoints {
+        let table = CurvePoints((0..=STEPS).map(|i| curve(i as f64 / STEPS as f64)).collect());
         let follows = (0..STEPS).map(|i| (i as f64 + 0.5) / STEPS as f64).all(|t| {
             // Asked for, not against, so that a NaN fails.
             table.at(t).distance_squared(curve(t)) <= ASTRAY * ASTRAY
         });
-        if follows { table } else { Table(Vec::new()) }
+        if follows { table } else { CurvePoints(Vec::new()) }
     }
 
     /// The curve between its points, by the cubic through four of them (Lagrange): the two on
@@ -134,7 +134,7 @@ impl Lattice {
     /// A point of an edge as a block traverses it, near enough for a block's inside.
     fn near(&self, side: SideOf, t: f64) -> DVec2 {
         match &self.tables[side.edge] {
-            Table(points) if points.is_empty() => self.along(side, t),
+            CurvePoints(points) if points.is_empty() => self.along(side, t),
             table => table.at(if side.reversed { 1.0 - t } else { t }),
         }
     }
@@ -261,13 +261,13 @@ impl Builder {
             let [s, e, n, w] = sides;
             sides = [w, n, e, s];
         }
-        self.lattice.blocks.push(Block { sides });
+        self.lattice.blocks.push(LatticeBlock { sides });
     }
 
     /// The lattice.
     pub(crate) fn finish(mut self) -> Lattice {
         self.lattice.tables =
-            self.lattice.edges.iter().map(|edge| Table::of(&edge.curve)).collect();
+            self.lattice.edges.iter().map(|edge| CurvePoints::of(&edge.curve)).collect();
         self.lattice
     }
 }

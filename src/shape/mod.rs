@@ -24,7 +24,7 @@ mod trouble;
 pub use brep::solid;
 pub use cut::{CutBottom, CutTop};
 pub use height::Along;
-pub use lattice::{Block, Lattice, LatticeEdge, SideOf};
+pub use lattice::{Lattice, LatticeBlock, LatticeEdge, SideOf};
 pub use measure::Solids;
 pub use trouble::{CODES, RIM_TOO_WIDE};
 

@@ -4,8 +4,9 @@ mod bed;
 mod checks;
 mod sand;
 mod setups;
+mod steps;
 
-use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, Size};
+use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::whole::{Sheet, Whole};
 use super::words::{self, fill};
 use crate::drawing::board::{self, Shows};
@@ -45,7 +46,7 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             bed: bed::of_bed(&pieces, sheet, mounting),
             register: bed::register(carved, job.shop.unit),
         },
-        steps: setups::steps(&pieces, sheet, &mounting.steps),
+        steps: steps::steps(&pieces, sheet, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),
         pieces: pieces
@@ -75,10 +76,14 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, pictures: Vec<PagePicture>) -> Piec
     }
 }
 
-fn sizes(piece: &Piece) -> Vec<Size> {
+fn sizes(piece: &Piece) -> Vec<SizeLine> {
     let measured = piece.sizes.list.iter();
     measured
-        .map(|size| Size { what: size.what.clone(), asked: size.asked, measured: size.measured })
+        .map(|size| SizeLine {
+            what: size.what.clone(),
+            asked: size.asked,
+            measured: size.measured,
+        })
         .collect()
 }
 

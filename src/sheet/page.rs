@@ -19,7 +19,8 @@ mod work;
 
 pub use info::{
     BedLine, BoardInfo, BoreLine, ChecksLines, DrillLine, Enter, FileLine, Labelled, Loaded,
-    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, Size, Step,
+    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, SizeLine,
+    StepLine,
 };
 
 use super::words::{self, fill};

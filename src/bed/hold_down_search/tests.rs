@@ -63,7 +63,7 @@ fn on_bed(
     let ground = HoldDownGround {
         face: Face::Top,
         size: SIZE,
-        wood: &Wood::of(&board),
+        wood: &SoundWood::of(&board),
         skirts: &[skirt.to_vec()],
         margin: Length::mm(5.0),
         pins: &[DVec2::new(12.0, 48.0), DVec2::new(408.0, 28.0)],
@@ -83,7 +83,7 @@ fn a_stop_along_an_edge_keeps_hold_downs_from_it_and_is_named() {
     let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
     let fence = rectangle(DVec2::new(-500.0, -500.0), DVec2::new(900.0, -30.0));
     let (places, findings) = with(&skirt, vec![], &[fence], &[HoldForm::Stepped]);
-    assert!(places.iter().all(|place| place.edge != Edge::Front));
+    assert!(places.iter().all(|place| place.edge != BoardEdge::Front));
     assert_eq!(places.len(), 4, "the other edges have room");
     assert!(findings.is_empty());
     let all_round = [
@@ -118,11 +118,11 @@ fn four_spread_over_the_two_long_edges() {
     let (places, findings) = run(&skirt, vec![]);
     assert!(findings.is_empty());
     assert_eq!(places.len(), 4);
-    let spread = |edge: Edge| {
+    let spread = |edge: BoardEdge| {
         let xs = places.iter().filter(|p| p.edge == edge).map(|p| p.at.x);
         xs.clone().fold(0.0, f64::max) - xs.fold(SIZE.x, f64::min)
     };
-    assert!(spread(Edge::Front) > 200.0 && spread(Edge::Back) > 200.0);
+    assert!(spread(BoardEdge::Front) > 200.0 && spread(BoardEdge::Back) > 200.0);
 }
 
 #[test]
@@ -214,7 +214,7 @@ fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
     let behind = -stepped(&shop)[0].hole.centre.x;
     let (shop, anchors) = bed(vec![], vec![grid(60.0 - behind + 2.0)]);
     let (places, _) = on_bed(&skirt, vec![], &[], &stepped(&shop), &anchors);
-    let front: Vec<_> = places.iter().filter(|place| place.edge == Edge::Front).collect();
+    let front: Vec<_> = places.iter().filter(|place| place.edge == BoardEdge::Front).collect();
     assert!(!front.is_empty());
     for place in front {
         assert!((place.bolt.y + behind - 2.0).abs() < 1e-9, "{:?}", place.bolt);
@@ -223,7 +223,7 @@ fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
     // A grid that no block's slot reaches.
     let (shop, anchors) = bed(vec![], vec![grid(60.0 - behind - 12.0)]);
     let (places, findings) = on_bed(&skirt, vec![], &[], &stepped(&shop), &anchors);
-    assert!(places.iter().all(|place| place.edge != Edge::Front));
+    assert!(places.iter().all(|place| place.edge != BoardEdge::Front));
     let all: Vec<_> = findings.iter().collect();
     assert_eq!(all[0].code, FEW_HOLD_DOWNS);
     assert!(

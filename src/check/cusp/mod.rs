@@ -24,7 +24,7 @@ mod rule;
 mod side;
 
 pub(super) use jet::skin;
-pub use part::Part;
+pub use part::SidePart;
 pub use rule::CUSP_TOO_HIGH;
 pub(super) use rule::look;
 pub use side::{Cusps, OnPart, Over};

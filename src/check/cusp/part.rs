@@ -11,7 +11,7 @@ use glam::DVec2;
 
 /// A part of one side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Part {
+pub enum SidePart {
     /// The handle, inside its edge.
     Handle,
     /// The outermost 1.5 mm of the handle, which are rounded by hand.
@@ -34,34 +34,34 @@ pub enum Part {
     HeadEdge,
 }
 
-impl Part {
+impl SidePart {
     /// Every part, in the order along the piece.
-    pub(super) const ALL: [Part; 10] = [
-        Part::Handle,
-        Part::HandleEdge,
-        Part::Neck,
-        Part::Hollow,
-        Part::Rim,
-        Part::Back,
-        Part::Tines,
-        Part::Blade,
-        Part::Bevel,
-        Part::HeadEdge,
+    pub(super) const ALL: [SidePart; 10] = [
+        SidePart::Handle,
+        SidePart::HandleEdge,
+        SidePart::Neck,
+        SidePart::Hollow,
+        SidePart::Rim,
+        SidePart::Back,
+        SidePart::Tines,
+        SidePart::Blade,
+        SidePart::Bevel,
+        SidePart::HeadEdge,
     ];
 
     /// What it is called, such as `handle edge`.
     pub const fn name(self) -> &'static str {
         match self {
-            Part::Handle => "handle",
-            Part::HandleEdge => "handle edge",
-            Part::Neck => "neck",
-            Part::Hollow => "hollow",
-            Part::Rim => "rim",
-            Part::Back => "back",
-            Part::Tines => "tines",
-            Part::Blade => "blade",
-            Part::Bevel => "bevel",
-            Part::HeadEdge => "head edge",
+            SidePart::Handle => "handle",
+            SidePart::HandleEdge => "handle edge",
+            SidePart::Neck => "neck",
+            SidePart::Hollow => "hollow",
+            SidePart::Rim => "rim",
+            SidePart::Back => "back",
+            SidePart::Tines => "tines",
+            SidePart::Blade => "blade",
+            SidePart::Bevel => "bevel",
+            SidePart::HeadEdge => "head edge",
         }
     }
 }
@@ -96,18 +96,18 @@ impl CuspParts<'_> {
     }
 
     /// The part on which a cell of a side lies, whose place in the design frame is `p`.
-    pub(super) fn part(&self, face: Face, index: usize, p: DVec2) -> Part {
+    pub(super) fn part(&self, face: Face, index: usize, p: DVec2) -> SidePart {
         match (self.edge.get(index), &self.at.design.head) {
-            (Some(true), _) if p.x < self.neck => Part::HandleEdge,
-            (Some(true), _) => Part::HeadEdge,
-            _ if p.x < self.neck => Part::Handle,
-            _ if p.x < self.head => Part::Neck,
-            _ if p.x > self.roots => Part::Tines,
-            (_, Head::Bowl(_)) if face == Face::Bottom => Part::Back,
-            (_, Head::Bowl(_)) if self.is_past(index) => Part::Hollow,
-            (_, Head::Bowl(_)) => Part::Rim,
-            (_, Head::Blade(_)) if face == Face::Top && self.is_past(index) => Part::Bevel,
-            (_, Head::Blade(_)) => Part::Blade,
+            (Some(true), _) if p.x < self.neck => SidePart::HandleEdge,
+            (Some(true), _) => SidePart::HeadEdge,
+            _ if p.x < self.neck => SidePart::Handle,
+            _ if p.x < self.head => SidePart::Neck,
+            _ if p.x > self.roots => SidePart::Tines,
+            (_, Head::Bowl(_)) if face == Face::Bottom => SidePart::Back,
+            (_, Head::Bowl(_)) if self.is_past(index) => SidePart::Hollow,
+            (_, Head::Bowl(_)) => SidePart::Rim,
+            (_, Head::Blade(_)) if face == Face::Top && self.is_past(index) => SidePart::Bevel,
+            (_, Head::Blade(_)) => SidePart::Blade,
         }
     }
 

@@ -1,7 +1,7 @@
 //! The cusps of one side, cell by cell and part by part.
 
 use super::jet::jets;
-use super::part::Part;
+use super::part::SidePart;
 use super::{cusp_of_squared, step_for};
 use crate::check::reach::{HeightGrid, NOTHING, SideGrid};
 use crate::params::CutterForm;
@@ -70,7 +70,7 @@ pub struct Cusps {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OnPart {
     /// Which part.
-    pub part: Part,
+    pub part: SidePart,
     /// Its area in the plan, in mm².
     pub area_mm2: f64,
     /// Shares of the part in the plan.
@@ -104,13 +104,13 @@ pub(super) fn cusps(
     face: Face,
     ground: &SideGrid,
     passes: Passes,
-    part: impl Fn(usize, DVec2) -> Part,
+    part: impl Fn(usize, DVec2) -> SidePart,
     smooth: impl Fn(usize) -> bool,
 ) -> Cusps {
     let HeightGrid { columns, rows, cell, mm } = &ground.heights;
     let limit = (step_for(passes.radius, passes.limit) / passes.step).powi(2);
     let mut high = vec![NOTHING; mm.len()];
-    let mut counts = [Tally::default(); Part::ALL.len()];
+    let mut counts = [Tally::default(); SidePart::ALL.len()];
     jets(&ground.heights, |index, mut jet| {
         if !smooth(index) {
             jet.bend = [0.0; 3];
@@ -141,14 +141,14 @@ pub(super) fn cusps(
         over: [0, 1, 2].map(|run| sum.over[run] + one.over[run]),
         ..if one.most > sum.most { *one } else { sum }
     });
-    let on_part = |(part, count): (Part, Tally)| OnPart {
+    let on_part = |(part, count): (SidePart, Tally)| OnPart {
         part,
         area_mm2: count.cells as f64 * cell.as_mm().powi(2),
         over: share(&count),
         most: Length::mm(count.most),
         at: count.at,
     };
-    let found = Part::ALL.into_iter().zip(counts).filter(|(_, count)| count.cells > 0);
+    let found = SidePart::ALL.into_iter().zip(counts).filter(|(_, count)| count.cells > 0);
     Cusps {
         face,
         limit: Length::mm(passes.limit),
@@ -193,7 +193,7 @@ mod tests {
     #[test]
     fn shares_on_a_dish_are_those_of_the_circle_and_of_two_lines() {
         let dish = dish();
-        let halves = |_, p: DVec2| if p.x < 122.0 { Part::Hollow } else { Part::Tines };
+        let halves = |_, p: DVec2| if p.x < 122.0 { SidePart::Hollow } else { SidePart::Tines };
         let found = cusps(Face::Top, &dish, PASSES, halves, |_| true);
         let [hollow, tines] = found.parts.as_slice() else { panic!("{:?}", found.parts) };
         // The outermost cells, a fifth of a millimetre, are left out.
@@ -230,7 +230,7 @@ mod tests {
         let heights = HeightGrid { columns: side, rows: side, cell: Length::mm(cell), mm };
         let roof = SideGrid { heights, origin: DVec2::ZERO };
         let smooth = |index: usize| (index % side).abs_diff(20) > 1;
-        let found = cusps(Face::Top, &roof, PASSES, |_, _| Part::Handle, smooth);
+        let found = cusps(Face::Top, &roof, PASSES, |_, _| SidePart::Handle, smooth);
         let (level, steep) = (ridge(1.0), ridge(2.0_f64.sqrt()));
         assert!((f64::from(found.high.mm[20 * side + 20]) - level).abs() < 1e-6);
         assert!((f64::from(found.high.mm[20 * side + 10]) - steep).abs() < 1e-6);

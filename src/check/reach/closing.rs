@@ -15,6 +15,8 @@
 //! higher in the first. Bounds of the surface's rises, tile by tile, so leave a few cells under the
 //! tool for a whole block of places. A rim has no such bound: its cells are few, and each of them
 //! raises the places round it by itself.
+//!
+//! Feet of tabs are closed in `relief`, by another way; docs/why/two-closings.md has why not here.
 
 use super::field::{GONE, Heightfield, NEVER, TILE, max};
 use super::kernel::Kernel;

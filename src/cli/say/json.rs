@@ -2,7 +2,7 @@
 
 use super::harmless::escaped;
 use super::report::{Report, line_column};
-use crate::export::list::ChecksInfo;
+use crate::export::list::{ChecksInfo, FindingInfo};
 use crate::finding::Spot;
 use crate::units::plain;
 use serde::Serialize;
@@ -10,10 +10,8 @@ use serde::Serialize;
 /// One finding. What isn't known is `null`; no key is ever left out.
 #[derive(Serialize)]
 struct Said<'a> {
-    code: &'a str,
-    severity: &'a str,
-    message: &'a str,
-    help: &'a str,
+    #[serde(flatten)]
+    info: FindingInfo<'a>,
     /// The reason that the design file gives for accepting it.
     accepted: Option<&'a str>,
     /// Which of the three: design, board, shop.
@@ -63,7 +61,7 @@ struct Looked<'a> {
 
 /// All of a check.
 #[derive(Serialize)]
-struct Whole<'a> {
+struct CheckReport<'a> {
     /// `good`, `accepted`, `caution` or `fault`: the gravest of the findings.
     verdict: &'static str,
     findings: Vec<Said<'a>>,
@@ -76,7 +74,7 @@ pub(super) fn checks(report: &Report<'_>) -> String {
     let findings = said(report);
     let any = |what: fn(&Said<'_>) -> bool| findings.iter().any(what);
     let verdict = match () {
-        () if any(|said| said.severity == "fault") => "fault",
+        () if any(|said| said.info.severity == "fault") => "fault",
         () if any(|said| said.accepted.is_none()) => "caution",
         () if !findings.is_empty() => "accepted",
         () => "good",
@@ -86,7 +84,7 @@ pub(super) fn checks(report: &Report<'_>) -> String {
         .iter()
         .map(|(name, checks)| Looked { name, checks: ChecksInfo::of(checks) })
         .collect();
-    text(&Whole { verdict, findings, pieces })
+    text(&CheckReport { verdict, findings, pieces })
 }
 
 /// All findings as a JSON array, with a line end.
@@ -108,10 +106,7 @@ fn said<'a>(report: &'a Report<'_>) -> Vec<Said<'a>> {
             let at = report.place(finding).map(|(text, span)| line_column(text, span.start));
             let place = finding.place.as_ref();
             Said {
-                code: finding.code.name,
-                severity: finding.severity.name(),
-                message: &finding.message,
-                help: &finding.help,
+                info: FindingInfo::of(finding),
                 accepted: finding.accepted.as_deref(),
                 source: place.map(|place| place.source.name()),
                 file: place.map(|place| {

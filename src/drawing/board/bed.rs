@@ -1,6 +1,6 @@
 //! What of the bed shows round the board: tracks by their middle lines, inserts by their rings.
 
-use super::Paper;
+use super::paper::Paper;
 use crate::bed::mounts::Mount;
 use crate::drawing::ink::{Ink, Line};
 use crate::params::Shop;
@@ -51,7 +51,7 @@ fn beside([from, to]: [DVec2; 2], size: DVec2, paper: &Paper) -> Vec<[DVec2; 2]>
 
 #[cfg(test)]
 mod tests {
-    use super::super::Shows;
+    use super::super::paper::Shows;
     use super::*;
 
     #[test]

@@ -1,12 +1,12 @@
 //! How far the pieces of a layout lie from each other, from the board's edge and from its flaws, as
 //! dimensions on the board.
 
-use super::Paper;
+use super::paper::Paper;
 use super::scene::{BoardView, Lying};
 use crate::drawing::ink::{Ink, Line};
 use crate::fit::layout::{Clear, Neighbour, clearances};
 use crate::outline::ArcPath;
-use crate::units::Unit;
+use crate::units::{Length, Unit, plain};
 use glam::DVec2;
 
 /// A flaw farther off than this has no dimension: it limits nothing, and there may be many.
@@ -73,6 +73,11 @@ pub(super) fn draw(
     }
     for clear in all {
         let [a, b] = clear.ends.map(on_board);
-        ink.label((a + b) / 2.0, 0.3, whole, &super::bare(clear.gap, unit));
+        ink.label((a + b) / 2.0, 0.3, whole, &bare(clear.gap, unit));
     }
+}
+
+/// A distance that the head of the drawing gives the unit of.
+fn bare(length: Length, unit: Unit) -> String {
+    plain(length.as_unit(unit), if unit == Unit::Inch { 2 } else { 1 })
 }

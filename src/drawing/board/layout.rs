@@ -1,7 +1,9 @@
 //! The board with a whole set on it, and where the saw goes, as a drawing of its own.
 
+use super::drawn;
+use super::paper::{Paper, Shows};
 use super::scene::BoardView;
-use super::{Line, Paper, Shows, drawn};
+use crate::drawing::ink::Line;
 use crate::drawing::ink::{Anchor, MINOR, covers, on_white};
 use crate::drawing::measure::Both;
 use crate::drawing::words::{self, fill};

@@ -1,13 +1,14 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
-use super::super::ink::{Anchor, Ink, Line, MINOR};
+use super::paper::Shows;
 use super::scene::BoardView;
-use super::{Shows, WIDE};
+use crate::drawing::ink::{Anchor, Ink, Line, MINOR};
+use crate::drawing::piece::WIDE;
 use crate::drawing::words;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
-pub(super) type Row = (Mark, String);
+pub(super) type LegendRow = (Mark, String);
 
 /// How a meaning is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,7 +32,7 @@ pub(super) fn high(count: usize) -> f64 {
     HIGH * count.div_ceil(COLUMNS) as f64
 }
 
-pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
+pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<LegendRow> {
     let slots = scene.pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
     let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
     let flaws = !scene.job.board.flaws.is_empty();
@@ -59,7 +60,7 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<Row> {
     there.map(|(mark, text, _)| (mark, words::fill(text, &[("unit", unit)]))).collect()
 }
 
-pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {
+pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[LegendRow]) {
     for (i, (mark, text)) in rows.iter().enumerate() {
         let column = (i % COLUMNS) as f64;
         let row = (i / COLUMNS) as f64;
@@ -77,7 +78,7 @@ pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[Row]) {
                 ink.arrow(ends[0], DVec2::NEG_X);
                 ink.arrow(ends[1], DVec2::X);
             }
-            Mark::Zero => super::zero(ink, at + DVec2::new(6.2, -0.9)),
+            Mark::Zero => ink.zero(at + DVec2::new(6.2, -0.9)),
             Mark::Line(line) => {
                 ink.lines(*line, &[at - DVec2::Y * 0.9, at + DVec2::new(12.4, -0.9)], false);
             }

@@ -1,6 +1,6 @@
 //! What a setup's drawing shows beside the board: spacers with their stops, the board's sizes, the axes.
 
-use super::Paper;
+use super::paper::Paper;
 use crate::bed::spacer::Spacer;
 use crate::drawing::ink::{Anchor, Ink, Line, MAIN, MINOR};
 use crate::drawing::measure::Both;

@@ -3,10 +3,14 @@
 use super::super::ink::{Anchor, Ink, Line, MAIN};
 use super::super::measure::Both;
 use super::super::words;
-use super::{LEFT, RIGHT, cut};
+use super::cut;
 use crate::job::Piece;
 use crate::units::{Length, Unit, plain};
 use glam::DVec2;
+
+/// Where the piece stands on the paper of the views, from left to right.
+pub(super) const LEFT: f64 = 26.0;
+pub(super) const RIGHT: f64 = 143.0;
 
 /// A place where the piece is cut across.
 #[derive(Clone, Debug, PartialEq)]

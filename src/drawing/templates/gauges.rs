@@ -1,7 +1,7 @@
 //! A gauge for each cross-section: a card with the section cut out of it, to be cut in two along
 //! the line where the two sides meet and held against the piece while it is sanded.
 
-use super::open;
+use super::plan::open;
 use crate::drawing::measure::{self, Both};
 use crate::drawing::piece::sections;
 use crate::drawing::words::{self, fill};

@@ -1,7 +1,8 @@
 //! The templates on pages: the plan tiled with overlaps and marks to join it by, the gauges in
 //! rows, a scale bar on each.
 
-use super::{Part, extent, gauges, open, plan};
+use super::gauges;
+use super::plan::{DrawnGroup, extent, open, plan};
 use crate::drawing::words::{self, fill};
 use crate::job::{Mounted, Piece};
 use crate::units::{Length, MM_PER_INCH, Unit};
@@ -28,11 +29,11 @@ pub(super) struct Page {
     /// Of the paper.
     pub(super) size: DVec2,
     /// What is drawn only inside `window`.
-    pub(super) tile: Vec<Part>,
+    pub(super) tile: Vec<DrawnGroup>,
     /// Least and greatest corner of the window.
     pub(super) window: (DVec2, DVec2),
     /// What is drawn round it.
-    pub(super) frame: Vec<Part>,
+    pub(super) frame: Vec<DrawnGroup>,
 }
 
 /// All pages.
@@ -40,7 +41,7 @@ pub(super) fn of(at: &Mounted<'_>) -> Vec<Page> {
     let [short, long] = at.job.shop.paper.size().map(Length::as_mm);
     let parts = plan(at);
     // Pins far from a piece, as on a board with several, are no reason for pages with nothing else.
-    let near: Vec<Part> = parts.iter().filter(|part| part.name != "pins").cloned().collect();
+    let near: Vec<DrawnGroup> = parts.iter().filter(|part| part.name != "pins").cloned().collect();
     let neck = at.piece.body.neck_x().as_mm();
     let choices = [&parts, &near].into_iter().flat_map(|shown| {
         let (low, high) = extent(shown);
@@ -66,7 +67,7 @@ pub(super) fn of(at: &Mounted<'_>) -> Vec<Page> {
         ];
         let title = fill(words::TEMPLATE_PAGE, &values);
         let at = DVec2::new(MARGIN + 2.0, MARGIN + 2.0);
-        let mut said = Part::new("words", Vec::new());
+        let mut said = DrawnGroup::new("words", Vec::new());
         said.texts.push((at, title, LETTERS));
         let bar = DVec2::new(MARGIN + 2.0, MARGIN + 12.5);
         let beside = bar + DVec2::X * 107.0;
@@ -104,9 +105,9 @@ impl Tiles {
     }
 
     /// The parts with those pins alone that are on the pages whole.
-    fn shown(&self, parts: Vec<Part>, low: DVec2) -> Vec<Part> {
+    fn shown(&self, parts: Vec<DrawnGroup>, low: DVec2) -> Vec<DrawnGroup> {
         let high = self.corner(low, self.columns - 1, self.rows - 1) + self.window;
-        let on = |part: &Part| {
+        let on = |part: &DrawnGroup| {
             let (least, most) = extent(std::slice::from_ref(part));
             least.cmpge(low).all() && most.cmple(high).all()
         };
@@ -119,14 +120,14 @@ impl Tiles {
         low + step * DVec2::new(f64::from(column), f64::from(row))
     }
 
-    fn pages(&self, parts: &[Part], low: DVec2) -> Vec<Page> {
+    fn pages(&self, parts: &[DrawnGroup], low: DVec2) -> Vec<Page> {
         let marks = self.marks(low);
         let origin = DVec2::new(MARGIN, MARGIN + FOOT);
         let mut pages = Vec::new();
         for row in (0..self.rows).rev() {
             for column in 0..self.columns {
                 let by = origin - self.corner(low, column, row);
-                let mut tile: Vec<Part> = parts.iter().map(|part| part.moved(by)).collect();
+                let mut tile: Vec<DrawnGroup> = parts.iter().map(|part| part.moved(by)).collect();
                 tile.push(marks.moved(by));
                 let window = (origin, origin + self.window);
                 pages.push(Page {
@@ -141,7 +142,7 @@ impl Tiles {
     }
 
     /// Where a neighbour's page begins: lines across the shared strip's edge.
-    fn edges(&self, origin: DVec2, column: u32, row: u32) -> Part {
+    fn edges(&self, origin: DVec2, column: u32, row: u32) -> DrawnGroup {
         let (low, high) = (origin, origin + self.window);
         let mut lines = Vec::new();
         if column > 0 {
@@ -156,12 +157,12 @@ impl Tiles {
         if row + 1 < self.rows {
             lines.push(open([DVec2::new(low.x, high.y - OVERLAP), high - DVec2::Y * OVERLAP]));
         }
-        Part::new("overlap", lines)
+        DrawnGroup::new("overlap", lines)
     }
 
     /// Crosses in the shared strips, at the same places of the plan on both pages.
-    fn marks(&self, low: DVec2) -> Part {
-        let mut part = Part::new("marks", Vec::new());
+    fn marks(&self, low: DVec2) -> DrawnGroup {
+        let mut part = DrawnGroup::new("marks", Vec::new());
         let mut mark = |at: DVec2, letter: String| {
             part.paths.push(open([at - DVec2::X * MARK, at + DVec2::X * MARK]));
             part.paths.push(open([at - DVec2::Y * MARK, at + DVec2::Y * MARK]));
@@ -228,7 +229,7 @@ fn gauge_pages((piece, unit): (&Piece, Unit), paper: DVec2) -> Vec<Page> {
 }
 
 /// A bar of 100 mm with a tick each 10 mm above it, and of 4 in with a tick each half inch below.
-pub(super) fn scale_bar(at: DVec2) -> Part {
+pub(super) fn scale_bar(at: DVec2) -> DrawnGroup {
     let tick = |x: f64, up: f64| open([at + DVec2::new(x, 0.0), at + DVec2::new(x, up)]);
     let mut paths = vec![open([at, at + DVec2::X * 4.0 * MM_PER_INCH])];
     for i in 0..=10_u32 {
@@ -239,7 +240,7 @@ pub(super) fn scale_bar(at: DVec2) -> Part {
         let tall = if i % 2 == 0 { -2.2 } else { -1.2 };
         paths.push(tick(MM_PER_INCH / 2.0 * f64::from(i), tall));
     }
-    let mut part = Part::new("scale-bar", paths);
+    let mut part = DrawnGroup::new("scale-bar", paths);
     let small = Length::mm(2.6);
     part.texts.push((at + DVec2::new(1.0, 3.4), words::BAR_ZERO.to_owned(), small));
     part.texts.push((at + DVec2::new(88.0, 3.4), words::BAR_MM.to_owned(), small));

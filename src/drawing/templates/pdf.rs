@@ -1,7 +1,7 @@
 //! Pages as PDF (ISO 32000-1), with a built-in font and nothing that changes from day to day.
 
 use super::pages::Page;
-use super::{CHORD, Part};
+use super::plan::{CHORD, DrawnGroup};
 use crate::outline::ArcPath;
 use crate::units::MM_PER_INCH;
 use glam::DVec2;
@@ -68,7 +68,7 @@ fn pt(mm: f64) -> f32 {
     (mm * POINTS) as f32
 }
 
-fn draw(content: &mut Content, part: &Part) {
+fn draw(content: &mut Content, part: &DrawnGroup) {
     let own = LOOKS.iter().find(|(name, ..)| *name == part.name);
     let (width, dashes) = own.map_or(PLAIN, |&(_, width, dashes)| (width, dashes));
     content.set_line_width(width);

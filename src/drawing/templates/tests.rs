@@ -3,6 +3,7 @@
 use super::super::piece::tests::job;
 use super::*;
 use crate::params::Paper;
+use crate::units::Length;
 
 #[test]
 fn every_place_of_the_plan_is_on_a_page_and_the_pages_agree() {

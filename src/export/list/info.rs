@@ -1,8 +1,8 @@
 //! What `packet.json` says of the pieces of a job.
 
 use super::{
-    Change, ChecksInfo, Entry, GrainInfo, LaidInfo, Measured, MeshInfo, MovedInfo, PlaceInfo,
-    RoundInfo, SetupInfo, Stock,
+    ChangeInfo, ChecksInfo, Entry, GrainInfo, LaidInfo, Measured, MeshInfo, MovedInfo, PlaceInfo,
+    RoundInfo, SetupInfo, StockInfo,
 };
 use crate::finding::Findings;
 use crate::fit::{self, movement};
@@ -28,7 +28,7 @@ impl Entry {
                         triangles: piece.mesh.mesh.triangles.len(),
                         angle_least: Angle::degrees(piece.audit.least_angle_deg),
                     },
-                    stock: Stock {
+                    stock: StockInfo {
                         usable: piece.stock.usable,
                         height: piece.stock.height,
                         spare: piece.stock.spare,
@@ -58,8 +58,8 @@ fn grain(at: &Mounted<'_>) -> Vec<GrainInfo> {
     all.into_iter().map(said).collect()
 }
 
-fn change(change: &crate::fit::Change) -> Change {
-    Change {
+fn change(change: &crate::fit::Change) -> ChangeInfo {
+    ChangeInfo {
         key: change.key.clone(),
         from: change.asked.clone(),
         to: change.fitted.clone(),

@@ -1,7 +1,7 @@
 //! Tests of the list.
 
 use super::*;
-use crate::finding::{Code, Source};
+use crate::finding::{Code, Finding, Source};
 use crate::params::*;
 use crate::units::Unit;
 use glam::DVec2;
@@ -81,12 +81,12 @@ pub(crate) fn sample() -> Entry {
             triangles: 30_000,
             angle_least: Angle::degrees(14.2),
         },
-        stock: Stock {
+        stock: StockInfo {
             usable: Length::mm(31.25),
             height: Length::mm(31.25),
             spare: Length::mm(-0.0),
         },
-        changes: vec![Change {
+        changes: vec![ChangeInfo {
             key: "bowl.depth".into(),
             from: "7 mm".into(),
             to: "6.5 mm".into(),

@@ -140,9 +140,4 @@ impl WriteError {
             }
         }
     }
-
-    /// Whether the target is as it was before.
-    pub fn nothing_written(&self) -> bool {
-        !matches!(self, WriteError::OldPacketAside { .. } | WriteError::OldPacketLeft { .. })
-    }
 }

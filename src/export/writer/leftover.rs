@@ -1,6 +1,8 @@
-//! What a killed run left beside the target, and how it is known for this tool's own.
+//! What is taken away beside the target: the old packet, and what a killed run left there, with how it
+//! is known for this tool's own.
 
-use super::{clear, look};
+use super::{WriteError, look};
+use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::fs;
 use std::path::Path;
@@ -26,6 +28,21 @@ pub(super) fn moved_aside(parent: &Path, name: &OsStr) {
             let _ = clear(&path, &listed);
         }
     }
+}
+
+/// Removes the old packet, file by listed file, so that whatever else is in it stays.
+pub(super) fn clear(aside: &Path, listed: &BTreeSet<String>) -> Result<(), WriteError> {
+    let mut folders = BTreeSet::new();
+    for name in listed {
+        for (at, _) in name.match_indices('/') {
+            folders.insert(&name[..at]);
+        }
+        let _ = fs::remove_file(aside.join(name));
+    }
+    for folder in folders.iter().rev() {
+        let _ = fs::remove_dir(aside.join(folder));
+    }
+    fs::remove_dir(aside).map_err(|_| WriteError::OldPacketLeft { aside: aside.to_owned() })
 }
 
 /// Folders of that kind whose run is over.

@@ -2,7 +2,7 @@
 //!
 //! Promised: measured between the outlines' own lines and arcs, exact but for rounding.
 
-use super::FLAW_CLEAR;
+use super::ask::FLAW_CLEAR;
 use crate::outline::ArcPath;
 use crate::params::{Board, FlawShape};
 use crate::units::Length;

@@ -9,6 +9,7 @@
 //! promised: the best of all layouts; the search goes from a set of starts, each to its nearest
 //! best, and then from the best of these to its neighbours.
 
+mod ask;
 mod clear;
 mod cuts;
 mod gap;
@@ -17,16 +18,18 @@ mod starts;
 mod table;
 mod why;
 
+pub use ask::{Ask, Effort, FLAW_CLEAR, Footprint, Match, Room};
 pub use clear::{Clear, Neighbour, clearances};
 pub use cuts::{Cut, cuts};
 pub use why::{Why, why};
 
 use super::place::Placement;
 use crate::finding::Code;
-use crate::outline::ArcPath;
 use crate::params::Board;
-use crate::units::{Angle, Length};
+use crate::units::Length;
+use ask::on_board;
 use glam::DVec2;
+use search::Found;
 use table::Table;
 
 /// The pieces of a set don't go together as asked.
@@ -42,79 +45,12 @@ pub const MATCH_NOT_KEPT: Code = Code {
         place that it did not find.",
 };
 
-/// A flaw is passed at this distance at least; its edge is not sharper than that (no source).
-pub const FLAW_CLEAR: Length = Length::mm(1.0);
-
 /// Where straight handles have the frame's width over, leaning must gain as much again, and this
 /// share of what they have: passes along the board then no longer run along the handles (no source).
 const LEANS_FOR: f64 = 0.2;
 
 /// Most pieces on one board: more make no sense on a board that a router of this class holds.
 pub const MOST: usize = 8;
-
-/// What is to be laid.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Piece {
-    /// What must be sound wood: the body's outline. Closed, in the design frame.
-    pub sound: ArcPath,
-    /// What must lie on the board, clear of the others: the skirt's edge. The same.
-    pub whole: ArcPath,
-    /// Greatest angle between handle and grain.
-    pub lean: Angle,
-}
-
-/// How the pieces of a set should go together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Match {
-    /// As they fit best.
-    #[default]
-    Free,
-    /// Side by side from the same length of the board, all the same way round.
-    Side,
-    /// The same, every other one turned end for end.
-    HeadToTail,
-    /// Side by side, every other one at the opposite angle to the rip line between them, so that
-    /// their figure runs to it alike.
-    Mirrored,
-}
-
-impl Match {
-    /// What the pieces of a set are then, in words.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Match::Free => "as they fit best",
-            Match::Side => "side by side",
-            Match::HeadToTail => "side by side, head to tail",
-            Match::Mirrored => "side by side, mirrored",
-        }
-    }
-}
-
-/// How hard to look.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Effort {
-    /// The first layout that will do.
-    First,
-    /// The best from all starts.
-    Best,
-}
-
-/// Whether skirts' edges on a board, closed polygons in mm in its frame, leave room for what holds
-/// the board.
-pub type Room<'a> = dyn Fn(&Board, &[Vec<DVec2>]) -> bool + Sync + 'a;
-
-/// How a set is to be laid.
-#[derive(Clone, Copy)]
-pub struct Ask<'a> {
-    /// Least wood round each skirt, to the board's edge and to other skirts.
-    pub frame: Length,
-    /// How the pieces go together.
-    pub together: Match,
-    /// How hard to look.
-    pub effort: Effort,
-    /// Whether a layout leaves room for pins and hold-downs.
-    pub room: &'a Room<'a>,
-}
 
 /// Where the pieces lie.
 #[derive(Clone, Debug, PartialEq)]
@@ -162,7 +98,7 @@ impl Layout {
 /// Lays pieces on a board. As many as there is room for, with what holds them; of several sets of
 /// as many, the one with the most wood in it. When nothing leaves room for pins and hold-downs,
 /// the largest set that lies clear, marked as not roomy.
-pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
+pub fn lay(board: &Board, pieces: &[Footprint], ask: &Ask<'_>) -> Layout {
     let count = pieces.len().min(MOST);
     let areas: Vec<f64> = pieces.iter().map(|piece| piece.whole.signed_area().abs()).collect();
     let mut sets: Vec<u32> = (1..(1_u32 << count)).collect();
@@ -183,7 +119,7 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
             continue;
         }
         tried.push(make);
-        let chosen: Vec<&Piece> = members.iter().map(|i| &pieces[*i]).collect();
+        let chosen: Vec<&Footprint> = members.iter().map(|i| &pieces[*i]).collect();
         let Some(found) = set_laid(board, &chosen, ask) else { continue };
         let laid = on_board(&chosen, &found.places);
         let layout = Layout {
@@ -210,27 +146,9 @@ pub fn lay(board: &Board, pieces: &[Piece], ask: &Ask<'_>) -> Layout {
     })
 }
 
-/// Body and skirt of each piece where it lies on the board.
-fn on_board(pieces: &[&Piece], places: &[Placement]) -> Vec<[ArcPath; 2]> {
-    let both = pieces.iter().zip(places);
-    both.map(|(piece, place)| {
-        [&piece.sound, &piece.whole].map(|path| path.transformed(place.affine()))
-    })
-    .collect()
-}
-
-/// A layout of all pieces of a set.
-struct Found {
-    places: Vec<Placement>,
-    clearance: f64,
-    roomy: bool,
-    kept: bool,
-    offcuts: Vec<[DVec2; 2]>,
-}
-
 /// A layout of all of these: as they are asked to go together; when that doesn't lie clear with
 /// what holds the board, as they fit best.
-fn set_laid(board: &Board, pieces: &[&Piece], ask: &Ask<'_>) -> Option<Found> {
+fn set_laid(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>) -> Option<Found> {
     let matched = matched(board, pieces, ask, ask.together);
     let free = ask.together == Match::Free || pieces.len() < 2;
     if free || matched.as_ref().is_some_and(|found| found.roomy) {
@@ -244,7 +162,7 @@ fn set_laid(board: &Board, pieces: &[&Piece], ask: &Ask<'_>) -> Option<Found> {
 }
 
 /// A layout of all of these that go together so.
-fn matched(board: &Board, pieces: &[&Piece], ask: &Ask<'_>, together: Match) -> Option<Found> {
+fn matched(board: &Board, pieces: &[&Footprint], ask: &Ask<'_>, together: Match) -> Option<Found> {
     let mut table = Table::new(board, pieces, ask, together);
     if !table.can_keep() {
         return None;

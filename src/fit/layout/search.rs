@@ -2,9 +2,9 @@
 //! time by ever smaller steps, towards a softened least of all clearances, which lets two pieces
 //! share the room between them.
 
+use super::ask::Effort;
 use super::starts::{self, Start};
 use super::table::Table;
-use super::{Effort, Found};
 use crate::fit::Placement;
 use crate::fit::layout::gap::Outline;
 use crate::units::Angle;
@@ -31,6 +31,15 @@ const COARSE_STEPS: usize = 3;
 const ROUNDS: usize = 4;
 /// A layout with a deeper overlap, in mm, is not worth that.
 const NEARLY: f64 = 10.0;
+
+/// A layout of all pieces of a set.
+pub(super) struct Found {
+    pub(super) places: Vec<Placement>,
+    pub(super) clearance: f64,
+    pub(super) roomy: bool,
+    pub(super) kept: bool,
+    pub(super) offcuts: Vec<[DVec2; 2]>,
+}
 
 /// A layout in work.
 struct Work {

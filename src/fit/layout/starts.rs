@@ -1,7 +1,7 @@
 //! Where a search begins: pieces in rows across the board, in several orders, turned end for end
 //! in several ways.
 
-use super::Match;
+use super::ask::Match;
 use super::table::Table;
 use crate::fit::Placement;
 use crate::units::Angle;
@@ -18,7 +18,7 @@ pub(super) struct Start {
 }
 
 /// How a row of pieces is laid out.
-struct Row<'a> {
+struct PieceRow<'a> {
     /// Pieces in their order across the board.
     order: &'a [usize],
     /// Columns along the board.
@@ -51,12 +51,18 @@ pub(super) fn all(table: &Table<'_>) -> Vec<Vec<Start>> {
             for turn in &turns {
                 for ends in ends(count) {
                     for aside in asides(table) {
-                        let row = Row { order: &order, columns, turn: *turn, ends: &ends, aside };
+                        let row =
+                            PieceRow { order: &order, columns, turn: *turn, ends: &ends, aside };
                         starts.push(rows(table, &row));
                     }
                     if count == 1 {
-                        let row =
-                            Row { order: &order, columns, turn: *turn, ends: &ends, aside: None };
+                        let row = PieceRow {
+                            order: &order,
+                            columns,
+                            turn: *turn,
+                            ends: &ends,
+                            aside: None,
+                        };
                         starts.extend([0.0, 1.0].map(|side| alone(table, &row, side)));
                     }
                 }
@@ -88,7 +94,7 @@ fn tied(table: &Table<'_>) -> Vec<Start> {
                 };
                 let ends: Vec<f64> = (0..count).map(share).collect();
                 for aside in asides(table) {
-                    let row = Row { order: &order, columns: 1, turn, ends: &ends, aside };
+                    let row = PieceRow { order: &order, columns: 1, turn, ends: &ends, aside };
                     starts.push(rows(table, &row));
                 }
             }
@@ -161,9 +167,9 @@ fn angle(table: &Table<'_>, index: usize, turned: bool) -> f64 {
 
 /// Pieces one beside the other across the board, as close as their outlines allow; what is left is
 /// shared out. Those that don't fit across go into a second column.
-fn rows(table: &Table<'_>, row: &Row<'_>) -> Start {
+fn rows(table: &Table<'_>, row: &PieceRow<'_>) -> Start {
     const STEP: f64 = 2.0;
-    let Row { order, columns, turn, ends, aside } = *row;
+    let PieceRow { order, columns, turn, ends, aside } = *row;
     let count = order.len();
     let mut places = vec![Placement::default(); count];
     let per_column = count.div_ceil(columns).max(1);
@@ -217,7 +223,7 @@ fn rows(table: &Table<'_>, row: &Row<'_>) -> Start {
 }
 
 /// A single piece at one side of the board.
-fn alone(table: &Table<'_>, row: &Row<'_>, side: f64) -> Start {
+fn alone(table: &Table<'_>, row: &PieceRow<'_>, side: f64) -> Start {
     let mut start = rows(table, row);
     let half = 0.5 * (table.size.y - 2.0 * table.frame - extent(table, 0).y).max(0.0);
     start.places[0].origin.y += (2.0 * side - 1.0) * half;

@@ -1,9 +1,9 @@
 //! What layouts are judged on: a board and the pieces of one set.
 
+use super::ask::{Ask, FLAW_CLEAR, Footprint, Match, on_board};
 use super::clear::{OVERLAP, clearances};
 use super::gap::{self, Obstacle, Outline};
-use super::{Ask, FLAW_CLEAR, Match, Piece, on_board};
-use crate::fit::{Placement, Wood};
+use crate::fit::{Placement, SoundWood};
 use crate::params::Board;
 use crate::units::Length;
 use glam::DVec2;
@@ -22,7 +22,7 @@ pub(super) struct Table<'a> {
     pub(super) frame: f64,
     /// Direction of the grain against the board's length, in radians from -90 to 90 degrees.
     pub(super) grain: f64,
-    pub(super) pieces: Vec<&'a Piece>,
+    pub(super) pieces: Vec<&'a Footprint>,
     pub(super) coarse: Vec<[Vec<DVec2>; 2]>,
     pub(super) ask: &'a Ask<'a>,
     /// How these pieces go together: as asked, or as they fit when that can't be.
@@ -37,11 +37,12 @@ pub(super) struct Table<'a> {
 impl<'a> Table<'a> {
     pub(super) fn new(
         board: &'a Board,
-        pieces: &[&'a Piece],
+        pieces: &[&'a Footprint],
         ask: &'a Ask<'a>,
         together: Match,
     ) -> Table<'a> {
-        let coarse = |piece: &&Piece| [&piece.sound, &piece.whole].map(|p| p.to_polyline(COARSE));
+        let coarse =
+            |piece: &&Footprint| [&piece.sound, &piece.whole].map(|p| p.to_polyline(COARSE));
         let half = std::f64::consts::FRAC_PI_2;
         Table {
             size: board.size(),
@@ -122,7 +123,7 @@ impl<'a> Table<'a> {
         let flaws = self.obstacles.iter().map(|flaw| flaw.gap(sound) - FLAW_CLEAR.as_mm());
         let least = flaws.fold(edge, f64::min);
         // Beyond a wane's line there is no wood, however far from the line.
-        if least > 0.0 && Wood::of(self.board).past_wane(&sound.corners) {
+        if least > 0.0 && SoundWood::of(self.board).past_wane(&sound.corners) {
             return -sound.bounds().1.distance(sound.bounds().0);
         }
         least
@@ -141,7 +142,7 @@ impl<'a> Table<'a> {
         let least = all.iter().map(|clear| clear.spare().as_mm()).fold(f64::INFINITY, f64::min);
         let beyond = laid.iter().any(|[sound, _]| {
             let corners: Vec<DVec2> = sound.vertices.iter().map(|vertex| vertex.point).collect();
-            Wood::of(self.board).gap(&corners) <= 0.0
+            SoundWood::of(self.board).gap(&corners) <= 0.0
         });
         if beyond { least.min(OVERLAP) } else { least }
     }

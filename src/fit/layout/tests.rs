@@ -1,6 +1,8 @@
 use super::*;
 use crate::finding::Findings;
+use crate::outline::ArcPath;
 use crate::params::{self, FlawKind, FlawShape};
+use crate::units::Angle;
 
 pub(super) fn board(length: f64, width: f64, flaws: Vec<Flaw>) -> Board {
     let text = params::template(crate::finding::Source::Board);
@@ -20,7 +22,7 @@ pub(super) fn knot(x: f64, y: f64, radius: f64) -> Flaw {
 }
 
 /// A lollipop: a disc of radius 30 on a stick 20 wide, 300 long over all.
-fn lollipop() -> Piece {
+fn lollipop() -> Footprint {
     let outline = |grow: f64| {
         let half = 10.0 + grow;
         let from = (half / (30.0 + grow)).asin();
@@ -33,12 +35,12 @@ fn lollipop() -> Piece {
         }
         ArcPath::polygon(corners)
     };
-    Piece { sound: outline(0.0), whole: outline(4.0), lean: Angle::degrees(5.0) }
+    Footprint { sound: outline(0.0), whole: outline(4.0), lean: Angle::degrees(5.0) }
 }
 
 const FRAME: Length = Length::mm(3.0);
 
-fn laid(board: &Board, pieces: &[Piece], together: Match) -> Layout {
+fn laid(board: &Board, pieces: &[Footprint], together: Match) -> Layout {
     let ask = Ask { frame: FRAME, together, effort: Effort::Best, room: &|_, _| true };
     lay(board, pieces, &ask)
 }

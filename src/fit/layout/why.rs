@@ -4,7 +4,7 @@
 //! flaw that is named is one without which the search finds a place. Not promised: a piece that
 //! finds no place beside others may find one in another order.
 
-use super::{Ask, Effort, Piece, lay};
+use super::{Ask, Effort, Footprint, lay};
 use crate::params::Board;
 use crate::units::{Angle, Length};
 use glam::DVec2;
@@ -31,7 +31,7 @@ pub enum Why {
 }
 
 /// Why a piece of a set has no place on a board.
-pub fn why(board: &Board, piece: &Piece, ask: &Ask<'_>) -> Why {
+pub fn why(board: &Board, piece: &Footprint, ask: &Ask<'_>) -> Why {
     if let Some(needs) = small(board, piece, ask.frame) {
         return Why::Small(needs);
     }
@@ -49,7 +49,7 @@ pub fn why(board: &Board, piece: &Piece, ask: &Ask<'_>) -> Why {
 }
 
 /// What a piece with its frame needs of a board that is too small for it.
-fn small(board: &Board, piece: &Piece, frame: Length) -> Option<[Option<Length>; 2]> {
+fn small(board: &Board, piece: &Footprint, frame: Length) -> Option<[Option<Length>; 2]> {
     let edge = piece.whole.to_polyline(CHORD);
     let has = DVec2::new(board.length.as_mm(), board.width.as_mm());
     let needs = |angle: Angle| {
@@ -86,9 +86,9 @@ mod tests {
         ArcPath::polygon(corners.map(DVec2::from))
     }
 
-    fn piece(lean: f64) -> Piece {
+    fn piece(lean: f64) -> Footprint {
         let [sound, whole] = [rectangle(300.0, 60.0), rectangle(308.0, 68.0)];
-        Piece { sound, whole, lean: Angle::degrees(lean) }
+        Footprint { sound, whole, lean: Angle::degrees(lean) }
     }
 
     fn knot(x: f64, y: f64, radius: f64) -> Flaw {
@@ -97,7 +97,7 @@ mod tests {
         Flaw { kind: FlawKind::Knot, shape }
     }
 
-    fn told(board: &Board, piece: &Piece) -> Why {
+    fn told(board: &Board, piece: &Footprint) -> Why {
         let room = |_: &Board, _: &[Vec<DVec2>]| true;
         let frame = Length::mm(15.0);
         let ask = Ask { frame, together: Match::Free, effort: Effort::Best, room: &room };

@@ -7,11 +7,10 @@
 
 use super::gives::{Variable, variables};
 use super::limits::BodyRoom;
-use super::{Fit, Spare, tried};
+use super::single::{Fit, GroupBounds, Move, Spare, tried};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Design, Shop};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
 
 /// Nothing else of the set changes alike with a give.
 pub const ALIKE_ALONE: Code = Code {
@@ -24,23 +23,11 @@ pub const ALIKE_ALONE: Code = Code {
         them alike.",
 };
 
-/// Relative changes that groups are held to, by their names.
-pub(super) type GroupBounds = BTreeMap<String, [f64; 2]>;
-
 /// Changes nearer than this are alike.
 const ALIKE: f64 = 1e-9;
 /// Rounds in which the designs of a set come to agree. Two do for one group; each further group may
 /// take one more.
 const ROUNDS: usize = 8;
-
-/// A design that was made to fit, and how.
-pub(super) struct Move {
-    pub(super) fit: Fit,
-    /// How far each of its groups went.
-    pub(super) groups: Vec<(String, f64)>,
-    /// Whether it had to: as asked it doesn't fit.
-    pub(super) must: bool,
-}
 
 /// The limits of each group: those that all its members allow.
 pub(super) fn limits(designs: &[Design]) -> GroupBounds {

@@ -1,6 +1,7 @@
 use super::*;
 use crate::finding::Findings;
 use crate::params::{Bound, Dimension, Give, dimension, parse_board, parse_design, parse_shop};
+use crate::shape::Body;
 use crate::units::Length;
 
 const SPOON: &str = include_str!("../../../params/designs/harvest-spoon.toml");

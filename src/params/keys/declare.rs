@@ -53,13 +53,13 @@ macro_rules! keys {
             $($(#[doc = $says])+ pub $field: $Type,)+
         }
 
-        impl $crate::params::keys::Part for $Name {
+        impl $crate::params::keys::Keyed for $Name {
             const KEYS: &'static [$crate::params::keys::Key] =
                 &[$($key.named(stringify!($field), concat!($($says),+))),+];
 
             fn read(
                 reader: &mut $crate::params::read::Reader,
-                at: &$crate::params::read::Section<'_>,
+                at: &$crate::params::read::TomlTable<'_>,
             ) -> Option<$Name> {
                 use $crate::params::keys::Field;
                 let mut keys = Self::KEYS.iter();
@@ -99,10 +99,10 @@ macro_rules! field_of_part {
         impl $crate::params::keys::Field for $Name {
             fn take(
                 reader: &mut $crate::params::read::Reader,
-                at: &$crate::params::read::Section<'_>,
+                at: &$crate::params::read::TomlTable<'_>,
                 key: &'static $crate::params::keys::Key,
             ) -> Option<$Name> {
-                $crate::params::keys::Part::read(reader, &at.under(key.path))
+                $crate::params::keys::Keyed::read(reader, &at.under(key.path))
             }
 
             fn of(
@@ -110,7 +110,7 @@ macro_rules! field_of_part {
                 item: &$crate::params::read::Item<'_>,
                 _: &$crate::params::keys::Key,
             ) -> Option<$Name> {
-                $crate::params::keys::Part::read(reader, &item.section())
+                $crate::params::keys::Keyed::read(reader, &item.section())
             }
 
             fn stand_in() -> Option<$Name> {
@@ -122,13 +122,13 @@ macro_rules! field_of_part {
                 key: &$crate::params::keys::Key,
                 out: &mut serde_json::Map<String, serde_json::Value>,
             ) {
-                let echo = |out: &mut _| $crate::params::keys::Part::echo(self, out);
+                let echo = |out: &mut _| $crate::params::keys::Keyed::echo(self, out);
                 $crate::params::keys::inside(key.path, out, echo);
             }
 
             fn shown(&self, _: &$crate::params::keys::Key) -> serde_json::Value {
                 let mut out = serde_json::Map::new();
-                $crate::params::keys::Part::echo(self, &mut out);
+                $crate::params::keys::Keyed::echo(self, &mut out);
                 out.into()
             }
 
@@ -137,7 +137,7 @@ macro_rules! field_of_part {
                 _: &$crate::params::keys::Key,
                 rest: &str,
             ) -> Option<$crate::params::Dimension<'_>> {
-                $crate::params::keys::Part::dimension(self, rest)
+                $crate::params::keys::Keyed::dimension(self, rest)
             }
         }
     };

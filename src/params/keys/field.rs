@@ -1,34 +1,19 @@
 //! What the types of fields do with a key: read it, echo it, lend it to `[give]`.
 
-use super::{ALONG, Absent, Key, KeyShape, Named, PLACE, figure};
+use super::figure;
+use super::key::{ALONG, Absent, Key, KeyRange, KeyShape, LENGTH, Named, PLACE, SHARE};
 use crate::finding::Source;
-use crate::params::read::{Item, Reader, Section};
+use crate::params::read::{Item, Reader, TomlTable};
 use crate::params::{Dimension, Station, codes};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 use serde_json::{Map, Value, json};
 use toml::de::DeValue;
 
-/// A struct of keys.
-pub(crate) trait Part: Sized {
-    /// Its keys, in the order of its fields.
-    const KEYS: &'static [Key];
-
-    /// Reads its keys from a table, which may be one that the file hasn't. None if there's a value
-    /// that is no good and has no stand-in; that has had its fault.
-    fn read(reader: &mut Reader, at: &Section<'_>) -> Option<Self>;
-
-    /// Its keys with their units, for programs.
-    fn echo(&self, out: &mut Map<String, Value>);
-
-    /// The dimension that a path of keys names, for `[give]`.
-    fn dimension(&mut self, path: &str) -> Option<Dimension<'_>>;
-}
-
 /// The type of a field.
 pub(in crate::params) trait Field: Sized {
     /// Takes a key from the table that its struct is read from.
-    fn take(reader: &mut Reader, at: &Section<'_>, key: &'static Key) -> Option<Self> {
+    fn take(reader: &mut Reader, at: &TomlTable<'_>, key: &'static Key) -> Option<Self> {
         let (table, name) = key.place();
         let table = at.under(table);
         if let Some(item) = table.get(name) {
@@ -81,12 +66,6 @@ fn declared<T: Field>(key: &'static Key) -> Option<T> {
     T::of(&mut Reader::bare(Source::Design), &Item::bare(key.path, value.get_ref()), key)
 }
 
-/// What a struct is if the file says nothing of it.
-#[cfg(test)]
-pub(in crate::params) fn usual<P: Part>() -> P {
-    P::read(&mut Reader::bare(Source::Design), &Section::bare()).expect("all of it has a default")
-}
-
 /// The tables that a file is named after: their keys stand at the top where programs read them.
 const FIRST: [&str; 3] = ["utensil", "board", "shop"];
 
@@ -105,14 +84,6 @@ pub(in crate::params) fn inside(
     };
     act(&mut inner);
     out.insert(table.to_owned(), inner.into());
-}
-
-/// All that a file says, with what holds where it says nothing, for programs: each name ends in its
-/// unit.
-pub(crate) fn echo(of: &impl Part) -> Map<String, Value> {
-    let mut out = Map::new();
-    of.echo(&mut out);
-    out
 }
 
 /// Puts a value where programs read it.
@@ -223,7 +194,7 @@ impl Field for DVec2 {
 }
 
 impl<T: Field> Field for Option<T> {
-    fn take(reader: &mut Reader, at: &Section<'_>, key: &'static Key) -> Option<Option<T>> {
+    fn take(reader: &mut Reader, at: &TomlTable<'_>, key: &'static Key) -> Option<Option<T>> {
         let there = match key.shape {
             KeyShape::Part(keys) => {
                 let table = at.under(key.path);
@@ -356,13 +327,13 @@ impl Field for Station {
 }
 
 /// The two keys of a station.
-pub(in crate::params) fn station_keys(size: &'static str, room: super::Room) -> [Key; 2] {
+pub(in crate::params) fn station_keys(size: &'static str, room: KeyRange) -> [Key; 2] {
     let such_as = if room.least < 0.0 { "6 mm" } else { "15 mm" };
     [
-        super::SHARE
+        SHARE
             .within(ALONG.least, ALONG.most)
             .such_as("50 %")
             .named("at", "Where it is, from the handle's end (0 %) to the neck (100 %)."),
-        super::LENGTH.within(room.least, room.most).such_as(such_as).named(size, "The size there."),
+        LENGTH.within(room.least, room.most).such_as(such_as).named(size, "The size there."),
     ]
 }

@@ -2,8 +2,8 @@
 
 use crate::finding::Code;
 use crate::params::codes;
-use crate::params::read::quantity::{self, Misread};
-use crate::params::read::{found, show};
+use crate::params::read::quantity::{self, Misread, Spelling};
+use crate::params::read::show::{found, show};
 use crate::units::{MM_PER_INCH, plain};
 use toml::de::DeValue;
 
@@ -25,17 +25,6 @@ pub struct Figure {
     /// How many of its unit make one of what is kept: 100 for a share.
     pub(in crate::params) per: f64,
     whole: bool,
-}
-
-/// One way to write a unit.
-#[derive(Clone, Copy, Debug)]
-pub struct Spelling {
-    /// As it is written.
-    pub name: &'static str,
-    /// The figure of that unit that is nothing of the figure's own.
-    pub zero: f64,
-    /// How many of the figure's own unit it is.
-    pub worth: f64,
 }
 
 const fn unit(name: &'static str, worth: f64) -> Spelling {

@@ -1,6 +1,6 @@
 //! The three files as wholes: their keys, and what their tables are for.
 
-use super::{Absent, Key, KeyShape, Node, Part, Room, Word, tree};
+use super::{Absent, Key, KeyRange, KeyShape, Keyed, Node, Word, tree};
 use crate::finding::Source;
 use crate::params::{Board, Design, Shop};
 
@@ -88,7 +88,7 @@ fn lower(says: &str) -> String {
 
 fn kind(shape: &KeyShape) -> String {
     match shape {
-        KeyShape::Figure(figure, Room { least, most }) => {
+        KeyShape::Figure(figure, KeyRange { least, most }) => {
             format!("{}, {} to {}", figure.noun, figure.shown(*least), figure.shown(*most))
         }
         KeyShape::Text => "a text".to_owned(),
@@ -106,7 +106,7 @@ fn kind(shape: &KeyShape) -> String {
             };
             format!("a list{count}, each {}", kind(one))
         }
-        KeyShape::Stations(size, Room { least, most }) => format!(
+        KeyShape::Stations(size, KeyRange { least, most }) => format!(
             "two or more stations, each {{ at, {size} }}: a place from 0 % to 100 % and a length, \
              {least} mm to {most} mm"
         ),

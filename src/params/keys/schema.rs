@@ -5,7 +5,7 @@
 //! together, but for keys that belong to each other, which are held where they stand.
 
 use super::file::{KeyFile, file_of};
-use super::{Absent, Key, KeyShape, Node, Room, field::station_keys, figure, giving};
+use super::{Absent, Key, KeyRange, KeyShape, Node, field::station_keys, figure, giving};
 use crate::finding::Source;
 use crate::params::design::HEADS;
 use crate::params::give;
@@ -99,7 +99,7 @@ fn entry(file: &KeyFile, node: &Node) -> Value {
     };
     let mut says = file.says(node).to_owned();
     if let (Some(key), None) = (node.key, &node.under) {
-        if let KeyShape::Figure(figure, Room { least, most }) = key.shape {
+        if let KeyShape::Figure(figure, KeyRange { least, most }) = key.shape {
             says += &format!(" From {} to {}.", figure.shown(least), figure.shown(most));
         }
         if let KeyShape::Choice(_) = key.shape {
@@ -125,11 +125,13 @@ fn leaf(key: &Key) -> Value {
 
 fn shape(shape_of: &KeyShape) -> Value {
     match *shape_of {
-        KeyShape::Figure(figure, Room { least, most }) if figure.spellings.is_empty() => json!({
-            "type": if figure.is_whole() { "integer" } else { "number" },
-            "minimum": least,
-            "maximum": most,
-        }),
+        KeyShape::Figure(figure, KeyRange { least, most }) if figure.spellings.is_empty() => {
+            json!({
+                "type": if figure.is_whole() { "integer" } else { "number" },
+                "minimum": least,
+                "maximum": most,
+            })
+        }
         KeyShape::Figure(figure, _) => quantity(figure),
         KeyShape::Text => text(),
         KeyShape::Choice(words) => {

@@ -1,6 +1,6 @@
 //! The declared keys as the file has them: tables within tables, whichever structs they fill.
 
-use super::{Absent, Key, KeyShape, Room};
+use super::{Absent, Key, KeyRange, KeyShape};
 
 /// A key or a table of a file.
 pub(in crate::params) struct Node {
@@ -129,13 +129,13 @@ pub(in crate::params) fn giving(keys: &'static [Key]) -> Vec<(String, [f64; 2])>
             KeyShape::Part(inner) | KeyShape::Table(inner) => {
                 found.extend(giving(inner).into_iter().map(|(rest, room)| (under(&rest), room)));
             }
-            KeyShape::Figure(figure, Room { least, most }) if key.gives => {
+            KeyShape::Figure(figure, KeyRange { least, most }) if key.gives => {
                 found.push((
                     key.path.to_owned(),
                     [least, most].map(|figure_of| figure_of / figure.per),
                 ));
             }
-            KeyShape::Stations(size, Room { least, most }) if key.gives => {
+            KeyShape::Stations(size, KeyRange { least, most }) if key.gives => {
                 found.push((key.path.to_owned(), [least, most]));
                 found.push((format!("{}[1].{size}", key.path), [least, most]));
             }

@@ -5,21 +5,18 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
-mod syntax;
-
 pub(super) mod limits;
 pub(super) mod quantity;
+pub(super) mod show;
+mod syntax;
 
 use super::codes;
 use super::keys::figure::Fault;
 use super::keys::{Key, KeyShape, Node, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans, nearest};
 use crate::units::Length;
+use show::{found, short, show};
 use toml::de::{DeTable, DeValue};
-
-/// Longest file that is read, in bytes. The shipped examples have about 4,000; more than this is
-/// not a parameter file but something else by mistake.
-const LONGEST: usize = 1_000_000;
 
 /// What is being read, and what was found so far.
 pub(crate) struct Reader {
@@ -54,8 +51,8 @@ impl<'t> Item<'t> {
     }
 
     /// The table that it is; without entries if it is none.
-    pub(super) fn section(&self) -> Section<'t> {
-        Section { key: self.key.clone(), entries: self.value.as_table() }
+    pub(super) fn section(&self) -> TomlTable<'t> {
+        TomlTable { key: self.key.clone(), entries: self.value.as_table() }
     }
 
     /// The items of the list that it is.
@@ -70,16 +67,16 @@ impl<'t> Item<'t> {
 
 /// A table with its dotted key; without entries if the file has no such table.
 #[derive(Clone)]
-pub(crate) struct Section<'t> {
+pub(crate) struct TomlTable<'t> {
     key: String,
     entries: Option<&'t DeTable<'t>>,
 }
 
-impl<'t> Section<'t> {
+impl<'t> TomlTable<'t> {
     /// One that no file has.
     #[cfg(test)]
-    pub(super) fn bare() -> Section<'t> {
-        Section { key: String::new(), entries: None }
+    pub(super) fn bare() -> TomlTable<'t> {
+        TomlTable { key: String::new(), entries: None }
     }
 
     pub(super) fn key(&self) -> &str {
@@ -104,11 +101,11 @@ impl<'t> Section<'t> {
     }
 
     /// The table of that name in it, or itself for no name.
-    pub(super) fn under(&self, name: &str) -> Section<'t> {
+    pub(super) fn under(&self, name: &str) -> TomlTable<'t> {
         match name {
             "" => self.clone(),
             _ => self.get(name).map_or_else(
-                || Section { key: self.key_of(name), entries: None },
+                || TomlTable { key: self.key_of(name), entries: None },
                 |item| item.section(),
             ),
         }
@@ -131,7 +128,7 @@ pub(super) fn file<T>(
     source: Source,
     text: &str,
     findings: &mut Findings,
-    read: fn(&mut Reader, &Section<'_>) -> Option<T>,
+    read: fn(&mut Reader, &TomlTable<'_>) -> Option<T>,
 ) -> Option<(T, Spans)> {
     if let Some(fault) = syntax::too_long(source, text) {
         findings.push(fault);
@@ -153,7 +150,7 @@ pub(super) fn file<T>(
     }
     let mut reader = Reader { source, found: limits.found, spans: Spans::new() };
     note_spans(document.get_ref(), "", &mut reader.spans);
-    let root = Section { key: String::new(), entries: Some(document.get_ref()) };
+    let root = TomlTable { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
     let clean = reader.found.is_empty();
     // In the order of the file; what is about the file as a whole comes last.
@@ -228,7 +225,7 @@ impl Reader {
     }
 
     /// Refuses keys that aren't among the known ones.
-    pub(super) fn only(&mut self, section: &Section<'_>, known: &[&str]) {
+    pub(super) fn only(&mut self, section: &TomlTable<'_>, known: &[&str]) {
         let Some(entries) = section.entries else { return };
         for (name, value) in entries.iter() {
             if known.contains(&name.get_ref().as_ref()) {
@@ -254,7 +251,7 @@ impl Reader {
         }
     }
 
-    pub(super) fn missing(&mut self, section: &Section<'_>, name: &str, line: &str) {
+    pub(super) fn missing(&mut self, section: &TomlTable<'_>, name: &str, line: &str) {
         let key = section.key_of(name);
         let (message, help) = match section.key.as_str() {
             "" => (format!("The file has no `{name}`."), format!("Add:\n{line}")),
@@ -265,7 +262,7 @@ impl Reader {
 
     /// Refuses what has another shape than the keys, tables within tables; what is named in
     /// `apart` is left alone.
-    pub(super) fn shape(&mut self, at: &Section<'_>, nodes: &[Node], apart: &[&str]) {
+    pub(super) fn shape(&mut self, at: &TomlTable<'_>, nodes: &[Node], apart: &[&str]) {
         let names: Vec<&str> = nodes.iter().map(|node| node.name).collect();
         self.only(at, &names);
         for node in nodes {
@@ -294,7 +291,7 @@ impl Reader {
     }
 
     /// A table, or a fault and a table without entries.
-    pub(super) fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> Section<'t> {
+    pub(super) fn table<'t>(&mut self, item: &Item<'t>, example: &str) -> TomlTable<'t> {
         let table = item.section();
         if !table.is_there() {
             self.wrong_type(item, "a table", example);
@@ -382,39 +379,12 @@ impl Reader {
     }
 }
 
-/// What a value is, in words.
-pub(super) fn found(value: &DeValue<'_>) -> String {
-    let cut = |number: &str| number.chars().take(24).collect::<String>();
-    match value {
-        DeValue::String(text) => format!("the text {}", show(text)),
-        DeValue::Integer(number) => format!("the bare number {}", cut(&number.to_string())),
-        DeValue::Float(number) => format!("the bare number {}", cut(number.as_str())),
-        DeValue::Boolean(yes) => format!("`{yes}`"),
-        DeValue::Datetime(_) => "a date or time".to_owned(),
-        DeValue::Array(items) if items.is_empty() => "an empty list".to_owned(),
-        DeValue::Array(items) => format!("a list of {}", items.len()),
-        DeValue::Table(_) => "a table".to_owned(),
-    }
-}
-
 /// `depth = ` for `bowl.depth`, nothing for an item of a list.
 fn line(key: &str) -> String {
     if key.ends_with(']') {
         return String::new();
     }
     format!("{} = ", key.rsplit('.').next().unwrap_or(key))
-}
-
-/// A text in quotation marks, cut if it is long.
-pub(super) fn show(text: &str) -> String {
-    let start = short(text);
-    let dots = if start.len() < text.len() { "..." } else { "" };
-    format!("{start:?}{dots}")
-}
-
-/// The beginning of a text, as much of it as a message has room for.
-pub(super) fn short(text: &str) -> &str {
-    text.char_indices().nth(40).map_or(text, |(end, _)| &text[..end])
 }
 
 fn list(names: &[&str]) -> String {

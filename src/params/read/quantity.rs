@@ -2,7 +2,16 @@
 //!
 //! Promised: what is returned is finite. Not promised: that it can be made; the ranges come later.
 
-use crate::params::keys::figure::Spelling;
+/// One way to write a unit.
+#[derive(Clone, Copy, Debug)]
+pub struct Spelling {
+    /// As it is written.
+    pub name: &'static str,
+    /// The figure of that unit that is nothing of the figure's own.
+    pub zero: f64,
+    /// How many of the figure's own unit it is.
+    pub worth: f64,
+}
 
 /// Why a text isn't a number with a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

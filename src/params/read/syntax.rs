@@ -1,9 +1,13 @@
 //! Text that isn't TOML at all.
 
-use super::{LONGEST, show};
+use super::show::show;
 use crate::finding::{Finding, Source, hidden};
 use crate::params::codes;
 use toml::de::Error;
+
+/// Longest file that is read, in bytes. The shipped examples have about 4,000; more than this is
+/// not a parameter file but something else by mistake.
+const LONGEST: usize = 1_000_000;
 
 /// Longest key that is repeated in a help.
 const LONGEST_KEY: usize = 60;

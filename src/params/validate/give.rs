@@ -1,7 +1,7 @@
 //! What fitting may change, against what the file asks for.
 
 use crate::finding::nearest;
-use crate::params::keys::Part;
+use crate::params::keys::Keyed;
 use crate::params::keys::giving;
 use crate::params::read::Reader;
 use crate::params::{Bound, Design, Dimension, codes, dimension};

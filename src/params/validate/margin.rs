@@ -7,7 +7,7 @@ use super::design::{
     STEEPEST, THICKEST, WIDEST_RIM,
 };
 use crate::finding::{Findings, Source};
-use crate::params::keys::{ALONG, Part, giving};
+use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
 use crate::params::{Design, Head, Station};
 

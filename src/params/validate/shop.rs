@@ -1,7 +1,8 @@
 //! The shop's figures against each other.
 
+use crate::params::read::Reader;
 use crate::params::read::limits::alike;
-use crate::params::read::{Reader, show};
+use crate::params::read::show::show;
 use crate::params::{Clamp, Cutter, CutterForm, Holder, Shop, codes};
 
 /// The block is at least this many bolts long and wide (common practice, no source).

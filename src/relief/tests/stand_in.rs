@@ -131,7 +131,7 @@ pub fn told(case: &Case, face: Face) -> (Result<Relief, Box<Finding>>, Findings)
         Face::Top => (case.body.top.clone(), &case.body.rim_top),
         Face::Bottom => (case.body.bottom.clone(), &case.body.rim_bottom),
     };
-    let order = Order {
+    let order = ReliefOrder {
         face,
         skin: Skin {
             points: &case.body.mesh.points,

@@ -4,7 +4,7 @@
 use super::super::page::{BedLine, BoreLine, DrillLine};
 use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
-use super::setups::loaded;
+use super::steps::loaded;
 use crate::job::{Carved, Mounting};
 use crate::relief::Face;
 use crate::units::{Length, Unit};

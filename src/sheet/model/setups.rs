@@ -1,9 +1,10 @@
-//! What the sheet says of each mounting of the board, and of the order of work.
+//! What the sheet says of each mounting of the board.
 
-use super::super::page::{Enter, Loaded, PassLine, PlaceLine, SetupLine, Step};
+use super::super::page::{Enter, PassLine, PlaceLine, SetupLine};
 use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
 use super::bed;
+use super::steps::loaded;
 use crate::bed::spacer::Make;
 use crate::cutting::PassKind;
 use crate::drawing::board::{self, Shows};
@@ -98,7 +99,7 @@ fn enter(job: &Job, mounting: &Mounting, at: usize) -> Vec<Enter> {
 }
 
 /// A figure to be typed: of the shop's unit, as fine as a machine takes it.
-pub(super) fn entered(length: Length, unit: Unit) -> String {
+fn entered(length: Length, unit: Unit) -> String {
     let places = match unit {
         Unit::Millimetre => 3,
         Unit::Inch => 4,
@@ -240,39 +241,4 @@ fn levels(
     let alone = all.len() == 1;
     let named = |names: Vec<&str>| if alone { String::new() } else { names.join(", ") };
     all.into_iter().map(|(names, levels)| (named(names), levels)).collect()
-}
-
-/// The files of a step, each with its unit. What every piece of a set loads from its own folder is
-/// said once.
-pub(super) fn loaded(pieces: &[Whole<'_>], sheet: &Sheet<'_>, step: &work::Step) -> Vec<Loaded> {
-    let each = step.pieces.len() > 1 && step.pieces.len() == pieces.len();
-    let mut files: Vec<Loaded> = Vec::new();
-    for file in &step.files {
-        let piece = file.piece.and_then(|piece| pieces.get(piece));
-        let path = piece.map_or_else(|| file.name.to_owned(), |piece| piece.path(file.name));
-        let listed = sheet.files.iter().find(|listed| listed.name == path);
-        let unit = listed.map(|listed| listed.unit.clone()).unwrap_or_default();
-        let name = match piece {
-            Some(_) if each => fill(words::EACH_FILE, &[("name", file.name)]),
-            _ => path,
-        };
-        let file = Loaded { name, unit };
-        if !files.contains(&file) {
-            files.push(file);
-        }
-    }
-    files
-}
-
-/// The order of work.
-pub(super) fn steps(pieces: &[Whole<'_>], sheet: &Sheet<'_>, order: &[work::Step]) -> Vec<Step> {
-    order
-        .iter()
-        .map(|step| Step {
-            what: step.what.clone(),
-            why: step.why.to_owned(),
-            mind: step.mind.to_owned(),
-            files: loaded(pieces, sheet, step),
-        })
-        .collect()
 }

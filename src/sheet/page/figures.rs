@@ -1,6 +1,6 @@
 //! Figures in the shop's unit.
 
-use super::info::Size;
+use super::info::SizeLine;
 use crate::params::{Cutter, CutterForm};
 use crate::sheet::words::{self, fill};
 use crate::units::{Length, MM_PER_INCH, Unit, plain};
@@ -34,7 +34,7 @@ pub(super) fn shown(length: Length, unit: Unit) -> String {
 
 /// By how much a size differs, with its sign and one place more than its two figures have, so that a
 /// difference that they hide still shows; a plain zero when there is none even so.
-pub(super) fn off_by(size: &Size, unit: Unit) -> String {
+pub(super) fn off_by(size: &SizeLine, unit: Unit) -> String {
     let off = size.measured - size.asked;
     let figure = plain(off.as_unit(unit).abs(), places(unit) + 1);
     match figure.as_str() {

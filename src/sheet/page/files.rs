@@ -63,13 +63,13 @@ fn row(group: &Group<'_>) -> Markup {
 }
 
 /// Files that are in the same folders, by their names there.
-struct Part<'a> {
+struct FolderPart<'a> {
     folders: Vec<&'a str>,
     files: Vec<FileLine>,
 }
 
 /// The packet's own files, those that each piece has, and those that only some have.
-fn parts(info: &SheetInfo) -> Vec<Part<'_>> {
+fn parts(info: &SheetInfo) -> Vec<FolderPart<'_>> {
     let folders: Vec<&str> = info.pieces.iter().map(|piece| piece.folder.as_str()).collect();
     let mut things: Vec<(Vec<&str>, FileLine)> = Vec::new();
     for file in &info.files {
@@ -85,11 +85,11 @@ fn parts(info: &SheetInfo) -> Vec<Part<'_>> {
             None => things.push((vec![folder], own)),
         }
     }
-    let mut parts: Vec<Part<'_>> = Vec::new();
+    let mut parts: Vec<FolderPart<'_>> = Vec::new();
     for (within, file) in things {
         match parts.iter_mut().find(|part| part.folders == within) {
             Some(part) => part.files.push(file),
-            None => parts.push(Part { folders: within, files: vec![file] }),
+            None => parts.push(FolderPart { folders: within, files: vec![file] }),
         }
     }
     // The packet's own, then what most pieces have.

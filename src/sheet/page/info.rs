@@ -2,7 +2,7 @@
 
 use crate::check::Row;
 use crate::check::reach::CutterReach;
-use crate::export::list::Change;
+use crate::export::list::ChangeInfo;
 use crate::finding::Findings;
 use crate::params::Cutter;
 use crate::units::{Length, Unit};
@@ -26,7 +26,7 @@ pub struct SheetInfo {
     /// The board that they are cut from.
     pub board: BoardInfo,
     /// What to do, in order.
-    pub steps: Vec<Step>,
+    pub steps: Vec<StepLine>,
     /// The shop's own notes.
     pub notes: Vec<String>,
     /// The packet's files.
@@ -45,11 +45,11 @@ pub struct PieceInfo {
     /// Its wood.
     pub species: String,
     /// Sizes that the file asks for, and what the finished mesh has.
-    pub sizes: Vec<Size>,
+    pub sizes: Vec<SizeLine>,
     /// Other measured figures, such as volume and mass, with their units.
     pub figures: Vec<Labelled>,
     /// What fitting moved.
-    pub changes: Vec<Change>,
+    pub changes: Vec<ChangeInfo>,
     /// What the tool has to say about it.
     pub findings: Findings,
     /// What the checks say.
@@ -120,7 +120,7 @@ pub struct MapScale {
 
 /// A size asked for and measured.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Size {
+pub struct SizeLine {
     /// What it is, such as `depth of the hollow`.
     pub what: String,
     /// What the file asks for, after fitting.
@@ -242,7 +242,7 @@ pub struct DrillLine {
 
 /// A step of the work.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
+pub struct StepLine {
     /// What to do.
     pub what: String,
     /// Why, or why now.

@@ -1,9 +1,9 @@
 //! The finished piece: its pictures, its sizes, its drawing.
 
 use super::figures::{bare, off_by, unbroken};
-use super::info::{Labelled, PagePicture, PieceInfo, SheetInfo, Size};
+use super::info::{Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::marks::{drawing, element, heading};
-use crate::export::list::Change;
+use crate::export::list::ChangeInfo;
 use crate::sheet::words::{self, fill};
 use crate::units::Unit;
 use maud::{Markup, html};
@@ -58,7 +58,7 @@ pub(super) fn shown(picture: &PagePicture) -> Markup {
     }
 }
 
-fn sizes(sizes: &[Size], unit: Unit) -> Markup {
+fn sizes(sizes: &[SizeLine], unit: Unit) -> Markup {
     html! {
         table .numbers {
             thead {
@@ -108,7 +108,7 @@ fn figures(figures: &[Labelled]) -> Markup {
 }
 
 fn changes(info: &SheetInfo, piece: &PieceInfo) -> Markup {
-    let row = |change: &Change| {
+    let row = |change: &ChangeInfo| {
         html! {
             tr {
                 th scope="row" { code { (change.key) } }

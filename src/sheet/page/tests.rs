@@ -2,7 +2,7 @@
 
 use super::figures::{bare, feed, off_by};
 use super::*;
-use crate::export::list::Change;
+use crate::export::list::ChangeInfo;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
 use crate::units::{Angle, Length, Unit};
@@ -27,7 +27,7 @@ fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
 }
 
 fn sample(unit: Unit) -> SheetInfo {
-    let size = |what: &str, asked: f64, measured: f64| Size {
+    let size = |what: &str, asked: f64, measured: f64| SizeLine {
         what: what.into(),
         asked: Length::mm(asked),
         measured: Length::mm(measured),
@@ -89,7 +89,7 @@ fn sample(unit: Unit) -> SheetInfo {
             figure("what the hollow holds", "14.2 ml", false),
             figure("mass in pear at 12 % moisture", "43 g", true),
         ],
-        changes: vec![Change {
+        changes: vec![ChangeInfo {
             key: "handle.curve".into(),
             from: "100 %".into(),
             to: "82 %".into(),
@@ -191,13 +191,13 @@ fn sample(unit: Unit) -> SheetInfo {
             }],
         },
         steps: vec![
-            Step {
+            StepLine {
                 what: "Plane the stock to its height on both faces, and mark the top.".into(),
                 why: "The files count on it.".into(),
                 mind: String::new(),
                 files: Vec::new(),
             },
-            Step {
+            StepLine {
                 what: "Cut the slots, from the tips to the roots.".into(),
                 why: "A finishing pass chips thin tines.".into(),
                 mind: "Hands out.".into(),
@@ -307,7 +307,7 @@ fn figures_are_in_the_shops_unit() {
     let inch = page(&sample(Unit::Inch));
     assert!(inch.contains("<dd>1.25\u{a0}in</dd>"));
     assert!(page(&sample(Unit::Millimetre)).contains("<dd>31.75\u{a0}mm</dd>"));
-    let size = |asked: f64, measured: f64| Size {
+    let size = |asked: f64, measured: f64| SizeLine {
         what: String::new(),
         asked: Length::mm(asked),
         measured: Length::mm(measured),

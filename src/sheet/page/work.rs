@@ -2,7 +2,7 @@
 
 use super::drill;
 use super::figures::{bare, called, column, feed, shown};
-use super::info::{BoardInfo, Loaded, PassLine, SetupLine, SheetInfo, Step};
+use super::info::{BoardInfo, Loaded, PassLine, SetupLine, SheetInfo, StepLine};
 use super::marks::{drawing, listed, text, tick};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
@@ -21,7 +21,7 @@ pub(super) fn board(board: &BoardInfo) -> Markup {
     }
 }
 
-pub(super) fn steps(steps: &[Step]) -> Markup {
+pub(super) fn steps(steps: &[StepLine]) -> Markup {
     html! {
         @if !steps.is_empty() {
             section {
