@@ -45,6 +45,11 @@ impl Anchors {
         Anchors { spans: spans.collect() }
     }
 
+    /// The same, moved, in mm.
+    pub(super) fn moved(&self, by: DVec2) -> Anchors {
+        Anchors { spans: self.spans.iter().map(|ends| ends.map(|end| end + by)).collect() }
+    }
+
     /// Whether there are tracks.
     pub(super) fn has_tracks(&self) -> bool {
         self.spans.iter().any(|[from, to]| from != to)

@@ -3,7 +3,7 @@
 
 use super::anchors::Anchors;
 use super::hold_down_place::HoldDownPlace;
-use super::hold_down_search::{HoldDownGround, place_hold_downs};
+use super::hold_down_search::{HoldDownGround, axes_of, place_hold_downs};
 use super::lift::{self, Lift};
 use super::mounts::Mount;
 use super::pins::Pins;
@@ -108,6 +108,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
             pins: &pins.places,
             pin_hole: pins.hole,
             zero: setup.from_board.place_back(DVec2::ZERO),
+            axes: axes_of(setup),
             envelope: Some(&envelope),
             stops: &stops_on_board(shop, setup, mount),
             rebates: &rebates,
@@ -117,7 +118,10 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         let found = place_hold_downs(&ground, blocks, out);
         let bear: Vec<DVec2> = found.iter().map(HoldDownPlace::bears).collect();
         side.lift = lift::lift(&bear, &order.skirts.concat());
-        lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
+        // Of a board without any, a fault tells.
+        if !found.is_empty() {
+            lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
+        }
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));
         let (wood, hold_downs) = (&SoundWood::of(board), &found[..]);
         let ground = SpacerGround { wood, shop, setup, mount, hold_downs, pins: &pins.places };

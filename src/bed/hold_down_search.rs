@@ -17,6 +17,7 @@ use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Region, SoundWood, apart};
 use crate::params::{Board, Shop};
 use crate::relief::Face;
+use crate::setup::Setup;
 use crate::units::Length;
 use glam::DVec2;
 use std::collections::BTreeMap;
@@ -31,7 +32,10 @@ pub const FEW_HOLD_DOWNS: Code = Code {
         says and hangs as low over the bed as the deepest place near there and the cutter's \
         stick-out bring it. \
         The message names, for each edge without one, what is in the way most often. \
-        With fewer than four the board can lift or turn under the cutter. \
+        With fewer than four the board can lift or turn under the cutter; with none at all nothing \
+        holds it down, and that is a fault. \
+        On a bed with tracks or inserts the board is also tried up to a hand's breadth further along \
+        the bed; where that makes room for more, the message says which way and how far. \
         Use a wider or longer board, a longer stick-out, a narrower block, low hold-downs \
         (`hold_down.form`), or a smaller margin, or hold the board in another way as well, such as \
         screws through the waste. \
@@ -39,7 +43,7 @@ pub const FEW_HOLD_DOWNS: Code = Code {
 };
 
 /// How many hold-downs are wanted (common practice, no source).
-const WANTED: usize = 4;
+pub const WANTED: usize = 4;
 
 /// How far from a corner the first places are wanted, as parts of the long edges (no source).
 const SHARES: [f64; 4] = [0.2, 0.15, 0.1, 0.05];
@@ -53,6 +57,10 @@ const TO_STOP_MM: f64 = 0.5;
 /// Least distance from a block to the corner that is zero, so that both its edges can be touched
 /// off there: about what the nut of a small collet takes (no source).
 pub(super) const TO_ZERO_MM: f64 = 25.0;
+
+/// How far apart moves of the board on the bed are tried, in mm, and how many (no source).
+const MOVE_MM: f64 = 2.5;
+const MOST_MOVES: u32 = 40;
 
 /// What keeps a hold-down from a place where nothing else does.
 const NO_ANCHOR: &str = "neither a track nor an insert is under its bolt";
@@ -81,6 +89,8 @@ pub struct HoldDownGround<'a> {
     pub stops: &'a [Vec<DVec2>],
     /// Rebates of the other setup.
     pub rebates: &'a [Vec<DVec2>],
+    /// Which way the machine's X and Y run on the board, unit vectors.
+    pub axes: [DVec2; 2],
     /// What the bolts can be held in.
     pub anchors: &'a Anchors,
     /// How thick a bolt is.
@@ -123,6 +133,9 @@ impl HoldDownGround<'_> {
     }
 }
 
+/// What keeps hold-downs from each edge, and how often.
+type Ways = BTreeMap<&'static str, BTreeMap<String, usize>>;
+
 /// Places hold-downs, four where there is room, spread round the board: of the first model as many
 /// as fit, then of the next.
 pub fn place_hold_downs(
@@ -130,11 +143,19 @@ pub fn place_hold_downs(
     models: &[HoldDownModel],
     out: &mut Findings,
 ) -> Vec<HoldDownPlace> {
+    let (chosen, ways) = search(ground, models);
+    if chosen.len() < WANTED {
+        out.push(few(ground, models, &chosen, &ways));
+    }
+    chosen
+}
+
+fn search(ground: &HoldDownGround<'_>, models: &[HoldDownModel]) -> (Vec<HoldDownPlace>, Ways) {
     let size = ground.size;
     let carved = ground.skirts.concat();
     let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
     let mut chosen: Vec<HoldDownPlace> = Vec::new();
-    let mut ways: BTreeMap<&'static str, BTreeMap<String, usize>> = BTreeMap::new();
+    let mut ways = Ways::new();
     for model in models {
         if chosen.len() >= WANTED {
             break;
@@ -171,48 +192,91 @@ pub fn place_hold_downs(
             chosen = best;
         }
     }
-    if chosen.len() < WANTED {
-        let without = BoardEdge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
-        let why: Vec<String> = without
-            .map(|edge| {
-                let ways = ways.get(edge.name());
-                // A place that lacks nothing but a track says more than the many in the cutter's way.
-                let most = ways.and_then(|ways| {
-                    let lacking = ways.get_key_value(NO_ANCHOR);
-                    lacking.or_else(|| ways.iter().max_by_key(|(_, count)| **count))
-                });
-                let way = most.map_or("it is too short", |(way, _)| way.as_str());
-                format!("none at its {} edge, where {way}", edge.name())
-            })
-            .collect();
-        let lacking = ways.values().any(|ways| ways.contains_key(NO_ANCHOR));
-        let (help, key) = match lacking {
-            true => (
-                "Add a track or an insert there, move the work position, or let the bolt slide \
-                 further (`hold_down.slide`); or add screws in the waste.",
+    (chosen, ways)
+}
+
+fn few(
+    ground: &HoldDownGround<'_>,
+    models: &[HoldDownModel],
+    chosen: &[HoldDownPlace],
+    ways: &Ways,
+) -> Finding {
+    let without = BoardEdge::ALL.iter().filter(|edge| chosen.iter().all(|p| p.edge != **edge));
+    let why: Vec<String> = without
+        .map(|edge| {
+            let ways = ways.get(edge.name());
+            // A place that lacks nothing but a track says more than the many in the cutter's way.
+            let most = ways.and_then(|ways| {
+                let lacking = ways.get_key_value(NO_ANCHOR);
+                lacking.or_else(|| ways.iter().max_by_key(|(_, count)| **count))
+            });
+            let way = most.map_or("it is too short", |(way, _)| way.as_str());
+            format!("none at its {} edge, where {way}", edge.name())
+        })
+        .collect();
+    let lacking = ways.values().any(|ways| ways.contains_key(NO_ANCHOR));
+    let (help, key) = match lacking.then(|| elsewhere(ground, models, chosen.len())) {
+            Some(found) => (
+                found.unwrap_or_else(|| {
+                    "Add a track or an insert there, or let the bolt slide further \
+                     (`hold_down.slide`); no move of the board of up to 100 mm on the bed makes room \
+                     for more. Or add screws in the waste."
+                        .to_owned()
+                }),
                 if ground.anchors.has_tracks() { "track" } else { "insert" },
             ),
-            false => (
+            None => (
                 "Use a larger board, low hold-downs, a longer stick-out or a smaller margin, or \
-                 add screws in the waste.",
+                 add screws in the waste."
+                    .to_owned(),
                 "hold_down",
             ),
         };
-        let why = if why.is_empty() { "the edges are full".to_owned() } else { why.join("; ") };
-        out.push(
-            Finding::caution(
-                FEW_HOLD_DOWNS,
-                format!(
-                    "setup {}: only {} of {WANTED} hold-downs fit on the board; {why}",
-                    ground.face.name(),
-                    chosen.len(),
-                ),
-                help,
-            )
-            .at(Source::Shop, key),
-        );
+    let why = if why.is_empty() { "the edges are full".to_owned() } else { why.join("; ") };
+    let message = format!(
+        "setup {}: only {} of {WANTED} hold-downs fit on the board; {why}",
+        ground.face.name(),
+        chosen.len(),
+    );
+    // With none the board is loose, whatever else is meant to hold it.
+    let say = if chosen.is_empty() { Finding::fault } else { Finding::caution };
+    say(FEW_HOLD_DOWNS, message, help).at(Source::Shop, key)
+}
+
+/// The least move of the board along one axis of the machine that makes room for all hold-downs, or
+/// else for the most, in words; none where no move makes room for more.
+fn elsewhere(ground: &HoldDownGround<'_>, models: &[HoldDownModel], now: usize) -> Option<String> {
+    let moves = (1..=MOST_MOVES).flat_map(|step| {
+        let by = MOVE_MM * f64::from(step);
+        [("X", 0, by), ("X", 0, -by), ("Y", 1, by), ("Y", 1, -by)]
+    });
+    let mut best = (now, None);
+    for (axis, number, by) in moves {
+        // The bed goes the other way under the board.
+        let under = -by * ground.axes[number];
+        let stops: Vec<Vec<DVec2>> = ground
+            .stops
+            .iter()
+            .map(|stop| stop.iter().map(|corner| *corner + under).collect())
+            .collect();
+        let anchors = ground.anchors.moved(under);
+        let moved = HoldDownGround { anchors: &anchors, stops: &stops, ..*ground };
+        let count = search(&moved, models).0.len();
+        if count > best.0 {
+            best = (count, Some((axis, by)));
+        }
+        if count >= WANTED {
+            break;
+        }
     }
-    chosen
+    let (count, (axis, by)) = (best.0, best.1?);
+    let way = if by > 0.0 { "more" } else { "less" };
+    Some(format!(
+        "Put the board at {axis} {} {way} on the bed (the work position, `position.at`): there \
+         {count} hold-downs fit over tracks and inserts. Or add a track or an insert, or screws in \
+         the waste.",
+        Length::mm(by.abs()),
+    ))
 }
 
 /// Whether pins and as many hold-downs as are wanted find room on a board round skirts' edges,
@@ -249,14 +313,21 @@ pub fn has_room(board: &Board, shop: &Shop, skirts: &[Vec<DVec2>]) -> bool {
             pins: &pins.places,
             pin_hole: pins.hole,
             zero: setup.from_board.place_back(DVec2::ZERO),
+            axes: axes_of(setup),
             envelope: None,
             stops: &[],
             rebates: &[],
             anchors: &bed.on_board(setup, mount),
             bolt: shop.bolt.size.thickness(),
         };
-        place_hold_downs(&ground, std::slice::from_ref(&model), &mut said).len() >= WANTED
+        search(&ground, std::slice::from_ref(&model)).0.len() >= WANTED
     })
+}
+
+/// Which way the machine's X and Y run on the board of a setup.
+pub(super) fn axes_of(setup: &Setup) -> [DVec2; 2] {
+    let zero = setup.from_board.place_back(DVec2::ZERO);
+    [DVec2::X, DVec2::Y].map(|axis| setup.from_board.place_back(axis) - zero)
 }
 
 /// Adds places to those chosen until there are as many as wanted.

@@ -17,7 +17,7 @@ mod zero_edge;
 
 pub use clamps::{ClampOrder, Clamps, clamps};
 pub use hold_down_place::{BoardEdge, HoldDownPlace};
-pub use hold_down_search::{FEW_HOLD_DOWNS, has_room};
+pub use hold_down_search::{FEW_HOLD_DOWNS, WANTED, has_room};
 pub use pins::{
     NO_ROOM_FOR_PINS, PIN_OUT_OF_PLACE, PINS_OUT_OF_REACH, PinGround, Pins, place_pins, saw_hits,
 };

@@ -188,7 +188,11 @@ pub fn spacers(ground: &SpacerGround<'_>, out: &mut Findings) -> Vec<Spacer> {
             None => found.push(spacer),
         }
     }
-    found.iter_mut().for_each(|spacer| make(spacer, shop));
+    for spacer in &mut found {
+        make(spacer, shop);
+        // Numbered from the left, from the front, as the board lies.
+        spacer.at.sort_by(|a, b| (a.x + a.y).total_cmp(&(b.x + b.y)));
+    }
     found
 }
 

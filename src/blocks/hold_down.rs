@@ -135,7 +135,8 @@ fn too_small(message: String) -> Box<Finding> {
         Finding::fault(
             BOLT_HOLE_TOO_NEAR,
             message,
-            "Make the hold-down longer or wider, or use a thinner bolt.",
+            "Make the hold-down longer or wider (`hold_down.body`, `hold_down.width`), let the bolt slide less \
+             (`hold_down.slide`), or use a thinner bolt.",
         )
         .at(Source::Shop, "hold_down"),
     )
@@ -181,9 +182,10 @@ pub(crate) fn shaped(
         // Asked this way round, NaN fails too.
         if !(least..1.0e4).contains(&size) {
             return Err(too_small(format!(
-                "the hold-down is {} {name}, but its bolt hole of {} needs {}",
+                "the hold-down is {} {name}, but its bolt hole of {}, with a slide of {}, needs {}",
                 Length::mm(size),
                 Length::mm(2.0 * radius),
+                clamp.slide,
                 Length::mm(least)
             )));
         }

@@ -207,12 +207,16 @@ fn details(out: &mut String, set: &Set, asked: &Asked, offer: &Offer, members: &
             );
         }
     }
-    for cut in layout::cuts(&set.boards[offer.board].1, &offer.layout, asked.kerf) {
-        let (how, from) =
-            if cut.rip { ("Rip", "its near edge") } else { ("Cross-cut", "its start") };
+    let cuts = layout::cuts(&set.boards[offer.board].1, &offer.layout, asked.kerf);
+    if !cuts.is_empty() {
+        out.push_str("  Draw all lines on the whole board first, then saw in this order:\n");
+    }
+    for cut in cuts {
+        let (how, from) = if cut.rip { ("Rip", "front edge") } else { ("Cross-cut", "left end") };
         let _ = writeln!(
             out,
-            "  {how} at {} from {from}: an offcut of {} by {}, with {} of kerf.",
+            "  {how} on a line {} from the board's {from}: an offcut of {} by {}, with {} of kerf, \
+             which is the offcut's.",
             cut.at, cut.offcut[0], cut.offcut[1], asked.kerf
         );
     }

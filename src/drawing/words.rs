@@ -54,4 +54,4 @@ pub(in crate::drawing) const BAR_MM: &str = "100 mm";
 pub(in crate::drawing) const BAR_IN: &str = "4 in";
 pub(in crate::drawing) const OFFCUT: &str = "offcut {number}";
 pub(in crate::drawing) const LAYOUT_TITLE: &str =
-    "{board}: {length} by {width}, {clear} clear all round";
+    "{board}: {length} by {width}, {clear} to spare all round";

@@ -117,7 +117,7 @@ fn reason(
         (true, _) => String::new(),
         (false, how) => format!(", but not {}", how.words()),
     };
-    let clear = format!("{} clear all round{apart}", layout.clearance);
+    let clear = format!("{} to spare all round{apart}", layout.clearance);
     // A job without room for pins can't be made, so this is not said as if all were well.
     let lies = if layout.roomy { "fits" } else { "has no room for pins or hold-downs, else fits" };
     let changes: Vec<String> = designs

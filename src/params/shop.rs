@@ -19,9 +19,9 @@ named! {
 words! {
     /// The axis about which the board is turned over between the setups.
     pub enum TurnAxis {
-        /// The board's length: left goes right.
+        /// About the board's length: the back edge comes to the front.
         X = "X",
-        /// The board's width: end goes for end.
+        /// About the board's width: the right end comes to the left.
         Y = "Y",
     }
 }

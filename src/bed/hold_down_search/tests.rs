@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::blocks::hold_down;
-use crate::finding::heard;
+use crate::finding::{Severity, heard};
 use crate::params::{Along, Flaw, FlawKind, FlawShape, HoldForm, Insert, Track};
 
 const SIZE: DVec2 = DVec2::new(420.0, 140.0);
@@ -69,6 +69,7 @@ fn on_bed(
         pins: &[DVec2::new(12.0, 48.0), DVec2::new(408.0, 28.0)],
         pin_hole: Length::mm(6.45),
         zero: DVec2::ZERO,
+        axes: [DVec2::X, DVec2::Y],
         envelope: None,
         stops,
         rebates: &[],
@@ -159,6 +160,7 @@ fn where_the_long_edges_are_full_the_ends_take_what_fits_and_the_rest_is_told() 
     assert!(places.is_empty());
     let all: Vec<_> = findings.iter().collect();
     assert!(all[0].message.contains("only 0 of 4"), "{}", all[0].message);
+    assert_eq!(all[0].severity, Severity::Fault, "nothing holds the board down");
 }
 
 /// A bed with tracks and inserts, under a board whose front left corner lies at 60, 60 mm of it.
@@ -222,7 +224,8 @@ fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
     }
     // A grid that no block's slot reaches.
     let (shop, anchors) = bed(vec![], vec![grid(60.0 - behind - 12.0)]);
-    let (places, findings) = on_bed(&skirt, vec![], &[], &stepped(&shop), &anchors);
+    let models = stepped(&shop);
+    let (places, findings) = on_bed(&skirt, vec![], &[], &models, &anchors);
     assert!(places.iter().all(|place| place.edge != BoardEdge::Front));
     let all: Vec<_> = findings.iter().collect();
     assert_eq!(all[0].code, FEW_HOLD_DOWNS);
@@ -231,5 +234,27 @@ fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
         "{}",
         all[0].message
     );
-    assert!(all[0].help.contains("Add a track"), "{}", all[0].help);
+    assert_eq!(all[0].severity, Severity::Caution);
+    // What is advised does it: the bolts' row comes to the middle of the slots' reach.
+    let said =
+        "Put the board at Y 10 mm less on the bed (the work position, `position.at`): there 4 ";
+    assert!(all[0].help.starts_with(said), "{}", all[0].help);
+    let (places, findings) =
+        on_bed(&skirt, vec![], &[], &models, &anchors.moved(DVec2::new(0.0, 10.0)));
+    assert_eq!((places.len(), findings.iter().count()), (4, 0));
+    // And less of a move does not.
+    let (places, _) = on_bed(&skirt, vec![], &[], &models, &anchors.moved(DVec2::new(0.0, 7.5)));
+    assert!(places.len() < 4);
+}
+
+#[test]
+fn a_bed_that_no_move_helps_is_told_to_have_a_track_added() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    let far = Insert { at: vec![DVec2::new(2000.0, 9.0)], pitch: None, columns: 1, rows: 1 };
+    let (shop, anchors) = bed(vec![], vec![far]);
+    let models = [hold_down(&shop, Length::mm(30.0), HoldForm::Stepped).expect("it fits")];
+    let (places, findings) = on_bed(&skirt, vec![], &[], &models, &anchors);
+    assert!(places.is_empty());
+    let help = &findings.iter().next().expect("a fault").help;
+    assert!(help.starts_with("Add a track or an insert there"), "{help}");
 }

@@ -1,4 +1,4 @@
-//! What of the bed shows round the board: tracks by their middle lines, inserts by their rings.
+//! What of the bed shows round the board: tracks by the edges of their slots, inserts by their rings.
 
 use super::paper::Paper;
 use crate::bed::mounts::Mount;
@@ -6,7 +6,10 @@ use crate::drawing::ink::{Ink, Line};
 use crate::params::Shop;
 use glam::DVec2;
 
-/// A middle line shorter than this beside the board is left out; in mm of the bed.
+/// How far apart a track's edges are drawn, on paper.
+const TRACK_MM: f64 = 1.4;
+
+/// A track shorter than this beside the board is left out; in mm of the bed.
 const SHORT_MM: f64 = 2.0;
 
 /// Draws them beside a board of that size, as far as the paper goes.
@@ -15,7 +18,7 @@ pub(super) fn draw(ink: &mut Ink, shop: &Shop, mount: &Mount, size: DVec2, paper
     let clamp = &shop.bed.clamp;
     for [from, to] in clamp.tracks.iter().flat_map(|track| track.lines()) {
         for [from, to] in beside([plan(from), plan(to)], size, paper) {
-            ink.lines(Line::Middle, &[paper.at(from), paper.at(to)], false);
+            track(ink, paper.at(from), paper.at(to));
         }
     }
     let radius = (shop.bolt.size.thickness().half().as_mm() * paper.scale).max(0.5);
@@ -25,6 +28,14 @@ pub(super) fn draw(ink: &mut Ink, shop: &Shop, mount: &Mount, size: DVec2, paper
         if shown && !over {
             ink.circle(Line::Thin, paper.at(at), radius);
         }
+    }
+}
+
+/// A track as the edges of its slot.
+pub(super) fn track(ink: &mut Ink, from: DVec2, to: DVec2) {
+    let side = (to - from).normalize_or_zero().perp() * TRACK_MM / 2.0;
+    for side in [side, -side] {
+        ink.lines(Line::Thin, &[from + side, to + side], false);
     }
 }
 

@@ -1,5 +1,6 @@
 //! What each line of the drawing means, under it: of the lines that are drawn, and no others.
 
+use super::bed;
 use super::paper::Shows;
 use super::scene::BoardView;
 use crate::drawing::ink::{Anchor, Ink, Line, MINOR};
@@ -17,6 +18,8 @@ pub(super) enum Mark {
     Line(Line),
     /// The cross of a reading.
     Cross,
+    /// A track of the bed.
+    Track,
     /// A dimension line.
     Between,
     /// The ring of a zero.
@@ -50,7 +53,7 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<LegendRow> {
         (Mark::Line(Line::Limit), limit, true),
         (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
-        (Mark::Line(Line::Middle), words::LEGEND_BED, bed && !wood),
+        (Mark::Track, words::LEGEND_BED, bed && !wood),
         (Mark::Cross, words::LEGEND_READINGS, wood),
         (Mark::Between, words::LEGEND_CLEAR, wood),
         (Mark::Zero, words::LEGEND_ZERO, wood),
@@ -77,6 +80,10 @@ pub(super) fn draw(ink: &mut Ink, top: f64, rows: &[LegendRow]) {
                 ink.lines(Line::Thin, &ends, false);
                 ink.arrow(ends[0], DVec2::NEG_X);
                 ink.arrow(ends[1], DVec2::X);
+            }
+            Mark::Track => {
+                let from = at - DVec2::Y * 0.9;
+                bed::track(ink, from, from + DVec2::X * 12.4);
             }
             Mark::Zero => ink.zero(at + DVec2::new(6.2, -0.9)),
             Mark::Line(line) => {

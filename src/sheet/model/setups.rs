@@ -5,7 +5,7 @@ use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
 use super::bed;
 use super::steps::loaded;
-use crate::bed::spacer::Make;
+use crate::bed::{WANTED, spacer::Make};
 use crate::cutting::PassKind;
 use crate::drawing::board::{self, Shows};
 use crate::job::{Job, Mounted, Mounting};
@@ -45,6 +45,7 @@ fn one(
         Face::Top => (words::MOUNT_TOP, words::MIND_TOP),
         Face::Bottom => (words::MOUNT_BOTTOM, words::MIND_BOTTOM),
     };
+    let files = if drawn.len() > 1 { words::BEFORE_FILES_OF_SET } else { words::BEFORE_FILES };
     let lift = figure(work::lift(setup, mounting.clamps.over()));
     Some(SetupLine {
         count: at + 1,
@@ -65,7 +66,7 @@ fn one(
         passes: passes(pieces, sheet, &mounting.steps, setup.face),
         before: vec![
             words::BEFORE_ZERO.to_owned(),
-            fill(words::BEFORE_FILES, &[("face", face)]),
+            fill(files, &[("face", face)]),
             words::BEFORE_LOOK.to_owned(),
             words::BEFORE_LIMIT.to_owned(),
             fill(words::BEFORE_HEIGHT, &[("height", &lift)]),
@@ -84,17 +85,11 @@ fn enter(job: &Job, mounting: &Mounting, at: usize) -> Vec<Enter> {
         Zero::Bottom => words::ENTER_Z_BED,
     };
     let figure = |mm: f64| entered(Length::mm(mm), unit);
-    let on_board = mounting.mounts[at].zero_on_board;
-    let line = |axis, at: &str, enter, board: Option<f64>| Enter {
-        axis,
-        at: at.to_owned(),
-        enter,
-        board: board.map(&figure).unwrap_or_default(),
-    };
+    let line = |axis, at: &str, enter| Enter { axis, at: at.to_owned(), enter };
     vec![
-        line("X", words::ENTER_X, figure(zero.x), Some(on_board.x)),
-        line("Y", words::ENTER_Y, figure(zero.y), Some(on_board.y)),
-        line("Z", z, fill(words::OVER_BED, &[("height", &figure(zero.z))]), None),
+        line("X", words::ENTER_X, figure(zero.x)),
+        line("Y", words::ENTER_Y, figure(zero.y)),
+        line("Z", &fill(z, &[("height", &figure(zero.z))]), words::TOUCH_OFF.to_owned()),
     ]
 }
 
@@ -189,8 +184,12 @@ fn mounted(mounting: &Mounting, side: usize, first: &str, unit: Unit) -> Vec<Str
     }
     let holds = mounting.clamps.models.first().map_or(0.0, |model| model.lip_holds_n);
     let pull = plain((holds / 10.0).round() * 10.0, 0);
-    let count = mounting.clamps.places[side].len().to_string();
-    lines.push(fill(words::MOUNT_HOLD_DOWNS, &[("count", &count), ("pull", &pull)]));
+    let count = mounting.clamps.places[side].len();
+    let set = if count == 1 { words::MOUNT_HOLD_DOWN } else { words::MOUNT_HOLD_DOWNS };
+    lines.push(fill(set, &[("count", &count.to_string()), ("pull", &pull)]));
+    if count < WANTED {
+        lines.push(words::MOUNT_FEW.to_owned());
+    }
     if spaced {
         lines.push(words::SPACERS_OUT.to_owned());
     }

@@ -197,8 +197,6 @@ pub struct Enter {
     pub at: String,
     /// What to enter: the zero in the machine's own coordinates.
     pub enter: String,
-    /// Where that is on the board; empty for Z.
-    pub board: String,
 }
 
 /// A place in a setup's plan.

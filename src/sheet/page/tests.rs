@@ -150,7 +150,6 @@ fn sample(unit: Unit) -> SheetInfo {
                     axis: "X",
                     at: "left end of the stock".into(),
                     enter: "60 mm".into(),
-                    board: "0 mm".into(),
                 }],
                 heights: vec![("Bed at Z".into(), "0 mm".into())],
                 places: vec![PlaceLine {

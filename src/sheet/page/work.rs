@@ -91,12 +91,11 @@ fn zero(setup: &SetupLine) -> Markup {
                         th scope="col" { (words::AXIS) }
                         th scope="col" { (words::ZERO_AT) }
                         th scope="col" { (enter) }
-                        th scope="col" { (words::ON_BOARD) }
                     }
                 }
                 tbody {
                     @for line in &setup.enter {
-                        tr { th scope="row" { (line.axis) } td { (line.at) } td { (line.enter) } td { (line.board) } }
+                        tr { th scope="row" { (line.axis) } td { (line.at) } td { (line.enter) } }
                     }
                 }
             }
@@ -154,7 +153,6 @@ fn ticks(title: &str, lines: &[String]) -> Markup {
 fn passes(setup: &SetupLine, unit: Unit) -> Markup {
     let of_unit = |word: &str| column(word, unit);
     html! {
-        div .cut {
         h3 { (words::PASSES) }
         @if let Some(bore) = &setup.bore { (drill::bore(bore, unit)) }
         table .stack.passes {
@@ -172,7 +170,6 @@ fn passes(setup: &SetupLine, unit: Unit) -> Markup {
         }
         p .small { (setup.lift) " " (words::FEEDS_NOTE) }
         (each_note(setup.passes.iter().flat_map(|pass| &pass.files)))
-        }
     }
 }
 

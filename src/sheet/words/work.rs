@@ -10,10 +10,9 @@ pub(in crate::sheet) const TURN_Y: &str = "Turn the board over about its width (
      comes to the left, the edges stay.";
 pub(in crate::sheet) const ENTER_X: &str = "stock\u{2019}s left end";
 pub(in crate::sheet) const ENTER_Y: &str = "stock\u{2019}s front edge";
-pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face";
+pub(in crate::sheet) const ENTER_Z_TOP: &str = "stock\u{2019}s upper face, {height} above the bed";
 pub(in crate::sheet) const ENTER_Z_BED: &str = "bed, under the stock";
-pub(in crate::sheet) const ON_BOARD: &str = "On the board";
-pub(in crate::sheet) const OVER_BED: &str = "{height} above the bed";
+pub(in crate::sheet) const TOUCH_OFF: &str = "touch off: 0";
 pub(in crate::sheet) const STOCK_TOP: &str = "Upper face, Z";
 pub(in crate::sheet) const STOCK_BOTTOM: &str = "Bed, Z";
 pub(in crate::sheet) const DEEPEST: &str = "Deepest cut, Z";
@@ -30,8 +29,13 @@ pub(in crate::sheet) const MOUNT_TOP: &str = "Lay the board square in its corner
      already; the board is bored first thing.";
 pub(in crate::sheet) const MOUNT_BOTTOM: &str = "Lower the board over both dowels. It goes on one way \
      only. If it does not lie flat without force, look for chips under it.";
+pub(in crate::sheet) const MOUNT_HOLD_DOWN: &str = "Set the hold-down at H1. Tighten by hand until its \
+     lip touches; no wrench (a printed lip: {pull} N, an estimate).";
 pub(in crate::sheet) const MOUNT_HOLD_DOWNS: &str = "Set {count} hold-downs at H1 to H{count}. Tighten \
      by hand until each lip touches; no wrench (a printed lip: {pull} N, an estimate).";
+pub(in crate::sheet) const MOUNT_FEW: &str = "That is fewer than the four wanted. Before you cut, screw \
+     the board down through the waste as well, clear of every limit, and pull at each corner: nothing \
+     may lift.";
 pub(in crate::sheet) const STOP_AGAINST: &str =
     "No spacer at the {side} stop ({axis} {at}): the board lies against it.";
 pub(in crate::sheet) const STOP_PRINT: &str =
@@ -47,6 +51,8 @@ pub(in crate::sheet) const BEFORE_ZERO: &str = "Spindle off, high above the stoc
      see that it is where the picture has it.";
 pub(in crate::sheet) const BEFORE_FILES: &str =
     "Check that every file comes from the folder `{face}`.";
+pub(in crate::sheet) const BEFORE_FILES_OF_SET: &str =
+    "Check that every file comes from a folder `{face}`, the board\u{2019}s or a piece\u{2019}s.";
 pub(in crate::sheet) const BEFORE_LOOK: &str = "Check in the path program that each path stays inside \
      its limit, clear of hold-downs and pins.";
 pub(in crate::sheet) const BEFORE_LIMIT: &str = "Spindle off, high above the stock: drive round the \
