@@ -23,22 +23,31 @@ pub(super) struct Ball {
     rows: Vec<Vec<f64>>,
 }
 
+/// A place that is a radius off but for rounding is under the ball, as the check of reach has it: with
+/// a radius of a whole number of cells it would else hang on the last digit whether one is.
+const ROUNDING: f64 = 1e-12;
+
 impl Ball {
     pub(super) fn new(radius: f64, cell: f64) -> Ball {
-        let steps = (radius / cell).floor().max(0.0) as usize;
+        let steps = (radius / cell * (1.0 + ROUNDING)).floor().max(0.0) as usize;
         let row = |y: usize| {
-            let far = (0..=steps).map(|x| cell * cell * (x * x + y * y) as f64);
-            let under = far.take_while(|far| *far <= radius * radius);
-            under.map(|far| radius - (radius * radius - far).sqrt()).collect()
+            let square = (0..=steps).map(|x| (x * x + y * y) as f64);
+            square.map_while(|square| rise(radius, cell, square)).collect()
         };
-        // Rounding may leave the last one empty.
-        let rows = (0..=steps).map(row).take_while(|row: &Vec<f64>| !row.is_empty());
-        Ball { radius, cell, rows: rows.collect() }
+        Ball { radius, cell, rows: (0..=steps).map(row).collect() }
     }
 
     fn steps(&self) -> usize {
         self.rows.len() - 1
     }
+}
+
+/// How high a ball is over its tip at a place, by the square of how many cells it is off; none beside
+/// the ball.
+fn rise(radius: f64, cell: f64, square: f64) -> Option<f64> {
+    let left = radius * radius - cell * cell * square;
+    // Of a square twice as much, and a little more, so that no row of a ball is empty.
+    (left >= -3.0 * ROUNDING * radius * radius).then(|| radius - left.max(0.0).sqrt())
 }
 
 /// Heights of the ball's tip over the cells, at its lowest there.
@@ -94,7 +103,7 @@ impl Tips<'_> {
         let Ball { radius, cell, .. } = *self.ball;
         let (wide, tall) = (self.wide, self.mm.len() / self.wide.max(1));
         for (at, z) in crest {
-            let reach = radius / cell;
+            let reach = radius / cell * (1.0 + ROUNDING);
             let from = (*at - reach).ceil().max(DVec2::ZERO);
             let to = (*at + reach).floor().min(DVec2::new(wide as f64 - 1.0, tall as f64 - 1.0));
             if to.x < from.x || to.y < from.y {
@@ -102,11 +111,10 @@ impl Tips<'_> {
             }
             for row in from.y as usize..=to.y as usize {
                 for column in from.x as usize..=to.x as usize {
-                    let far = (DVec2::new(column as f64, row as f64) - *at).length_squared();
-                    let under = radius * radius - far * cell * cell;
-                    if under >= 0.0 {
+                    let off = DVec2::new(column as f64, row as f64) - *at;
+                    if let Some(rise) = rise(radius, cell, off.length_squared()) {
                         let tip = &mut self.mm[row * wide + column];
-                        *tip = tip.max(z - radius + under.sqrt());
+                        *tip = tip.max(z - rise);
                     }
                 }
             }
@@ -291,6 +299,41 @@ mod tests {
             let z = left[80 * wide + column];
             // The centre stands on cells: it may be a cell too far out.
             assert!(z >= exact - 1e-9 && z <= exact + 0.4, "{from_wall}: {z} {exact}");
+        }
+    }
+
+    /// Cells a whole radius off are under the ball, whatever the last digits of radius and cell are.
+    #[test]
+    fn a_ball_of_a_whole_number_of_cells_rests_on_its_rim() {
+        let mut tried = 0;
+        for steps in 5..=15_i64 {
+            for tenths in 1..80 {
+                let radius = 0.1 * f64::from(tenths);
+                let cell = radius / steps as f64;
+                // Of whole numbers, so that nothing is rounded.
+                let inside = |x: i64, y: i64| x * x + y * y <= steps * steps;
+                let ball = Ball::new(radius, cell);
+                assert_eq!(ball.rows.len() as i64, steps + 1, "{radius} {cell}");
+                for (y, row) in (0..).zip(&ball.rows) {
+                    let known = (0..).take_while(|x| inside(*x, y)).count();
+                    assert_eq!(row.len(), known, "{radius} {cell}, row {y}");
+                }
+                tried += 1;
+            }
+        }
+        assert_eq!(tried, 11 * 79);
+        // A post a radius off holds the ball up by its rim, from all four sides.
+        for radius in [4.4, 6.75] {
+            let (cell, wide) = (radius / 14.0, 61);
+            let heights: Vec<f64> =
+                (0..wide * wide).map(|i| if i == 30 * wide + 30 { 20.0 } else { 0.0 }).collect();
+            let ball = Ball::new(radius, cell);
+            let tips = Tips::over(&ball, &heights, wide, &vec![true; wide * wide]);
+            for (column, row) in [(16, 30), (44, 30), (30, 16), (30, 44)] {
+                let tip = tips.mm[row * wide + column];
+                assert!((tip - (20.0 - radius)).abs() < 1e-5, "{radius}: {tip}");
+            }
+            assert!(tips.mm[30 * wide + 15].abs() < 1e-9, "{radius}: past the ball");
         }
     }
 

@@ -9,7 +9,7 @@ use super::design::{
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
-use crate::params::{Design, Head, Station};
+use crate::params::{Design, Dimension, Head, Station};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
 const LESS: f64 = 1e-6;
@@ -77,9 +77,9 @@ pub fn room(design: &Design, key: &str) -> [f64; 2] {
         let size = |f: fn(f64, f64) -> f64, from: f64| {
             stations.iter().map(|station| station.size.as_mm().abs()).fold(from, f)
         };
-        [least / size(f64::min, f64::INFINITY).max(1e-9), most / size(f64::max, 1e-9)]
+        // What may be negative changes as a whole, and never to the other side.
+        [least.max(0.0) / size(f64::min, f64::INFINITY).max(1e-9), most / size(f64::max, 1e-9)]
     };
-    let handle = &design.handle;
     if key.ends_with("].at") {
         return [ALONG.least / 100.0, ALONG.most / 100.0];
     }
@@ -87,11 +87,8 @@ pub fn room(design: &Design, key: &str) -> [f64; 2] {
     let name = key.split('[').next().unwrap_or(key);
     let declared = giving(Design::KEYS).into_iter().find(|(known, _)| known == name);
     let room = declared.map_or([f64::NEG_INFINITY, f64::INFINITY], |(_, room)| room);
-    match key {
-        "handle.width" => part(&handle.width, room),
-        "handle.thickness" => part(&handle.thickness, room),
-        "handle.curve" => [0.0, part(&handle.curve, room)[1]],
-        "handle.sway" => [0.0, part(&handle.sway, room)[1]],
+    match Keyed::dimension(&mut design.clone(), key) {
+        Some(Dimension::Stations(list)) => part(list, room),
         _ => room,
     }
 }
@@ -99,7 +96,7 @@ pub fn room(design: &Design, key: &str) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::{Dimension, dimension, parse_design};
+    use crate::params::{dimension, parse_design};
     use crate::units::Length;
     use proptest::prelude::*;
 
