@@ -234,17 +234,30 @@ fn a_bolt_stands_over_an_insert_or_nowhere_and_what_is_missing_is_said() {
         "{}",
         all[0].message
     );
-    assert_eq!(all[0].severity, Severity::Caution);
-    // What is advised does it: the bolts' row comes to the middle of the slots' reach.
-    let said =
-        "Put the board at Y 10 mm less on the bed (the work position, `position.at`): there 4 ";
+}
+
+#[test]
+fn the_least_move_of_the_board_that_makes_room_is_told_and_does_it() {
+    let skirt = rectangle(DVec2::new(56.0, 35.0), DVec2::new(364.0, 105.0));
+    // Two tracks that would serve the long edges, were the board not 14 mm too far back.
+    let (shop, _) = bed(vec![], vec![]);
+    let models = [hold_down(&shop, Length::mm(30.0), HoldForm::Stepped).expect("it fits")];
+    let behind = -models[0].hole.centre.x;
+    let two = tracks(Along::X, 60.0 - behind - 14.0, 2, 140.0 + 2.0 * behind);
+    let (_, anchors) = bed(vec![two], vec![]);
+    let (places, findings) = on_bed(&skirt, vec![], &[], &models, &anchors);
+    assert!(places.is_empty());
+    let all: Vec<_> = findings.iter().collect();
+    assert_eq!(all[0].severity, Severity::Fault, "nothing holds the board down");
+    // The bolt slides 3 mm either way, and moves are tried 2.5 mm apart.
+    let said = "Put the board at Y 12.5 mm less on the bed (the work position, `position.at`): \
+                there 4 ";
     assert!(all[0].help.starts_with(said), "{}", all[0].help);
-    let (places, findings) =
-        on_bed(&skirt, vec![], &[], &models, &anchors.moved(DVec2::new(0.0, 10.0)));
+    let moved = |by: f64| anchors.moved(DVec2::new(0.0, by));
+    let (places, findings) = on_bed(&skirt, vec![], &[], &models, &moved(12.5));
     assert_eq!((places.len(), findings.iter().count()), (4, 0));
-    // And less of a move does not.
-    let (places, _) = on_bed(&skirt, vec![], &[], &models, &anchors.moved(DVec2::new(0.0, 7.5)));
-    assert!(places.len() < 4);
+    let (places, _) = on_bed(&skirt, vec![], &[], &models, &moved(10.0));
+    assert!(places.is_empty(), "less of a move does not do it");
 }
 
 #[test]

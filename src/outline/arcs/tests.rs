@@ -287,7 +287,10 @@ proptest! {
             prop_assert!(segment.from.is_finite() && segment.bulge.abs() <= 1.0);
             prop_assert!(segment.from != segment.to);
         }
-        if !jumps && scale == 1.0 && count > 2 {
+        // A piece turns back at its sharpest within half the square of its height, which tangent
+        // arcs can't follow when that is less than the fit itself.
+        let height = |i: usize| (points[(i + 1) % count].1 - points[i].1).abs();
+        if !jumps && scale == 1.0 && (0..count).all(|i| height(i) > 0.1) {
             prop_assert!(fitted.error <= ARC_FIT);
         }
         let _ = crate::outline::offset::offset(&fitted.path, Length::mm(3.0));
