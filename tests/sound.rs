@@ -2,8 +2,10 @@
 //! neither (`tests/sound/*.toml`, each named after its failure), and over random ones whose sizes
 //! lie at, near and past the limits of their keys.
 //!
-//! `PROPTEST_CASES` sets how many random ones are tried; 500 when it is not set. Of the usual seed the
-//! 797th is still refused as unsound: a rim land of 0.12 mm leaves a triangle without height.
+//! `PROPTEST_CASES` sets how many random ones are tried, at the coarsest tolerance and at the usual
+//! one; 500 when it is not set.
+
+mod random;
 
 use proptest::prelude::*;
 use std::fs;
@@ -41,151 +43,13 @@ fn what_was_accepted_and_came_out_unsound_is_sound_or_refused() {
         .map(|entry| entry.expect("an entry").path())
         .collect();
     paths.sort();
-    assert!(paths.len() >= 6);
+    assert!(paths.len() >= 10);
     for path in paths {
         let text = fs::read_to_string(&path).expect("a file");
         let expected = text.lines().find_map(|line| line.strip_prefix("# expect: "));
         for tolerance in [0.1, 0.02] {
             assert_eq!(Some(outcome(&text, tolerance).as_str()), expected, "{}", path.display());
         }
-    }
-}
-
-/// A size between two limits, often at one of them or just past it.
-fn size(least: f64, most: f64) -> impl Strategy<Value = f64> {
-    prop_oneof![
-        12 => (0.0..1.0_f64).prop_map(move |t| least * (most / least).powf(t)),
-        1 => Just(least),
-        1 => Just(most),
-        1 => Just(least * 1.001),
-        1 => Just(most * 0.999),
-        1 => prop_oneof![Just(least * 0.99), Just(most * 1.01)],
-    ]
-}
-
-/// A length as some maker would write it.
-fn written(mm: f64, unit: u32) -> String {
-    match unit % 4 {
-        0 => format!("\"{:.5} cm\"", mm / 10.0),
-        1 => format!("\"{:.6} in\"", mm / 25.4),
-        2 if mm > 0.5 => format!("\"{}/64 in\"", (mm / 25.4 * 64.0).round().max(1.0)),
-        _ => format!("\"{mm:.4} mm\""),
-    }
-}
-
-/// Stations along a handle of that run: places, and sizes that go from one to the next by a share
-/// of what the rules allow.
-fn stations(
-    field: &str,
-    raw: &[(f64, f64)],
-    [run, share]: [f64; 2],
-    [least, most]: [f64; 2],
-    whole: bool,
-) -> String {
-    let mut places: Vec<f64> = raw.iter().map(|(at, _)| *at).collect();
-    places.sort_by(f64::total_cmp);
-    if whole {
-        places[0] = 0.0;
-        *places.last_mut().expect("two at least") = 1.0;
-    }
-    places.dedup_by(|b, a| *b - *a < 2e-6);
-    let mut here = least + (most - least) * (0.5 + 0.5 * raw[0].1);
-    let mut before = places[0];
-    let list = places.iter().zip(raw).map(|(at, (_, step))| {
-        here = (here + step * 0.99 * run * (at - before) / share).clamp(least, most);
-        before = *at;
-        format!("{{ at = \"{:.6} %\", {field} = \"{here:.4} mm\" }}", at * 100.0)
-    });
-    format!("[{}]", list.collect::<Vec<_>>().join(", "))
-}
-
-fn raw(most: usize) -> impl Strategy<Value = Vec<(f64, f64)>> {
-    let some = |count: std::ops::RangeInclusive<usize>| {
-        prop::collection::vec((0.0..1.0_f64, -1.0..1.0_f64), count)
-    };
-    prop_oneof![3 => some(2..=4), 1 => some(2..=most)]
-}
-
-prop_compose! {
-    fn handle(most: usize)(
-        width in raw(most),
-        thickness in raw(most),
-        curve in raw(most),
-        sway in raw(most),
-        bent in [any::<bool>(), any::<bool>()],
-        widths in [size(2.0, 30.0), size(4.0, 60.0)],
-        thick in [size(0.3, 20.0), size(2.0, 40.0)],
-        out in size(0.5, 30.0),
-        section in size(2.0, 6.0),
-        end in size(0.1, 100.0),
-        run in size(20.1, 300.0),
-    ) -> (f64, f64, f64, String) {
-        let span = |[a, b]: [f64; 2]| [a.min(b), a.max(b)];
-        let thin = span(thick)[0];
-        let mut text = format!(
-            "[handle]\nend = \"{end:.4} mm\"\nsection = {section:.4}\nwidth = {}\nthickness = {}\n",
-            stations("size", &width, [run, 0.5], span(widths), true),
-            stations("size", &thickness, [run, 0.5], span(thick), true),
-        );
-        for (key, field, list, is) in
-            [("curve", "rise", &curve, bent[0]), ("sway", "shift", &sway, bent[1])]
-        {
-            if is {
-                let list = stations(field, list, [run, 1.0], [-out, out], false);
-                text += &format!("{key} = {list}\n");
-            }
-        }
-        (end, run, thin, text)
-    }
-}
-
-prop_compose! {
-    fn text()(
-        (end, run, thin, handle) in handle(60),
-        spoon in any::<bool>(),
-        length in size(20.0, 160.0),
-        width in size(15.0, 130.0),
-        depth in size(0.02, 1.0),
-        wall in size(0.02, 1.0),
-        rim in prop_oneof![size(0.02, 1.0), size(0.02, 0.3)],
-        edge in size(0.02, 1.0),
-        thickness in size(0.5, 25.0),
-        front in size(0.05, 1.0),
-        bevel in size(0.01, 1.0),
-        fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
-        widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
-        units in prop::collection::vec(any::<u32>(), 6),
-    ) -> String {
-        let lesser = f64::min(length, width);
-        let (depth, wall) = (0.45 * lesser * depth, 0.3 * lesser * wall);
-        let high = if spoon { depth + wall } else { thickness };
-        let edge = f64::min(0.8 * thin, 0.98 * high) * edge;
-        let head = if spoon {
-            format!(
-                "kind = \"spoon\"\n[bowl]\nlength = \"{length:.4} mm\"\nwidth = {}\ndepth = {}\n\
-                 wall = {}\nrim = {}\n",
-                written(width, units[0]),
-                written(depth, units[1]),
-                written(wall, units[2]),
-                written(0.3 * lesser * rim, units[3]),
-            )
-        } else {
-            format!(
-                "kind = \"turner\"\n[blade]\nlength = \"{length:.4} mm\"\nwidth = {}\n\
-                 thickness = {}\nfront = {}\nbevel = {}\n",
-                written(width, units[0]),
-                written(thickness, units[1]),
-                written(thickness * front, units[2]),
-                written(0.6 * length * bevel, units[3]),
-            )
-        };
-        let whole = written(length + end + run, units[4]);
-        let edge = written(edge, units[5]);
-        format!(
-            "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
-             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{handle}\
-             [tabs]\nplace = \"auto\"\n"
-        )
     }
 }
 
@@ -203,8 +67,8 @@ proptest! {
     #![proptest_config(cases())]
 
     #[test]
-    fn a_body_at_its_limits_is_sound_or_refused(text in text()) {
-        let outcome = outcome(&text, 0.1);
+    fn a_body_at_its_limits_is_sound_or_refused(text in random::text(), fine in any::<bool>()) {
+        let outcome = outcome(&text, if fine { 0.02 } else { 0.1 });
         prop_assert!(!outcome.starts_with("the mesh"), "{outcome}\n{text}");
     }
 }

@@ -13,6 +13,9 @@ const SHORTEST: f64 = 1.5;
 const LONGEST: f64 = 3.2;
 /// How far, in mm, an edge's chord may leave it before the cells get shorter than the longest.
 const BULGE: f64 = 0.06;
+/// The same, as a share of the width of a strip between two edges, where that is less: a chord that
+/// leaves its edge by as much as the strip is wide lies on the strip's other edge.
+const BULGE_IN_STRIP: f64 = 0.25;
 /// Height of a row of equilateral triangles against their side: √3 / 2.
 const ROW: f64 = 0.866_025_403_784_438_6;
 
@@ -221,19 +224,60 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
     Fill { places, triangles }
 }
 
-/// How many cells lie along each edge: more where it is more bent over one of the skins.
+/// How many cells lie along each edge: more where it is more bent over one of the skins, or runs
+/// beside another one.
 fn counts(surface: &Surface) -> Vec<u32> {
+    let strips = strips(surface.lattice);
     (0..surface.lattice.edges.len())
         .map(|edge| {
             let [length, turn] = course(surface, edge);
             // A circle's chord of length s leaves it by s² / 8 r, and turns by s / r.
             let by_bend = (length * turn / (8.0 * BULGE)).sqrt();
-            let cells = by_bend.clamp(length / LONGEST, length / SHORTEST).round().max(1.0) as u32;
+            let by_bend = by_bend.clamp(length / LONGEST, length / SHORTEST);
+            let bulge = BULGE_IN_STRIP * strips[edge];
+            let by_strip = if bulge < BULGE { in_strip(surface.lattice, edge, bulge) } else { 0.0 };
+            let cells = by_bend.max(by_strip).round().max(1.0) as u32;
             // An even number puts a corner on the very tip and the very end, half-way along their
             // edges.
             if cells > 3 { cells + cells % 2 } else { cells }
         })
         .collect()
+}
+
+/// Width of the narrowest strip between each edge and one opposite, in mm in the plan.
+fn strips(lattice: &Lattice) -> Vec<f64> {
+    const STEPS: u32 = 32;
+    let mut narrowest = vec![f64::INFINITY; lattice.edges.len()];
+    for block in &lattice.blocks {
+        for [one, other] in [[0, 2], [1, 3]].map(|pair| pair.map(|side: usize| block.sides[side])) {
+            let across = |step: u32| {
+                let t = f64::from(step) / f64::from(STEPS);
+                lattice.along(one, t).distance(lattice.along(other, t))
+            };
+            let least = (0..=STEPS).map(across).fold(f64::INFINITY, f64::min);
+            for side in [one, other] {
+                narrowest[side.edge] = narrowest[side.edge].min(least);
+            }
+        }
+    }
+    narrowest
+}
+
+/// Of even cells along an edge, as many as its sharpest bend in the plan needs for no chord to leave
+/// it by more than `bulge`.
+fn in_strip(lattice: &Lattice, edge: usize, bulge: f64) -> f64 {
+    const STEPS: u32 = 128;
+    /// No strip that can be made needs more.
+    const MOST: f64 = 600.0;
+    let curve = &lattice.edges[edge].curve;
+    let points: Vec<DVec2> =
+        (0..=STEPS).map(|step| curve(f64::from(step) / f64::from(STEPS))).collect();
+    let steps: Vec<DVec2> = points.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let bends = steps.windows(2).map(|pair| {
+        let (length, turn) = (pair[0].length().max(pair[1].length()), pair[0].angle_to(pair[1]));
+        (length * turn.abs() / (8.0 * bulge)).sqrt()
+    });
+    (f64::from(STEPS) * bends.fold(0.0, f64::max)).min(MOST)
 }
 
 /// Length of an edge over a skin and how far its direction turns, in mm and radians; the greater

@@ -183,8 +183,10 @@ pub const STATIONS: Code = Code {
         go from the handle's end (0 %) to the neck (100 %), each further than the one before, and \
         there must be at least two. Widths and thicknesses need one at 0 % and one at 100 %, \
         because nothing else says how the handle starts and ends. A curve or a sway may leave out \
-        the ends, and an empty list means a straight handle. Put the stations in order, or take \
-        out one of two at the same place.",
+        the ends, and an empty list means a straight handle. Two stations \
+        less than 1 mm apart would bend the line between them more tightly than any cutter could \
+        follow. Put the stations in order, or take out one of two that are at the same place or \
+        too close together.",
 };
 
 /// A section that this kind doesn't have.

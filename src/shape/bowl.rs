@@ -114,6 +114,18 @@ impl BowlSkins {
         self.half_width * self.inner.value(x).max(0.0).powf(1.0 / plan.fullness)
     }
 
+    /// X of the outline's point, between neck and widest place, whose inner offset by the rim land
+    /// lies at a place along the utensil.
+    pub(super) fn foot(&self, plan: &Plan, x: f64) -> f64 {
+        let (mut low, mut high) = (x - self.rim, x);
+        for _ in 0..40 {
+            let middle = 0.5 * (low + high);
+            let inner = middle - self.rim * plan.ogee_normal(middle, 1.0).x;
+            if inner < x { low = middle } else { high = middle }
+        }
+        high
+    }
+
     /// Width of the rim land.
     pub(super) fn rim(&self) -> f64 {
         self.rim

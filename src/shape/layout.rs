@@ -281,7 +281,7 @@ impl Strip<'_> {
                 let edge = self.builder.edge(nodes[i][s][1], nodes[i + 1][s][1], edge);
                 let (from, to) = (nodes[i][s][2], nodes[i + 1][s][2]);
                 let outer = if i == 0 {
-                    self.outline_piece(from, to, corner, plan.widest, side)
+                    self.beside_hollow(from, to, corner, side)
                 } else {
                     self.round_front(from, to, plan.widest, FRAC_PI_4, side)
                 };
@@ -306,17 +306,45 @@ impl Strip<'_> {
         self.builder.rim(from, to, curve)
     }
 
+    /// The outline from beside the hollow's rear corner to the widest place. It lies square to the
+    /// hollow's line, however narrow the land between them; only where that line closes, and by the
+    /// same power, does it lag behind.
+    fn beside_hollow(&mut self, from: usize, to: usize, x: f64, side: f64) -> usize {
+        let (body, plan) = (self.body, &self.body.0.plan);
+        let (widest, fullness) = (plan.widest, plan.fullness);
+        let rear = body.hollow_rear(REAR_CORNER).unwrap_or_default().x;
+        let foot = body.land_foot(rear);
+        let curve = self.curve(move |body, t| {
+            let hollow = body.hollow_rear(beside_angle(t)).unwrap_or_default().x;
+            let beside = body.land_foot(hollow);
+            let at = if foot > x {
+                let closing = ((widest - hollow) / (widest - rear)).max(0.0);
+                beside - (foot - x) * closing.powf(fullness)
+            } else {
+                // A wide land, its foot behind where the lines across it begin.
+                widest - (widest - beside) * ((widest - x) / (widest - foot))
+            };
+            body.0.plan.outline_at(at, side)
+        });
+        self.builder.rim(from, to, curve)
+    }
+
     /// The hollow's line beside the middle: its rear, then its front.
     fn hollow_piece(&self, i: usize, side: f64) -> PlanCurve {
         self.curve(move |body, t| {
             let at = if i == 0 {
-                body.hollow_rear(side * (REAR_CORNER + t * (FRAC_PI_2 - REAR_CORNER)))
+                body.hollow_rear(side * beside_angle(t))
             } else {
                 body.hollow_front(side * (FRAC_PI_2 - FRAC_PI_4 * t))
             };
             at.unwrap_or_default()
         })
     }
+}
+
+/// The angle of the hollow's rear from its corner to the widest place, left side.
+fn beside_angle(t: f64) -> f64 {
+    REAR_CORNER + t * (FRAC_PI_2 - REAR_CORNER)
 }
 
 /// The core's border at a place along the utensil. Beyond the widest place it draws in with the

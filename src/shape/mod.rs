@@ -204,6 +204,14 @@ impl Body {
         }
     }
 
+    /// Where along the utensil the outline lies square to the rim land's inner edge at a place.
+    fn land_foot(&self, x: f64) -> f64 {
+        match &self.0.head {
+            HeadSkins::Bowl(bowl) => bowl.foot(&self.0.plan, x),
+            HeadSkins::Blade(_) => x,
+        }
+    }
+
     /// The outline beside the middle line from one X to another.
     fn side(&self, from: f64, to: f64, side: f64) -> PlanCurve {
         self.curve(move |body, t| body.0.plan.outline_at(from + t * (to - from), side))

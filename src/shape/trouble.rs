@@ -36,6 +36,8 @@ pub const CODES: &[Code] = &[RIM_TOO_WIDE, HANDLE_SWINGS];
 const STEEPEST: f64 = 2.0;
 /// Least width in the rounding of the end, as a share of the first station's.
 const LEAST_END: f64 = 0.25;
+/// Greatest width there, as the same share: what flares more is no rounding.
+const MOST_END: f64 = 2.0;
 
 /// A key, what it sizes in words, and places along the handle with the slope there.
 type SlopesAlong = (&'static str, &'static str, Vec<(f64, f64)>);
@@ -81,16 +83,18 @@ impl Body {
             );
             return Some(self.swings("handle.thickness", message));
         }
-        let least = LEAST_END * plan.half_open(plan.end);
-        let [x, half, _] = widths.iter().filter(|[x, ..]| *x <= plan.end).min_by(lower)?;
-        (*half < least).then(|| {
-            let message = format!(
-                "The handle is only {} wide at {}, in the rounding of its end.",
-                Length::mm(2.0 * half),
-                self.place(*x),
-            );
-            self.swings("handle.width", message)
-        })
+        let first = plan.half_open(plan.end);
+        let ends = widths.iter().filter(|[x, ..]| *x <= plan.end);
+        let sound = LEAST_END * first..=MOST_END * first;
+        let [x, half, _] = ends.into_iter().find(|[_, half, _]| !sound.contains(half))?;
+        let only = if *half < first { "only " } else { "" };
+        let message = format!(
+            "The handle is {only}{} wide at {}, in the rounding of its end; its first width is {}.",
+            Length::mm(2.0 * half),
+            self.place(*x),
+            Length::mm(2.0 * first),
+        );
+        Some(self.swings("handle.width", message))
     }
 
     /// How far the handle's section takes part in the body's heights: past the neck, where it runs

@@ -25,6 +25,9 @@ pub(super) const LEAST_ROOT: f64 = 1.0;
 pub(super) const LEAST_TIP: f64 = 0.5;
 /// Steepest middle line: 45 degrees.
 pub(super) const STEEPEST: f64 = 1.0;
+/// Stations closer than this along the handle, in mm, shape nothing that a cutter could follow, and
+/// bend the line through them to a radius of hundredths.
+pub(super) const LEAST_APART: Length = Length::mm(1.0);
 /// Two places closer than this are the same (fractions of the handle).
 const SAME_PLACE: f64 = 1e-9;
 
@@ -252,7 +255,7 @@ fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
     end(stations.len() - 1, 1.0, "last");
 }
 
-/// No two stations steeper than 45 degrees; `share` of the difference counts.
+/// No two stations too close together, or steeper than 45 degrees; `share` of the difference counts.
 fn steep(
     (key, name, does): (&str, &str, &str),
     stations: &[Station],
@@ -262,8 +265,19 @@ fn steep(
 ) {
     for (index, pair) in stations.windows(2).enumerate() {
         let along = run * (pair[1].at - pair[0].at);
-        if along <= Length::ZERO {
+        if pair[1].at <= pair[0].at + SAME_PLACE {
             continue; // out of order, which has its own fault
+        }
+        if along < LEAST_APART {
+            reader.fault(
+                codes::STATIONS,
+                &format!("{key}[{}].at", index + 1),
+                format!(
+                    "This station is {along} after the one before; the least is {LEAST_APART}."
+                ),
+                "Leave one of the two out, or move them apart.",
+            );
+            continue;
         }
         let off = (pair[1].size - pair[0].size).as_mm().abs() * share;
         if off > along.as_mm() * STEEPEST {

@@ -3,8 +3,8 @@
 //! For whoever moves a design to its limits. A test holds the two against each other.
 
 use super::design::{
-    DEEPEST, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL, LONGEST_SLOT,
-    STEEPEST, THICKEST, WIDEST_RIM,
+    DEEPEST, HIGHEST_EDGE, LEAST_APART, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
+    LONGEST_SLOT, STEEPEST, THICKEST, WIDEST_RIM,
 };
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
@@ -55,7 +55,11 @@ pub fn margins(design: &Design) -> Vec<f64> {
         for pair in stations.windows(2) {
             let along = run * (pair[1].at - pair[0].at);
             let off = (pair[1].size - pair[0].size).as_mm() * share;
-            kept.extend([along * STEEPEST - off, along * STEEPEST + off, along - LESS]);
+            kept.extend([
+                along * STEEPEST - off,
+                along * STEEPEST + off,
+                along - LEAST_APART.as_mm(),
+            ]);
         }
     }
     if let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) {
