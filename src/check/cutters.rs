@@ -8,7 +8,7 @@ use crate::outline::{arcs, slots};
 use crate::params::{Cutter, CutterForm, Head};
 use crate::relief::skirt_width;
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, Rounding, Unit};
 
 /// The work names a cutter that the shop does not have.
 pub const CUTTER_ABSENT: Code = Code {
@@ -106,7 +106,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                         "\"{}\" has a diameter of {} but cuts {depth} deep in one pass",
                         cutter.name, cutter.diameter
                     ),
-                    format!("Write pass_depth = \"{}\", or leave it out.", cutter.diameter.half()),
+                    format!(
+                        "Write pass_depth = \"{}\", or leave it out.",
+                        cutter.diameter.half().written(Unit::Millimetre, Rounding::Nearest)
+                    ),
                 )
                 .at(Source::Shop, format!("cutter[{index}].pass_depth")),
             );

@@ -2,7 +2,8 @@
 //!
 //! Every room says its lengths in millimetres, as `4.5 mm`. For a shop that thinks in inches each is
 //! turned here, once, into inches with the millimetres behind them: `0.177 in (4.5 mm)`; so is a row of
-//! them, `7 and 252 mm`. What stands between backticks or quotation marks is a file's own text and
+//! them, `7 and 252 mm`. Figures of one text that differ in millimetres differ in inches, too, with as
+//! many more places as that takes. What stands between backticks or quotation marks is a file's own text and
 //! stays.
 
 use crate::units::{Length, Unit};
@@ -15,7 +16,23 @@ pub fn told_in(text: &str, unit: Unit) -> String {
     if unit == Unit::Millimetre || !text.contains(" mm") {
         return text.to_owned();
     }
-    let mut out = String::with_capacity(text.len() + 32);
+    let mut all = Vec::new();
+    each_row(text, |figures, _| all.extend(figures.iter().map(|(_, mm)| *mm)), |_| ());
+    let out = std::cell::RefCell::new(String::with_capacity(text.len() + 32));
+    each_row(
+        text,
+        |figures, metric| push_inches(&mut out.borrow_mut(), figures, metric, &all),
+        |other| out.borrow_mut().push_str(other),
+    );
+    out.into_inner()
+}
+
+/// Goes through a text: its rows of lengths, each with its own text, and what is none.
+fn each_row<'t>(
+    text: &'t str,
+    mut row_of: impl FnMut(&[InRow<'t>], &'t str),
+    mut other: impl FnMut(&'t str),
+) {
     let mut rest = text;
     let mut before = ' ';
     while let Some(first) = rest.chars().next() {
@@ -26,31 +43,39 @@ pub fn told_in(text: &str, unit: Unit) -> String {
         let taken = match (end, row(rest).filter(|_| apart)) {
             (Some(end), _) => {
                 let taken = end + 2 * first.len_utf8();
-                out.push_str(&rest[..taken]);
+                other(&rest[..taken]);
                 taken
             }
             (None, Some((figures, taken))) => {
-                push_inches(&mut out, &figures, &rest[..taken]);
+                row_of(&figures, &rest[..taken]);
                 taken
             }
             (None, None) => {
-                out.push(first);
+                other(&rest[..first.len_utf8()]);
                 first.len_utf8()
             }
         };
         before = rest[..taken].chars().next_back().unwrap_or(' ');
         rest = &rest[taken..];
     }
-    out
 }
 
 /// A figure, and what stands before it in its row.
 type InRow<'a> = (&'a str, f64);
 
-fn push_inches(out: &mut String, figures: &[InRow<'_>], metric: &str) {
+/// A length in inches that differs from all others that differ from it.
+fn inches(mm: f64, all: &[f64]) -> String {
+    let said = |mm: f64, places| Length::mm(mm).said_to(Unit::Inch, places);
+    let alone = |places: &usize| {
+        all.iter().all(|other| *other == mm || said(*other, *places) != said(mm, *places))
+    };
+    said(mm, (3..6).find(alone).unwrap_or(3))
+}
+
+fn push_inches(out: &mut String, figures: &[InRow<'_>], metric: &str, all: &[f64]) {
     let last = figures.len().saturating_sub(1);
     for (index, (between, mm)) in figures.iter().enumerate() {
-        let said = Length::mm(*mm).said(Unit::Inch);
+        let said = inches(*mm, all);
         let bare = said.strip_suffix(" in").unwrap_or(&said);
         out.push_str(between);
         out.push_str(if index == last { &said } else { bare });
@@ -108,6 +133,11 @@ mod tests {
             ("`place = 5 mm` of 5 mm", "`place = 5 mm` of 0.197 in (5 mm)"),
             ("667 mm/min, 3 mm\u{b3} and 4 mmm", "667 mm/min, 3 mm\u{b3} and 4 mmm"),
             ("flat 1/8 leaves 3 % and 2.5 mm", "flat 1/8 leaves 3 % and 0.098 in (2.5 mm)"),
+            (
+                "up to 0.015 mm, over 0.02 mm",
+                "up to 0.0006 in (0.015 mm), over 0.0008 in (0.02 mm)",
+            ),
+            ("1.99 mm; the least is 2 mm", "0.0783 in (1.99 mm); the least is 0.0787 in (2 mm)"),
             ("an unclosed \" of 25.4 mm", "an unclosed \" of 1 in (25.4 mm)"),
             ("Stärke 25.4 mm – ü", "Stärke 1 in (25.4 mm) – ü"),
         ] {

@@ -4,7 +4,7 @@ use crate::finding::Code;
 use crate::params::codes;
 use crate::params::read::quantity::{self, Misread};
 use crate::params::read::{found, show};
-use crate::units::{MM_PER_INCH, plain};
+use crate::units::{MM_PER_INCH, Unit, plain};
 use toml::de::DeValue;
 
 /// A kind of figure.
@@ -36,6 +36,13 @@ pub struct Spelling {
     pub zero: f64,
     /// How many of the figure's own unit it is.
     pub worth: f64,
+}
+
+impl Spelling {
+    /// Whether it is written so, in two parts.
+    fn is(&self, first: &str, rest: &str) -> bool {
+        self.name.strip_prefix(first) == Some(rest)
+    }
 }
 
 const fn unit(name: &'static str, worth: f64) -> Spelling {
@@ -102,10 +109,10 @@ pub const ANGLE: Figure = Figure {
 pub const FEED: Figure = Figure {
     noun: "a feed",
     unit: "mm/min",
-    spellings: &[unit("mm/min", 1.0), unit("in/min", MM_PER_INCH)],
+    spellings: &[unit("mm/min", 1.0), unit("in/min", MM_PER_INCH), unit("ipm", MM_PER_INCH)],
     suffix: "_mm_min",
     code: codes::NOT_A_RATE,
-    units: " Units are mm/min and in/min.",
+    units: " Units are mm/min and in/min, which may be written ipm.",
     places: 1,
     ..PLAIN
 };
@@ -195,12 +202,13 @@ impl Figure {
     }
 
     /// Reads it, in its own unit. `line` is `depth = ` or nothing; `example` a good value, as the
-    /// file writes it.
+    /// file writes it; `usual` the unit of the file's other lengths.
     pub(in crate::params) fn read(
         &self,
         value: &DeValue<'_>,
         line: &str,
         example: &str,
+        usual: Unit,
     ) -> Result<f64, Fault> {
         let Figure { noun, units, .. } = self;
         if self.spellings.is_empty() {
@@ -219,7 +227,7 @@ impl Figure {
                 code: self.code,
                 says: format!("is {}, which is not {noun}: {}.", show(text), why.says()),
                 help: match why {
-                    Misread::NoUnit => self.with_unit(line, text.trim()),
+                    Misread::NoUnit => self.with_unit(line, text.trim(), usual),
                     _ => such_as,
                 },
             });
@@ -229,7 +237,7 @@ impl Figure {
                 code: self.code,
                 says: format!("is {}, without a unit.", found(value)),
                 help: if number.is_finite() && number.abs() < 1e6 {
-                    self.with_unit(line, &plain(number, 4))
+                    self.with_unit(line, &plain(number, 4), usual)
                 } else {
                     such_as
                 },
@@ -242,12 +250,27 @@ impl Figure {
         })
     }
 
-    /// A help with their own number and the unit behind it.
-    fn with_unit(&self, line: &str, number: &str) -> String {
+    /// A help with their own number and the unit behind it; of two that are as likely the one first that
+    /// the file has elsewhere.
+    fn with_unit(&self, line: &str, number: &str, usual: Unit) -> String {
         let Figure { unit, units, .. } = self;
+        let metric = unit.strip_prefix("mm");
+        if let Some(per) = metric.filter(|per| self.spellings.iter().any(|s| s.is("in", per))) {
+            return either(line, number, per, usual) + units;
+        }
         let meant = if units.is_empty() { String::new() } else { format!(" if you mean {unit}") };
         format!("Write {line}\"{number} {unit}\"{meant}.{units}")
     }
+}
+
+/// Which of two to write when there is no unit: the one first that the file has elsewhere.
+pub(in crate::params) fn either(line: &str, number: &str, per: &str, usual: Unit) -> String {
+    let one = |unit: Unit| {
+        let written = format!("{}{per}", unit.symbol());
+        let meant = if written == "in" { "inches" } else { &written };
+        format!("\"{number} {written}\" if you mean {meant}")
+    };
+    format!("Write {line}{}, or {}.", one(usual), one(usual.other()))
 }
 
 /// A bare number of the file.

@@ -2,7 +2,8 @@
 //!
 //! Promised: what is returned is finite. Not promised: that it can be made; the ranges come later.
 
-use crate::params::keys::figure::Spelling;
+use crate::params::keys::figure::{self, Spelling};
+use crate::units::Unit;
 
 /// Why a text isn't a number with a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +40,13 @@ impl Misread {
             Misread::Number => "the number can't be read",
         }
     }
+}
+
+/// The unit of a length that is written with one: centimetres go with millimetres.
+pub(crate) fn unit_of_length(text: &str) -> Option<Unit> {
+    figure::LENGTH.parse(text).ok()?;
+    let metric = text.trim_end().ends_with('m');
+    Some(if metric { Unit::Millimetre } else { Unit::Inch })
 }
 
 /// A number with one of some units, in the figure's own.
@@ -124,7 +132,6 @@ fn finite(text: &str) -> Result<f64, Misread> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::params::keys::figure;
     use proptest::prelude::*;
 
     #[test]

@@ -165,7 +165,7 @@ fn handle(design: &Design, reader: &mut Reader) {
                     design.edge, station.size
                 ),
                 format!(
-                    "Lower `edge` in [utensil] to \"{}\", or write size = \"{}\" or more.",
+                    "Lower `edge` in [utensil] to \"{}\" or less, or write size = \"{}\" or more.",
                     down_to(most),
                     up_to(design.edge * (1.0 / HIGHEST_EDGE))
                 ),
