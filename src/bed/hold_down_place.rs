@@ -44,6 +44,16 @@ impl Edge {
         }
     }
 
+    /// As it is said, by the board as it lies in the top setup.
+    pub(super) const fn said(self) -> &'static str {
+        match self {
+            Edge::Front => "front edge",
+            Edge::Back => "back edge",
+            Edge::Start => "left end",
+            Edge::End => "right end",
+        }
+    }
+
     /// `front`, `back`, `start` or `end`.
     pub const fn name(self) -> &'static str {
         match self {

@@ -2,7 +2,7 @@
 
 use super::context::INSIDE;
 use super::cure::{self, Sense};
-use super::notes::Notes;
+use super::notes::{Notes, beside};
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Design, Head, Side};
@@ -73,11 +73,11 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                 Finding::caution(
                     THIN_PLACE,
                     format!(
-                        "the wood is only {} mm thick {} mm from the handle's end and {} mm beside \
-                         the middle; the shop's least is {limit}",
+                        "the wood is only {} mm thick {} mm from the handle's end, {}; the \
+                         shop's least is {limit}",
                         plain(thick, 2),
                         plain(place.x, 0),
-                        plain(place.y, 0)
+                        beside(place.y)
                     ),
                     stout_enough(at, sides, key, thick),
                 )
