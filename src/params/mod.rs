@@ -35,7 +35,7 @@ pub use shop::{
 };
 pub use species::{Species, hankinson, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};
-pub use validate::{faults, margins, room};
+pub use validate::{faults, margins, room, slip};
 
 use crate::finding::Source;
 use crate::units::Length;
