@@ -6,6 +6,7 @@
 
 mod fill;
 mod hidden;
+mod key_words;
 mod near;
 mod spans;
 mod unit;
@@ -13,6 +14,7 @@ mod written;
 
 pub use fill::fill;
 pub use hidden::{hidden, number_of};
+pub use key_words::{key_in_words, keys_in_words};
 pub use near::nearest;
 pub use spans::Spans;
 pub use unit::told_in;

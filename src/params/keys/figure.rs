@@ -201,6 +201,14 @@ impl Figure {
         format!("{}{gap}{}", plain(figure, self.places), self.unit)
     }
 
+    /// Of a share that is out of its range, what is nearest to it: with its point elsewhere, or the end
+    /// of the range.
+    pub(in crate::params) fn nearest(&self, figure: f64, least: f64, most: f64) -> Option<String> {
+        let moved = Some(figure / 10.0).filter(|moved| *moved > least && *moved < most);
+        let near = moved.unwrap_or_else(|| figure.clamp(least, most));
+        (self.unit == PERCENT.unit).then(|| self.shown(near))
+    }
+
     /// Reads it, in its own unit. `line` is `depth = ` or nothing; `example` a good value, as the
     /// file writes it; `usual` the unit of the file's other lengths.
     pub(in crate::params) fn read(

@@ -14,7 +14,7 @@ use super::codes;
 use super::example::in_round_inches;
 use super::keys::figure::Fault;
 use super::keys::{Key, KeyShape, Node, Word};
-use crate::finding::{Code, Finding, Findings, Source, Spans, nearest};
+use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest};
 use crate::units::{Length, Unit};
 use toml::de::{DeTable, DeValue};
 
@@ -177,8 +177,16 @@ pub(super) fn file<T>(
             .map_or(usize::MAX, |span| span.start)
     });
     limits::fewer(source, &mut reader.found);
+    let name = |entry: &str| {
+        let name = format!("{entry}.name");
+        let span = reader.spans.get(&name).filter(|_| reader.spans.contains(&name))?;
+        Some(short(text.get(span)?).to_owned())
+    };
     let mut found = Findings::new();
-    reader.found.into_iter().for_each(|finding| found.push(finding));
+    for finding in reader.found {
+        let message = keys_in_words(&finding.message, &name);
+        found.push(Finding { message, ..finding });
+    }
     found.written_as(|place, _| Some(reader.spans.unit(&place.key)));
     findings.extend(found);
     value.filter(|_| clean).map(|value| (value, reader.spans))
@@ -377,7 +385,12 @@ impl Reader {
                     figure.shown(room.least),
                     figure.shown(room.most),
                 );
-                let help = format!("Write a value in that range, such as {line}{example}.");
+                let help = match figure.nearest(read, room.least, room.most) {
+                    Some(near) => {
+                        format!("Write {line}\"{near}\", or what you mean in that range.")
+                    }
+                    None => format!("Write a value in that range, such as {line}{example}."),
+                };
                 self.fault(codes::OUT_OF_RANGE, &item.key, message, help);
                 f64::NAN
             }

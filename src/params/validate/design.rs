@@ -191,10 +191,14 @@ fn handle(design: &Design, reader: &mut Reader) {
             codes::NO_HANDLE_LEFT,
             "utensil.length",
             format!(
-                "Of {}, the head takes {} and the rounding of the end {end}. That leaves {run} for \
-                 the handle; the least is {LEAST_HANDLE}.",
+                "Of {}, the head takes {} and the rounding of the end {end}. {} for the handle; the \
+                 least is {LEAST_HANDLE}.",
                 design.length,
                 design.head.length(),
+                match run {
+                    run if run > Length::ZERO => format!("That leaves {run}"),
+                    run => format!("That is {} more than there is, and leaves nothing", -run),
+                },
             ),
             format!(
                 "Write length = \"{}\" or more, or shorten the head.",

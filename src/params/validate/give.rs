@@ -99,17 +99,18 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
         }
     };
     if wrong {
-        let than = if least { "more" } else { "less" };
+        let (than, or) = if least { ("more", "or less") } else { ("less", "or more") };
         reader.fault(
             codes::GIVE_RANGE,
             &at,
             format!("`{name}` is {limit}, {than} than the {asked} that the file asks for."),
-            format!(
-                "Check `{}`: is {asked} what you mean? If so, write {name} = \"{}\" or {}.",
-                key.trim_start_matches("give."),
-                exact.as_ref().unwrap_or(&asked),
-                if least { "less" } else { "more" }
-            ),
+            match exact {
+                Some(exact) => format!(
+                    "Check `{}`: is {asked} what you mean? If so, write {name} = \"{exact}\" {or}.",
+                    key.trim_start_matches("give."),
+                ),
+                None => format!("Write {name} = \"{asked}\" {or}."),
+            },
         );
     }
 }

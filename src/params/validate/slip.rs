@@ -3,7 +3,7 @@
 //! Promised: only a size is doubted that is far from what such utensils have, and that is usual in the
 //! other unit or with its point elsewhere. Not promised: that it is a slip.
 
-use crate::finding::{Finding, Source};
+use crate::finding::{Finding, Source, key_in_words};
 use crate::params::{Design, Head, Station, codes};
 use crate::units::{Length, MM_PER_INCH, plain};
 
@@ -16,7 +16,8 @@ pub fn slip(design: &Design) -> Option<Finding> {
     sizes(design).into_iter().find_map(|(key, what, size, usual)| {
         let meant = meant(size, usual)?;
         let far = if size.as_mm() > usual[1] { "large" } else { "small" };
-        let message = format!("`{key}` is {size}, which is {far} for {what}");
+        let message =
+            format!("{} is {size}, which is {far} for {what}", key_in_words(&key, &|_| None));
         let help =
             format!("Is it a slip? Check the unit and the decimal point: {meant} would be usual.");
         Some(Finding::caution(codes::SIZE_DOUBTFUL, message, help).at(Source::Design, key))
