@@ -52,14 +52,19 @@ impl Length {
         self.said_to(unit, usual)
     }
 
-    /// The same to at most so many places, unless it is then nothing. Inches are rounded half up, as
-    /// by hand: 9/16 in is 0.563 in.
-    pub fn said_to(self, unit: Unit, places: usize) -> String {
-        let value = match unit {
+    /// The length in the given unit, to be printed. Inches are rounded half up, as by hand: 9/16 in is
+    /// 0.563 in. A half has no exact binary form in most places, so this is more by far less than is
+    /// printed.
+    pub fn to_print(self, unit: Unit) -> f64 {
+        match unit {
             Unit::Millimetre => self.0,
-            // A half has no exact binary form in most places; this is far less than is printed.
             Unit::Inch => self.as_inches() + 1e-9_f64.copysign(self.0),
-        };
+        }
+    }
+
+    /// The same to at most so many places, unless it is then nothing.
+    pub fn said_to(self, unit: Unit, places: usize) -> String {
+        let value = self.to_print(unit);
         let told = (places..6).map(|places| plain(value, places)).find(|told| told != "0");
         let told = told.filter(|_| self.0 != 0.0).unwrap_or_else(|| "0".to_owned());
         format!("{told} {}", unit.symbol())

@@ -6,7 +6,7 @@
 //! many more places as that takes. What stands between backticks or quotation marks is a file's own text and
 //! stays.
 
-use crate::units::{Length, Unit};
+use crate::units::{Length, Rounding, Unit};
 
 /// What may stand between the figures of a row that shares one unit.
 const BETWEEN: [&str; 5] = [" and ", " to ", " by ", " x ", ", "];
@@ -17,11 +17,11 @@ pub fn told_in(text: &str, unit: Unit) -> String {
         return text.to_owned();
     }
     let mut all = Vec::new();
-    each_row(text, |figures, _| all.extend(figures.iter().map(|(_, mm)| *mm)), |_| ());
+    each_row(text, |figures, _, _| all.extend(figures.iter().map(|(_, mm)| *mm)), |_| ());
     let out = std::cell::RefCell::new(String::with_capacity(text.len() + 32));
     each_row(
         text,
-        |figures, metric| push_inches(&mut out.borrow_mut(), figures, metric, &all),
+        |figures, metric, side| push_inches(&mut out.borrow_mut(), figures, metric, (&all, side)),
         |other| out.borrow_mut().push_str(other),
     );
     out.into_inner()
@@ -30,7 +30,7 @@ pub fn told_in(text: &str, unit: Unit) -> String {
 /// Goes through a text: its rows of lengths, each with its own text, and what is none.
 fn each_row<'t>(
     text: &'t str,
-    mut row_of: impl FnMut(&[InRow<'t>], &'t str),
+    mut row_of: impl FnMut(&[InRow<'t>], &'t str, Rounding),
     mut other: impl FnMut(&'t str),
 ) {
     let mut rest = text;
@@ -47,7 +47,12 @@ fn each_row<'t>(
                 taken
             }
             (None, Some((figures, taken))) => {
-                row_of(&figures, &rest[..taken]);
+                let side = match &rest[taken..] {
+                    after if after.starts_with(" or less") => Rounding::Down,
+                    after if after.starts_with(" or more") => Rounding::Up,
+                    _ => Rounding::Nearest,
+                };
+                row_of(&figures, &rest[..taken], side);
                 taken
             }
             (None, None) => {
@@ -63,19 +68,33 @@ fn each_row<'t>(
 /// A figure, and what stands before it in its row.
 type InRow<'a> = (&'a str, f64);
 
-/// A length in inches that differs from all others that differ from it.
-fn inches(mm: f64, all: &[f64]) -> String {
-    let said = |mm: f64, places| Length::mm(mm).said_to(Unit::Inch, places);
+/// A length in inches that differs from all others that differ from it, on the side that keeps a limit.
+fn inches(mm: f64, all: &[f64], side: Rounding) -> String {
+    let said = |mm: f64, places: usize| {
+        // Almost half of the last place, so that what needs no more places stays.
+        let half = 0.499_99 * Unit::Inch.in_mm() * 0.1_f64.powf(places as f64);
+        let off = match side {
+            Rounding::Nearest => 0.0,
+            Rounding::Down => -half,
+            Rounding::Up => half,
+        };
+        Length::mm(mm + off).said_to(Unit::Inch, places)
+    };
     let alone = |places: &usize| {
         all.iter().all(|other| *other == mm || said(*other, *places) != said(mm, *places))
     };
     said(mm, (3..6).find(alone).unwrap_or(3))
 }
 
-fn push_inches(out: &mut String, figures: &[InRow<'_>], metric: &str, all: &[f64]) {
+fn push_inches(
+    out: &mut String,
+    figures: &[InRow<'_>],
+    metric: &str,
+    (all, side): (&[f64], Rounding),
+) {
     let last = figures.len().saturating_sub(1);
     for (index, (between, mm)) in figures.iter().enumerate() {
-        let said = inches(*mm, all);
+        let said = inches(*mm, all, side);
         let bare = said.strip_suffix(" in").unwrap_or(&said);
         out.push_str(between);
         out.push_str(if index == last { &said } else { bare });
@@ -138,6 +157,9 @@ mod tests {
                 "up to 0.0006 in (0.015 mm), over 0.0008 in (0.02 mm)",
             ),
             ("1.99 mm; the least is 2 mm", "0.0783 in (1.99 mm); the least is 0.0787 in (2 mm)"),
+            ("Use 0.47 mm or less", "Use 0.018 in (0.47 mm) or less"),
+            ("Use 0.46 mm or more", "Use 0.019 in (0.46 mm) or more"),
+            ("Use 25.4 mm or less", "Use 1 in (25.4 mm) or less"),
             ("an unclosed \" of 25.4 mm", "an unclosed \" of 1 in (25.4 mm)"),
             ("Stärke 25.4 mm – ü", "Stärke 1 in (25.4 mm) – ü"),
         ] {
