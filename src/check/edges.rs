@@ -3,7 +3,7 @@
 use super::context::INSIDE;
 use super::cure::{self, Sense};
 use super::notes::{Notes, beside};
-use super::{Context, Sides};
+use super::{Context, Sides, thin};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Design, Head, Side};
 use crate::shape::Body;
@@ -62,13 +62,15 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             plain(place.x, 0)
         ));
         let limit = at.shop.limits.check.thin;
-        if thick < limit.as_mm() {
-            let neck = at.body.neck_x().as_mm();
-            let key = match at.design.head {
-                _ if place.x < neck => "handle.thickness",
-                Head::Bowl(_) => "bowl.wall",
-                Head::Blade(_) => "blade.thickness",
-            };
+        let neck = at.body.neck_x().as_mm();
+        let key = match at.design.head {
+            _ if place.x < neck => "handle.thickness",
+            Head::Bowl(_) => "bowl.wall",
+            Head::Blade(_) => "blade.thickness",
+        };
+        // Of a wall that must be thicker than this, wall-too-thin tells how thick.
+        let told = key == "bowl.wall" && thin::wall_falls_short(at) && at.shop.limits.wall >= limit;
+        if thick < limit.as_mm() && !told {
             notes.say(
                 Finding::caution(
                     THIN_PLACE,
