@@ -43,10 +43,12 @@ impl Length {
     }
 
     /// The length with its unit, as it is said: at most a hundredth of a millimetre or a thousandth of
-    /// an inch, but with as many more places as keep a small one from being nothing.
+    /// an inch (of less than a hundredth, a tenth of that), but with as many more places as keep a small one from being nothing.
     pub fn said(self, unit: Unit) -> String {
         let usual = match unit {
             Unit::Millimetre => 2,
+            // A thousandth is a tenth of a hundredth, and too coarse for less.
+            Unit::Inch if self.as_inches().abs() < 0.0095 => 4,
             Unit::Inch => 3,
         };
         self.said_to(unit, usual)

@@ -4,7 +4,7 @@ use super::Context;
 use super::cure::{self, Sense};
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source, fill};
-use crate::params::{Cutter, CutterForm};
+use crate::params::{Cutter, CutterForm, SLENDER};
 use crate::relief::skirt_width;
 use crate::units::{Length, Rounding, Unit, plain};
 
@@ -68,9 +68,6 @@ pub const CUTTER_DOUBTFUL: Code = Code {
         beside its place. Skirt, slots, limits and the estimate of time all follow from the diameter. Measure \
         the cutter, and correct `diameter` or `flute`. The rule doesn't know what the cutter is made of.",
 };
-
-/// Longer edges than so many diameters are doubted (common practice, no source).
-const SLENDER: f64 = 12.0;
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let work = &at.shop.work;

@@ -83,7 +83,8 @@ fn inches(mm: f64, all: &[f64], side: Rounding) -> String {
     let alone = |places: &usize| {
         all.iter().all(|other| *other == mm || said(*other, *places) != said(mm, *places))
     };
-    said(mm, (3..6).find(alone).unwrap_or(3))
+    let usual = if mm.abs() < 0.0095 * Unit::Inch.in_mm() { 4 } else { 3 };
+    said(mm, (usual..6).find(alone).unwrap_or(usual))
 }
 
 fn push_inches(
@@ -147,7 +148,7 @@ mod tests {
             ("gives way by 0.01 mm", "gives way by 0.0004 in (0.01 mm)"),
             ("rests at 7 and 252 mm", "rests at 0.276 and 9.921 in (7 and 252 mm)"),
             ("at 254, 38 mm", "at 10, 1.496 in (254, 38 mm)"),
-            ("by -0.16 mm.", "by -0.006 in (-0.16 mm)."),
+            ("by -0.16 mm.", "by -0.0063 in (-0.16 mm)."),
             ("Write step_over = \"0.3 mm\".", "Write step_over = \"0.3 mm\"."),
             ("`place = 5 mm` of 5 mm", "`place = 5 mm` of 0.197 in (5 mm)"),
             ("667 mm/min, 3 mm\u{b3} and 4 mmm", "667 mm/min, 3 mm\u{b3} and 4 mmm"),
@@ -156,7 +157,7 @@ mod tests {
                 "up to 0.015 mm, over 0.02 mm",
                 "up to 0.0006 in (0.015 mm), over 0.0008 in (0.02 mm)",
             ),
-            ("1.99 mm; the least is 2 mm", "0.0783 in (1.99 mm); the least is 0.0787 in (2 mm)"),
+            ("1.998 mm, least 2 mm", "0.07866 in (1.998 mm), least 0.07874 in (2 mm)"),
             ("Use 0.47 mm or less", "Use 0.018 in (0.47 mm) or less"),
             ("Use 0.46 mm or more", "Use 0.019 in (0.46 mm) or more"),
             ("Use 25.4 mm or less", "Use 1 in (25.4 mm) or less"),

@@ -35,6 +35,7 @@ pub use shop::{
 };
 pub use species::{Species, hankinson, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabLoad, TabPlace, Tabs};
+pub(crate) use validate::SLENDER;
 pub use validate::{faults, margins, room, slip};
 
 use crate::finding::Source;

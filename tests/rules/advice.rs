@@ -4,7 +4,7 @@
 
 use super::{Case, cases};
 use std::collections::BTreeSet;
-use treenwright::finding::{Finding, Findings};
+use treenwright::finding::{Finding, Findings, Source};
 use treenwright::fit;
 use treenwright::job::{self, Order};
 use treenwright::params::{Bound, CutterForm, Dimension, Head, dimension};

@@ -76,7 +76,7 @@ pub const LENGTH: Figure = Figure {
     ],
     suffix: "_mm",
     code: codes::NOT_A_LENGTH,
-    units: " Units are mm, cm and in, as in \"31.75 mm\" or \"1-1/4 in\".",
+    units: " Units are mm, cm and in, as in `31.75 mm` or `1-1/4 in`.",
     ..PLAIN
 };
 

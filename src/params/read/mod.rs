@@ -288,12 +288,10 @@ impl Reader {
                 (None, None) => format!("Take it out. {takes}"),
             };
             let at = if name.span().is_empty() { value.span() } else { name.span() };
+            let none = if near.is_none() { "; the tool has none of that name" } else { "" };
             let finding = Finding::fault(
                 codes::UNKNOWN_KEY,
-                format!(
-                    "`{}` isn't {place}; the tool has none of that name.",
-                    short(name.get_ref())
-                ),
+                format!("`{}` isn't {place}{none}.", short(name.get_ref())),
                 help,
             );
             self.found.push(finding.at_span(self.source, key, at));

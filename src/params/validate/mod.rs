@@ -16,6 +16,7 @@ mod slip;
 pub(super) use board::board;
 pub(super) use design::design;
 pub use margin::{faults, margins, room};
+pub use shop::SLENDER;
 pub(super) use shop::shop;
 pub use slip::slip;
 

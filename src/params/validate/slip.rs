@@ -65,12 +65,16 @@ fn stations(
 fn meant(size: Length, [least, most]: [f64; 2]) -> Option<String> {
     let mm = size.as_mm();
     let usual = |mm: f64| mm >= least && mm <= most;
+    // A figure that someone could have written, not what a conversion leaves.
+    let written = |value: f64| (1000.0 * value - (1000.0 * value).round()).abs() < 1e-6;
     if !mm.is_finite() || usual(mm) {
         return None;
     }
     let number = |value: f64| plain(value, 3);
-    let in_mm = usual(mm / MM_PER_INCH).then(|| format!("`{} mm`", number(mm / MM_PER_INCH)));
-    let in_inches = usual(mm * MM_PER_INCH).then(|| format!("`{} in`", number(mm)));
+    let in_mm = (usual(mm / MM_PER_INCH) && written(mm / MM_PER_INCH))
+        .then(|| format!("`{} mm`", number(mm / MM_PER_INCH)));
+    let in_inches =
+        (usual(mm * MM_PER_INCH) && written(mm)).then(|| format!("`{} in`", number(mm)));
     let moved = |mm: f64| usual(mm).then(|| Length::mm(mm).to_string());
     in_mm.or(in_inches).or_else(|| moved(mm / 10.0)).or_else(|| moved(mm * 10.0))
 }
@@ -86,6 +90,7 @@ mod tests {
             (2.559, Some("`2.559 in`")),
             (6.5, Some("65 mm")),
             (650.0, Some("65 mm")),
+            (1500.0, Some("150 mm")),
             (65.0, None),
             (15.0, None),
             (1.0, Some("`1 in`")),
