@@ -15,7 +15,7 @@ pub use made::MESH_UNSOUND;
 pub use order::{Order, Scope};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
-use crate::finding::{Code, Findings, told_in};
+use crate::finding::{Code, Findings, Severity, told_in};
 use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
@@ -72,6 +72,7 @@ pub fn plan(order: &Order) -> Outcome {
         Scope::Packet if all => mounted(order, &mut pieces, &mut findings),
         _ => None,
     };
+    slips(order, &mut findings);
     for piece in &mut pieces {
         if mounting.is_some() {
             check::accept(&piece.design.accept, piece.number, &mut findings);
@@ -98,6 +99,28 @@ pub fn plan(order: &Order) -> Outcome {
         mounting,
     });
     Outcome { findings, job, looked }
+}
+
+/// Sizes that look like a slip: in place of all the faults that follow from them, else besides.
+fn slips(order: &Order, findings: &mut Findings) {
+    let several = order.designs.len() > 1;
+    let mut found = Findings::new();
+    for (index, design) in order.designs.iter().enumerate() {
+        let piece = several.then_some(index);
+        found.extend(params::slip(design).into_iter().fold(
+            Findings::of(piece),
+            |mut own, slip| {
+                own.push(slip);
+                own
+            },
+        ));
+    }
+    if findings.has_fault() && !found.is_empty() {
+        found.iter_mut().for_each(|slip| slip.severity = Severity::Fault);
+        *findings = found;
+    } else {
+        findings.extend(found);
+    }
 }
 
 /// The pieces on the board, and its pins; then each piece's own models, while the slow rules look

@@ -45,6 +45,16 @@ impl BoardEdge {
         }
     }
 
+    /// As it is said, by the board as it lies in the top setup.
+    pub(super) const fn said(self) -> &'static str {
+        match self {
+            BoardEdge::Front => "front edge",
+            BoardEdge::Back => "back edge",
+            BoardEdge::Start => "left end",
+            BoardEdge::End => "right end",
+        }
+    }
+
     /// `front`, `back`, `start` or `end`.
     pub const fn name(self) -> &'static str {
         match self {

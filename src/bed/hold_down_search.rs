@@ -211,7 +211,7 @@ fn few(
                 lacking.or_else(|| ways.iter().max_by_key(|(_, count)| **count))
             });
             let way = most.map_or("it is too short", |(way, _)| way.as_str());
-            format!("none at its {} edge, where {way}", edge.name())
+            format!("none at its {}, where {way}", edge.said())
         })
         .collect();
     let lacking = ways.values().any(|ways| ways.contains_key(NO_ANCHOR));

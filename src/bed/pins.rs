@@ -166,8 +166,8 @@ fn pair(
     });
     pair.ok_or(match (starts.is_empty(), ends.is_empty()) {
         (true, true) => "at either end of the board",
-        (true, false) => "at the start of the board",
-        (false, true) => "at the far end of the board",
+        (true, false) => "at the left end of the board",
+        (false, true) => "at the right end of the board",
         (false, false) => "off the middle of the board",
     })
 }

@@ -237,7 +237,7 @@ pub(crate) fn shaped(
     let from = if cells.is_empty() { -body } else { heel };
     let figures = match shop.unit {
         Unit::Millimetre => plain(stock.as_mm(), 1),
-        Unit::Inch => plain(stock.as_unit(Unit::Inch), 3),
+        Unit::Inch => plain(stock.to_print(Unit::Inch), 3),
     };
     let strokes = mark::mark(&figures, DVec2::new(from, 0.0), DVec2::new(0.0, height));
     let written = if strokes.is_empty() { String::new() } else { figures };

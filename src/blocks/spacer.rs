@@ -31,7 +31,7 @@ pub(crate) fn spacer(
 ) -> Result<SpacerModel, KernelError> {
     let text = match shop.unit {
         Unit::Millimetre => plain(length.as_mm(), 2),
-        Unit::Inch => plain(length.as_unit(Unit::Inch), 3),
+        Unit::Inch => plain(length.to_print(Unit::Inch), 3),
     };
     let (long, high) = (length.as_mm(), height.as_mm());
     let sunk = mark::mark(&text, DVec2::ZERO, DVec2::new(long, high));

@@ -14,7 +14,7 @@
 
 mod room;
 
-use super::notes::Notes;
+use super::notes::{Notes, beside};
 use super::{Context, HOLDER_HITS};
 use crate::cutting::PassKind;
 use crate::cutting::envelope::Standing;
@@ -103,9 +103,9 @@ pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> 
         };
         let place = least.at.map_or(String::new(), |(p, face)| {
             format!(
-                ", {} mm from the handle's end and {} mm beside the middle, with the {} up",
+                ", {} mm from the handle's end and {}, with the {} up",
                 plain(p.x, 0),
-                plain(p.y, 0),
+                beside(p.y),
                 face.name()
             )
         });

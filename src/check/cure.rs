@@ -1,18 +1,20 @@
 //! Advice with a number: the least change of one dimension that takes a finding away.
 //!
 //! Promised: a change that is named was tried. The design as its file has it was changed, found
-//! sound, fitted to the board, and looked at as the rule looks at it. Not promised: that nothing
-//! else is then to be said.
+//! sound, fitted to the board, and looked at as the rule looks at it, and its tabs are then no thicker
+//! than what they stand on. Not promised: that no other caution is then to be said.
 
 use super::{Context, Sides, reach};
-use crate::fit;
-use crate::params::{self, Design, Dimension, dimension};
-use crate::relief::Face;
+use crate::fit::{self, Stock};
+use crate::outline::{ArcPath, arcs, slots};
+use crate::params::{self, Board, Design, Dimension, Head, Shop, dimension};
+use crate::relief::{Face, skirt_width};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::tabs::TabGround;
+use crate::units::{Length, Unit};
 
-/// Changes are tried by this much: a file's figures have no more places.
-const STEP_MM: f64 = 0.1;
+/// Chords of the outline that tabs stand on.
+const CHORD: Length = Length::mm(0.05);
 /// Most steps of a change; a dimension that must change by more is another design.
 const STEPS: u32 = 256;
 
@@ -21,6 +23,15 @@ const STEPS: u32 = 256;
 pub(super) enum Sense {
     More,
     Less,
+}
+
+/// Changes are tried by so much: what a maker writes has no more places, and what is told is what was
+/// tried, in either unit.
+const fn steps_to_a(unit: Unit) -> f64 {
+    match unit {
+        Unit::Millimetre => 10.0,
+        Unit::Inch => 200.0,
+    }
 }
 
 /// A design with one length changed, as it comes out of the fitting; none when it is not sound or
@@ -53,7 +64,7 @@ pub(crate) fn least_step(most: u32, good: impl Fn(u32) -> bool) -> Option<u32> {
     Some(step)
 }
 
-/// What a length must be, in whole tenths of a millimetre, so that the design is good, if that can
+/// What a length must be, in whole steps of the shop's unit, so that the design is good, if that can
 /// be done with it alone on this board.
 pub(super) fn length(
     at: &Context<'_>,
@@ -66,7 +77,50 @@ pub(super) fn length(
         let design = changed(at, |design| set(design, key, to(step)));
         design.is_some_and(|design| good(&design))
     };
-    least_step(STEPS, does).map(to)
+    let found = least_step(STEPS, does)?;
+    holds(at, &|design| set(design, key, to(found))).then(|| to(found))
+}
+
+/// What tabs would have to be thinned to on a board, if they are thicker than what they stand on.
+pub(super) fn thinner_tabs(design: &Design, board: &Board, shop: &Shop) -> Option<Length> {
+    let finish = shop.cutter(&shop.work.finish)?;
+    let body = Body::new(design);
+    let [low, high] = body.heights();
+    let ground = TabGround {
+        length: design.length,
+        outline: &arcs::fit(&body.outline(), arcs::ARC_FIT).path.to_polyline(CHORD),
+        parting: &|p| body.parting(p),
+        stock: &Stock::round(board.usable_height(), low, high),
+        skirt: skirt_width(finish.diameter),
+        slots: &[],
+        height: &|p| body.top(p) - body.bottom(p),
+    };
+    ground.thinned(&design.tabs)
+}
+
+/// Whether tabs still stand after a change that did before.
+fn holds(at: &Context<'_>, change: &dyn Fn(&mut Design)) -> bool {
+    let stand = |design: &Design| thinner_tabs(design, at.board, at.shop).is_none();
+    !stand(at.design) || changed(at, change).is_some_and(|design| stand(&design))
+}
+
+/// The outline of a design and its slots, as the shop's cutter makes them.
+fn cut(at: &Context<'_>, design: &Design, body: &Body) -> Option<(ArcPath, Vec<ArcPath>)> {
+    let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) else { return None };
+    let cutter = at.shop.cutter(&at.shop.work.slots)?;
+    let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
+    let length = body.length();
+    let cut = slots::slots(&outline, length, bowl.length, bowl.width, tines, cutter.diameter);
+    Some((outline, cut))
+}
+
+/// The thinnest tine of a design whose slots the shop's cutter goes into.
+pub(super) fn tine_least(at: &Context<'_>, design: &Design) -> Option<Length> {
+    let cutter = at.shop.cutter(&at.shop.work.slots)?;
+    let tines = design.tines.as_ref().filter(|tines| tines.slot.width >= cutter.diameter)?;
+    let body = Body::new(design);
+    let (outline, slots) = cut(at, design, &body)?;
+    Some(slots::measure(&outline, body.length(), tines, &slots)?.tine_width_least)
 }
 
 /// What two lengths must be, the one as much more as the other is less, so that the design is good.
@@ -83,7 +137,12 @@ pub(super) fn pair(
         });
         design.is_some_and(|design| good(&design))
     };
-    least_step(STEPS, does).map(|step| [up(step), down(step)])
+    let step = least_step(STEPS, does)?;
+    let change = |design: &mut Design| {
+        set(design, more, up(step));
+        set(design, less, down(step));
+    };
+    holds(at, &change).then(|| [up(step), down(step)])
 }
 
 /// By how many hundredths every size of `handle.thickness` must grow so that the design is good, at
@@ -106,7 +165,7 @@ pub(super) fn thicker_handle(
     Some(format!("Make every size of handle.thickness {percent} % greater"))
 }
 
-/// How the surface of another design is looked at. Slots are where they were.
+/// How the surface of another design is looked at, with its own slots.
 pub(super) fn looked<T>(
     at: &Context<'_>,
     sides: &Sides,
@@ -116,22 +175,25 @@ pub(super) fn looked<T>(
     let body = Body::new(design);
     let ground = |face| reach::surface(&body, face, sides.tool, reach::CELL);
     let sides = Sides { tool: sides.tool, grounds: Face::BOTH.map(ground) };
-    look(&Context { body: &body, design, ..*at }, &sides)
+    let slots = cut(at, design, &body).map_or_else(Vec::new, |(_, slots)| slots);
+    look(&Context { body: &body, design, slots: &slots, ..*at }, &sides)
 }
 
-/// A length of the design after so many steps, in whole tenths of a millimetre.
+/// A length of the design after so many steps, in whole steps of the shop's unit.
 fn stepped(at: &Context<'_>, key: &str, way: Sense) -> Option<impl Fn(u32) -> Length + use<>> {
     let mut copy = at.set.get(at.number)?.clone();
     let Some(Dimension::Length(asked)) = dimension(&mut copy, key) else { return None };
-    let tenths = asked.as_mm() / STEP_MM;
+    let unit = at.shop.unit;
+    let steps = asked.as_unit(unit) * steps_to_a(unit);
     Some(move |step: u32| {
         let step = f64::from(step);
-        let tenths = match way {
-            Sense::More => (tenths + 1e-6).floor() + step,
-            Sense::Less => (tenths - 1e-6).ceil() - step,
+        let steps = match way {
+            Sense::More => (steps + 1e-6).floor() + step,
+            Sense::Less => (steps - 1e-6).ceil() - step,
         };
         // A tenth has no exact binary form; a ratio of whole numbers comes nearest.
-        Length::mm(tenths / 10.0)
+        let value = steps / steps_to_a(unit);
+        if unit == Unit::Inch { Length::inches(value) } else { Length::mm(value) }
     })
 }
 
@@ -143,9 +205,17 @@ fn set(design: &mut Design, key: &str, to: Length) {
 
 /// Ways that were found, as one sentence; none without any.
 pub(super) fn sentence(ways: &[(&str, Option<Length>)]) -> Option<String> {
-    let found = ways.iter().filter_map(|(key, to)| Some(format!("{key} {}", (*to)?)));
-    let found: Vec<String> = found.collect();
-    match &found[..] {
+    any_of(&found(ways))
+}
+
+/// Ways that were found, each in words.
+pub(super) fn found(ways: &[(&str, Option<Length>)]) -> Vec<String> {
+    ways.iter().filter_map(|(key, to)| Some(format!("{key} {}", (*to)?))).collect()
+}
+
+/// Ways in words as one sentence; none without any.
+pub(super) fn any_of(found: &[String]) -> Option<String> {
+    match found {
         [] => None,
         [one] => Some(format!("Make {one}.")),
         [_, _] => Some(format!("Make {}; either does by itself.", found.join(", or "))),

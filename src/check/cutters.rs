@@ -4,11 +4,9 @@ use super::Context;
 use super::cure::{self, Sense};
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source, fill};
-use crate::outline::{arcs, slots};
-use crate::params::{Cutter, CutterForm, Head};
+use crate::params::{Cutter, CutterForm, SLENDER};
 use crate::relief::skirt_width;
-use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, Rounding, Unit, plain};
 
 /// The work names a cutter that the shop does not have.
 pub const CUTTER_ABSENT: Code = Code {
@@ -61,6 +59,16 @@ pub const PASS_TOO_DEEP: Code = Code {
         leaves out feed, speed and how hard the wood is.",
 };
 
+/// A cutter's figures don't go together.
+pub const CUTTER_DOUBTFUL: Code = Code {
+    name: "cutter-doubtful",
+    explain: "A cutter that the work names has cutting edges more than twelve times as long as it is \
+        thick. Such long thin cutters are hardly made, since they bend and break (common practice, no source), \
+        so one of the two figures is likely to be a slip: `1/4 mm` for `1/4 in`, or a point \
+        beside its place. Skirt, slots, limits and the estimate of time all follow from the diameter. Measure \
+        the cutter, and correct `diameter` or `flute`. The rule doesn't know what the cutter is made of.",
+};
+
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let work = &at.shop.work;
     let fork = at.design.tines.is_some();
@@ -98,6 +106,23 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
     for (index, cutter) in at.shop.cutters.iter().enumerate() {
         let used = cutter.name == work.rough || (fork && cutter.name == work.slots);
+        let slender = cutter.flute / cutter.diameter;
+        if slender > SLENDER && (used || cutter.name == work.finish) {
+            out.push(
+                Finding::caution(
+                    CUTTER_DOUBTFUL,
+                    format!(
+                        "\"{}\" is {} thick and its cutting edges are {} long, {} times as much",
+                        cutter.name,
+                        cutter.diameter,
+                        cutter.flute,
+                        plain(slender, 0)
+                    ),
+                    "Is it a slip? Check the unit and the decimal point of `diameter` and of `flute`.",
+                )
+                .at(Source::Shop, format!("cutter[{index}].diameter")),
+            );
+        }
         if let Some(depth) = cutter.pass_depth.filter(|depth| used && *depth > cutter.diameter) {
             out.push(
                 Finding::caution(
@@ -106,7 +131,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                         "\"{}\" has a diameter of {} but cuts {depth} deep in one pass",
                         cutter.name, cutter.diameter
                     ),
-                    format!("Write pass_depth = \"{}\", or leave it out.", cutter.diameter.half()),
+                    format!(
+                        "Write pass_depth = \"{}\", or leave it out.",
+                        cutter.diameter.half().written(Unit::Millimetre, Rounding::Nearest)
+                    ),
                 )
                 .at(Source::Shop, format!("cutter[{index}].pass_depth")),
             );
@@ -175,14 +203,8 @@ fn down(width: Length) -> Length {
 /// The least width of slots that this cutter goes into, where tines remain between them.
 fn wide_enough(at: &Context<'_>, cutter: &Cutter) -> Option<Length> {
     cure::length(at, "tines.slot.width", Sense::More, |design| {
-        let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) else { return false };
-        let body = Body::new(design);
-        let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
-        let length = body.length();
-        let cut = slots::slots(&outline, length, bowl.length, bowl.width, tines, cutter.diameter);
-        let least = slots::measure(&outline, length, tines, &cut);
-        tines.slot.width >= cutter.diameter
-            && least.is_some_and(|tines| tines.tine_width_least >= at.shop.limits.tine)
+        let wide = design.tines.as_ref().is_some_and(|tines| tines.slot.width >= cutter.diameter);
+        wide && cure::tine_least(at, design).is_some_and(|least| least >= at.shop.limits.tine)
     })
 }
 

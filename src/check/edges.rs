@@ -2,8 +2,8 @@
 
 use super::context::INSIDE;
 use super::cure::{self, Sense};
-use super::notes::Notes;
-use super::{Context, Sides};
+use super::notes::{Notes, beside};
+use super::{Context, Sides, thin};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Design, Head, Side};
 use crate::shape::Body;
@@ -62,22 +62,24 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
             plain(place.x, 0)
         ));
         let limit = at.shop.limits.check.thin;
-        if thick < limit.as_mm() {
-            let neck = at.body.neck_x().as_mm();
-            let key = match at.design.head {
-                _ if place.x < neck => "handle.thickness",
-                Head::Bowl(_) => "bowl.wall",
-                Head::Blade(_) => "blade.thickness",
-            };
+        let neck = at.body.neck_x().as_mm();
+        let key = match at.design.head {
+            _ if place.x < neck => "handle.thickness",
+            Head::Bowl(_) => "bowl.wall",
+            Head::Blade(_) => "blade.thickness",
+        };
+        // Of a wall that must be thicker than this, wall-too-thin tells how thick.
+        let told = key == "bowl.wall" && thin::wall_falls_short(at) && at.shop.limits.wall >= limit;
+        if thick < limit.as_mm() && !told {
             notes.say(
                 Finding::caution(
                     THIN_PLACE,
                     format!(
-                        "the wood is only {} mm thick {} mm from the handle's end and {} mm beside \
-                         the middle; the shop's least is {limit}",
+                        "the wood is only {} mm thick {} mm from the handle's end, {}; the \
+                         shop's least is {limit}",
                         plain(thick, 2),
                         plain(place.x, 0),
-                        plain(place.y, 0)
+                        beside(place.y)
                     ),
                     stout_enough(at, sides, key, thick),
                 )

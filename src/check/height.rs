@@ -1,10 +1,10 @@
 //! Does the body fit the height of the board, and is the board much too thick for a set?
 
-use super::{Checks, Context, Verdict};
+use super::{Checks, Context, Verdict, cure};
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::fit::{self, Advice, Stock, Thicker};
+use crate::fit::{self, Advice, Stock, Thicker, Widening};
 use crate::params::Shop;
-use crate::units::Length;
+use crate::units::{Length, plain};
 
 /// The body is taller than the flat stock that the board gives.
 pub const TOO_TALL: Code = Code {
@@ -38,19 +38,47 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let body = stock.height - stock.spare;
     let short = -stock.spare;
     if short.as_mm() > 1e-9 {
-        out.push(
-            Finding::fault(
-                TOO_TALL,
-                format!(
-                    "the body is {body} tall, but the board gives only {} of flat stock: {short} \
+        let finding = Finding::fault(
+            TOO_TALL,
+            format!(
+                "the body is {body} tall, {}, but the board gives only {} of flat stock: {short} \
                      too tall",
-                    stock.usable
-                ),
-                help(at),
-            )
-            .at(Source::Board, "reading"),
+                from_to(at),
+                stock.usable
+            ),
+            help(at),
         );
+        let station = tallest(at).filter(|(_, size)| *size > stock.usable);
+        out.push(match station {
+            // That alone is too much.
+            Some((index, _)) => {
+                finding.at(Source::Design, format!("handle.thickness[{index}].size"))
+            }
+            None => finding.at(Source::Board, "reading"),
+        });
     }
+}
+
+/// Where the body's height is from and to, in words.
+fn from_to(at: &Context<'_>) -> String {
+    let neck = at.body.neck_x().as_mm();
+    let part = |along: f64| {
+        let x = at.body.along_mm(along);
+        format!("the {} at {} mm", if x < neck { "handle" } else { "head" }, plain(x, 0))
+    };
+    let least = |places: Vec<f64>, height: &dyn Fn(f64) -> f64| {
+        places.into_iter().min_by(|a, b| height(*a).total_cmp(&height(*b))).map(part)
+    };
+    let low = least(at.body.keels(), &|place| at.body.keel(place));
+    let high = least(at.body.crests(), &|place| -at.body.crest(place));
+    let [low, high] = [low, high].map(Option::unwrap_or_default);
+    format!("from the underside of {low} to the top of {high}")
+}
+
+/// The thickest station of the handle, by its number and its size.
+fn tallest(at: &Context<'_>) -> Option<(usize, Length)> {
+    let sizes = at.design.handle.thickness.iter().map(|station| station.size).enumerate();
+    sizes.max_by(|a, b| a.1.as_mm().total_cmp(&b.1.as_mm()))
 }
 
 /// Looks at all pieces of a set at once. Whether the board is much too thick is judged by the
@@ -90,22 +118,28 @@ fn help(at: &Context<'_>) -> String {
             .to_owned();
     };
     let within = if at.design.give.is_empty() { "" } else { ", with all that [give] allows" };
-    let mut help = match thick_enough(at, advice) {
-        Some(board) => format!("A board that reads {board} at its thinnest would do{within}."),
+    let mut help = match tallest(at).filter(|(_, size)| *size > at.stock.usable) {
+        Some((_, size)) => format!("Check handle.thickness: {size} alone is more than that. "),
+        None => String::new(),
+    };
+    help += &match thick_enough(at, advice) {
+        Some((board, tabs)) => {
+            format!("A board that reads {board} at its thinnest would do{within}{}.", thinned(tabs))
+        }
         None => "Take a thicker board.".to_owned(),
     };
     for wider in &advice.widen {
-        let word =
-            if help.contains("give") && help.contains("; or") { "; or" } else { " Or widen" };
         let what = match &wider.alike {
             Some(group) => format!("every give that is alike \"{group}\""),
             None => format!("give \"{}\"", wider.key),
         };
-        help += &format!("{word} {what} from {} to {}", wider.limit, wider.to);
+        let tabs = thinned(widened(at, wider));
+        help += &format!(" Or widen {what} from {} to {}{tabs}.", wider.limit, wider.to);
     }
     if !advice.widen.is_empty() {
-        help.push('.');
-    } else if at.design.give.is_empty() {
+        return help;
+    }
+    if at.design.give.is_empty() {
         help += " Or list under [give] what may change, such as bowl.depth or handle.curve.";
     } else {
         help += " No single limit under [give] is enough by itself; let more dimensions change.";
@@ -115,18 +149,34 @@ fn help(at: &Context<'_>) -> String {
 
 /// What a board must read at its thinnest, in tenths of a millimetre: skimmed and flattened like
 /// this one it takes the design.
-fn thick_enough(at: &Context<'_>, advice: &Advice) -> Option<Length> {
+fn thick_enough(at: &Context<'_>, advice: &Advice) -> Option<(Length, Option<Length>)> {
     let readings = at.board.readings.iter().map(|reading| reading.thickness);
     let lost = readings.reduce(Length::min)? - at.board.usable_height();
     let least = 10.0 * (advice.lowest + lost).as_mm();
     let to = |step: u32| Length::mm((least.ceil() + f64::from(step)) / 10.0);
-    let does = |step: &u32| {
+    let does = |step: u32| {
         let mut board = at.board.clone();
-        board.readings.iter_mut().for_each(|reading| reading.thickness = to(*step));
-        fit::fitted((at.set, at.number), &board, at.shop, at.spare).is_some()
+        board.readings.iter_mut().for_each(|reading| reading.thickness = to(step));
+        let fit = fit::fitted((at.set, at.number), &board, at.shop, at.spare)?;
+        Some((to(step), cure::thinner_tabs(&fit.design, &board, at.shop)))
     };
     // The lowest was found by a quicker search than the fitting's own.
-    (0..10).find(does).map(to)
+    (0..10).find_map(does)
+}
+
+/// What the tabs must be thinned to on this board, where a limit of `[give]` is widened.
+fn widened(at: &Context<'_>, wider: &Widening) -> Option<Length> {
+    let mut set = at.set.to_vec();
+    for (index, design) in set.iter_mut().enumerate() {
+        wider.apply(design, index == at.number);
+    }
+    let fit = fit::fitted((&set, at.number), at.board, at.shop, at.spare)?;
+    cure::thinner_tabs(&fit.design, at.board, at.shop)
+}
+
+/// What an advice needs besides, in words.
+fn thinned(tabs: Option<Length>) -> String {
+    tabs.map_or_else(String::new, |most| format!(", with tabs.thickness {most} or less"))
 }
 
 pub(super) fn says(at: &Context<'_>) -> Option<String> {

@@ -32,7 +32,9 @@ pub(crate) use context::Sides;
 pub(crate) use cure::least_step;
 pub(crate) use cusp::cusp as cusp_height;
 pub use cusp::{CUSP_TOO_HIGH, Cusps, OnPart, Over, SidePart};
-pub use cutters::{CUTTER_ABSENT, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW};
+pub use cutters::{
+    CUTTER_ABSENT, CUTTER_DOUBTFUL, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW,
+};
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK, together};
@@ -56,6 +58,7 @@ pub const CODES: &[Code] = &[
     TOO_THICK,
     CUTTER_ABSENT,
     CUTTER_UNFIT,
+    CUTTER_DOUBTFUL,
     ROUGH_TOO_THICK,
     SLOT_TOO_NARROW,
     TINE_TOO_THIN,

@@ -3,6 +3,7 @@
 use super::cusp::Cusps;
 use super::reach::{CutterReach, Uncut};
 use crate::finding::{Finding, Findings, Severity};
+use crate::units::plain;
 use std::collections::BTreeMap;
 
 /// How a rule ended.
@@ -35,6 +36,15 @@ impl Verdict {
             (Severity::Caution, None) => Verdict::Caution,
             (Severity::Caution, Some(_)) => Verdict::Accepted,
         }
+    }
+}
+
+/// How far a place is beside the middle line, in words: `9 mm left of the middle`.
+pub(super) fn beside(left_mm: f64) -> String {
+    let way = if left_mm < 0.0 { "right" } else { "left" };
+    match plain(left_mm.abs(), 0).as_str() {
+        "0" => "on the middle line".to_owned(),
+        far => format!("{far} mm {way} of the middle"),
     }
 }
 

@@ -5,7 +5,7 @@ use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Species, species};
+use crate::params::{Design, Head, Species, species};
 use crate::units::{Length, plain};
 use glam::DVec2;
 
@@ -64,8 +64,11 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         plain(1.0 / bent.used, 1),
         plain(bent.at, 0)
     )];
-    judge(at, ("the tip", "handle.thickness"), load.tip_n, &bent, notes, |least| {
-        stout_handle(at, sides, wood, least)
+    let ways = tip_ways(at, bent.at);
+    let key = ways.first().map_or("handle.thickness", |(key, _)| key);
+    judge(at, ("the tip", key), load.tip_n, &bent, notes, |least| match ways {
+        [] => stout_handle(at, sides, wood, least),
+        ways => stout_head(at, sides, wood, ways),
     });
     if at.design.tines.is_some() {
         let tines = tines(at, &columns);
@@ -127,6 +130,40 @@ fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> 
             cure::looked(at, sides, design, |at, sides| on_tip(at, &Columns::of(at, sides), wood));
         1.0 / bent.used >= wanted
     })
+}
+
+/// What makes a place so far from the handle's end stronger; nothing where it is the handle.
+fn tip_ways(at: &Context<'_>, along: f64) -> &'static [(&'static str, Sense)] {
+    let tines = at.design.tines.as_ref();
+    let root = tines.map(|tines| (at.body.length() - tines.slot.length).as_mm());
+    match at.design.head {
+        _ if along < at.body.neck_x().as_mm() => &[],
+        Head::Bowl(_) if root.is_some_and(|root| along >= root) => {
+            &[("tines.slot.width", Sense::Less), ("bowl.wall", Sense::More)]
+        }
+        Head::Bowl(_) => &[("bowl.wall", Sense::More)],
+        Head::Blade(_) => &[("blade.thickness", Sense::More), ("blade.front", Sense::More)],
+    }
+}
+
+/// What the head's sizes must be, in words.
+fn stout_head(
+    at: &Context<'_>,
+    sides: &Sides,
+    wood: &Species,
+    ways: &[(&'static str, Sense)],
+) -> Option<String> {
+    let wanted = at.shop.limits.check.safety;
+    let cutter = at.shop.cutter(&at.shop.work.slots);
+    let does = |design: &Design| {
+        let slot = design.tines.as_ref().map(|tines| tines.slot.width);
+        let cut = slot.is_none_or(|slot| cutter.is_some_and(|cutter| slot >= cutter.diameter));
+        let bent = |at: &Context<'_>, sides: &Sides| on_tip(at, &Columns::of(at, sides), wood);
+        cut && 1.0 / cure::looked(at, sides, design, bent).used >= wanted
+    };
+    let to = |(key, way): &(&'static str, Sense)| (*key, cure::length(at, key, *way, does));
+    let found = cure::found(&ways.iter().map(to).collect::<Vec<_>>());
+    (!found.is_empty()).then(|| format!("Make {}", found.join(" or ")))
 }
 
 /// How thick the wood under the tines must be, in words.

@@ -6,7 +6,7 @@ use crate::finding::{Code, Finding, Findings, Source};
 use crate::mesh::{self, Sizes};
 use crate::params::{Design, Head};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, told_apart};
 
 /// A tine is too thin.
 pub const TINE_TOO_THIN: Code = Code {
@@ -49,17 +49,11 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the thinnest tine", tines.tine_width_least, limits.tine);
         out.push(
-            Finding::fault(
-                TINE_TOO_THIN,
-                message,
-                "Have fewer tines, narrower slots, less taper or a wider head. If your wood bears \
-                 it, lower limits.tine in the shop file.",
-            )
-            .at(Source::Design, "tines"),
+            Finding::fault(TINE_TOO_THIN, message, stout_tines(at)).at(Source::Design, "tines"),
         );
     }
     let Head::Bowl(_) = at.design.head else { return };
-    if at.sizes.wall_least + MESH < limits.wall {
+    if wall_falls_short(at) {
         let message = short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
         out.push(
             Finding::fault(
@@ -93,12 +87,43 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
 }
 
+/// Whether the wall of a bowl is thinner than the shop's least.
+pub(super) fn wall_falls_short(at: &Context<'_>) -> bool {
+    matches!(at.design.head, Head::Bowl(_)) && at.sizes.wall_least + MESH < at.shop.limits.wall
+}
+
 /// What the mesh of another design measures. With no allowance for the mesh: what is told to be
 /// enough is so whatever tolerance the models are made with.
 fn measured(design: &Design) -> Sizes {
     let body = Body::new(design);
     let mesh = mesh::tessellate(&body, &body.lattice(), mesh::USUAL);
     mesh::measure(&body, design, &mesh)
+}
+
+/// What makes the tines thick enough.
+fn stout_tines(at: &Context<'_>) -> String {
+    let does = |design: &Design| {
+        cure::tine_least(at, design).is_some_and(|least| least >= at.shop.limits.tine)
+    };
+    let fewer = |count: &u32| {
+        let with = |design: &mut Design| {
+            if let Some(tines) = &mut design.tines {
+                tines.count = *count;
+            }
+        };
+        cure::changed(at, with).is_some_and(|design| does(&design))
+    };
+    let count = at.design.tines.as_ref().map_or(0, |tines| tines.count);
+    let fewer = (2..count).rev().find(fewer).map(|count| format!("tines.count {count}"));
+    let ways = [("tines.slot.width", Sense::Less), ("bowl.width", Sense::More)];
+    let ways = ways.map(|(key, way)| (key, cure::length(at, key, way, does)));
+    let found: Vec<String> = fewer.into_iter().chain(cure::found(&ways)).collect();
+    let cures = cure::any_of(&found).unwrap_or_else(|| {
+        "Have fewer tines, narrower slots, less taper and a wider head; on this board none of \
+         these does by itself."
+            .to_owned()
+    });
+    format!("{cures} If your wood bears it, lower limits.tine in the shop file.")
 }
 
 /// What makes the wall thick enough.
@@ -127,6 +152,7 @@ fn wide_enough(at: &Context<'_>) -> Option<String> {
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {
+    let [found, least] = told_apart(found, least);
     format!("{what} is only {found} at its thinnest; the shop's least is {least}")
 }
 

@@ -9,6 +9,7 @@ use super::cusp::skin;
 use super::notes::Notes;
 use super::{Context, Sides, slots};
 use crate::finding::{Code, Finding, Source};
+use crate::params::Cutter;
 use crate::units::Length;
 use crate::units::plain;
 
@@ -16,7 +17,7 @@ use crate::units::plain;
 pub const LONG_JOB: Code = Code {
     name: "long-job",
     explain: "Carving takes longer than the shop's limits.longest, even by the lower end of the \
-        estimate. Most of the time is finishing, which doubles when the step-over is halved. Take \
+        estimate. Most of the time is usually finishing, which doubles when the step-over is halved. Take \
         a larger step-over where the ridges allow it (see cusp-too-high), a thicker ball where it \
         reaches everything, or a higher feed within the limits of cutter and machine. Planing the \
         board down saves roughing. The estimate adds up path lengths, volumes and tool changes. It \
@@ -72,6 +73,24 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     notes.figure("time_most_min", most);
     let longest = shop.limits.check.longest_min;
     if least > longest {
+        let step = |cutter: &Cutter, field: &str| {
+            format!("a larger {field} for \"{}\" shortens it in proportion", cutter.name)
+        };
+        let mut parts = vec![
+            (
+                "Roughing",
+                roughing,
+                step(rough, "step_over or pass_depth"),
+                shop.key_of(rough, "step_over"),
+            ),
+            ("Finishing", finishing, step(finish, "step_over"), shop.key_of(finish, "step_over")),
+        ];
+        parts.extend(shop.cutter(&shop.work.slots).map(|cutter| {
+            let key = shop.key_of(cutter, "pass_depth");
+            ("Cutting the slots", slotting, step(cutter, "pass_depth"), key)
+        }));
+        let most = parts.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        let (part, minutes, shorter, key) = most?;
         notes.say(
             Finding::caution(
                 LONG_JOB,
@@ -80,14 +99,9 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
                     plain(least, 0),
                     plain(longest, 0)
                 ),
-                format!(
-                    "Finishing alone takes {}; a larger step_over for \"{}\" shortens it in \
-                     proportion.",
-                    plain(finishing, 0),
-                    finish.name
-                ),
+                format!("{part} alone takes {}; {shorter}.", plain(minutes, 0)),
             )
-            .at(Source::Shop, shop.key_of(finish, "step_over")),
+            .at(Source::Shop, key),
         );
     }
     Some(format!(

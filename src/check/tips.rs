@@ -4,7 +4,7 @@ use super::notes::Notes;
 use super::strength::Columns;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::units::plain;
+use crate::units::{Length, plain, told_apart};
 use glam::DVec2;
 
 /// A tine's tip is too slight.
@@ -34,13 +34,13 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         [("wide", narrow, narrow[1], "tines.slot.taper"), ("thick", thin, thin[2], "bowl.wall")]
     {
         if size < limit.as_mm() {
+            let [size, least] = told_apart(Length::mm(size), limit);
             notes.say(
                 Finding::caution(
                     TINE_TIP,
                     format!(
-                        "a tine is only {} mm {what} {BEHIND} mm behind its end, {} mm from the \
-                         handle's end; the shop's least is {limit}",
-                        plain(size, 1),
+                        "a tine is only {size} {what} {BEHIND} mm behind its end, {} mm from the \
+                         handle's end; the shop's least is {least}",
                         plain(along, 0)
                     ),
                     "Have less taper, narrower slots, a squarer front or thicker wood, or round \

@@ -24,12 +24,26 @@ pub(super) fn explain(console: &Console, name: Option<&str>) -> Ending {
         return Ending::Done;
     }
     let names: Vec<&str> = codes.iter().map(|code| code.name).collect();
-    let hint = match nearest(name, &names) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => "`treenwright explain` lists all codes".to_owned(),
-    };
-    console.err(&format!("There is no finding `{name}`; {hint}\n"));
+    console.err(&format!("There is no finding `{name}`; {}\n", hint(name, &names)));
     Ending::Usage
+}
+
+/// The finding that is meant, or those that have the word in their name, or how all are listed.
+fn hint(name: &str, names: &[&str]) -> String {
+    const LIST: &str = "`treenwright explain` lists all codes";
+    if let Some(near) = nearest(name, names) {
+        return format!("did you mean `{near}`?");
+    }
+    let word = name.to_lowercase();
+    let word = word.strip_suffix('s').filter(|word| word.len() > 2).unwrap_or(&word);
+    let with = names
+        .iter()
+        .filter(|known| known.split('-').any(|part| word.len() > 2 && part.starts_with(word)));
+    let with: Vec<String> = with.take(6).map(|known| format!("`{known}`")).collect();
+    match with[..] {
+        [] => LIST.to_owned(),
+        _ => format!("about that there is {}; {LIST}", with.join(", ")),
+    }
 }
 
 /// What a finding is, without why and what to do.
@@ -57,6 +71,17 @@ mod tests {
             let first = first_sentence(code.explain);
             assert!(first.ends_with('.') && first.len() <= 220, "{}: {first}", code.name);
         }
+    }
+
+    #[test]
+    fn a_word_that_is_no_code_leads_to_those_that_have_it_or_to_the_list() {
+        let names: Vec<&str> = codes::all().iter().map(|code| code.name).collect();
+        assert!(hint("hole", &names).contains("`bolt-hole-too-near`"), "{}", hint("hole", &names));
+        assert!(hint("pins", &names).contains("`pin-tight`"));
+        assert!(hint("too-tal", &names).contains("`too-tall`"));
+        let none = "`treenwright explain` lists all codes";
+        assert_eq!(hint("banana", &names), none);
+        assert_eq!(hint("", &names), none);
     }
 
     #[test]

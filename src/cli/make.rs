@@ -130,7 +130,9 @@ fn plan(
     let (tolerance, together) = (input.tolerance, input.together.into());
     let order = job::Order::new(designs, board, shop);
     let outcome = job::plan(&job::Order { tolerance, scope, spare, together, ..order });
-    report.findings.extend(outcome.findings);
+    let mut findings = outcome.findings;
+    findings.written_as(|place, piece| report.unit_at(place, piece));
+    report.findings.extend(findings);
     for (piece, checks) in outcome.looked {
         report.checked(piece, checks);
     }

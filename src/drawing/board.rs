@@ -152,7 +152,7 @@ fn pins(
 fn fine(length: Length, unit: Unit) -> String {
     match unit {
         Unit::Millimetre => plain(length.as_mm(), 2),
-        Unit::Inch => format!("{:.3}", length.as_inches()),
+        Unit::Inch => format!("{:.3}", length.to_print(Unit::Inch)),
     }
 }
 

@@ -20,7 +20,7 @@ impl Both {
                 Unit::Millimetre => 1,
                 Unit::Inch => 3,
             };
-            let figure = plain(length.as_unit(unit), places).replace('-', "\u{2212}");
+            let figure = plain(length.to_print(unit), places).replace('-', "\u{2212}");
             format!("{figure} {}", unit.symbol())
         });
         Both { main, minor }

@@ -6,15 +6,19 @@
 
 mod fill;
 mod hidden;
+mod key_words;
 mod near;
 mod spans;
 mod unit;
+mod written;
 
 pub use fill::fill;
 pub use hidden::{hidden, number_of};
+pub use key_words::{key_in_words, keys_in_words};
 pub use near::nearest;
 pub use spans::Spans;
 pub use unit::told_in;
+pub use written::written_in;
 
 use crate::units::{Length, Unit};
 use glam::DVec2;
@@ -230,6 +234,16 @@ impl Findings {
         for finding in &mut self.all {
             finding.message = told_in(&finding.message, unit);
             finding.help = told_in(&finding.help, unit);
+        }
+    }
+
+    /// All that point into a file with what they tell to write in the unit of the value there.
+    pub fn written_as(&mut self, units: impl Fn(&Place, Option<usize>) -> Option<Unit>) {
+        for finding in &mut self.all {
+            let unit = finding.place.as_ref().and_then(|place| units(place, finding.piece));
+            if let Some(unit) = unit {
+                finding.help = written_in(&finding.help, unit);
+            }
         }
     }
 

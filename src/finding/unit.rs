@@ -2,10 +2,11 @@
 //!
 //! Every room says its lengths in millimetres, as `4.5 mm`. For a shop that thinks in inches each is
 //! turned here, once, into inches with the millimetres behind them: `0.177 in (4.5 mm)`; so is a row of
-//! them, `7 and 252 mm`. What stands between backticks or quotation marks is a file's own text and
+//! them, `7 and 252 mm`. Figures of one text that differ in millimetres differ in inches, too, with as
+//! many more places as that takes. What stands between backticks or quotation marks is a file's own text and
 //! stays.
 
-use crate::units::{Length, Unit};
+use crate::units::{Length, Rounding, Unit};
 
 /// What may stand between the figures of a row that shares one unit.
 const BETWEEN: [&str; 5] = [" and ", " to ", " by ", " x ", ", "];
@@ -15,7 +16,23 @@ pub fn told_in(text: &str, unit: Unit) -> String {
     if unit == Unit::Millimetre || !text.contains(" mm") {
         return text.to_owned();
     }
-    let mut out = String::with_capacity(text.len() + 32);
+    let mut all = Vec::new();
+    each_row(text, |figures, _, _| all.extend(figures.iter().map(|(_, mm)| *mm)), |_| ());
+    let out = std::cell::RefCell::new(String::with_capacity(text.len() + 32));
+    each_row(
+        text,
+        |figures, metric, side| push_inches(&mut out.borrow_mut(), figures, metric, (&all, side)),
+        |other| out.borrow_mut().push_str(other),
+    );
+    out.into_inner()
+}
+
+/// Goes through a text: its rows of lengths, each with its own text, and what is none.
+fn each_row<'t>(
+    text: &'t str,
+    mut row_of: impl FnMut(&[InRow<'t>], &'t str, Rounding),
+    mut other: impl FnMut(&'t str),
+) {
     let mut rest = text;
     let mut before = ' ';
     while let Some(first) = rest.chars().next() {
@@ -26,31 +43,59 @@ pub fn told_in(text: &str, unit: Unit) -> String {
         let taken = match (end, row(rest).filter(|_| apart)) {
             (Some(end), _) => {
                 let taken = end + 2 * first.len_utf8();
-                out.push_str(&rest[..taken]);
+                other(&rest[..taken]);
                 taken
             }
             (None, Some((figures, taken))) => {
-                push_inches(&mut out, &figures, &rest[..taken]);
+                let side = match &rest[taken..] {
+                    after if after.starts_with(" or less") => Rounding::Down,
+                    after if after.starts_with(" or more") => Rounding::Up,
+                    _ => Rounding::Nearest,
+                };
+                row_of(&figures, &rest[..taken], side);
                 taken
             }
             (None, None) => {
-                out.push(first);
+                other(&rest[..first.len_utf8()]);
                 first.len_utf8()
             }
         };
         before = rest[..taken].chars().next_back().unwrap_or(' ');
         rest = &rest[taken..];
     }
-    out
 }
 
 /// A figure, and what stands before it in its row.
 type InRow<'a> = (&'a str, f64);
 
-fn push_inches(out: &mut String, figures: &[InRow<'_>], metric: &str) {
+/// A length in inches that differs from all others that differ from it, on the side that keeps a limit.
+fn inches(mm: f64, all: &[f64], side: Rounding) -> String {
+    let said = |mm: f64, places: usize| {
+        // Almost half of the last place, so that what needs no more places stays.
+        let half = 0.499_99 * Unit::Inch.in_mm() * 0.1_f64.powf(places as f64);
+        let off = match side {
+            Rounding::Nearest => 0.0,
+            Rounding::Down => -half,
+            Rounding::Up => half,
+        };
+        Length::mm(mm + off).said_to(Unit::Inch, places)
+    };
+    let alone = |places: &usize| {
+        all.iter().all(|other| *other == mm || said(*other, *places) != said(mm, *places))
+    };
+    let usual = if mm.abs() < 0.0095 * Unit::Inch.in_mm() { 4 } else { 3 };
+    said(mm, (usual..6).find(alone).unwrap_or(usual))
+}
+
+fn push_inches(
+    out: &mut String,
+    figures: &[InRow<'_>],
+    metric: &str,
+    (all, side): (&[f64], Rounding),
+) {
     let last = figures.len().saturating_sub(1);
     for (index, (between, mm)) in figures.iter().enumerate() {
-        let said = Length::mm(*mm).said(Unit::Inch);
+        let said = inches(*mm, all, side);
         let bare = said.strip_suffix(" in").unwrap_or(&said);
         out.push_str(between);
         out.push_str(if index == last { &said } else { bare });
@@ -103,11 +148,19 @@ mod tests {
             ("gives way by 0.01 mm", "gives way by 0.0004 in (0.01 mm)"),
             ("rests at 7 and 252 mm", "rests at 0.276 and 9.921 in (7 and 252 mm)"),
             ("at 254, 38 mm", "at 10, 1.496 in (254, 38 mm)"),
-            ("by -0.16 mm.", "by -0.006 in (-0.16 mm)."),
+            ("by -0.16 mm.", "by -0.0063 in (-0.16 mm)."),
             ("Write step_over = \"0.3 mm\".", "Write step_over = \"0.3 mm\"."),
             ("`place = 5 mm` of 5 mm", "`place = 5 mm` of 0.197 in (5 mm)"),
             ("667 mm/min, 3 mm\u{b3} and 4 mmm", "667 mm/min, 3 mm\u{b3} and 4 mmm"),
             ("flat 1/8 leaves 3 % and 2.5 mm", "flat 1/8 leaves 3 % and 0.098 in (2.5 mm)"),
+            (
+                "up to 0.015 mm, over 0.02 mm",
+                "up to 0.0006 in (0.015 mm), over 0.0008 in (0.02 mm)",
+            ),
+            ("1.998 mm, least 2 mm", "0.07866 in (1.998 mm), least 0.07874 in (2 mm)"),
+            ("Use 0.47 mm or less", "Use 0.018 in (0.47 mm) or less"),
+            ("Use 0.46 mm or more", "Use 0.019 in (0.46 mm) or more"),
+            ("Use 25.4 mm or less", "Use 1 in (25.4 mm) or less"),
             ("an unclosed \" of 25.4 mm", "an unclosed \" of 1 in (25.4 mm)"),
             ("Stärke 25.4 mm – ü", "Stärke 1 in (25.4 mm) – ü"),
         ] {

@@ -35,6 +35,8 @@ pub const CODES: &[Code] = &[
     GIVE_ALIKE,
     OFF_THE_BOARD,
     NO_USABLE_HEIGHT,
+    ODD_READING,
+    SIZE_DOUBTFUL,
     FLAW_SHAPE,
     FLAW_CROSSES,
     SAME_NAME,
@@ -383,6 +385,29 @@ pub const HOLD_DOWN: Code = Code {
         lip must be shorter than the block, or the block tips over the board's edge when the bolt \
         is tightened (common practice, no source). Make the block larger or the lip shorter, or \
         use a thinner bolt.",
+};
+
+/// A size that looks like a slip.
+pub const SIZE_DOUBTFUL: Code = Code {
+    name: "size-doubtful",
+    explain: "A size is far from what spoons, forks and turners usually have, and it would be usual in \
+        the other unit or with its decimal point elsewhere: `65 in` for `65 mm`, `6.5 mm` for `65 \
+        mm`. Most likely it is a slip of the pen. While the design has a fault, the slip is told \
+        alone, as a fault, because the other faults follow from it; if nothing is wrong \
+        otherwise it is a caution. Correct the size; if it is what you mean, correct the others to \
+        go with it. What is usual is common practice, without a source. Only lengths, widths, the \
+        bowl's depth and the handle's thickness are looked at.",
+};
+
+/// One reading far from the others.
+pub const ODD_READING: Code = Code {
+    name: "odd-reading",
+    explain: "One caliper reading is far from all the others, which agree with each other: it \
+        differs by more than a third from their median, and they by less than a fifth. A board \
+        that is so uneven at one place is rare, and a slip of the pen is not: a decimal point, a unit, \
+        a fraction read wrongly. All that is said of a board's height would follow from that reading, so \
+        nothing else is told. Measure there again. If the board is so at that place, keep clear of it: \
+        leave the reading out and write the place down as a [[wane]]. The rule needs four readings.",
 };
 
 /// A character that can't be seen.

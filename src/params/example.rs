@@ -1,7 +1,7 @@
 //! The commented examples that `treenwright new` writes, in millimetres or in inches.
 
 use super::keys::figure::{FEED, LENGTH};
-use crate::units::{MM_PER_INCH, Unit, plain};
+use crate::units::{MM_PER_INCH, Unit, fraction, plain};
 
 /// What there is an example of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,22 +68,43 @@ fn in_inches(of: Example, line: &str) -> String {
 fn figures_in_inches(of: Example, text: &str) -> String {
     // What a caliper reads isn't round.
     let measured = of == Example::Board && text.starts_with("thickness");
+    each_quoted(text, |quoted| {
+        let shop = SHOPS.iter().find(|(here, _)| of == Example::Shop && *here == quoted);
+        match shop {
+            Some((_, there)) => Some((*there).to_owned()),
+            None => {
+                figure_in_inches(
+                    quoted,
+                    |inches| {
+                        if measured { plain(inches, 3) } else { round(inches) }
+                    },
+                )
+            }
+        }
+    })
+}
+
+/// A text with the lengths and feeds that stand in quotation marks in round inches: an example, for a
+/// file in inches.
+pub(super) fn in_round_inches(text: &str) -> String {
+    each_quoted(text, |quoted| figure_in_inches(quoted, round))
+}
+
+/// A length or a feed that is in millimetres, in inches.
+fn figure_in_inches(quoted: &str, said: impl Fn(f64) -> String) -> Option<String> {
+    if quoted.ends_with(" mm") {
+        return Some(format!("{} in", said(LENGTH.parse(quoted).ok()? / MM_PER_INCH)));
+    }
+    let feed = FEED.parse(quoted).ok().filter(|_| quoted.ends_with(" mm/min"))?;
+    Some(format!("{} in/min", plain((feed / MM_PER_INCH / 5.0).round() * 5.0, 0)))
+}
+
+/// A text with what stands in quotation marks changed.
+fn each_quoted(text: &str, change: impl Fn(&str) -> Option<String>) -> String {
     let mut parts: Vec<String> = text.split('"').map(str::to_owned).collect();
     for quoted in parts.iter_mut().skip(1).step_by(2) {
-        if let Some((_, there)) = SHOPS.iter().find(|(here, _)| here == quoted)
-            && of == Example::Shop
-        {
-            *quoted = (*there).to_owned();
-        } else if quoted.ends_with(" mm")
-            && let Ok(mm) = LENGTH.parse(quoted)
-        {
-            let inches = mm / MM_PER_INCH;
-            let text = if measured { plain(inches, 3) } else { round(inches) };
-            *quoted = format!("{text} in");
-        } else if quoted.ends_with(" mm/min")
-            && let Ok(mm) = FEED.parse(quoted)
-        {
-            *quoted = format!("{} in/min", plain((mm / MM_PER_INCH / 5.0).round() * 5.0, 0));
+        if let Some(changed) = change(quoted) {
+            *quoted = changed;
         }
     }
     parts.join("\"")
@@ -110,18 +131,7 @@ fn round(inches: f64) -> String {
             return plain(inches, (first + more) as usize);
         }
     };
-    let (mut above, mut below) = ((size * below).round(), below);
-    while below > 1.0 && above % 2.0 == 0.0 {
-        (above, below) = (above / 2.0, below / 2.0);
-    }
-    let (whole, rest) = ((above / below).floor(), above % below);
-    let sign = if inches < 0.0 { "-" } else { "" };
-    let number = |value: f64| plain(value, 0);
-    match (whole > 0.0, rest > 0.0) {
-        (_, false) => format!("{sign}{}", number(whole)),
-        (true, true) => format!("{sign}{}-{}/{}", number(whole), number(rest), number(below)),
-        (false, true) => format!("{sign}{}/{}", number(rest), number(below)),
-    }
+    fraction(inches, below)
 }
 
 #[cfg(test)]

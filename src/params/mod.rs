@@ -38,7 +38,8 @@ pub use shop::{
 };
 pub use species::{Species, hankinson, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
-pub use validate::{faults, margins, room};
+pub(crate) use validate::SLENDER;
+pub use validate::{faults, margins, room, slip};
 
 use crate::finding::Source;
 use crate::units::Length;

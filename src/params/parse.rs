@@ -35,7 +35,12 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         {
             design.handle.end = first.size * END;
         }
+        let before = reader.count();
         validate::design(&design, reader);
+        // What doesn't go together because of one slip is told as that slip.
+        if let Some(slip) = validate::slip(&design).filter(|_| reader.count() > before) {
+            reader.instead(before, slip);
+        }
         Some(design)
     })
 }

@@ -31,6 +31,11 @@ impl Body {
         plan.beside(from + (along - part) * (to - from), 0.0)
     }
 
+    /// How far from the handle's end a place along the middle line is, in mm.
+    pub fn along_mm(&self, along: Along) -> f64 {
+        self.spine(along).x
+    }
+
     /// Height of the top skin at a place of the middle line, in mm.
     pub fn crest(&self, along: Along) -> f64 {
         self.top(self.spine(along))

@@ -136,16 +136,28 @@ impl TabGround<'_> {
         places.map(|inside| (self.height)(tab.foot - tab.out * inside)).fold(0.0, f64::max)
     }
 
-    /// Tabs that are thicker than the stock, or than the body at each place where one bears, said
-    /// once for all of them.
-    pub(super) fn too_thick(&self, asked: &params::Tabs) -> Option<Finding> {
-        let stock = self.stock.height.as_mm();
+    /// How thick tabs at these places can be, and the body's thickness where each bears, in mm.
+    fn thickest(&self, asked: &params::Tabs) -> (f64, Vec<Option<f64>>) {
         let bears = |place: &TabPlace| {
             let (tab, _) = self.stand(asked.width, asked.thickness, *place).ok()?;
             Some(self.body_at(&tab))
         };
         let bodies: Vec<Option<f64>> = asked.place.iter().map(bears).collect();
-        let most = bodies.iter().flatten().copied().fold(stock, f64::min);
+        (bodies.iter().flatten().copied().fold(self.stock.height.as_mm(), f64::min), bodies)
+    }
+
+    /// What the tabs must be thinned to, where they are thicker than the stock, or than the body at a
+    /// place where one bears; in whole tenths of a millimetre.
+    pub fn thinned(&self, asked: &params::Tabs) -> Option<Length> {
+        let (most, _) = self.thickest(asked);
+        (asked.thickness.as_mm() > most + 1e-9).then(|| tenths(most))
+    }
+
+    /// Tabs that are thicker than the stock, or than the body at each place where one bears, said
+    /// once for all of them.
+    pub(super) fn too_thick(&self, asked: &params::Tabs) -> Option<Finding> {
+        let stock = self.stock.height.as_mm();
+        let (most, bodies) = self.thickest(asked);
         let thick = asked.thickness;
         if thick.as_mm() <= most + 1e-9 {
             return None;
@@ -161,12 +173,16 @@ impl TabGround<'_> {
             let over: Vec<String> = over.collect();
             format!("tabs {thick} thick stand on a thinner body: {}", over.join("; "))
         };
-        let most = Length::mm((10.0 * most + 1e-9).floor() / 10.0);
+        let most = tenths(most);
         let help = format!(
             "Make tabs.thickness {most} or less, or move the tabs to where the body is thicker."
         );
         Some(Finding::fault(TAB_TOO_THICK, message, help).at(Source::Design, "tabs.thickness"))
     }
+}
+
+fn tenths(mm: f64) -> Length {
+    Length::mm((10.0 * mm + 1e-9).floor() / 10.0)
 }
 
 /// What a tab is called in messages, counted from 0.

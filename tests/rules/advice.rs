@@ -4,7 +4,7 @@
 
 use super::{Case, cases};
 use std::collections::BTreeSet;
-use treenwright::finding::{Finding, Findings};
+use treenwright::finding::{Finding, Findings, Source};
 use treenwright::fit;
 use treenwright::job::{self, Order};
 use treenwright::params::{Bound, CutterForm, Dimension, Head, dimension};
@@ -13,9 +13,6 @@ use treenwright::units::{Angle, Length};
 /// Codes whose help has figures that are not a change to be made: an angle to run passes at, names
 /// of cutters, an area to sand, minutes.
 const NO_CURE: [&str; 4] = ["chip-out", "cutter-absent", "long-job", "no-position"];
-
-/// A thinner body may want thinner tabs, which is told with what would do.
-const MAY_FOLLOW: [&str; 1] = ["tab-too-thick"];
 
 /// A figure of a text after some words, and what stands behind it.
 fn after<'t>(text: &'t str, words: &str) -> Option<(f64, &'t str)> {
@@ -33,6 +30,17 @@ fn mm(text: &str, words: &str) -> Option<Length> {
 /// A job with one advice done.
 type Done = (String, Order);
 
+/// What an advice says the tabs must be thinned to, besides.
+fn thinner(help: &str) -> Option<Length> {
+    mm(help, ", with tabs.thickness ")
+}
+
+fn thin_tabs(order: &mut Order, piece: usize, to: Option<Length>) {
+    if let Some(to) = to {
+        order.designs[piece].tabs.thickness = to;
+    }
+}
+
 /// Everything that a help tells to do with a number, each done by itself.
 fn done(case: &Case, finding: &Finding) -> Vec<Done> {
     let (help, order) = (finding.help.as_str(), &case.order);
@@ -46,6 +54,8 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
     // A key of the design and the size that it should have.
     for (at, _) in help.match_indices(|c: char| c.is_ascii_lowercase()) {
         let whole = at == 0 || help[..at].ends_with([' ', '"', '(']);
+        // Told with another change, and done with it.
+        let whole = whole && !help[..at].ends_with(", with ");
         let key = help[at..].split([' ', '"', ',']).next().unwrap_or_default();
         let mut design = order.designs[piece].clone();
         let Some(Dimension::Length(_)) = dimension(&mut design, key).filter(|_| whole) else {
@@ -83,6 +93,11 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if let Some((count, _)) = after(help, "tines.count ") {
+        add("tines.count", &|order| {
+            order.designs[piece].tines.as_mut().expect("a fork").count = count as u32;
+        });
+    }
     for (at, _) in help.match_indices("give \"") {
         let mut words = help[at + 6..].split('"');
         let (key, rest) = (words.next().unwrap_or_default(), words.next().unwrap_or_default());
@@ -92,14 +107,18 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             false => Bound::Length(Length::mm(figure)),
         };
         let (from, _) = after(rest, " from ").expect("the limit as it is");
+        let besides = thinner(rest.split(". Or widen").next().unwrap_or_default());
         add(&format!("give {key}"), &|order| {
+            thin_tabs(order, piece, besides);
             let give = &mut order.designs[piece].give;
             let give = give.iter_mut().find(|give| give.key == key).expect("a give");
             *(if figure < from { &mut give.least } else { &mut give.most }) = bound;
         });
     }
     if let Some(reads) = mm(help, "A board that reads ") {
+        let besides = thinner(help.split(". ").find(|part| part.contains("reads")).unwrap_or(""));
         add("reading", &|order| {
+            thin_tabs(order, piece, besides);
             order.board.readings.iter_mut().for_each(|reading| reading.thickness = reads);
         });
     }
@@ -202,11 +221,10 @@ fn still(case: &Case, finding: &Finding, (what, order): &Done) -> Option<String>
     left.or_else(|| {
         // What does away with a fault in one file must not make one in another.
         let before = |code| case.outcome.findings.iter().any(|old| old.code == code);
-        let new = outcome.findings.iter().find(|new| {
-            new.severity == treenwright::finding::Severity::Fault
-                && !before(new.code)
-                && !MAY_FOLLOW.contains(&new.code.name)
-        });
+        let new = outcome
+            .findings
+            .iter()
+            .find(|new| new.severity == treenwright::finding::Severity::Fault && !before(new.code));
         new.map(|new| format!("{}: {what}: {}: now {}", case.stem, finding.help, new.message))
     })
 }
@@ -269,6 +287,7 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
         "tab-weak",
         "thickness-varies",
         "thin-place",
+        "tine-too-thin",
         "too-tall",
         "too-thick",
         "uncut",
@@ -278,4 +297,137 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
     for code in must {
         assert!(followed.contains(code), "{code}: no number to follow");
     }
+}
+
+/// A shipped example with one thing in it changed.
+fn changed(text: &str, from: &str, to: &str) -> String {
+    assert!(text.contains(from), "{from}");
+    text.replacen(from, to, 1)
+}
+
+/// A job of a design and a shop on the shipped board, planned.
+fn planned(name: &str, design: &str, shop: &str) -> Case {
+    let (design, board, shop) = super::read(design, super::template(Source::Board), shop);
+    let order = Order::new(vec![design], board, shop);
+    let outcome = job::plan(&order);
+    let (stem, expected) = (name.to_owned(), String::new());
+    Case { stem, file: Source::Design, expected, order, outcome }
+}
+
+fn said<'c>(case: &'c Case, code: &str) -> Option<&'c Finding> {
+    case.outcome.findings.iter().find(|finding| finding.code.name == code)
+}
+
+/// Follows all that the finding of that code tells to do.
+fn cures(case: &Case, code: &str) -> String {
+    let Some(finding) = said(case, code) else {
+        panic!("{}: no {code}: {:#?}", case.stem, case.outcome.findings)
+    };
+    let all = done(case, finding);
+    assert!(!all.is_empty(), "{}: no number to follow: {}", case.stem, finding.help);
+    let left: Vec<String> = all.iter().filter_map(|done| still(case, finding, done)).collect();
+    assert!(left.is_empty(), "{left:#?}");
+    finding.place.as_ref().map(|place| place.key.clone()).unwrap_or_default()
+}
+
+fn spoon() -> &'static str {
+    super::template(Source::Design)
+}
+
+fn fork() -> String {
+    std::fs::read_to_string(super::root().join("params/designs/harvest-fork.toml"))
+        .expect("the fork")
+}
+
+/// A step-over of 3 mm was told to be 0.47 mm, which still left ridges on half of the bottom.
+#[test]
+fn a_step_over_that_is_told_is_enough_by_the_rule_itself() {
+    let shop =
+        changed(super::template(Source::Shop), "step_over = \"0.3 mm\"", "step_over = \"3 mm\"");
+    cures(&planned("step-over of 3 mm", spoon(), &shop), "cusp-too-high");
+}
+
+/// Six tines were told to be too thin without what would do.
+#[test]
+fn tines_that_are_too_thin_are_told_what_would_do() {
+    let design = changed(&fork(), "count = 4", "count = 6");
+    let case = planned("six tines", &design, super::template(Source::Shop));
+    cures(&case, "tine-too-thin");
+    let help = &said(&case, "tine-too-thin").expect("told").help;
+    assert!(help.contains("tines.count 4") && help.contains("bowl.width "), "{help}");
+}
+
+/// One finding said 3 mm and the other 1.5.
+#[test]
+fn a_wall_that_is_too_thin_is_told_one_size() {
+    let design = changed(spoon(), "wall = \"4.5 mm\"", "wall = \"0.45 mm\"");
+    let case = planned("wall of 0.45 mm", &design, super::template(Source::Shop));
+    cures(&case, "wall-too-thin");
+    assert!(said(&case, "thin-place").is_none(), "{:#?}", case.outcome.findings);
+}
+
+/// The handle was told to be thicker where the tines' ends were weak.
+#[test]
+fn a_weak_tip_is_told_of_the_head() {
+    let design = changed(&fork(), "tip = \"20 N\"", "tip = \"150 N\"");
+    let design = changed(&design, "slot = { width = \"6 mm\"", "slot = { width = \"9 mm\"");
+    let case = planned("slots of 9 mm", &design, super::template(Source::Shop));
+    let weak = case.outcome.findings.iter().find(|finding| {
+        finding.code.name == "weak"
+            && finding.spot.is_some_and(|spot| spot.along > Length::mm(280.0))
+    });
+    let key = weak.and_then(|weak| weak.place.as_ref()).map(|place| place.key.as_str());
+    assert_eq!(key, Some("tines.slot.width"), "{:#?}", case.outcome.findings);
+}
+
+#[test]
+fn a_long_job_is_told_of_the_part_that_takes_longest() {
+    let shop =
+        changed(super::template(Source::Shop), "diameter = \"1/4 in\"", "diameter = \"1/4 mm\"");
+    let shop = changed(&shop, "step_over = \"2.5 mm\"", "step_over = \"0.1 mm\"");
+    let case = planned("a cutter of 1/4 mm", spoon(), &shop);
+    let help = &said(&case, "long-job").expect("a long job").help;
+    assert!(help.starts_with("Roughing alone") && help.contains("flat 1/4"), "{help}");
+    assert!(said(&case, "cutter-doubtful").is_some());
+}
+
+/// A width of `65 in` was told to have a narrower rim.
+#[test]
+fn a_slip_is_named_alone() {
+    for (from, to, key) in [
+        ("width = \"65 mm\"", "width = \"65 in\"", "bowl.width"),
+        (
+            "{ at = \"60 %\", size = \"11.5 mm\" }",
+            "{ at = \"60 %\", size = \"115 mm\" }",
+            "handle.thickness[1].size",
+        ),
+    ] {
+        let design = changed(spoon(), from, to);
+        let mut findings = Findings::new();
+        let whole = match treenwright::params::parse_design(&design, &mut findings) {
+            Some(_) => planned(to, &design, super::template(Source::Shop)).outcome.findings,
+            None => findings,
+        };
+        let all: Vec<&Finding> = whole.iter().collect();
+        let [slip] = all[..] else { panic!("{to}: {all:#?}") };
+        assert_eq!(
+            (slip.code.name, slip.place.as_ref().map(|at| at.key.as_str())),
+            ("size-doubtful", Some(key))
+        );
+    }
+}
+
+/// A handle thicker than the board was told of as a thin board.
+#[test]
+fn a_handle_thicker_than_the_board_is_named() {
+    let design = changed(
+        spoon(),
+        "{ at = \"60 %\", size = \"11.5 mm\" }",
+        "{ at = \"60 %\", size = \"36 mm\" }",
+    );
+    let case = planned("a handle of 36 mm", &design, super::template(Source::Shop));
+    let tall = said(&case, "too-tall").expect("too tall");
+    assert_eq!(tall.place.as_ref().map(|at| at.key.as_str()), Some("handle.thickness[1].size"));
+    assert!(tall.help.starts_with("Check handle.thickness: 36 mm alone"), "{}", tall.help);
+    assert!(tall.message.contains("top of the handle"), "{}", tall.message);
 }

@@ -5,11 +5,11 @@ use super::side::{Cusps, OnPart, Passes, cusps};
 use super::step_for;
 use crate::check::notes::Notes;
 use crate::check::reach::NOTHING;
-use crate::check::{Context, Sides};
+use crate::check::{Context, Sides, least_step};
 use crate::finding::{Code, Finding, Source};
 use crate::params::Cutter;
 use crate::relief::Face;
-use crate::units::{Length, plain};
+use crate::units::{Length, Unit, plain};
 
 /// The cusps are too high on a level place, or on much of a side.
 pub const CUSP_TOO_HIGH: Code = Code {
@@ -35,6 +35,8 @@ pub const CUSP_TOO_HIGH: Code = Code {
 /// shipped designs, a twentieth, is the edge that is rounded by hand; from a quarter on it is a
 /// surface of its own to be sanded harder.
 const MANY: f64 = 0.25;
+/// Most steps that a step-over is made finer by.
+const FINER: u32 = 256;
 /// Parts with less of what is over than this are not named.
 const NAMED: f64 = 0.1;
 
@@ -43,12 +45,15 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
     let limit = at.shop.limits.check.cusp;
     let parts = CuspParts::of(at, sides);
     let [top, bottom] = [0, 1].map(|side| (Face::BOTH[side], &sides.grounds[side]));
-    let of = |(face, ground)| {
-        let part = |index, place| parts.part(face, index, place);
-        cusps(face, ground, passes, part, |index| parts.is_smooth(face, index))
+    let with = |passes: Passes| {
+        let of = |(face, ground)| {
+            let part = |index, place| parts.part(face, index, place);
+            cusps(face, ground, passes, part, |index| parts.is_smooth(face, index))
+        };
+        let (top, bottom) = rayon::join(|| of(top), || of(bottom));
+        [top, bottom]
     };
-    let (top, bottom) = rayon::join(|| of(top), || of(bottom));
-    let both = [top, bottom];
+    let both = with(passes);
 
     let level = passes.level();
     let sloped = quantile(&both, 0.9).unwrap_or(level);
@@ -71,7 +76,7 @@ pub(in crate::check) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes)
     for side in &both {
         figures(side, notes);
     }
-    if let Some(finding) = finding(at, passes, &both) {
+    if let Some(finding) = finding(at, passes, &both, with) {
         notes.say(finding);
     }
     let says = format!(
@@ -134,7 +139,12 @@ fn percent(share: f64) -> String {
     }
 }
 
-fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Finding> {
+fn finding(
+    at: &Context<'_>,
+    passes: Passes,
+    both: &[Cusps; 2],
+    with: impl Fn(Passes) -> [Cusps; 2],
+) -> Option<Finding> {
     let cutter = at.shop.cutter(&at.shop.work.finish)?;
     let limit = at.shop.limits.check.cusp;
     let wanted = step_for(passes.radius, passes.limit);
@@ -146,7 +156,18 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
         step_for(passes.radius, high) / passes.step
     };
     let spread = spread(&both[0]).max(spread(&both[1])).max(1.0);
-    let enough = floored(wanted / spread);
+    // Steeper places than those are left out of that, so it is tried.
+    let does = |step: Length| {
+        let passes = Passes { step: step.as_mm(), ..passes };
+        passes.level() <= passes.limit && with(passes).iter().all(|side| side.over.worst <= MANY)
+    };
+    let near = floored(wanted / spread, at.shop.unit, 0);
+    let less = |steps| floored(wanted / spread, at.shop.unit, steps);
+    let enough = match level > passes.limit || both.iter().any(|side| side.over.worst > MANY) {
+        true if !does(near) => least_step(FINER, |steps| does(less(steps))).map(less),
+        _ => Some(near),
+    };
+    let enough = enough.map(|step| format!("a step-over of {step} or less"));
     if level > passes.limit {
         let message = format!(
             "a step-over of {} with \"{}\" leaves ridges of {} mm on level places; the shop's \
@@ -155,7 +176,10 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
             cutter.name,
             plain(level, 3)
         );
-        let help = format!("Use a step-over of {enough} or less; it is enough on slopes too.");
+        let help = match enough {
+            Some(enough) => format!("Use {enough}; it is enough on slopes too."),
+            None => "Use a much smaller step-over, or a thicker ball.".to_owned(),
+        };
         return Some(about(at, cutter, message, help));
     }
     let worse = usize::from(both[1].over.worst > both[0].over.worst);
@@ -174,18 +198,24 @@ fn finding(at: &Context<'_>, passes: Passes, both: &[Cusps; 2]) -> Option<Findin
     );
     let help = format!(
         "This is the worst case, with passes level along the slopes. Passes along the length leave \
-         {} % of that side over the limit, passes across it {} %. With a step-over of {} or less \
-         it is {most} % at worst.",
+         {} % of that side over the limit, passes across it {} %.{}",
         percent(100.0 * side.over.along),
         percent(100.0 * side.over.across),
         enough
+            .map_or_else(String::new, |enough| format!(" With {enough} it is {most} % at worst."))
     );
     Some(about(at, cutter, message, help).on(side.at, Some(side.face.name())))
 }
 
-/// A step-over with no more places than it is printed with, and no more than it is.
-fn floored(step: f64) -> Length {
-    Length::mm((100.0 * step).floor() / 100.0)
+/// A step-over with no more places than it is printed with, and no more than it is, less so many of
+/// the last of them.
+fn floored(step: f64, unit: Unit, less: u32) -> Length {
+    let places = match unit {
+        Unit::Millimetre => 100.0,
+        Unit::Inch => 1000.0,
+    };
+    let whole = (places * Length::mm(step).as_unit(unit) + 1e-9).floor() - f64::from(less);
+    Length::mm(unit.in_mm() * whole.max(0.0) / places)
 }
 
 fn about(at: &Context<'_>, cutter: &Cutter, message: String, help: String) -> Finding {

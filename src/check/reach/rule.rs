@@ -3,7 +3,7 @@
 use super::advice;
 use super::cutters::{self, CutterReach};
 use super::left::{Uncut, uncut};
-use crate::check::notes::Notes;
+use crate::check::notes::{Notes, beside};
 use crate::check::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::relief::Face;
@@ -109,12 +109,12 @@ fn finding(
     Finding::caution(
         UNCUT,
         format!(
-            "on the {} the finishing cutter leaves {} mm of wood {} mm from the handle's end and \
-             {} mm beside the middle; the shop's limit is {limit}",
+            "on the {} the finishing cutter leaves {} mm of wood {} mm from the handle's end, {}; \
+             the shop's limit is {limit}",
             face.name(),
             plain(most.as_mm(), 2),
             plain(place.x, 0),
-            plain(place.y, 0)
+            beside(place.y)
         ),
         ways.join(" "),
     )

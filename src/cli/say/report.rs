@@ -3,7 +3,7 @@
 use super::super::args::Input;
 use super::harmless::harmless;
 use crate::check::Checks;
-use crate::finding::{Finding, Findings, Severity, Source, Spans};
+use crate::finding::{Finding, Findings, Place, Severity, Source, Spans};
 use crate::params::unit_of_shop;
 use crate::units::Unit;
 use std::collections::BTreeMap;
@@ -55,6 +55,13 @@ impl<'a> Report<'a> {
     pub(in crate::cli) fn shops_unit(&self) -> Unit {
         let shop = self.texts.get(&(Source::Shop, 0));
         shop.map_or(Unit::Millimetre, |(text, _)| unit_of_shop(text))
+    }
+
+    /// The unit of the value that a place names, in a file that was read.
+    pub(in crate::cli) fn unit_at(&self, place: &Place, piece: Option<usize>) -> Option<Unit> {
+        let piece = piece.filter(|_| place.source == Source::Design).unwrap_or(0);
+        let (_, spans) = self.texts.get(&(place.source, piece))?;
+        Some(spans.as_ref()?.unit(&place.key))
     }
 
     /// Has the table of the rules said, too.

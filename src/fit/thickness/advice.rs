@@ -27,6 +27,36 @@ pub struct Widening {
     pub limit: String,
     /// The limit that would do, with its unit.
     pub to: String,
+    most: bool,
+    bound: Bound,
+}
+
+impl Widening {
+    /// Of that variable: which limit, and to what.
+    pub(super) fn of(variable: &Variable, most: bool, bound: Bound) -> Widening {
+        let now = if most { variable.most } else { variable.least };
+        Widening {
+            key: variable.keys().next().unwrap_or_default().to_owned(),
+            alike: variable.alike.clone(),
+            limit: written(&variable.limit(now, None)),
+            to: written(&bound),
+            most,
+            bound,
+        }
+    }
+
+    /// Moves the limit in a design: of a group in every design, else only in its own.
+    pub fn apply(&self, design: &mut Design, own: bool) {
+        for give in &mut design.give {
+            let meant = match &self.alike {
+                Some(group) => give.alike.as_ref() == Some(group),
+                None => own && give.key == self.key,
+            };
+            if meant {
+                *(if self.most { &mut give.most } else { &mut give.least }) = self.bound;
+            }
+        }
+    }
 }
 
 /// A limit as the file has it.
@@ -37,8 +67,8 @@ fn written(bound: &Bound) -> String {
     }
 }
 
-/// Whether a design fits when the least or the most of one of its variables is that limit.
-type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> bool + 'a;
+/// The least or the most of one of its variables moved to a limit, if a design then fits.
+type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> Option<Widening> + 'a;
 
 pub(super) fn advice(
     design: &Design,
@@ -100,14 +130,7 @@ pub(super) fn advice(
         let Some((side, to)) = least else { continue };
         // As it is printed and can be typed in: rounded so that it does, and tried.
         let typed = variable.limit(to, Some(side == 1));
-        if widened(variable, side == 1, typed) {
-            widen.push(Widening {
-                key: variable.keys().next().unwrap_or_default().to_owned(),
-                alike: variable.alike.clone(),
-                limit: written(&variable.limit(bounds[i][side], None)),
-                to: written(&typed),
-            });
-        }
+        widen.extend(widened(variable, side == 1, typed));
     }
     Advice { lowest, widen }
 }

@@ -12,7 +12,7 @@ mod limits;
 mod search;
 mod single;
 
-pub use advice::Advice;
+pub use advice::{Advice, Widening};
 pub use alike::{ALIKE_ALONE, alone};
 pub use gives::Change;
 pub use limits::BodyRoom;
@@ -71,18 +71,12 @@ fn advised(designs: &[Design], number: usize, shop: &Shop, room: BodyRoom) -> Fi
     // A group's limit is widened in every design of the set.
     let does = |variable: &Variable, most: bool, limit: Bound| {
         let mut wider = designs.to_vec();
+        let widening = Widening::of(variable, most, limit);
         for (index, design) in wider.iter_mut().enumerate() {
-            for give in &mut design.give {
-                let own = match &variable.alike {
-                    Some(group) => give.alike.as_ref() == Some(group),
-                    None => index == number && variable.keys().any(|key| key == give.key),
-                };
-                if own {
-                    *(if most { &mut give.most } else { &mut give.least }) = limit;
-                }
-            }
+            widening.apply(design, index == number);
         }
-        fitted_to((&wider, number), shop, room, Spare::Leave).is_some()
+        let fits = fitted_to((&wider, number), shop, room, Spare::Leave).is_some();
+        fits.then_some(widening)
     };
     let advice = advice::advice(design, &variables, &limits, (room, &does));
     Fit { advice: Some(advice), ..as_asked(design) }

@@ -4,7 +4,7 @@ use crate::finding::Code;
 use crate::params::codes;
 use crate::params::read::quantity::{self, Misread, Spelling};
 use crate::params::read::show::{found, show};
-use crate::units::{MM_PER_INCH, plain};
+use crate::units::{MM_PER_INCH, Unit, plain};
 use toml::de::DeValue;
 
 /// A kind of figure.
@@ -58,7 +58,7 @@ pub const LENGTH: Figure = Figure {
     ],
     suffix: "_mm",
     code: codes::NOT_A_LENGTH,
-    units: " Units are mm, cm and in, as in \"31.75 mm\" or \"1-1/4 in\".",
+    units: " Units are mm, cm and in, as in `31.75 mm` or `1-1/4 in`.",
     ..PLAIN
 };
 
@@ -91,10 +91,10 @@ pub const ANGLE: Figure = Figure {
 pub const FEED: Figure = Figure {
     noun: "a feed",
     unit: "mm/min",
-    spellings: &[unit("mm/min", 1.0), unit("in/min", MM_PER_INCH)],
+    spellings: &[unit("mm/min", 1.0), unit("in/min", MM_PER_INCH), unit("ipm", MM_PER_INCH)],
     suffix: "_mm_min",
     code: codes::NOT_A_RATE,
-    units: " Units are mm/min and in/min.",
+    units: " Units are mm/min and in/min, which may be written ipm.",
     places: 1,
     ..PLAIN
 };
@@ -183,13 +183,22 @@ impl Figure {
         format!("{}{gap}{}", plain(figure, self.places), self.unit)
     }
 
+    /// Of a share that is out of its range, what is nearest to it: with its point elsewhere, or the end
+    /// of the range.
+    pub(in crate::params) fn nearest(&self, figure: f64, least: f64, most: f64) -> Option<String> {
+        let moved = Some(figure / 10.0).filter(|moved| *moved > least && *moved < most);
+        let near = moved.unwrap_or_else(|| figure.clamp(least, most));
+        (self.unit == PERCENT.unit).then(|| self.shown(near))
+    }
+
     /// Reads it, in its own unit. `line` is `depth = ` or nothing; `example` a good value, as the
-    /// file writes it.
+    /// file writes it; `usual` the unit of the file's other lengths.
     pub(in crate::params) fn read(
         &self,
         value: &DeValue<'_>,
         line: &str,
         example: &str,
+        usual: Unit,
     ) -> Result<f64, Fault> {
         let Figure { noun, units, .. } = self;
         if self.spellings.is_empty() {
@@ -208,7 +217,7 @@ impl Figure {
                 code: self.code,
                 says: format!("is {}, which is not {noun}: {}.", show(text), why.says()),
                 help: match why {
-                    Misread::NoUnit => self.with_unit(line, text.trim()),
+                    Misread::NoUnit => self.with_unit(line, text.trim(), usual),
                     _ => such_as,
                 },
             });
@@ -218,7 +227,7 @@ impl Figure {
                 code: self.code,
                 says: format!("is {}, without a unit.", found(value)),
                 help: if number.is_finite() && number.abs() < 1e6 {
-                    self.with_unit(line, &plain(number, 4))
+                    self.with_unit(line, &plain(number, 4), usual)
                 } else {
                     such_as
                 },
@@ -231,12 +240,34 @@ impl Figure {
         })
     }
 
-    /// A help with their own number and the unit behind it.
-    fn with_unit(&self, line: &str, number: &str) -> String {
+    /// A help with their own number and the unit behind it; of two that are as likely the one first that
+    /// the file has elsewhere.
+    fn with_unit(&self, line: &str, number: &str, usual: Unit) -> String {
         let Figure { unit, units, .. } = self;
+        let metric = unit.strip_prefix("mm");
+        if let Some(per) = metric.filter(|per| self.spellings.iter().any(|s| s.is("in", per))) {
+            return either(line, number, per, usual) + units;
+        }
         let meant = if units.is_empty() { String::new() } else { format!(" if you mean {unit}") };
         format!("Write {line}\"{number} {unit}\"{meant}.{units}")
     }
+}
+
+/// The unit of a length that is written with one: centimetres go with millimetres.
+pub(in crate::params) fn unit_of_length(text: &str) -> Option<Unit> {
+    LENGTH.parse(text).ok()?;
+    let metric = text.trim_end().ends_with('m');
+    Some(if metric { Unit::Millimetre } else { Unit::Inch })
+}
+
+/// Which of two to write when there is no unit: the one first that the file has elsewhere.
+pub(in crate::params) fn either(line: &str, number: &str, per: &str, usual: Unit) -> String {
+    let one = |unit: Unit| {
+        let written = format!("{}{per}", unit.symbol());
+        let meant = if written == "in" { "inches" } else { &written };
+        format!("\"{number} {written}\" if you mean {meant}")
+    };
+    format!("Write {line}{}, or {}.", one(usual), one(usual.other()))
 }
 
 /// A bare number of the file.

@@ -4,6 +4,7 @@ use super::file::file_of;
 use super::{Absent, KeyShape, Node};
 use crate::finding::{Findings, Source};
 use crate::params::{Example, parse_board, parse_design, parse_shop};
+use crate::units::Unit;
 use toml::de::DeValue;
 
 const ALL: [Source; 3] = [Source::Design, Source::Board, Source::Shop];
@@ -88,7 +89,9 @@ fn every_default_is_a_value_of_its_key() {
             let value = DeValue::parse(&written).expect(&written);
             match key.shape {
                 KeyShape::Figure(figure, room) => {
-                    let read = figure.read(value.get_ref(), "", "").map_err(|fault| fault.says);
+                    let read = figure
+                        .read(value.get_ref(), "", "", Unit::Inch)
+                        .map_err(|fault| fault.says);
                     let read = read.unwrap_or_else(|says| panic!("{}: {says}", key.path));
                     assert!(read >= room.least && read <= room.most, "{}: {usual}", key.path);
                 }

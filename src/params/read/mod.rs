@@ -11,10 +11,11 @@ pub(super) mod show;
 mod syntax;
 
 use super::codes;
-use super::keys::figure::Fault;
+use super::example::in_round_inches;
+use super::keys::figure::{Fault, unit_of_length};
 use super::keys::{Key, KeyShape, Node, Word};
-use crate::finding::{Code, Finding, Findings, Source, Spans, nearest};
-use crate::units::Length;
+use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest};
+use crate::units::{Length, Unit};
 use show::{found, short, show};
 use toml::de::{DeTable, DeValue};
 
@@ -23,6 +24,8 @@ pub(crate) struct Reader {
     source: Source,
     found: Vec<Finding>,
     spans: Spans,
+    /// Keys that unknown ones were meant to be.
+    meant: Vec<String>,
 }
 
 /// A value with its dotted key.
@@ -136,7 +139,10 @@ pub(super) fn file<T>(
     }
     let (document, errors) = DeTable::parse_recoverable(text);
     if !errors.is_empty() {
-        for fault in syntax::faults(source, text, &errors) {
+        // What can be read tells which unit the maker means.
+        let mut spans = Spans::new();
+        note_spans(document.get_ref(), "", &mut spans);
+        for fault in syntax::faults(source, text, &errors, spans.unit("")) {
             findings.push(fault);
         }
         return None;
@@ -148,11 +154,17 @@ pub(super) fn file<T>(
         found.into_iter().for_each(|finding| findings.push(finding));
         return None;
     }
-    let mut reader = Reader { source, found: limits.found, spans: Spans::new() };
+    let mut reader = Reader { source, found: limits.found, spans: Spans::new(), meant: Vec::new() };
     note_spans(document.get_ref(), "", &mut reader.spans);
     let root = TomlTable { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
     let clean = reader.found.is_empty();
+    // One slip is said once.
+    let Reader { found, meant, .. } = &mut reader;
+    found.retain(|finding| {
+        let key = finding.place.as_ref().map(|place| &place.key);
+        finding.code != codes::MISSING_KEY || key.is_none_or(|key| !meant.contains(key))
+    });
     // In the order of the file; what is about the file as a whole comes last.
     reader.found.sort_by_key(|finding| {
         finding
@@ -162,9 +174,18 @@ pub(super) fn file<T>(
             .map_or(usize::MAX, |span| span.start)
     });
     limits::fewer(source, &mut reader.found);
+    let name = |entry: &str| {
+        let name = format!("{entry}.name");
+        let span = reader.spans.get(&name).filter(|_| reader.spans.contains(&name))?;
+        Some(short(text.get(span)?).to_owned())
+    };
+    let mut found = Findings::new();
     for finding in reader.found {
-        findings.push(finding);
+        let message = keys_in_words(&finding.message, &name);
+        found.push(Finding { message, ..finding });
     }
+    found.written_as(|place, _| Some(reader.spans.unit(&place.key)));
+    findings.extend(found);
     value.filter(|_| clean).map(|value| (value, reader.spans))
 }
 
@@ -190,6 +211,11 @@ fn note_value(value: &DeValue<'_>, key: &str, spans: &mut Spans) {
                 note_value(item.get_ref(), &key, spans);
             }
         }
+        DeValue::String(text) => {
+            if let Some(unit) = unit_of_length(text) {
+                spans.insert_unit(key, unit);
+            }
+        }
         _ => {}
     }
 }
@@ -197,7 +223,7 @@ fn note_value(value: &DeValue<'_>, key: &str, spans: &mut Spans) {
 impl Reader {
     /// One without a text: for values that no file has.
     pub(super) fn bare(source: Source) -> Reader {
-        Reader { source, found: Vec::new(), spans: Spans::new() }
+        Reader { source, found: Vec::new(), spans: Spans::new(), meant: Vec::new() }
     }
 
     /// All that was noted.
@@ -224,6 +250,18 @@ impl Reader {
         });
     }
 
+    /// How many faults were noted.
+    pub(super) fn count(&self) -> usize {
+        self.found.len()
+    }
+
+    /// Has a fault in place of all that were noted after so many.
+    pub(super) fn instead(&mut self, count: usize, finding: Finding) {
+        self.found.truncate(count);
+        let key = finding.place.map(|place| place.key).unwrap_or_default();
+        self.fault(finding.code, &key, finding.message, finding.help);
+    }
+
     /// Refuses keys that aren't among the known ones.
     pub(super) fn only(&mut self, section: &TomlTable<'_>, known: &[&str]) {
         let Some(entries) = section.entries else { return };
@@ -237,22 +275,37 @@ impl Reader {
                 key => (format!("a key of `{key}`"), format!("`{key}`")),
             };
             let takes = format!("{takes} takes: {}.", list(known));
-            let help = match nearest(name.get_ref(), known) {
-                Some(near) => format!("Did you mean `{near}`? {takes}"),
-                None => format!("Take it out. {takes}"),
+            let near = nearest(name.get_ref(), known);
+            self.meant.extend(near.map(|near| section.key_of(near)));
+            let help = match (near, instead_of(name.get_ref())) {
+                (Some(near), _) => format!("Did you mean `{near}`? {takes}"),
+                (None, Some(instead)) => {
+                    format!("{instead} Take `{}` out. {takes}", name.get_ref())
+                }
+                (None, None) => format!("Take it out. {takes}"),
             };
             let at = if name.span().is_empty() { value.span() } else { name.span() };
+            let none = if near.is_none() { "; the tool has none of that name" } else { "" };
             let finding = Finding::fault(
                 codes::UNKNOWN_KEY,
-                format!("`{}` isn't {place}.", short(name.get_ref())),
+                format!("`{}` isn't {place}{none}.", short(name.get_ref())),
                 help,
             );
             self.found.push(finding.at_span(self.source, key, at));
         }
     }
 
+    /// An example in the unit that the file has at a key.
+    fn such_as(&self, key: &str, example: &str) -> String {
+        match self.spans.unit(key) {
+            Unit::Millimetre => example.to_owned(),
+            Unit::Inch => in_round_inches(example),
+        }
+    }
+
     pub(super) fn missing(&mut self, section: &TomlTable<'_>, name: &str, line: &str) {
         let key = section.key_of(name);
+        let line = self.such_as(&section.key, line);
         let (message, help) = match section.key.as_str() {
             "" => (format!("The file has no `{name}`."), format!("Add:\n{line}")),
             place => (format!("`{place}` has no `{name}`."), format!("Add to `{place}`: {line}")),
@@ -310,14 +363,15 @@ impl Reader {
     pub(super) fn wrong_type(&mut self, item: &Item<'_>, wanted: &str, example: &str) {
         let message =
             format!("`{}` is {}, but {wanted} belongs there.", item.key, found(item.value));
+        let example = self.such_as(&item.key, example);
         self.fault(codes::WRONG_TYPE, &item.key, message, format!("Write {example}"));
     }
 
     /// A figure within its range, as it is kept; no number if it is none of these.
     pub(super) fn figure(&mut self, item: &Item<'_>, key: &Key) -> f64 {
         let KeyShape::Figure(figure, room) = key.shape else { return f64::NAN };
-        let (line, example) = (line(&item.key), key.example());
-        match figure.read(item.value, &line, &example) {
+        let (line, example) = (line(&item.key), self.such_as(&item.key, &key.example()));
+        match figure.read(item.value, &line, &example, self.spans.unit(&item.key)) {
             Ok(read) if read < room.least || read > room.most => {
                 let message = format!(
                     "`{}` is {}; it must be from {} to {}.",
@@ -326,7 +380,12 @@ impl Reader {
                     figure.shown(room.least),
                     figure.shown(room.most),
                 );
-                let help = format!("Write a value in that range, such as {line}{example}.");
+                let help = match figure.nearest(read, room.least, room.most) {
+                    Some(near) => {
+                        format!("Write {line}\"{near}\", or what you mean in that range.")
+                    }
+                    None => format!("Write a value in that range, such as {line}{example}."),
+                };
                 self.fault(codes::OUT_OF_RANGE, &item.key, message, help);
                 f64::NAN
             }
@@ -377,6 +436,25 @@ impl Reader {
         }
         found
     }
+}
+
+/// What there is in place of a thing that a design of this tool can't name.
+fn instead_of(name: &str) -> Option<&'static str> {
+    Some(match name.to_lowercase().as_str() {
+        "crank" | "bend" | "arch" | "offset" | "drop" => {
+            "Nearest to it is `handle.curve`, the height of the handle's middle line."
+        }
+        "outline" | "shape" | "profile" | "contour" => {
+            "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
+        }
+        "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
+        "inlay" | "engraving" | "text" | "logo" => "It makes none; do that by hand at the end.",
+        "neck" | "shoulder" => "The neck is the station at 100 % of `handle.width`.",
+        "shaft" | "stem" | "grip" | "shank" => "The handle is `handle`.",
+        "hollow" | "scoop" | "cup" => "The hollow is `bowl`, its depth `bowl.depth`.",
+        "prongs" | "teeth" | "forks" => "The tines are `tines`.",
+        _ => return None,
+    })
 }
 
 /// `depth = ` for `bowl.depth`, nothing for an item of a list.

@@ -13,6 +13,13 @@ pub struct Spelling {
     pub worth: f64,
 }
 
+impl Spelling {
+    /// Whether it is written so, in two parts.
+    pub(crate) fn is(&self, first: &str, rest: &str) -> bool {
+        self.name.strip_prefix(first) == Some(rest)
+    }
+}
+
 /// Why a text isn't a number with a unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Misread {

@@ -1,8 +1,11 @@
 //! Text that isn't TOML at all.
 
+use super::quantity::{self, Misread};
 use super::show::show;
 use crate::finding::{Finding, Source, hidden};
 use crate::params::codes;
+use crate::params::keys::figure;
+use crate::units::Unit;
 use toml::de::Error;
 
 /// Longest file that is read, in bytes. The shipped examples have about 4,000; more than this is
@@ -28,7 +31,7 @@ pub(super) fn too_long(source: Source, text: &str) -> Option<Finding> {
 }
 
 /// One fault for each line that can't be read.
-pub(super) fn faults(source: Source, text: &str, errors: &[Error]) -> Vec<Finding> {
+pub(super) fn faults(source: Source, text: &str, errors: &[Error], usual: Unit) -> Vec<Finding> {
     let mut places: Vec<(usize, usize, &Error)> = errors
         .iter()
         .map(|error| error.span().unwrap_or(0..0))
@@ -52,7 +55,7 @@ pub(super) fn faults(source: Source, text: &str, errors: &[Error]) -> Vec<Findin
         let begin =
             text.as_bytes()[..start].iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
         let line = text.get(begin..).and_then(|rest| rest.lines().next()).unwrap_or("");
-        let (says, help) = words(line, error.message());
+        let (says, help) = words(line, error.message(), usual);
         found.push(
             Finding::fault(
                 codes::TOML_SYNTAX,
@@ -67,7 +70,7 @@ pub(super) fn faults(source: Source, text: &str, errors: &[Error]) -> Vec<Findin
 
 /// What is wrong with a line, and what to do. The parser's own words are about grammar; where they
 /// say what a maker can act on, they are put plainly.
-fn words(line: &str, message: &str) -> (&'static str, String) {
+fn words(line: &str, message: &str, usual: Unit) -> (&'static str, String) {
     const FORM: &str =
         "A line is `key = \"value\"`, a section is `[name]`, and a note begins with #.";
     let has = |part: &str| message.contains(part);
@@ -78,7 +81,7 @@ fn words(line: &str, message: &str) -> (&'static str, String) {
     if has("recurs") {
         return ("lists or tables stand too deep inside each other", FORM.to_owned());
     }
-    if let Some(help) = unquoted(line) {
+    if let Some(help) = unquoted(line, usual) {
         return ("a text needs quotation marks", help);
     }
     if has("escape") || line.contains('\\') {
@@ -110,11 +113,16 @@ fn words(line: &str, message: &str) -> (&'static str, String) {
 }
 
 /// A value with a unit that stands without quotation marks, put right.
-fn unquoted(line: &str) -> Option<String> {
+fn unquoted(line: &str, usual: Unit) -> Option<String> {
     let (key, value) = line.split_once('=')?;
     let value = value.split('#').next().unwrap_or("").trim();
     let bare = |c: char| c.is_ascii_alphanumeric() || "_-. ".contains(c);
     let key_is_bare = !key.trim().is_empty() && key.chars().all(bare) && key.len() <= LONGEST_KEY;
     let text = !value.is_empty() && !value.contains(['"', '\'', '[', ']', '{', '}']);
-    (key_is_bare && text).then(|| format!("Write {} = {}", key.trim(), show(value)))
+    // Of a fraction the unit is missing, too.
+    let fraction = value.contains('/') && quantity::with_unit(value, &[]) == Err(Misread::NoUnit);
+    (key_is_bare && text).then(|| match fraction {
+        true => figure::either(&format!("{} = ", key.trim()), value, "", usual),
+        false => format!("Write {} = {}", key.trim(), show(value)),
+    })
 }

@@ -120,7 +120,6 @@ fn all_faults_come_at_once_in_the_order_of_the_file() {
         codes_of(&found),
         [
             ("not-a-length", "utensil.length"),
-            ("missing-key", "bowl.width"),
             ("unknown-key", "bowl.widht"),
             ("not-a-length", "bowl.depth"),
             ("stations-out-of-order", "handle.width[1].at"),
@@ -133,7 +132,7 @@ fn all_faults_come_at_once_in_the_order_of_the_file() {
     assert!(first.help.contains("\"300 mm\""), "{}", first.help);
     let span = first.place.as_ref().unwrap().span.clone().unwrap();
     assert_eq!(&text[span], "300");
-    let second = found.iter().nth(2).unwrap();
+    let second = found.iter().nth(1).unwrap();
     assert!(second.help.contains("`width`"), "{}", second.help);
 }
 
@@ -167,6 +166,77 @@ fn an_unquoted_length_is_shown_in_quotation_marks() {
     assert_eq!(first.code.name, "toml-syntax");
     assert!(first.help.contains("length = \"300 mm\""), "{}", first.help);
     assert!(first.message.contains("Line 2"), "{}", first.message);
+}
+
+/// A design in inches with something else in it, and what is said about that, as message and help.
+fn told_in_inches(from: &str, to: &str) -> Vec<(String, String)> {
+    let text = crate::params::example(crate::params::Example::Spoon, Unit::Inch);
+    assert!(text.contains(from), "{from}");
+    let found = faults(&text.replacen(from, to, 1), Source::Design);
+    found.iter().map(|f| (f.message.clone(), f.help.clone())).collect()
+}
+
+/// `depth = "9/16"` was to be written `"9/16 mm"`, in a file all in inches.
+#[test]
+fn what_to_write_is_in_the_unit_of_the_file() {
+    let either = "Write depth = \"9/16 in\" if you mean inches, or \"9/16 mm\" if you mean mm.";
+    let depth = "depth = \"9/16 in\"";
+    for bare in ["depth = \"9/16\"", "depth = 9/16"] {
+        let told = told_in_inches(depth, bare);
+        assert!(told.len() == 1 && told[0].1.starts_with(either), "{told:?}");
+    }
+    let told = told_in_inches(depth, "depth = 9.16");
+    assert!(told[0].1.starts_with("Write depth = \"9.16 in\" if you mean inches"), "{told:?}");
+    for (from, to, help) in [
+        (depth, "depth = \"2-1/2 in\"", "depth = \"1.149 in\" or less"),
+        (depth, "depth = \"deep\"", "depth = \"9/16 in\""),
+        (depth, "", "depth = \"9/16 in\""),
+        // A value in millimetres among inches stays in millimetres.
+        (depth, "depth = \"64 mm\"", "depth = \"29.2 mm\" or less"),
+        (
+            "most = \"5/8 in\"",
+            "most = \"1/2 in\"",
+            "Check `bowl.depth`: is 14.29 mm what you mean? If so, write most = \"9/16 in\" or more.",
+        ),
+    ] {
+        let told = told_in_inches(from, to);
+        assert!(told.iter().any(|(_, said)| said.contains(help)), "{to}: {told:?}");
+    }
+    let metric = faults(&SPOON.replace("\"14 mm\"", "\"14\""), Source::Design);
+    let help = &metric.iter().next().unwrap().help;
+    assert!(help.starts_with("Write depth = \"14 mm\" if you mean mm, or \"14 in\""), "{help}");
+}
+
+#[test]
+fn a_feed_in_inches_is_read_and_told_in_inches() {
+    let text = crate::params::example(crate::params::Example::Shop, Unit::Inch);
+    let feed = "feed = \"80 in/min\"";
+    let (ipm, _) =
+        parse_shop(&text.replacen(feed, "feed = \"80 ipm\"", 1), &mut Findings::new()).unwrap();
+    assert!((ipm.cutters[0].feed_mm_min - 80.0 * 25.4).abs() < 1e-9);
+    for (written, help) in [
+        ("80", "Write feed = \"80 in/min\" if you mean in/min, or \"80 mm/min\""),
+        ("80 fpm", "For example, write feed = \"70 in/min\"."),
+    ] {
+        let found = faults(&text.replacen(feed, &format!("feed = \"{written}\""), 1), Source::Shop);
+        let said = &found.iter().next().unwrap().help;
+        assert!(said.starts_with(help), "{said}");
+    }
+}
+
+#[test]
+fn what_the_tool_has_no_key_for_is_said_with_what_is_near_in_meaning() {
+    for (table, has) in [
+        ("[crank]\nrise = 1\n", "`handle.curve`"),
+        ("[hole]\nat = 1\n", "no holes"),
+        ("[outline]\nx = 1\n", "`handle.width`"),
+        ("[inlay]\nx = 1\n", "by hand"),
+    ] {
+        let found = faults(&format!("{SPOON}\n{table}"), Source::Design);
+        let first = found.iter().next().unwrap();
+        assert!(first.message.contains("the tool has none of that name"), "{}", first.message);
+        assert!(first.help.contains(has), "{}", first.help);
+    }
 }
 
 /// Text of one of the examples with pieces of it taken out, doubled, swapped for others.

@@ -89,6 +89,19 @@ fn height(board: &Board, reader: &mut Reader) {
         .iter()
         .enumerate()
         .min_by(|a, b| a.1.thickness.as_mm().total_cmp(&b.1.thickness.as_mm()));
+    if let Some((index, median)) = odd(board) {
+        reader.fault(
+            codes::ODD_READING,
+            &format!("reading[{index}].thickness"),
+            format!(
+                "This reading is {}, and the others are about {median}.",
+                board.readings[index].thickness
+            ),
+            "Is it a slip? Check the decimal point and the unit, and measure there again. If the board \
+             is so there, leave the reading out and write that place down as a [[wane]].",
+        );
+        return;
+    }
     if let Some((index, reading)) = least
         && reading.thickness <= skims
     {
@@ -103,6 +116,26 @@ fn height(board: &Board, reader: &mut Reader) {
             "Write skim_top = \"0.3 mm\" and skim_bottom = \"0.3 mm\", or measure the board again.",
         );
     }
+}
+
+/// The one reading that is far from all the others, with their median: by more than a third of it,
+/// where they differ by less than a fifth (no source; boards that are used are more even by far).
+fn odd(board: &Board) -> Option<(usize, Length)> {
+    /// Fewer don't show which one is odd.
+    const LEAST: usize = 4;
+    let all: Vec<f64> = board.readings.iter().map(|reading| reading.thickness.as_mm()).collect();
+    if all.len() < LEAST || all.iter().any(|mm| !mm.is_finite()) {
+        return None;
+    }
+    (0..all.len()).find_map(|index| {
+        let mut others = all.clone();
+        others.remove(index);
+        others.sort_by(f64::total_cmp);
+        let (least, most) = (*others.first()?, *others.last()?);
+        let median = others[others.len() / 2];
+        let far = (all[index] - median).abs() > median / 3.0;
+        (far && most - least < 0.2 * median).then_some((index, Length::mm(median)))
+    })
 }
 
 /// Whether two edges that are no neighbours cross.

@@ -168,7 +168,7 @@ fn handle(design: &Design, reader: &mut Reader) {
                     design.edge, station.size
                 ),
                 format!(
-                    "Lower `edge` in [utensil] to \"{}\", or write size = \"{}\" or more.",
+                    "Lower `edge` in [utensil] to \"{}\" or less, or write size = \"{}\" or more.",
                     down_to(most),
                     up_to(design.edge * (1.0 / HIGHEST_EDGE))
                 ),
@@ -194,10 +194,14 @@ fn handle(design: &Design, reader: &mut Reader) {
             codes::NO_HANDLE_LEFT,
             "utensil.length",
             format!(
-                "Of {}, the head takes {} and the rounding of the end {end}. That leaves {run} for \
-                 the handle; the least is {LEAST_HANDLE}.",
+                "Of {}, the head takes {} and the rounding of the end {end}. {} for the handle; the \
+                 least is {LEAST_HANDLE}.",
                 design.length,
                 design.head.length(),
+                match run {
+                    run if run > Length::ZERO => format!("That leaves {run}"),
+                    run => format!("That is {} more than there is, and leaves nothing", -run),
+                },
             ),
             format!(
                 "Write length = \"{}\" or more, or shorten the head.",

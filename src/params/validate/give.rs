@@ -5,7 +5,7 @@ use crate::params::keys::Keyed;
 use crate::params::keys::giving;
 use crate::params::read::Reader;
 use crate::params::{Bound, Design, Dimension, codes, dimension};
-use crate::units::{Length, plain};
+use crate::units::{Length, Rounding, Unit, plain};
 
 /// Slack in comparing a limit with what is asked, in mm: inches with many places don't come out
 /// even.
@@ -73,12 +73,17 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
     let beyond = |limit: f64, asked: f64| {
         if least { limit > asked + SLACK } else { limit < asked - SLACK }
     };
+    // As a file has it, to the last digit.
+    let mut exact = None;
     let (wrong, limit, asked) = match (bound, asked) {
         (Bound::Fraction(share), _) => {
             (beyond(*share, 1.0), format!("{} %", plain(share * 100.0, 2)), "100 %".to_owned())
         }
         (Bound::Length(length), Some(asked)) => {
-            (beyond(length.as_mm(), asked.as_mm()), length.to_string(), asked.to_string())
+            let [limit, asked] = [*length, asked];
+            let wrong = beyond(limit.as_mm(), asked.as_mm());
+            exact = Some(asked.written(Unit::Millimetre, Rounding::Nearest));
+            (wrong, limit.to_string(), asked.to_string())
         }
         (Bound::Length(length), None) if length.as_mm().is_nan() => return,
         (Bound::Length(length), None) => {
@@ -94,12 +99,18 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
         }
     };
     if wrong {
-        let than = if least { "more" } else { "less" };
+        let (than, or) = if least { ("more", "or less") } else { ("less", "or more") };
         reader.fault(
             codes::GIVE_RANGE,
             &at,
             format!("`{name}` is {limit}, {than} than the {asked} that the file asks for."),
-            format!("Write {name} = \"{asked}\" or {}.", if least { "less" } else { "more" }),
+            match exact {
+                Some(exact) => format!(
+                    "Check `{}`: is {asked} what you mean? If so, write {name} = \"{exact}\" {or}.",
+                    key.trim_start_matches("give."),
+                ),
+                None => format!("Write {name} = \"{asked}\" {or}."),
+            },
         );
     }
 }

@@ -11,11 +11,14 @@ mod design;
 mod give;
 mod margin;
 mod shop;
+mod slip;
 
 pub(super) use board::board;
 pub(super) use design::design;
 pub use margin::{faults, margins, room};
+pub use shop::SLENDER;
 pub(super) use shop::shop;
+pub use slip::slip;
 
 use crate::units::Length;
 

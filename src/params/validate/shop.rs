@@ -14,6 +14,9 @@ const LEAST_PITCH: f64 = 5.0;
 /// More inserts than any bed of this class has (no source).
 const MOST_INSERTS: usize = 4000;
 
+/// Cutting edges longer than so many diameters are doubted (common practice, no source).
+pub const SLENDER: f64 = 12.0;
+
 /// Checks a whole shop.
 pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
     for (index, cutter) in shop.cutters.iter().enumerate() {
@@ -81,7 +84,15 @@ fn step_over(cutter: &Cutter, key: &str, reader: &mut Reader) {
             codes::CUTTER,
             key,
             format!("The step-over is {step}, more than the diameter of {}.", cutter.diameter),
-            format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
+            match cutter.flute.as_mm() > SLENDER * cutter.diameter.as_mm() {
+                true => format!(
+                    "Check `diameter`: the cutting edges are {} long. If it is right, write step_over = \
+                     \"{}\" or less.",
+                    cutter.flute,
+                    cutter.diameter * 0.4
+                ),
+                false => format!("Write step_over = \"{}\" or less.", cutter.diameter * 0.4),
+            },
         ),
         _ => {}
     }

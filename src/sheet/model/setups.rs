@@ -93,13 +93,10 @@ fn enter(job: &Job, mounting: &Mounting, at: usize) -> Vec<Enter> {
     ]
 }
 
-/// A figure to be typed: of the shop's unit, as fine as a machine takes it.
-fn entered(length: Length, unit: Unit) -> String {
-    let places = match unit {
-        Unit::Millimetre => 3,
-        Unit::Inch => 4,
-    };
-    let figure = plain(length.as_unit(unit), places).replace('-', "\u{2212}");
+/// A figure to be typed, in the shop's unit: three places, as everywhere. Of an inch that is half of
+/// what a router of this class repeats.
+pub(super) fn entered(length: Length, unit: Unit) -> String {
+    let figure = plain(length.to_print(unit), 3).replace('-', "\u{2212}");
     format!("{figure}\u{a0}{}", unit.symbol())
 }
 

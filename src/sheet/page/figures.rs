@@ -17,7 +17,7 @@ pub(super) const fn places(unit: Unit) -> usize {
 /// stand under each other.
 pub(super) fn bare(length: Length, unit: Unit) -> String {
     let places = places(unit);
-    let text = format!("{:.places$}", length.as_unit(unit));
+    let text = format!("{:.places$}", length.to_print(unit));
     match text.strip_prefix('-') {
         Some(figure) if figure.chars().all(|c| matches!(c, '0' | '.')) => figure.to_owned(),
         Some(figure) => format!("\u{2212}{figure}"),
@@ -25,11 +25,10 @@ pub(super) fn bare(length: Length, unit: Unit) -> String {
     }
 }
 
-/// A length in the shop's unit. No break between figure and unit. Three places, or four of an inch, so
-/// that 3.175 mm, an eighth of an inch, stays itself.
+/// A length in the shop's unit. No break between figure and unit. Three places, so that 3.175 mm, an
+/// eighth of an inch, stays itself.
 pub(super) fn shown(length: Length, unit: Unit) -> String {
-    let places = places(unit) + 1;
-    format!("{}\u{a0}{}", plain(length.as_unit(unit), places), unit.symbol())
+    format!("{}\u{a0}{}", plain(length.to_print(unit), 3), unit.symbol())
 }
 
 /// By how much a size differs, with its sign and one place more than its two figures have, so that a

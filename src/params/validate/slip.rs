@@ -1,0 +1,103 @@
+//! Sizes that look like a slip: a unit or a decimal point beside the one that was meant.
+//!
+//! Promised: only a size is doubted that is far from what such utensils have, and that is usual in the
+//! other unit or with its point elsewhere. Not promised: that it is a slip.
+
+use crate::finding::{Finding, Source, key_in_words};
+use crate::params::{Design, Head, Station, codes};
+use crate::units::{Length, MM_PER_INCH, plain};
+
+/// A size with its key, what it is, and what it usually is, from and to, in mm (common practice, no
+/// source; wide enough for a ladle and for a salt spoon).
+type Usual = (String, &'static str, Length, [f64; 2]);
+
+/// The first size of a design that looks like a slip, as a caution.
+pub fn slip(design: &Design) -> Option<Finding> {
+    sizes(design).into_iter().find_map(|(key, what, size, usual)| {
+        let meant = meant(size, usual)?;
+        let far = if size.as_mm() > usual[1] { "large" } else { "small" };
+        let message =
+            format!("{} is {size}, which is {far} for {what}", key_in_words(&key, &|_| None));
+        let help =
+            format!("Is it a slip? Check the unit and the decimal point: {meant} would be usual.");
+        Some(Finding::caution(codes::SIZE_DOUBTFUL, message, help).at(Source::Design, key))
+    })
+}
+
+fn sizes(design: &Design) -> Vec<Usual> {
+    let own = |key: &str, what, size, usual| (key.to_owned(), what, size, usual);
+    let mut all = vec![own("utensil.length", "a utensil's length", design.length, [100.0, 600.0])];
+    match &design.head {
+        Head::Bowl(bowl) => all.extend([
+            own("bowl.length", "a bowl's length", bowl.length, [20.0, 220.0]),
+            own("bowl.width", "a bowl's width", bowl.width, [15.0, 160.0]),
+            own("bowl.depth", "a bowl's depth", bowl.depth, [2.0, 70.0]),
+        ]),
+        Head::Blade(blade) => all.extend([
+            own("blade.length", "a blade's length", blade.length, [25.0, 250.0]),
+            own("blade.width", "a blade's width", blade.width, [20.0, 200.0]),
+        ]),
+    }
+    let handle = &design.handle;
+    all.extend(stations("handle.width", "a handle's width", &handle.width, [4.0, 80.0]));
+    all.extend(stations(
+        "handle.thickness",
+        "a handle's thickness",
+        &handle.thickness,
+        [3.0, 50.0],
+    ));
+    all
+}
+
+fn stations(
+    key: &str,
+    what: &'static str,
+    all: &[Station],
+    usual: [f64; 2],
+) -> impl Iterator<Item = Usual> {
+    let one = move |(index, at): (usize, &Station)| {
+        (format!("{key}[{index}].size"), what, at.size, usual)
+    };
+    all.iter().enumerate().map(one)
+}
+
+/// What a size would be in the other unit or with its point elsewhere, where that is usual.
+fn meant(size: Length, [least, most]: [f64; 2]) -> Option<String> {
+    let mm = size.as_mm();
+    let usual = |mm: f64| mm >= least && mm <= most;
+    // A figure that someone could have written, not what a conversion leaves.
+    let written = |value: f64| (1000.0 * value - (1000.0 * value).round()).abs() < 1e-6;
+    if !mm.is_finite() || usual(mm) {
+        return None;
+    }
+    let number = |value: f64| plain(value, 3);
+    let in_mm = (usual(mm / MM_PER_INCH) && written(mm / MM_PER_INCH))
+        .then(|| format!("`{} mm`", number(mm / MM_PER_INCH)));
+    let in_inches =
+        (usual(mm * MM_PER_INCH) && written(mm)).then(|| format!("`{} in`", number(mm)));
+    let moved = |mm: f64| usual(mm).then(|| Length::mm(mm).to_string());
+    in_mm.or(in_inches).or_else(|| moved(mm / 10.0)).or_else(|| moved(mm * 10.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_unit_or_a_point_beside_the_one_that_was_meant_is_named() {
+        for (mm, told) in [
+            (1651.0, Some("`65 mm`")),
+            (2.559, Some("`2.559 in`")),
+            (6.5, Some("65 mm")),
+            (650.0, Some("65 mm")),
+            (1500.0, Some("150 mm")),
+            (65.0, None),
+            (15.0, None),
+            (1.0, Some("`1 in`")),
+            (0.3, None),
+            (f64::NAN, None),
+        ] {
+            assert_eq!(meant(Length::mm(mm), [15.0, 160.0]).as_deref(), told, "{mm}");
+        }
+    }
+}
