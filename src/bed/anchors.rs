@@ -77,7 +77,8 @@ impl Anchors {
         let (low, high) = (slot.ends[0].min(slot.ends[1]), slot.ends[0].max(slot.ends[1]));
         let held = |[from, to]: &[DVec2; 2]| {
             let nearest = middle.clamp(*from, *to).clamp(low, high);
-            let off = (nearest.clamp(*from, *to) - nearest).abs().max_element();
+            // The ends of the slot are round.
+            let off = nearest.clamp(*from, *to).distance(nearest);
             (off <= slot.play).then_some(nearest)
         };
         let places = self.spans.iter().filter_map(held);

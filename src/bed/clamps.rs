@@ -118,8 +118,8 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         let found = place_hold_downs(&ground, blocks, out);
         let bear: Vec<DVec2> = found.iter().map(HoldDownPlace::bears).collect();
         side.lift = lift::lift(&bear, &order.skirts.concat());
-        // Of a board without any, a fault tells.
-        if !found.is_empty() {
+        // With one or none there is nothing to compare; that too few fit is told.
+        if found.len() > 1 {
             lift::judge(setup.face, &side.lift).into_iter().for_each(|finding| out.push(finding));
         }
         rebates.extend(found.iter().filter_map(HoldDownPlace::rebate).map(|r| r.to_vec()));

@@ -40,6 +40,9 @@ pub const STOP_NOT_HELD: Code = Code {
         Its bar is taken to be bolted anywhere along it.",
 };
 
+/// Wane that only meets an edge in the corner leaves it whole; in mm along the edge (no source).
+const CORNER_MM: f64 = 0.5;
+
 /// The strip of wood behind a part of the left (X = 0) or the front edge of a setup, in its plan.
 fn strip(side: StopSide, from: f64, to: f64) -> [DVec2; 4] {
     let corners = [(from, 0.0), (to, 0.0), (to, DEEP_MM), (from, DEEP_MM)];
@@ -52,7 +55,7 @@ fn strip(side: StopSide, from: f64, to: f64) -> [DVec2; 4] {
 /// Whether both edges next to a setup's zero are sound.
 fn corner_is_sound(board: &Board, setup: &Setup) -> bool {
     [StopSide::Left, StopSide::Front].into_iter().all(|side| {
-        let touched = strip(side, 0.0, TO_ZERO_MM).map(|p| setup.from_board.place_back(p));
+        let touched = strip(side, CORNER_MM, TO_ZERO_MM).map(|p| setup.from_board.place_back(p));
         SoundWood::of(board).wane_at(&touched).is_none()
     })
 }
@@ -66,7 +69,7 @@ pub(super) fn look(
     out: &mut Findings,
 ) {
     for (side, axis) in [(StopSide::Left, "X"), (StopSide::Front, "Y")] {
-        let touched = [(strip(side, 0.0, TO_ZERO_MM), format!("{axis} is touched off"))];
+        let touched = [(strip(side, CORNER_MM, TO_ZERO_MM), format!("{axis} is touched off"))];
         let own = spacers.iter().filter(|spacer| spacer.side == side);
         let bears = own.flat_map(|spacer| {
             spacer.at.iter().map(move |at| {

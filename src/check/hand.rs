@@ -112,10 +112,10 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);
         notes.figure("capacity_teaspoons", TEASPOONS * ml / TABLESPOON_ML);
         says.push(format!(
-            "holds {} mL when level, {} tablespoons or {} teaspoons",
+            "holds {} mL when level, {} or {}",
             plain(ml, 0),
-            plain(ml / TABLESPOON_ML, 1),
-            plain(TEASPOONS * ml / TABLESPOON_ML, 1)
+            counted(ml / TABLESPOON_ML, "tablespoon"),
+            counted(TEASPOONS * ml / TABLESPOON_ML, "teaspoon")
         ));
     }
     says.push(format!(
@@ -163,6 +163,13 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     Some(says.join("; "))
+}
+
+/// `1 tablespoon`, `1.8 tablespoons`.
+fn counted(count: f64, what: &str) -> String {
+    let count = plain(count, 1);
+    let several = if count == "1" { "" } else { "s" };
+    format!("{count} {what}{several}")
 }
 
 /// The two places of a profile that a table touches with the balance point between them: the edge

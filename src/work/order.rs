@@ -149,10 +149,8 @@ impl StepFile {
 /// What the steps and their wording depend on.
 #[derive(Clone, Debug, Default)]
 pub struct Circumstances {
-    /// Skims and the stock's height, as they are written.
-    pub skim_top: String,
-    /// The same of the bottom face.
-    pub skim_bottom: String,
+    /// What is planed off each face, as it is written.
+    pub skim: String,
     /// The stock's height.
     pub stock: String,
     /// Diameter of the pins' holes.
@@ -226,8 +224,7 @@ fn step(task: Task, work: &Circumstances) -> Option<Step> {
     };
     Some(match task {
         Skim => {
-            let values =
-                [("top", &work.skim_top), ("bottom", &work.skim_bottom), ("stock", &work.stock)];
+            let values = [("skim", &work.skim), ("stock", &work.stock)];
             said(task, &words::SKIM, work, values)
         }
         Print => of_board(said(task, &words::PRINT, work, NONE), &["workholding/print-plate.3mf"]),

@@ -8,6 +8,7 @@ use crate::bed::spacer::Make;
 use crate::bed::{Clamps, Pins};
 use crate::cutting::passes::Pass;
 use crate::finding::Findings;
+use crate::finding::fill;
 use crate::mesh::Mesh;
 use crate::params::{Board, Cutter, Shop, TurnAxis};
 use crate::setup::Setup;
@@ -104,14 +105,19 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
     };
     let dowel = order.dowel;
     let length = |length: Length| length.said(shop.unit);
+    let skims: Vec<String> = [board.skim_top, board.skim_bottom]
+        .into_iter()
+        .zip(words::OFF_FACES)
+        .filter(|(skim, _)| *skim > Length::ZERO)
+        .map(|(skim, off)| fill(off, &[("skim", &length(skim))]))
+        .collect();
     Circumstances {
         dowel: length(shop.pin.diameter),
         dowel_long: length(dowel.length()),
         dowel_in_bed: length(dowel.in_bed),
         dowel_in_board: length(dowel.in_board),
         dowel_below: length(stock - dowel.in_board),
-        skim_top: length(board.skim_top),
-        skim_bottom: length(board.skim_bottom),
+        skim: skims.join(words::AND),
         stock: length(stock),
         hole: length(pins.hole),
         pins: pins.places.len(),

@@ -12,10 +12,13 @@ pub(super) struct StepWords {
 }
 
 pub(super) const SKIM: StepWords = StepWords {
-    what: "Plane {top} off the top face and {bottom} off the bottom face, so that the stock is {stock} high.",
+    what: "Plane {skim}, so that the stock is {stock} high.",
     why: "All heights are counted from flat, parallel faces.",
     mind: "Short or thin stock can lift or tip in a planer. Its manual says how short is too short.",
 };
+
+/// What is planed off each face that is planed.
+pub(super) const OFF_FACES: [&str; 2] = ["{skim} off the top face", "{skim} off the bottom face"];
 
 pub(super) const PRINT: StepWords = StepWords {
     what: "Print the hold-downs as they lie on the print plate, without supports. Try one on the stock: the figure \
@@ -34,7 +37,7 @@ pub(super) const BORE_BED: StepWords = StepWords {
 pub(super) const A_DRILL: &str = "a drill";
 
 pub(super) const REBATES: StepWords = StepWords {
-    what: "Cut the rebates for the low hold-downs, {depth} deep: {top} in the top face, {bottom} in the bottom face. \
+    what: "Cut the rebates for the low hold-downs, {depth} deep: {top} on the top face, {bottom} on the bottom face. \
            Use a router table, or the machine with the board clamped across its middle.",
     why: "The low hold-downs sit in them, and the board can still be clamped anywhere.",
     mind: "",

@@ -212,7 +212,7 @@ fn pass_row(pass: &PassLine, unit: Unit) -> Markup {
         fill(words::LEVEL_EACH, &[("column", &column(name, unit)), ("each", &told)])
     });
     let over = pass.levels.iter().filter_map(|(_, levels)| levels.over_tabs);
-    let over = over.reduce(Length::max).map(|over| shown(over, unit));
+    let over = over.reduce(Length::max).map(|over| shown(over, unit).replace('-', "\u{2212}"));
     let cell = |name: &str, figure: String| {
         html! { td data-label=(column(name, unit)) { (figure) } }
     };
