@@ -242,13 +242,35 @@ fn a_shop_in_inches_hears_of_its_files_in_inches_even_of_one_with_faults() {
     let said = |args: &[&str]| findings(&place.run(args))[0]["message"].to_string();
     assert!(said(&check).contains("is 7620 mm; it must be from 0.1 mm"), "{}", said(&check));
     change("shop.toml", "unit = \"mm\"", "unit = \"in\"");
-    assert!(said(&check).contains("is 300 in (7620 mm); it must be from 0.004 in (0.1 mm)"));
+    assert!(said(&check).contains("is 300 in (7620 mm); it must be from 0.0039 in (0.1 mm)"));
     // A fault of the shop's own file does not hide its unit.
     change("shop.toml", "zero = \"bottom\"", "zero = \"middle\"");
     assert!(said(&check).contains("is 300 in (7620 mm)"));
     let fit = place.run(&["fit", "design.toml", "--board", "board.toml", "--shop", "shop.toml"]);
     let flat: String = err(&fit).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(flat.contains("is 300 in (7620 mm)"), "{flat}");
+}
+
+/// A pass of 0.3 in was told to be `"3.17 mm"`.
+#[test]
+fn what_the_plan_tells_to_write_is_in_the_unit_of_the_file() {
+    let place = Place::new("written");
+    for what in ["design", "board", "shop"] {
+        let file = format!("{what}.toml");
+        assert_eq!(status(&place.run(&["new", what, &file, "--unit", "in"])), 0);
+    }
+    let shop = fs::read_to_string(place.path("shop.toml")).expect("the shop");
+    let deep = shop.replacen(
+        "step_over = \"0.1 in\"",
+        "step_over = \"0.1 in\"\npass_depth = \"0.3 in\"",
+        1,
+    );
+    assert!(deep != shop);
+    fs::write(place.path("shop.toml"), deep).expect("written");
+    let check = ["check", "design.toml", "--board", "board.toml", "--shop", "shop.toml", "--json"];
+    let all = findings(&place.run(&check));
+    let told = all.iter().find(|finding| finding["code"] == "pass-too-deep").expect("a deep pass");
+    assert!(told["help"].to_string().contains("pass_depth = \\\"1/8 in\\\""), "{told}");
 }
 
 #[test]

@@ -68,7 +68,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let key = ways.first().map_or("handle.thickness", |(key, _)| key);
     judge(at, ("the tip", key), load.tip_n, &bent, notes, |least| match ways {
         [] => stout_handle(at, sides, wood, least),
-        ways => stout_head(at, sides, wood, ways),
+        _ => stout_head(at, sides, wood, ways),
     });
     if at.design.tines.is_some() {
         let tines = tines(at, &columns);
@@ -134,8 +134,8 @@ fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> 
 
 /// What makes a place so far from the handle's end stronger; nothing where it is the handle.
 fn tip_ways(at: &Context<'_>, along: f64) -> &'static [(&'static str, Sense)] {
-    let tines = at.design.tines.as_ref();
-    let root = tines.map(|tines| (at.body.length() - tines.slot.length).as_mm());
+    let length = at.body.length();
+    let root = at.design.tines.as_ref().map(|tines| (length - tines.slot.length).as_mm());
     match at.design.head {
         _ if along < at.body.neck_x().as_mm() => &[],
         Head::Bowl(_) if root.is_some_and(|root| along >= root) => {
@@ -154,15 +154,13 @@ fn stout_head(
     ways: &[(&'static str, Sense)],
 ) -> Option<String> {
     let wanted = at.shop.limits.check.safety;
-    let cutter = at.shop.cutter(&at.shop.work.slots);
     let does = |design: &Design| {
-        let slot = design.tines.as_ref().map(|tines| tines.slot.width);
-        let cut = slot.is_none_or(|slot| cutter.is_some_and(|cutter| slot >= cutter.diameter));
+        let cut = design.tines.is_none() || cure::tine_least(at, design).is_some();
         let bent = |at: &Context<'_>, sides: &Sides| on_tip(at, &Columns::of(at, sides), wood);
         cut && 1.0 / cure::looked(at, sides, design, bent).used >= wanted
     };
-    let to = |(key, way): &(&'static str, Sense)| (*key, cure::length(at, key, *way, does));
-    let found = cure::found(&ways.iter().map(to).collect::<Vec<_>>());
+    let to = ways.iter().map(|(key, way)| (*key, cure::length(at, key, *way, does)));
+    let found = cure::found(&to.collect::<Vec<_>>());
     (!found.is_empty()).then(|| format!("Make {}", found.join(" or ")))
 }
 

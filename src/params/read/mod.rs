@@ -5,6 +5,7 @@
 //! no second fault as long as a check is written "fault if this is greater than that". A stand-in
 //! never leaves this room: with a fault, no value is returned.
 
+mod instead;
 pub(super) mod limits;
 pub(super) mod quantity;
 pub(super) mod show;
@@ -16,6 +17,7 @@ use super::keys::figure::{Fault, unit_of_length};
 use super::keys::{Key, KeyShape, Node, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest};
 use crate::units::{Length, Unit};
+use instead::instead_of;
 use show::{found, short, show};
 use toml::de::{DeTable, DeValue};
 
@@ -436,25 +438,6 @@ impl Reader {
         }
         found
     }
-}
-
-/// What there is in place of a thing that a design of this tool can't name.
-fn instead_of(name: &str) -> Option<&'static str> {
-    Some(match name.to_lowercase().as_str() {
-        "crank" | "bend" | "arch" | "offset" | "drop" => {
-            "Nearest to it is `handle.curve`, the height of the handle's middle line."
-        }
-        "outline" | "shape" | "profile" | "contour" => {
-            "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
-        }
-        "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
-        "inlay" | "engraving" | "text" | "logo" => "It makes none; do that by hand at the end.",
-        "neck" | "shoulder" => "The neck is the station at 100 % of `handle.width`.",
-        "shaft" | "stem" | "grip" | "shank" => "The handle is `handle`.",
-        "hollow" | "scoop" | "cup" => "The hollow is `bowl`, its depth `bowl.depth`.",
-        "prongs" | "teeth" | "forks" => "The tines are `tines`.",
-        _ => return None,
-    })
 }
 
 /// `depth = ` for `bowl.depth`, nothing for an item of a list.

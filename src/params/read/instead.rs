@@ -1,0 +1,20 @@
+//! What a maker may look for, and what the tool has instead.
+
+/// What there is in place of a thing that a design of this tool can't name.
+pub(super) fn instead_of(name: &str) -> Option<&'static str> {
+    Some(match name.to_lowercase().as_str() {
+        "crank" | "bend" | "arch" | "offset" | "drop" => {
+            "Nearest to it is `handle.curve`, the height of the handle's middle line."
+        }
+        "outline" | "shape" | "profile" | "contour" => {
+            "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
+        }
+        "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
+        "inlay" | "engraving" | "text" | "logo" => "It makes none; do that by hand at the end.",
+        "neck" | "shoulder" => "The neck is the station at 100 % of `handle.width`.",
+        "shaft" | "stem" | "grip" | "shank" => "The handle is `handle`.",
+        "hollow" | "scoop" | "cup" => "The hollow is `bowl`, its depth `bowl.depth`.",
+        "prongs" | "teeth" | "forks" => "The tines are `tines`.",
+        _ => return None,
+    })
+}
