@@ -132,12 +132,12 @@ fn stout_handle(at: &Context<'_>, sides: &Sides, wood: &Species, least: u32) -> 
     })
 }
 
-/// What makes a place so far from the handle's end stronger; nothing where it is the handle.
+/// What makes a place so far from the handle's end stronger; nothing where the handle still bears.
 fn tip_ways(at: &Context<'_>, along: f64) -> &'static [(&'static str, Sense)] {
     let length = at.body.length();
     let root = at.design.tines.as_ref().map(|tines| (length - tines.slot.length).as_mm());
     match at.design.head {
-        _ if along < at.body.neck_x().as_mm() => &[],
+        _ if along < at.body.blended_x().as_mm() => &[],
         Head::Bowl(_) if root.is_some_and(|root| along >= root) => {
             &[("tines.slot.width", Sense::Less), ("bowl.wall", Sense::More)]
         }
