@@ -23,6 +23,8 @@ pub mod finding;
 pub mod fit;
 pub mod job;
 pub mod kernel;
+#[cfg(feature = "live")]
+pub mod live;
 pub mod mesh;
 pub mod outline;
 pub mod packet;

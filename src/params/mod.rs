@@ -28,7 +28,7 @@ pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Dimension, Give, dimension};
 pub(crate) use keys::echo;
-pub use keys::{reference, schema};
+pub use keys::{form, reference, schema};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
     parse_shop,

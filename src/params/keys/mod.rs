@@ -12,7 +12,7 @@ mod declare;
 mod field;
 pub(in crate::params) mod figure;
 mod file;
-
+mod form;
 mod reference;
 mod schema;
 #[cfg(test)]
@@ -24,6 +24,7 @@ pub(in crate::params) use field::Field;
 pub(in crate::params) use field::usual;
 pub(crate) use field::{Part, echo};
 pub use figure::Figure;
+pub use form::form;
 pub use reference::reference;
 pub use schema::schema;
 pub(in crate::params) use tree::{Node, giving, tree};
