@@ -4,7 +4,7 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
+//! `cli`, `live`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
 //! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
 //! `units`.
 

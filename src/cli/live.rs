@@ -3,7 +3,7 @@
 use super::args::LivePage;
 use super::say::Console;
 use super::{Ending, files};
-use crate::finding::{Findings, Source};
+use crate::finding::{Finding, Findings, Source};
 use crate::live::{Bench, LiveFile, Refusal, Served, Shelf, serve};
 use crate::params::{self, Example};
 use notify::{RecursiveMode, Watcher};
@@ -104,19 +104,16 @@ impl Shelf for OnDisk {
             .map_or_else(|_| folder.to_owned(), |whole| whole.display().to_string())
     }
 
-    fn read(&self, file: usize) -> Result<Option<String>, Refusal> {
+    fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>> {
         let Some((live, path)) = self.files.get(file) else { return Ok(None) };
         if live.start.is_some() && fs::symlink_metadata(path).is_err() {
             return Ok(None);
         }
         let mut said = Findings::new();
-        files::read(live.source, path, &mut said).map(Some).ok_or_else(|| {
-            let said = said.iter().next();
-            said.map_or_else(Refusal::default, |finding| Refusal {
-                says: finding.message.clone(),
-                to_do: finding.help.clone(),
-            })
-        })
+        match files::read(live.source, path, &mut said) {
+            Some(text) => Ok(Some(text)),
+            None => said.into_iter().next().map_or(Ok(None), |lost| Err(Box::new(lost))),
+        }
     }
 
     fn write(&self, file: usize, text: &str, new: bool) -> Result<(), Refusal> {

@@ -9,6 +9,7 @@
 
 use super::edit::{self, KeyPath, NoEdit, Setting};
 use super::shelf::{LiveFile, Refusal, Shelf};
+use crate::finding::Finding;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -27,7 +28,7 @@ struct Draft {
     /// What the disk has instead, when both changed in the same place.
     clash: Option<String>,
     /// Why it can't be read from disk.
-    lost: Option<Refusal>,
+    lost: Option<Finding>,
     /// What was changed in which revision, and by which page.
     touched: Vec<(u64, String, KeyPath)>,
 }
@@ -99,7 +100,7 @@ impl Desk {
         let draft = |(index, file): (usize, LiveFile)| {
             let (kept, lost) = match shelf.read(index) {
                 Ok(text) => (text, None),
-                Err(refusal) => (None, Some(refusal)),
+                Err(lost) => (None, Some(*lost)),
             };
             let text = kept.clone().or_else(|| file.start.clone()).unwrap_or_default();
             Draft { file, text, kept, gone: false, clash: None, lost, touched: Vec::new() }
@@ -114,7 +115,7 @@ impl Desk {
     }
 
     /// The files with their texts, and why one can't be read.
-    pub fn texts(&self) -> Vec<(LiveFile, String, Option<Refusal>)> {
+    pub fn texts(&self) -> Vec<(LiveFile, String, Option<Finding>)> {
         let one = |draft: &Draft| (draft.file.clone(), draft.text.clone(), draft.lost.clone());
         self.drafts.iter().map(one).collect()
     }
@@ -206,9 +207,9 @@ impl Desk {
         let Some(draft) = self.drafts.get_mut(file) else { return false };
         let disk = match shelf.read(file) {
             Ok(disk) => disk,
-            Err(refusal) => {
-                let new = draft.lost.as_ref() != Some(&refusal);
-                draft.lost = Some(refusal);
+            Err(lost) => {
+                let new = draft.lost.as_ref() != Some(&*lost);
+                draft.lost = Some(*lost);
                 self.revision += u64::from(new);
                 return new;
             }
@@ -280,8 +281,9 @@ impl Desk {
         }
         for file in unsaved {
             let draft = &mut self.drafts[file];
-            if let Some(refusal) = &draft.lost {
-                return Err(Not::Written(refusal.clone()));
+            if let Some(lost) = &draft.lost {
+                let (says, to_do) = (lost.message.clone(), lost.help.clone());
+                return Err(Not::Written(Refusal { says, to_do }));
             }
             if draft.unsaved() {
                 let new = draft.gone || draft.kept.is_none();

@@ -1,10 +1,10 @@
 //! What is made of the files for the page: a coarse picture at once, the fine one after it, and all
 //! that the rules say once the hand rests.
 
-use super::shelf::{LiveFile, Refusal};
+use super::shelf::LiveFile;
 use super::{clock::Clock, words};
 use crate::check::Checks;
-use crate::finding::{Code, Finding, Findings, Source, Spans};
+use crate::finding::{Finding, Findings, Source, Spans};
 use crate::fit::Spare;
 use crate::job::{self, Job, Stop};
 use crate::mesh;
@@ -39,13 +39,6 @@ impl Stage {
     }
 }
 
-/// A file that can't be had.
-pub(super) const FILE_LOST: Code = Code {
-    name: "file-lost",
-    explain: "A file that the live page was started with can't be read now. What the page shows is \
-        what it held when it was last read. Put it back, or save what the page has.",
-};
-
 /// The files, read; what can't be read is missing.
 pub(super) struct Parsed {
     designs: Vec<Option<Design>>,
@@ -57,7 +50,7 @@ pub(super) struct Parsed {
 
 impl Parsed {
     /// Reads all texts.
-    pub(super) fn of(texts: &[(LiveFile, String, Option<Refusal>)]) -> Parsed {
+    pub(super) fn of(texts: &[(LiveFile, String, Option<Finding>)]) -> Parsed {
         let several = texts.iter().filter(|text| text.0.source == Source::Design).count() > 1;
         let mut parsed = Parsed {
             designs: Vec::new(),
@@ -69,8 +62,8 @@ impl Parsed {
         for (index, (file, text, lost)) in texts.iter().enumerate() {
             let piece = (several && file.source == Source::Design).then_some(index);
             let mut found = Findings::of(piece);
-            if let Some(Refusal { says, to_do }) = lost {
-                found.push(Finding::fault(FILE_LOST, says, to_do).at(file.source, ""));
+            if let Some(lost) = lost {
+                found.push(lost.clone());
             }
             let spans = match file.source {
                 Source::Design => {
@@ -147,7 +140,7 @@ pub struct Wish {
 
 /// Makes it; none when nobody waits for it any more.
 pub fn made(
-    texts: &[(LiveFile, String, Option<Refusal>)],
+    texts: &[(LiveFile, String, Option<Finding>)],
     revision: u64,
     stage: Stage,
     wish: &Wish,

@@ -27,8 +27,3 @@ pub use guard::Guard;
 pub use serve::{Served, serve};
 pub use server::router;
 pub use shelf::{LiveFile, Refusal, Shelf};
-
-use crate::finding::Code;
-
-/// Every code of this room.
-pub const CODES: &[Code] = &[made::FILE_LOST];

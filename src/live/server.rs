@@ -117,10 +117,10 @@ async fn made(State(here): State<Here>, Path((_, stage)): Path<(String, String)>
     }
 }
 
-/// A stage as a message; a conflict if it became older meanwhile.
+/// A stage as a message; nothing if it became older meanwhile.
 fn framed(bench: &Bench, stage: Stage, only: Option<usize>) -> Response {
     let Some(made) = bench.make(stage, only) else {
-        return answer(StatusCode::CONFLICT, &json!({ "not": "newest" }));
+        return StatusCode::NO_CONTENT.into_response();
     };
     let mut clock = Clock::start();
     let bytes = frame(&made, bench.good().as_deref(), bench.state());
@@ -217,14 +217,17 @@ async fn drawing(
     State(here): State<Here>,
     Path((_, name, piece)): Path<(String, String, usize)>,
 ) -> Response {
+    let Some(stage) = drawings::needs(&name) else {
+        return (StatusCode::NOT_FOUND, words::NOT_HERE).into_response();
+    };
     let drawn = away(move || {
-        // The whole job is there once the hand has rested; until then the fine one will do.
-        let made: Option<Arc<Made>> = here.bench.make(drawings::needs(&name)?, None);
+        let made: Option<Arc<Made>> = here.bench.make(stage, None);
         made.and_then(|made| drawings::svg(made.job.as_ref()?, &name, piece))
     });
     match drawn.await {
         Ok(Some(svg)) => ([(header::CONTENT_TYPE, "image/svg+xml")], svg).into_response(),
-        Ok(None) => (StatusCode::NOT_FOUND, words::NO_DRAWING).into_response(),
+        // While the files have faults there is none.
+        Ok(None) => StatusCode::NO_CONTENT.into_response(),
         Err(response) => response,
     }
 }

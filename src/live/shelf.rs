@@ -1,6 +1,6 @@
 //! What the page has to do with the world outside: its files.
 
-use crate::finding::Source;
+use crate::finding::{Finding, Source};
 
 /// One of the files that the page was started with.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,7 +13,7 @@ pub struct LiveFile {
     pub start: Option<String>,
 }
 
-/// Why a file was not read or not written, and what to do, in words.
+/// Why a file was not written, and what to do, in words.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Refusal {
     /// What is wrong.
@@ -33,8 +33,8 @@ pub trait Shelf: Send + Sync + 'static {
     /// What a file holds now; nothing if it isn't there yet.
     ///
     /// # Errors
-    /// When it can't be read.
-    fn read(&self, file: usize) -> Result<Option<String>, Refusal>;
+    /// When it can't be read, which the finding says.
+    fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>>;
 
     /// Puts another text into a file, whole or not at all. `new` is whether it isn't there yet; then
     /// it must not be.

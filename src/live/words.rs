@@ -13,7 +13,6 @@ pub(super) const NOT_SO: &str = "This can't be asked in this way.";
 pub(super) const BROKE: &str =
     "This could not be worked out. It is a fault of the tool: please report it with your files.";
 pub(super) const NO_SHEET: &str = "No packet was made on this page yet.";
-pub(super) const NO_DRAWING: &str = "There is no drawing while the files have faults.";
 pub(super) const BUSY: &str = "A packet is being made.";
 pub(super) const NO_FOLDER: &str = "Give a folder for the packet.";
 pub(super) const FAULTS: &str = "The files have faults, so no packet can be made.";

@@ -75,6 +75,14 @@ class Page:
             time.sleep(0.005)
         return time.monotonic() - start
 
+    def rest(self):
+        """Waits until the fine picture of the newest files is shown, and all rules have looked."""
+        time.sleep(0.5)
+        self.until(
+            "!document.querySelector('#sizes .rough') &&"
+            " !findings.textContent.includes('once your hand rests')"
+        )
+
     def press(self, key, shift=False, ctrl=False):
         held = (8 if shift else 0) + (2 if ctrl else 0)
         text = {"text": key} if len(key) == 1 and not ctrl else {"text": "\r"} if key == "Enter" else {}
@@ -118,12 +126,14 @@ class Page:
         return data
 
     def picture(self):
-        """The picture of the piece itself, as the canvas has it."""
-        return self.ask(
-            "new Promise(done => { const c = document.getElementById('picture');"
-            " requestAnimationFrame(() => { c.dispatchEvent(new KeyboardEvent('keydown', {key: 'Shift'}));"
-            " done(c.dataset.drawn); }); })"
+        """The picture of the piece, as PNG."""
+        box = self.ask(
+            "new Promise(done => { scrollTo(0, 0); document.getElementById('tab-piece').click();"
+            " requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => {"
+            " const b = picture.getBoundingClientRect(); done([b.x, b.y, b.width, b.height]); }, 50))); })"
         )
+        clip = dict(zip(("x", "y", "width", "height"), box), scale=1)
+        return self.call("Page.captureScreenshot", clip=clip)["data"]
 
     def axe(self):
         """What axe finds against the page as it stands."""
@@ -143,7 +153,8 @@ class Page:
             said = event["params"]
             if event["method"] == "Runtime.exceptionThrown":
                 found.append(said["exceptionDetails"])
-            elif event["method"] == "Log.entryAdded" and said["entry"]["level"] in ("error", "warning"):
+            # "rendering": that this browser draws WebGL without a graphics card.
+            elif event["method"] == "Log.entryAdded" and said["entry"]["source"] != "rendering":
                 found.append(said["entry"])
             elif event["method"] == "Runtime.consoleAPICalled" and said["type"] in ("error", "warning", "assert"):
                 found.append(said)

@@ -49,7 +49,8 @@ export class Hand {
     this.rest();
     try {
       const answer = await post("edit", asked.message);
-      if (answer.ok) {
+      if (answer.status === 204) asked.then?.(null);
+      else if (answer.ok) {
         const timing = answer.headers.get("server-timing");
         const made = await framed(answer);
         this.state(made.state);
@@ -65,7 +66,7 @@ export class Hand {
             this.waiting.unshift(asked);
             this.next();
           });
-        } else if (said.not !== "newest") {
+        } else {
           if (said.state) this.state(said.state);
           (asked.then ?? this.refused)(said.says);
         }
@@ -110,7 +111,7 @@ export class Hand {
 
   async ask(stage) {
     const answer = await get(`made/${stage}`).catch(() => null);
-    if (!answer?.ok) return;
+    if (answer?.status !== 200) return;
     const made = await framed(answer);
     if (made.revision === this.revision && !this.busy) this.put(made);
   }

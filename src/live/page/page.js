@@ -170,7 +170,7 @@ function showView() {
 async function drawings(into, key, all) {
   const parts = await Promise.all(all.map(async ([title, where]) => {
     const answer = await get(where).catch(() => null);
-    if (!answer?.ok) return null;
+    if (answer?.status !== 200) return null;
     const svg = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
     const paper = make("div", { class: `paper ${svg.localName === "g" ? "several" : ""}`, tabindex: 0, role: "group", "aria-label": title });
     paper.append(...(svg.localName === "g" ? svg.children : [document.importNode(svg, true)]));

@@ -27,9 +27,11 @@ void main() {
   float wave = noise(p * vec3(.012, .05, .05)) * 5. + noise(p * vec3(.03, .16, .16)) * 1.2;
   float ring = length(vec2(p.y + 14., p.z + 60.)) + wave;
   float part = fract(ring / spacing);
-  float band = smoothstep(0., .75, part) * (1. - smoothstep(.86, 1., part));
+  // Rings that are thinner than the screen can show run into one tone.
+  float seen = 1. - smoothstep(.25, .7, fwidth(ring) / spacing);
+  float band = mix(.4, smoothstep(0., .75, part) * (1. - smoothstep(.86, 1., part)), seen);
   float grain = noise(p * vec3(.09, 2.6, 2.6)) * .7 + noise(p * vec3(.2, 6., 6.)) * .3;
-  vec3 tone = mix(early, late, rings * band * .8 + .12);
+  vec3 tone = mix(early, late, rings * band * .66 + .1);
   tone *= 1. + fibres * (grain - .5) * 1.1;
   vec3 n = normalize(facing);
   if (!gl_FrontFacing) n = -n;
