@@ -113,7 +113,7 @@ def test_a_broken_value_is_told_and_the_picture_stays(server, page):
 
 def test_a_station_is_dragged_and_moved_by_keys(server, page):
     point = ".point.thickness[data-index='1']"
-    page.drag(point, 0, -30)
+    page.drag(point, 0, -6)
     page.until("document.getElementById('field-handle.thickness[1].size').value !== '11.5 mm'")
     page.rest()
     thicker = float(page.value("handle.thickness[1].size").split()[0])
@@ -335,7 +335,7 @@ def test_who_asks_from_elsewhere_is_turned_away(server):
     assert status(page + "../../etc/passwd") in (400, 404)
     with socket.socket() as other, pytest.raises(OSError):
         other.settimeout(2)
-        other.connect(("127.0.0.2", server.port))
+        other.connect(("127.0.0.2", int(server.port)))
 
 
 def test_a_port_that_is_taken_is_said(tmp_path, server):

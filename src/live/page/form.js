@@ -161,7 +161,11 @@ export class Form {
       placeholder: key.usual ?? key.left_out ?? "",
       required: key.needed,
     });
-    const send = (text) => this.sends(key, path, text, field.told);
+    let sent = null;
+    const send = (text) => {
+      sent = text;
+      this.sends(key, path, text, field.told);
+    };
     // A bare number has the unit that stood there, or the key's own.
     const whole = (text) => {
       const figure = key.shape === "figure" && key.unit && read(text, key.units);
@@ -179,7 +183,9 @@ export class Form {
     field.addEventListener("change", () => {
       const text = whole(field.value);
       dirty = false;
-      if (text !== now()) send(text);
+      // Often it was sent while it was typed.
+      if (text !== now() && text !== sent) send(text);
+      sent = null;
     });
     field.addEventListener("blur", () => {
       dirty = false;

@@ -80,6 +80,7 @@ export class Lines {
       view.lists.set(list, shown);
     }
     points.forEach((point, index) => {
+      if (!texts[index]) return;
       const { group, label } = shown[index];
       const text = texts[index] ?? {};
       const [x, y] = place(point);

@@ -63,6 +63,8 @@ const lines = new Lines($("lines-drawn"), {
   },
 });
 
+/** The last lines that could be drawn, by design. */
+const lasting = {};
 const nameOf = (one) => one.values?.utensil?.name ?? one.path;
 
 function showState() {
@@ -146,10 +148,12 @@ function showMade() {
 function showLines() {
   if (!made || !state || view !== "piece") return;
   const handle = state.files[design()].values?.handle;
-  lines.show(handle && made.lines[design()], (list) => (Array.isArray(handle?.[list]) ? handle[list] : []), {
+  // While a size is too much for the shape, the lines stay as they were, with their points.
+  const drawn = (lasting[design()] = made.lines[design()] ?? lasting[design()]);
+  lines.show(handle && drawn, (list) => (Array.isArray(handle?.[list]) ? handle[list] : []), {
     size: LENGTH, at: [["%", 1]], step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH),
   });
-  $("lines").hidden = !(handle && made.lines[design()]);
+  $("lines").hidden = !(handle && drawn);
 }
 
 /** The open view, if what it shows is no longer what was made. */
