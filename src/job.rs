@@ -12,7 +12,7 @@ mod parts;
 
 pub use laid::SET_NOT_PLACED;
 pub use made::MESH_UNSOUND;
-pub use order::{Order, Scope, Stop};
+pub use order::{Order, Scope, StopWord};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
 use crate::finding::{Code, Findings, told_in};

@@ -29,15 +29,15 @@ pub struct Order {
     /// Where they lie, if that is known already; else it is searched.
     pub layout: Option<Layout>,
     /// Whoever is no longer waiting for it can say so.
-    pub stop: Stop,
+    pub stop: StopWord,
 }
 
 /// A word that a job isn't wanted any more. It ends between two steps of its planning, and says
 /// nothing then.
 #[derive(Clone, Debug, Default)]
-pub struct Stop(Arc<AtomicBool>);
+pub struct StopWord(Arc<AtomicBool>);
 
-impl Stop {
+impl StopWord {
     /// Asks for it.
     pub fn ask(&self) {
         self.0.store(true, Ordering::Relaxed);
@@ -62,7 +62,7 @@ impl Order {
             spare: Spare::Leave,
             together: Match::Free,
             layout: None,
-            stop: Stop::default(),
+            stop: StopWord::default(),
         }
     }
 }

@@ -4,7 +4,7 @@ use super::desk::{Desk, Not};
 use super::made::{self, Made, Stage, Wish};
 use super::packing::Packing;
 use super::shelf::Shelf;
-use crate::job::Stop;
+use crate::job::StopWord;
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use serde_json::{Value, json};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -22,7 +22,7 @@ pub struct Bench {
     /// The last that had a picture.
     good: Mutex<Option<Arc<Made>>>,
     /// What is being made now, by the revision.
-    running: Mutex<Vec<(u64, Stop)>>,
+    running: Mutex<Vec<(u64, StopWord)>>,
     pub(super) packing: Mutex<Packing>,
     /// Threads for what may take long, so that a coarse picture never waits for them.
     slow: Option<ThreadPool>,

@@ -17,7 +17,7 @@ use serde_json::{Value, json};
 const MOST_STEPS: usize = 500;
 
 /// One of the files.
-struct Draft {
+struct OpenFile {
     file: LiveFile,
     /// As the pages have it.
     text: String,
@@ -33,7 +33,7 @@ struct Draft {
     touched: Vec<(u64, String, KeyPath)>,
 }
 
-impl Draft {
+impl OpenFile {
     fn unsaved(&self) -> bool {
         self.gone || self.kept.as_ref() != Some(&self.text)
     }
@@ -50,7 +50,7 @@ struct Happened {
 
 /// What a page asks to change.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Asked {
+pub struct AskedEdit {
     /// In which file.
     pub file: usize,
     /// The revision that the page had seen.
@@ -88,7 +88,7 @@ impl From<NoEdit> for Not {
 
 /// All files of a page, and what happened to them.
 pub struct Desk {
-    drafts: Vec<Draft>,
+    drafts: Vec<OpenFile>,
     revision: u64,
     past: Vec<Happened>,
     future: Vec<Happened>,
@@ -103,7 +103,7 @@ impl Desk {
                 Err(lost) => (None, Some(*lost)),
             };
             let text = kept.clone().or_else(|| file.start.clone()).unwrap_or_default();
-            Draft { file, text, kept, gone: false, clash: None, lost, touched: Vec::new() }
+            OpenFile { file, text, kept, gone: false, clash: None, lost, touched: Vec::new() }
         };
         let drafts = shelf.files().into_iter().enumerate().map(draft).collect();
         Desk { drafts, revision: 1, past: Vec::new(), future: Vec::new() }
@@ -116,11 +116,11 @@ impl Desk {
 
     /// The files with their texts, and why one can't be read.
     pub fn texts(&self) -> Vec<(LiveFile, String, Option<Finding>)> {
-        let one = |draft: &Draft| (draft.file.clone(), draft.text.clone(), draft.lost.clone());
+        let one = |draft: &OpenFile| (draft.file.clone(), draft.text.clone(), draft.lost.clone());
         self.drafts.iter().map(one).collect()
     }
 
-    fn draft(&mut self, file: usize) -> Result<&mut Draft, Not> {
+    fn draft(&mut self, file: usize) -> Result<&mut OpenFile, Not> {
         self.drafts.get_mut(file).ok_or_else(|| Not::Possible("There is no such file.".into()))
     }
 
@@ -128,7 +128,7 @@ impl Desk {
     ///
     /// # Errors
     /// When it can't be made, or meets a change that the page hadn't seen.
-    pub fn edit(&mut self, asked: &Asked) -> Result<(), Not> {
+    pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
         let draft = self.draft(asked.file)?;
         let after = match &asked.text {
             Some(text) => text.clone(),
@@ -298,7 +298,7 @@ impl Desk {
 
     /// All that a page shows of the files.
     pub fn state(&self) -> Value {
-        let one = |draft: &Draft| {
+        let one = |draft: &OpenFile| {
             let clash = draft.clash.as_ref().map(|disk| {
                 let base = draft.kept.as_deref().unwrap_or_default();
                 let places = edit::differing(base, disk);

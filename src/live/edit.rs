@@ -12,7 +12,7 @@ use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, TableL
 /// A step of a path into a file.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
 #[serde(untagged)]
-pub enum At {
+pub enum PathStep {
     /// To an entry of a list, from 0.
     Entry(usize),
     /// To a key of a table.
@@ -20,7 +20,7 @@ pub enum At {
 }
 
 /// A place in a file, from its top.
-pub type KeyPath = Vec<At>;
+pub type KeyPath = Vec<PathStep>;
 
 /// What becomes of a place.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
@@ -87,10 +87,10 @@ fn one(text: &str, Setting { path, to }: &Setting) -> Result<String, NoEdit> {
 }
 
 /// The item at a place.
-fn find<'d>(from: &'d Item, path: &[At]) -> Option<&'d Item> {
+fn find<'d>(from: &'d Item, path: &[PathStep]) -> Option<&'d Item> {
     path.iter().try_fold(from, |item, at| match at {
-        At::Key(key) => item.as_table_like()?.get(key),
-        At::Entry(index) => item.get(*index),
+        PathStep::Key(key) => item.as_table_like()?.get(key),
+        PathStep::Entry(index) => item.get(*index),
     })
 }
 
@@ -109,10 +109,10 @@ fn spliced(text: &str, item: &Item, with: &str) -> Result<String, NoEdit> {
 }
 
 /// The text without a key or an entry.
-fn taken_out(text: &str, document: &Document<&str>, path: &[At]) -> Result<String, NoEdit> {
+fn taken_out(text: &str, document: &Document<&str>, path: &[PathStep]) -> Result<String, NoEdit> {
     let Some((last, above)) = path.split_last() else { return no("A file can't be taken out.") };
     let Some(holder) = find(document.as_item(), above) else { return no("It isn't there.") };
-    if let (At::Key(key), Some(table)) = (last, holder.as_table())
+    if let (PathStep::Key(key), Some(table)) = (last, holder.as_table())
         && let Some((key, item)) = table.get_key_value(key)
         && let (Some(from), Some(to), true) = (key.span(), item.span(), item.is_value())
     {
@@ -123,11 +123,11 @@ fn taken_out(text: &str, document: &Document<&str>, path: &[At]) -> Result<Strin
         return no("It isn't there.");
     };
     match last {
-        At::Key(key) => {
+        PathStep::Key(key) => {
             let Some(table) = holder.as_table_like_mut() else { return no("It isn't a table.") };
             table.remove(key);
         }
-        At::Entry(index) => {
+        PathStep::Entry(index) => {
             if let Some(tables) = holder.as_array_of_tables_mut() {
                 tables.remove(*index);
             } else if let Some(list) = holder.as_array_mut() {
@@ -156,15 +156,15 @@ fn parsed(text: &str) -> Result<DocumentMut, NoEdit> {
     text.parse().map_err(|_| NoEdit("The file can't be read.".into()))
 }
 
-fn find_mut<'d>(from: &'d mut Item, path: &[At]) -> Option<&'d mut Item> {
+fn find_mut<'d>(from: &'d mut Item, path: &[PathStep]) -> Option<&'d mut Item> {
     path.iter().try_fold(from, |item, at| match at {
-        At::Key(key) => item.as_table_like_mut()?.get_mut(key),
-        At::Entry(index) => item.get_mut(*index),
+        PathStep::Key(key) => item.as_table_like_mut()?.get_mut(key),
+        PathStep::Entry(index) => item.get_mut(*index),
     })
 }
 
 /// The text with one more table of a list, behind the last of them.
-fn with_table(text: &str, path: &[At], lines: &str) -> Result<String, NoEdit> {
+fn with_table(text: &str, path: &[PathStep], lines: &str) -> Result<String, NoEdit> {
     let mut document = parsed(text)?;
     let table = table_of(lines)?;
     let list = find_mut(document.as_item_mut(), path).and_then(Item::as_array_of_tables_mut);
@@ -183,13 +183,13 @@ fn table_of(lines: &str) -> Result<Table, NoEdit> {
 }
 
 /// Puts what isn't there yet, with the tables that it needs.
-fn put(text: &str, path: &[At], to: &Becomes) -> Result<String, NoEdit> {
+fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
     let mut document = parsed(text)?;
     let Some((last, above)) = path.split_last() else { return no("A file is no value.") };
     let mut holder = document.as_item_mut();
     for (depth, at) in above.iter().enumerate() {
         holder = match at {
-            At::Key(key) => {
+            PathStep::Key(key) => {
                 let inline = holder.is_inline_table();
                 let Some(table) = holder.as_table_like_mut() else {
                     return no("It isn't a table.");
@@ -203,20 +203,22 @@ fn put(text: &str, path: &[At], to: &Becomes) -> Result<String, NoEdit> {
                     None => return no("It isn't there."),
                 }
             }
-            At::Entry(index) => match holder.get_mut(*index) {
+            PathStep::Entry(index) => match holder.get_mut(*index) {
                 Some(next) => next,
                 None => return no("The list has no such entry."),
             },
         };
     }
     match (to, last) {
-        (Becomes::More(entry), At::Key(key)) => more(holder, key, entry)?,
-        (Becomes::Before(entry), At::Entry(index)) => {
+        (Becomes::More(entry), PathStep::Key(key)) => more(holder, key, entry)?,
+        (Becomes::Before(entry), PathStep::Entry(index)) => {
             let Some(list) = holder.as_array_mut() else { return no("It isn't a list.") };
             insert(list, *index, value(entry)?);
         }
-        (Becomes::Text(words), At::Key(key)) => set(holder, key, Value::from(words.as_str()))?,
-        (Becomes::Written(toml), At::Key(key)) => set(holder, key, value(toml)?)?,
+        (Becomes::Text(words), PathStep::Key(key)) => {
+            set(holder, key, Value::from(words.as_str()))?
+        }
+        (Becomes::Written(toml), PathStep::Key(key)) => set(holder, key, value(toml)?)?,
         _ => return no("It isn't there."),
     }
     Ok(document.to_string())
@@ -328,7 +330,7 @@ fn compare(
         (Object(a), Object(b)) if !a.contains_key("=") && !b.contains_key("=") => {
             let more = b.keys().filter(|key| !a.contains_key(*key));
             for key in a.keys().chain(more) {
-                at.push(At::Key(key.clone()));
+                at.push(PathStep::Key(key.clone()));
                 let [one, other] = [a, b].map(|table| table.get(key).unwrap_or(&Null));
                 compare(one, other, at, found);
                 at.pop();
@@ -336,7 +338,7 @@ fn compare(
         }
         (Array(a), Array(b)) if a.len() == b.len() => {
             for (index, (one, other)) in a.iter().zip(b).enumerate() {
-                at.push(At::Entry(index));
+                at.push(PathStep::Entry(index));
                 compare(one, other, at, found);
                 at.pop();
             }
@@ -363,17 +365,17 @@ pub fn bringing(places: &[KeyPath], from: &str) -> Option<Vec<Setting>> {
 }
 
 /// Whether one place is the other, holds it, or stands in it.
-pub fn overlap(one: &[At], other: &[At]) -> bool {
+pub fn overlap(one: &[PathStep], other: &[PathStep]) -> bool {
     one.iter().zip(other).all(|(a, b)| a == b)
 }
 
 /// A place as findings name it: `handle.width[1].size`.
-pub fn dotted(path: &[At]) -> String {
+pub fn dotted(path: &[PathStep]) -> String {
     path.iter().fold(String::new(), |mut said, at| {
         match at {
-            At::Entry(index) => said += &format!("[{index}]"),
-            At::Key(key) if said.is_empty() => said += key,
-            At::Key(key) => said += &format!(".{key}"),
+            PathStep::Entry(index) => said += &format!("[{index}]"),
+            PathStep::Key(key) if said.is_empty() => said += key,
+            PathStep::Key(key) => said += &format!(".{key}"),
         }
         said
     })

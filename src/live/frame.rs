@@ -7,7 +7,7 @@ use super::lines::lines;
 use super::made::{self, Made};
 use crate::export::list::ChecksInfo;
 use crate::finding::{Finding, Source};
-use crate::render::{Facets, Wood};
+use crate::render::{PictureMesh, Wood};
 use serde_json::{Value, json};
 
 /// The message. `state` is what else the page is told with it.
@@ -48,7 +48,7 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
     let Some(job) = &made.job else { return Vec::new() };
     let paint = Wood::of(&job.board.species).paint();
     let unit = job.shop.unit;
-    let one = |(index, (piece, facets)): (usize, (&crate::job::Piece, &Facets))| {
+    let one = |(index, (piece, facets)): (usize, (&crate::job::Piece, &PictureMesh))| {
         let size = |size: &crate::mesh::Size| {
             let off = (size.measured - size.asked).as_mm().abs();
             json!({
@@ -82,7 +82,7 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
 }
 
 /// Puts a picture behind the rest, and says where.
-fn mesh(facets: &Facets, bytes: &mut Vec<u8>) -> Value {
+fn mesh(facets: &PictureMesh, bytes: &mut Vec<u8>) -> Value {
     let at = bytes.len();
     bytes.extend(facets.places.iter().flatten().flat_map(|part| part.to_le_bytes()));
     bytes.extend(facets.normals.iter().flatten().flat_map(|part| part.to_le_bytes()));

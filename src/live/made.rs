@@ -6,10 +6,10 @@ use super::{clock::Clock, words};
 use crate::check::Checks;
 use crate::finding::{Finding, Findings, Source, Spans};
 use crate::fit::Spare;
-use crate::job::{self, Job, Stop};
+use crate::job::{self, Job, StopWord};
 use crate::mesh;
 use crate::params::{self, Board, Design, Shop};
-use crate::render::{self, Facets};
+use crate::render::{self, PictureMesh};
 use rayon::prelude::*;
 
 /// How much is made.
@@ -122,7 +122,7 @@ pub struct Made {
     /// Each piece's name and what the rules looked at.
     pub looked: Vec<(String, Checks)>,
     /// A picture of each piece.
-    pub facets: Vec<Facets>,
+    pub facets: Vec<PictureMesh>,
     /// How long each part took, in ms.
     pub times: Vec<(&'static str, f64)>,
 }
@@ -135,7 +135,7 @@ pub struct Wish {
     /// Whether spare height is used.
     pub use_spare: bool,
     /// Whoever is no longer waiting for it can say so.
-    pub stop: Stop,
+    pub stop: StopWord,
 }
 
 /// Makes it; none when nobody waits for it any more.
@@ -166,7 +166,7 @@ pub fn made(
         findings.extend(outcome.findings);
         looked = outcome.looked;
         let pieces = outcome.job.as_ref().map_or(&[][..], |job| &job.pieces);
-        let picture = |piece| Facets::of(&render::finished(piece));
+        let picture = |piece| PictureMesh::of(&render::finished(piece));
         facets = pieces.par_iter().map(picture).collect();
         clock.part("picture");
         job = outcome.job;

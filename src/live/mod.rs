@@ -15,6 +15,7 @@ mod frame;
 mod guard;
 mod lines;
 mod made;
+mod pack;
 mod packing;
 mod page;
 mod serve;

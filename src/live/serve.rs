@@ -2,7 +2,7 @@
 
 use super::bench::Bench;
 use super::guard::Guard;
-use super::packing;
+use super::pack;
 use super::server::router;
 use std::io;
 use std::sync::Arc;
@@ -48,7 +48,7 @@ async fn run(served: &Served<'_>) -> io::Result<()> {
             served.bench.stop();
             // A packet that is being written is written to its end.
             let finished = async {
-                while packing::writes(&served.bench) {
+                while pack::writes(&served.bench) {
                     tokio::time::sleep(GRACE).await;
                 }
             };

@@ -1,12 +1,12 @@
 //! The addresses, and what is answered at each.
 
 use super::bench::{Bench, held, refused};
-use super::desk::{Asked, Not};
+use super::desk::{AskedEdit, Not};
 use super::drawings;
 use super::frame::frame;
 use super::guard::{self, Guard, LONGEST};
 use super::made::{Made, Stage};
-use super::packing::{self, Wanted};
+use super::pack::{self, Wanted};
 use super::{clock::Clock, page, words};
 use crate::finding::Source;
 use crate::params;
@@ -136,7 +136,7 @@ fn framed(bench: &Bench, stage: Stage, only: Option<usize>) -> Response {
 
 /// A change, and the coarse picture of what it comes to.
 async fn edit(State(here): State<Here>, body: Bytes) -> Response {
-    let asked: Asked = match message(&body) {
+    let asked: AskedEdit = match message(&body) {
         Ok(asked) => asked,
         Err(response) => return *response,
     };
@@ -237,14 +237,14 @@ async fn packet(State(here): State<Here>, body: Bytes) -> Response {
         Ok(wanted) => wanted,
         Err(response) => return *response,
     };
-    if !packing::begin(&here.bench) {
+    if !pack::begin(&here.bench) {
         return answer(StatusCode::CONFLICT, &json!({ "not": "possible", "says": words::BUSY }));
     }
     let bench = here.bench.clone();
-    match away(move || packing::pack(&bench, &wanted)).await {
+    match away(move || pack::pack(&bench, &wanted)).await {
         Ok(()) => answer(StatusCode::OK, &here.bench.state()),
         Err(response) => {
-            packing::broke(&here.bench);
+            pack::broke(&here.bench);
             response
         }
     }

@@ -9,7 +9,7 @@ use glam::DVec3;
 
 /// Corners and triangles.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Facets {
+pub struct PictureMesh {
     /// Places of the corners, in mm.
     pub places: Vec<[f32; 3]>,
     /// Their normals, 127 long, with a fourth figure so that each takes four bytes.
@@ -21,11 +21,11 @@ pub struct Facets {
 /// Where the search for a point's corners ends.
 const NONE: u32 = u32::MAX;
 
-impl Facets {
+impl PictureMesh {
     /// Of a mesh.
-    pub fn of(mesh: &Mesh) -> Facets {
+    pub fn of(mesh: &Mesh) -> PictureMesh {
         let sitter = Sitter::new(mesh);
-        let mut facets = Facets::default();
+        let mut facets = PictureMesh::default();
         // Of each point its newest corner, and of each corner the one before it at its point.
         let (mut newest, mut before) = (vec![NONE; mesh.points.len()], Vec::new());
         for (points, normals) in sitter.triangles.iter().zip(&sitter.normals) {
@@ -68,7 +68,7 @@ mod tests {
             [[0, 2, 3, 1], [4, 5, 7, 6], [0, 1, 5, 4], [2, 6, 7, 3], [0, 4, 6, 2], [1, 3, 7, 5]];
         let two = |[a, b, c, d]: [u32; 4]| [[a, b, c], [a, c, d]];
         let triangles: Vec<[u32; 3]> = sides.into_iter().flat_map(two).collect();
-        let cube = Facets::of(&Mesh { points: points.clone(), triangles: triangles.clone() });
+        let cube = PictureMesh::of(&Mesh { points: points.clone(), triangles: triangles.clone() });
         assert_eq!((cube.places.len(), cube.triangles.len()), (24, 12));
         for (triangle, corners) in triangles.iter().zip(&cube.triangles) {
             for (point, corner) in triangle.iter().zip(corners) {
@@ -78,7 +78,7 @@ mod tests {
                 );
             }
         }
-        let square = Facets::of(&Mesh { points, triangles: triangles[..2].to_vec() });
+        let square = PictureMesh::of(&Mesh { points, triangles: triangles[..2].to_vec() });
         assert_eq!(square.places.len(), 4);
         assert!(square.normals.iter().all(|normal| *normal == [0, 0, -127, 0]));
     }

@@ -17,7 +17,7 @@ mod vector;
 mod wood;
 
 pub use camera::View;
-pub use facets::Facets;
+pub use facets::PictureMesh;
 pub use picture::{Picture, Shown, finished};
 pub use sitter::Sitter;
 pub use vector::shaded_svg;

@@ -1,4 +1,4 @@
-use super::super::edit::{At, Becomes};
+use super::super::edit::{Becomes, PathStep};
 use super::*;
 use crate::finding::{Finding, Source};
 use std::sync::Mutex;
@@ -38,10 +38,10 @@ impl Shelf for Disk {
 
 const FILE: &str = "[bowl] # round\ndepth = \"15 mm\" # deep\nwall = \"4 mm\"\n";
 
-fn asked(page: &str, since: u64, gesture: u64, key: &str, to: &str) -> Asked {
-    let path = vec![At::Key("bowl".into()), At::Key(key.into())];
+fn asked(page: &str, since: u64, gesture: u64, key: &str, to: &str) -> AskedEdit {
+    let path = vec![PathStep::Key("bowl".into()), PathStep::Key(key.into())];
     let settings = vec![Setting { path, to: Becomes::Text(to.into()) }];
-    Asked { file: 0, since, page: page.into(), gesture, settings, text: None }
+    AskedEdit { file: 0, since, page: page.into(), gesture, settings, text: None }
 }
 
 fn text(desk: &Desk) -> String {
@@ -72,7 +72,8 @@ fn of_two_pages_the_later_is_told_and_other_places_meet_nobody() {
     desk.edit(&asked("b", desk.revision(), 2, "depth", "20 mm")).expect("now it has seen it");
     let before = desk.revision() - 1;
     desk.edit(&asked("b", before, 3, "depth", "21 mm")).expect("its own change is no other's");
-    let whole = Asked { text: Some(FILE.into()), settings: Vec::new(), ..asked("a", 2, 9, "", "") };
+    let whole =
+        AskedEdit { text: Some(FILE.into()), settings: Vec::new(), ..asked("a", 2, 9, "", "") };
     assert!(matches!(desk.edit(&whole), Err(Not::Yours(_))), "a whole text lies over all");
 }
 

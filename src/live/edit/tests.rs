@@ -4,12 +4,12 @@ use crate::params::{Example, example, form};
 use crate::units::Unit;
 use proptest::prelude::*;
 
-fn key(name: &str) -> At {
-    At::Key(name.to_owned())
+fn key(name: &str) -> PathStep {
+    PathStep::Key(name.to_owned())
 }
 
 fn path(keys: &[&str]) -> KeyPath {
-    keys.iter().map(|name| name.parse().map_or_else(|_| key(name), At::Entry)).collect()
+    keys.iter().map(|name| name.parse().map_or_else(|_| key(name), PathStep::Entry)).collect()
 }
 
 fn set(keys: &[&str], to: Becomes) -> Setting {
@@ -38,7 +38,7 @@ fn leaves(text: &str) -> Vec<KeyPath> {
             }
             serde_json::Value::Array(list) => {
                 for (index, value) in list.iter().enumerate() {
-                    at.push(At::Entry(index));
+                    at.push(PathStep::Entry(index));
                     go(value, at, out);
                     at.pop();
                 }
