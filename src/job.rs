@@ -12,7 +12,7 @@ mod parts;
 
 pub use laid::SET_NOT_PLACED;
 pub use made::MESH_UNSOUND;
-pub use order::{Order, Scope};
+pub use order::{Order, Scope, StopWord};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
 use crate::finding::{Code, Findings, Severity, told_in};
@@ -72,6 +72,9 @@ pub fn plan(order: &Order) -> Outcome {
         Scope::Packet if all => mounted(order, &mut pieces, &mut findings),
         _ => None,
     };
+    if order.stop.asked() {
+        return Outcome { findings: Findings::new(), job: None, looked: Vec::new() };
+    }
     slips(order, &mut findings);
     for piece in &mut pieces {
         if mounting.is_some() {
@@ -144,6 +147,9 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
         piece.checks.extend(checks);
         models
     });
+    if order.stop.asked() {
+        return None;
+    }
     let models: Vec<carving::Models> = models.into_iter().collect::<Option<_>>()?;
     let (mut mounting, bores) = held?.clamped(order, &models, findings);
     let carved = pieces.par_iter_mut().zip(models).zip(&mounting.placements);
@@ -156,7 +162,8 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
 }
 
 /// Does something for all pieces at once, with the number of each (none when there is only one) and
-/// a sink of its own, and joins what is said in their order.
+/// a sink of its own, and joins what is said in their order. Those that haven't begun when the job
+/// is no longer wanted are left out.
 fn each<T: Send, R: Send>(
     order: &Order,
     pieces: impl IndexedParallelIterator<Item = T>,
@@ -164,16 +171,17 @@ fn each<T: Send, R: Send>(
     act: impl Fn(Option<usize>, T, &mut Findings) -> R + Sync + Send,
 ) -> Vec<R> {
     let several = order.designs.len() > 1;
-    let done: Vec<(R, Findings)> = pieces
+    let done: Vec<(Option<R>, Findings)> = pieces
         .enumerate()
         .with_max_len(1)
         .map(|(index, piece)| {
             let number = several.then_some(index);
             let mut own = Findings::of(number);
-            (act(number, piece, &mut own), own)
+            let done = (!order.stop.asked()).then(|| act(number, piece, &mut own));
+            (done, own)
         })
         .collect();
-    let joined = done.into_iter().map(|(result, own)| {
+    let joined = done.into_iter().filter_map(|(result, own)| {
         findings.join(own);
         result
     });

@@ -4,7 +4,7 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
+//! `cli`, `live`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
 //! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
 //! `units`.
 
@@ -23,6 +23,8 @@ pub mod finding;
 pub mod fit;
 pub mod job;
 pub mod kernel;
+#[cfg(feature = "live")]
+pub mod live;
 pub mod mesh;
 pub mod outline;
 pub mod packet;

@@ -92,6 +92,9 @@ pub(super) enum Command {
     },
     /// Draw one shaded picture of a design. An existing file is never replaced
     Picture(PictureOf),
+    /// Open a page in your browser that shows the piece while you change it
+    #[cfg(feature = "live")]
+    Live(LivePage),
     /// Print what a design, board or shop file can hold, as JSON Schema
     Schema {
         /// Which file
@@ -209,6 +212,57 @@ impl PictureOf {
 
 /// Under half a pixel of a picture of 4096 across a utensil of 300 mm.
 const PICTURE_TOLERANCE: Length = Length::mm(0.02);
+
+/// What the live page is opened with.
+#[cfg(feature = "live")]
+#[derive(Debug, Group)]
+pub(super) struct LivePage {
+    /// The design files (TOML), up to eight; without one, a new design from an example, written when
+    /// you save it
+    #[arg(value_name = "DESIGN", num_args = 0..=8)]
+    pub(super) designs: Vec<PathBuf>,
+    /// The board file (TOML); without it a new one from an example
+    #[arg(long, value_name = "BOARD")]
+    pub(super) board: Option<PathBuf>,
+    /// The shop file (TOML); without it a new one from an example
+    #[arg(long, value_name = "SHOP")]
+    pub(super) shop: Option<PathBuf>,
+    /// What a new design is
+    #[arg(long, value_enum, default_value = "spoon")]
+    pub(super) new: NewDesign,
+    /// The unit of new files
+    #[arg(long, value_enum, default_value = "mm")]
+    pub(super) unit: Measure,
+    /// Only print the address; open no browser
+    #[arg(long)]
+    pub(super) no_browser: bool,
+    /// The port to listen at; 0 for a free one
+    #[arg(long, value_name = "PORT", default_value_t = 0)]
+    pub(super) port: u16,
+}
+
+/// What a new design is.
+#[cfg(feature = "live")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum NewDesign {
+    /// A spoon
+    Spoon,
+    /// A fork
+    Fork,
+    /// A turner
+    Turner,
+}
+
+#[cfg(feature = "live")]
+impl From<NewDesign> for Example {
+    fn from(new: NewDesign) -> Example {
+        match new {
+            NewDesign::Spoon => Example::Spoon,
+            NewDesign::Fork => Example::Fork,
+            NewDesign::Turner => Example::Turner,
+        }
+    }
+}
 
 /// From where a picture is seen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -9,6 +9,8 @@ mod ending;
 mod explain;
 mod files;
 mod fit;
+#[cfg(feature = "live")]
+mod live;
 mod make;
 mod new;
 mod picture;
@@ -61,6 +63,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         }
         Command::Check { input } => make::check(&console, &input),
         Command::Picture(wanted) => picture::picture(&console, &wanted),
+        #[cfg(feature = "live")]
+        Command::Live(page) => live::live(&console, &page),
         Command::Explain { code } => explain::explain(&console, code.as_deref()),
     };
     ending.into()

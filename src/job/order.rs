@@ -5,6 +5,8 @@ use crate::fit::layout::{Layout, Match};
 use crate::mesh;
 use crate::params::{Board, Design, Shop};
 use crate::units::Length;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a job is made from: pieces that are carved from one board, on one mounting.
 #[derive(Clone, Debug)]
@@ -26,6 +28,25 @@ pub struct Order {
     pub together: Match,
     /// Where they lie, if that is known already; else it is searched.
     pub layout: Option<Layout>,
+    /// Whoever is no longer waiting for it can say so.
+    pub stop: StopWord,
+}
+
+/// A word that a job isn't wanted any more. It ends between two steps of its planning, and says
+/// nothing then.
+#[derive(Clone, Debug, Default)]
+pub struct StopWord(Arc<AtomicBool>);
+
+impl StopWord {
+    /// Asks for it.
+    pub fn ask(&self) {
+        self.0.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether it was asked for.
+    pub fn asked(&self) -> bool {
+        self.0.load(Ordering::Relaxed)
+    }
 }
 
 impl Order {
@@ -41,6 +62,7 @@ impl Order {
             spare: Spare::Leave,
             together: Match::Free,
             layout: None,
+            stop: StopWord::default(),
         }
     }
 }

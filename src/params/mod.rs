@@ -31,7 +31,7 @@ pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Give};
 pub(crate) use keys::echo;
-pub use keys::{reference, schema};
+pub use keys::{form, reference, schema};
 pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,

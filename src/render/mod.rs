@@ -6,6 +6,7 @@
 //! through the solid, so that a hollow shows the rings it cuts, and is not that of any board.
 
 mod camera;
+mod facets;
 mod light;
 mod normals;
 mod picture;
@@ -16,10 +17,11 @@ mod vector;
 mod wood;
 
 pub use camera::View;
-pub use picture::{Picture, Shown};
+pub use facets::PictureMesh;
+pub use picture::{Picture, Shown, finished};
 pub use sitter::Sitter;
 pub use vector::shaded_svg;
-pub use wood::Wood;
+pub use wood::{Paint, Wood};
 
 use crate::mesh::Mesh;
 use camera::Camera;

@@ -54,7 +54,7 @@ impl Picture<'_> {
     fn mesh(&self) -> Cow<'_, Mesh> {
         /// From the outline into the body, whose edge is upright there, and to the skirt's end.
         const INTO: f64 = 1.0;
-        let finished = self.finished();
+        let finished = finished(self.piece);
         let (Shown::OnTabs, Some(carved)) = (self.shown, &self.piece.carved) else {
             return finished;
         };
@@ -71,15 +71,16 @@ impl Picture<'_> {
         let posts: Vec<Post> = carved.tabs.iter().map(post).collect();
         mesh::with_posts(&finished, &posts).map_or(finished, Cow::Owned)
     }
+}
 
-    /// The piece with its slots cut.
-    fn finished(&self) -> Cow<'_, Mesh> {
-        let piece = self.piece;
-        if let Some(carved) = &piece.carved {
-            return Cow::Borrowed(&carved.finished);
-        }
-        let slots: Vec<_> =
-            piece.outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
-        mesh::cut_through(&piece.mesh, &slots).map_or(Cow::Borrowed(&piece.mesh.mesh), Cow::Owned)
+/// A piece with its slots cut; without them if they can't be cut through its mesh.
+pub fn finished(piece: &Piece) -> Cow<'_, Mesh> {
+    if let Some(carved) = &piece.carved {
+        return Cow::Borrowed(&carved.finished);
     }
+    let slots: Vec<_> = piece.outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+    if slots.is_empty() {
+        return Cow::Borrowed(&piece.mesh.mesh);
+    }
+    mesh::cut_through(&piece.mesh, &slots).map_or(Cow::Borrowed(&piece.mesh.mesh), Cow::Owned)
 }

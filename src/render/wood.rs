@@ -37,6 +37,21 @@ struct Look {
     spacing: f32,
 }
 
+/// The same for whoever paints it elsewhere.
+#[derive(Clone, Copy, Debug)]
+pub struct Paint {
+    /// The lighter tone, as sRGB bytes.
+    pub early: [u8; 3],
+    /// The darker one.
+    pub late: [u8; 3],
+    /// How strong the rings are, from 0 to 1.
+    pub rings: f32,
+    /// How strong the fibres are, from 0 to 1.
+    pub fibres: f32,
+    /// From ring to ring, in mm.
+    pub spacing: f32,
+}
+
 impl Wood {
     /// The tone for a species as a board file names it, such as `"black cherry"`.
     pub fn of(species: &str) -> Wood {
@@ -68,6 +83,12 @@ impl Wood {
             Wood::Other => ([214, 176, 134], [186, 142, 100], 0.60, 0.10, 3.0),
         };
         Look { early, late, rings, fibres, spacing }
+    }
+
+    /// How it is painted, for whoever paints it elsewhere.
+    pub fn paint(self) -> Paint {
+        let Look { early, late, rings, fibres, spacing } = self.look();
+        Paint { early, late, rings, fibres, spacing }
     }
 
     /// The wood's tone without its figure, linear: half-way between its two.

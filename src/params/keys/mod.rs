@@ -12,6 +12,7 @@ mod declare;
 mod field;
 pub(in crate::params) mod figure;
 mod file;
+mod form;
 mod key;
 mod keyed;
 mod reference;
@@ -22,6 +23,7 @@ mod tree;
 
 pub(in crate::params) use declare::{field_of_part, keys, named, words};
 pub(in crate::params) use field::{Field, inside};
+pub use form::form;
 pub(in crate::params) use key::{
     ALONG, ANGLE, COUNT, FEED, FIT, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER, Named, PERCENT, POINT,
     SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, stations,

@@ -1,0 +1,184 @@
+//! `live`: the page in the maker's browser, with the files that it was started with.
+
+use super::args::LivePage;
+use super::say::Console;
+use super::{Ending, files};
+use crate::finding::{Finding, Findings, Source};
+use crate::live::{Bench, LiveFile, Refusal, Served, Shelf, serve};
+use crate::params::{self, Example};
+use notify::{RecursiveMode, Watcher};
+use std::collections::BTreeSet;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, mpsc};
+use std::thread;
+use std::time::Duration;
+
+/// Some editors empty a file before they fill it: it is looked at once nothing happened for this
+/// long, or after so many events.
+const SETTLED: Duration = Duration::from_millis(30);
+const MOST_EVENTS: usize = 200;
+
+/// Opens the page, and serves it until Ctrl-C.
+pub(super) fn live(console: &Console, page: &LivePage) -> Ending {
+    let shelf = OnDisk::of(page);
+    let paths: Vec<PathBuf> = shelf.files.iter().map(|(_, path)| path.clone()).collect();
+    let bench = Arc::new(Bench::new(Arc::new(shelf)));
+    // Held as long as the page is served.
+    let watcher = watched(&bench, &paths);
+    if let Err(error) = &watcher {
+        let says = format!("Changes in an editor won't show by themselves: {error}.");
+        console.fault(&says, "Reload the page after a change.");
+    }
+    let ready = |address: &str| {
+        console.out(&format!("{address}\n"));
+        console.err("The page answers on this machine only. Ctrl-C ends it.\n");
+        if !page.no_browser && open::that_detached(address).is_err() {
+            console.err("No browser could be opened: open the address yourself.\n");
+        }
+    };
+    let served = Served { bench, port: page.port, ready: &ready };
+    match serve(&served) {
+        Ok(()) => Ending::Done,
+        Err(error) => {
+            console.fault(&format!("The page can't be served: {error}."), "Try another `--port`.");
+            Ending::Faults
+        }
+    }
+}
+
+/// The files on disk.
+struct OnDisk {
+    files: Vec<(LiveFile, PathBuf)>,
+}
+
+impl OnDisk {
+    fn of(page: &LivePage) -> OnDisk {
+        let old = |source: Source, path: &PathBuf| {
+            let shown = path.display().to_string();
+            (LiveFile { source, shown, start: None }, path.clone())
+        };
+        let new = |source: Source, stem: &str, example: Example| {
+            let path = free(stem);
+            let start = Some(params::example(example, page.unit.into()));
+            (LiveFile { source, shown: path.display().to_string(), start }, path)
+        };
+        let mut files: Vec<_> = page.designs.iter().map(|path| old(Source::Design, path)).collect();
+        if files.is_empty() {
+            let example: Example = page.new.into();
+            let stem = match example {
+                Example::Fork => "my-fork",
+                Example::Turner => "my-turner",
+                _ => "my-spoon",
+            };
+            files.push(new(Source::Design, stem, example));
+        }
+        let given = [
+            (Source::Board, &page.board, "my-board", Example::Board),
+            (Source::Shop, &page.shop, "my-shop", Example::Shop),
+        ];
+        files.extend(given.map(|(source, path, stem, example)| match path {
+            Some(path) => old(source, path),
+            None => new(source, stem, example),
+        }));
+        OnDisk { files }
+    }
+}
+
+/// A name in this folder that no file has yet.
+fn free(stem: &str) -> PathBuf {
+    let numbered = (2..).map(|number| format!("{stem}-{number}.toml"));
+    let names = std::iter::once(format!("{stem}.toml")).chain(numbered).map(PathBuf::from);
+    let mut free = names.filter(|path| fs::symlink_metadata(path).is_err());
+    free.next().unwrap_or_else(|| PathBuf::from(format!("{stem}.toml")))
+}
+
+impl Shelf for OnDisk {
+    fn files(&self) -> Vec<LiveFile> {
+        self.files.iter().map(|(file, _)| file.clone()).collect()
+    }
+
+    fn whole(&self, folder: &str) -> String {
+        std::path::absolute(folder)
+            .map_or_else(|_| folder.to_owned(), |whole| whole.display().to_string())
+    }
+
+    fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>> {
+        let Some((live, path)) = self.files.get(file) else { return Ok(None) };
+        if live.start.is_some() && fs::symlink_metadata(path).is_err() {
+            return Ok(None);
+        }
+        let mut said = Findings::new();
+        match files::read(live.source, path, &mut said) {
+            Some(text) => Ok(Some(text)),
+            None => said.into_iter().next().map_or(Ok(None), |lost| Err(Box::new(lost))),
+        }
+    }
+
+    fn write(&self, file: usize, text: &str, new: bool) -> Result<(), Refusal> {
+        let Some((_, path)) = self.files.get(file) else { return Ok(()) };
+        let written = if new { files::create(path, text.as_bytes()) } else { replaced(path, text) };
+        written.map_err(|error| {
+            let (says, to_do) = files::not_created(path, &error);
+            Refusal { says, to_do: to_do.to_owned() }
+        })
+    }
+}
+
+/// Puts another text into a file that is there, whole or not at all: a new file beside it takes its
+/// place, with its permissions. A link goes on pointing to where it did.
+fn replaced(path: &Path, text: &str) -> io::Result<()> {
+    let path = fs::canonicalize(path)?;
+    let may = fs::metadata(&path)?.permissions();
+    // Renaming would replace even a file that may not be written to.
+    if may.readonly() {
+        return Err(io::ErrorKind::PermissionDenied.into());
+    }
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let beside = path.with_file_name(format!(".{name}.saving-{}", std::process::id()));
+    let put = || {
+        let mut file = File::create_new(&beside)?;
+        file.write_all(text.as_bytes())?;
+        file.set_permissions(may)?;
+        file.sync_all()?;
+        fs::rename(&beside, &path)
+    };
+    let done = put();
+    if done.is_err() {
+        let _ = fs::remove_file(&beside);
+    }
+    done
+}
+
+/// Watches the folders of the files: an editor may put a new file in the old one's place.
+fn watched(bench: &Arc<Bench>, paths: &[PathBuf]) -> notify::Result<impl Watcher + use<>> {
+    let whole = |path: &PathBuf| std::path::absolute(path).unwrap_or_else(|_| path.clone());
+    // What a link points to may be written in its own folder.
+    let real = |path: &PathBuf| fs::canonicalize(path).unwrap_or_else(|_| whole(path));
+    let known: Vec<[PathBuf; 2]> = paths.iter().map(|path| [whole(path), real(path)]).collect();
+    let folders: BTreeSet<PathBuf> =
+        known.iter().flatten().filter_map(|path| path.parent().map(Path::to_owned)).collect();
+    let (tell, told) = mpsc::channel();
+    let mut watcher = notify::recommended_watcher(tell)?;
+    for folder in &folders {
+        watcher.watch(folder, RecursiveMode::NonRecursive)?;
+    }
+    let bench = bench.clone();
+    // Ends with the watcher, which holds the other end.
+    thread::spawn(move || {
+        while let Ok(first) = told.recv() {
+            let more = std::iter::from_fn(|| told.recv_timeout(SETTLED).ok());
+            let events = std::iter::once(first).chain(more.take(MOST_EVENTS)).flatten();
+            // Looking is an event, too.
+            let events: Vec<_> = events.filter(|event| !event.kind.is_access()).collect();
+            for (file, names) in known.iter().enumerate() {
+                let mut paths = events.iter().flat_map(|event| &event.paths);
+                if paths.any(|path| names.contains(path)) {
+                    bench.look(file);
+                }
+            }
+        }
+    });
+    Ok(watcher)
+}

@@ -1,0 +1,340 @@
+//! The files as they lie on the desk: what each page sees and changes, before anything is saved.
+//!
+//! Promised: an edit that meets another's is told, never lost and never laid over it; a change on
+//! disk is taken in where it meets no edit, and told where it does; undo and redo go through all
+//! that happened, in order; nothing is written before it is asked for, and never over a text that
+//! the desk hasn't seen.
+//! Not promised: that comments of a file that changed on disk and on the desk at once are both
+//! kept; the disk's are.
+
+use super::edit::{self, KeyPath, NoEdit, Setting};
+use super::shelf::{LiveFile, Refusal, Shelf};
+use crate::finding::Finding;
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+/// Most steps that can be undone.
+const MOST_STEPS: usize = 500;
+
+/// One of the files.
+struct OpenFile {
+    file: LiveFile,
+    /// As the pages have it.
+    text: String,
+    /// As the disk has it, so far as is known; nothing if it isn't there yet.
+    kept: Option<String>,
+    /// Whether it was there and isn't any more.
+    gone: bool,
+    /// What the disk has instead, when both changed in the same place.
+    clash: Option<String>,
+    /// Why it can't be read from disk.
+    lost: Option<Finding>,
+    /// What was changed in which revision, and by which page.
+    touched: Vec<(u64, String, KeyPath)>,
+}
+
+impl OpenFile {
+    fn unsaved(&self) -> bool {
+        self.gone || self.kept.as_ref() != Some(&self.text)
+    }
+}
+
+/// What happened to one file.
+struct Happened {
+    file: usize,
+    before: String,
+    after: String,
+    /// The page and the gesture by which it happened: a drag or a row of key strokes is one step.
+    gesture: Option<(String, u64)>,
+}
+
+/// What a page asks to change.
+#[derive(Clone, Debug, Deserialize)]
+pub struct AskedEdit {
+    /// In which file.
+    pub file: usize,
+    /// The revision that the page had seen.
+    pub since: u64,
+    /// The page.
+    pub page: String,
+    /// Which of the page's gestures it belongs to.
+    pub gesture: u64,
+    /// What; or
+    #[serde(default)]
+    pub settings: Vec<Setting>,
+    /// the whole text.
+    #[serde(default)]
+    pub text: Option<String>,
+}
+
+/// Why something was not done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Not {
+    /// It can't be.
+    Possible(String),
+    /// Someone else changed these places meanwhile.
+    Yours(Vec<String>),
+    /// The file on disk was changed meanwhile, in a place that was changed here too.
+    Saved,
+    /// The disk refuses.
+    Written(Refusal),
+}
+
+impl From<NoEdit> for Not {
+    fn from(error: NoEdit) -> Not {
+        Not::Possible(error.to_string())
+    }
+}
+
+/// All files of a page, and what happened to them.
+pub struct Desk {
+    drafts: Vec<OpenFile>,
+    revision: u64,
+    past: Vec<Happened>,
+    future: Vec<Happened>,
+}
+
+impl Desk {
+    /// With all files of a shelf.
+    pub fn new(shelf: &dyn Shelf) -> Desk {
+        let draft = |(index, file): (usize, LiveFile)| {
+            let (kept, lost) = match shelf.read(index) {
+                Ok(text) => (text, None),
+                Err(lost) => (None, Some(*lost)),
+            };
+            let text = kept.clone().or_else(|| file.start.clone()).unwrap_or_default();
+            OpenFile { file, text, kept, gone: false, clash: None, lost, touched: Vec::new() }
+        };
+        let drafts = shelf.files().into_iter().enumerate().map(draft).collect();
+        Desk { drafts, revision: 1, past: Vec::new(), future: Vec::new() }
+    }
+
+    /// Rises with every change of a text.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// The files with their texts, and why one can't be read.
+    pub fn texts(&self) -> Vec<(LiveFile, String, Option<Finding>)> {
+        let one = |draft: &OpenFile| (draft.file.clone(), draft.text.clone(), draft.lost.clone());
+        self.drafts.iter().map(one).collect()
+    }
+
+    fn draft(&mut self, file: usize) -> Result<&mut OpenFile, Not> {
+        self.drafts.get_mut(file).ok_or_else(|| Not::Possible("There is no such file.".into()))
+    }
+
+    /// Makes a change that a page asks for.
+    ///
+    /// # Errors
+    /// When it can't be made, or meets a change that the page hadn't seen.
+    pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
+        let draft = self.draft(asked.file)?;
+        let after = match &asked.text {
+            Some(text) => text.clone(),
+            None => edit::edited(&draft.text, &asked.settings)?,
+        };
+        let before = draft.text.clone();
+        let places = match &asked.text {
+            Some(_) => edit::differing(&before, &after).unwrap_or_else(|| vec![Vec::new()]),
+            None => asked.settings.iter().map(|setting| setting.path.clone()).collect(),
+        };
+        let theirs = draft.touched.iter().filter(|(when, page, path)| {
+            let meets = places.iter().any(|place| edit::overlap(place, path));
+            // A whole text stands in the way of whatever its page hadn't seen.
+            *when > asked.since && *page != asked.page && (meets || asked.text.is_some())
+        });
+        let mut theirs: Vec<String> = theirs.map(|(.., path)| edit::dotted(path)).collect();
+        theirs.dedup();
+        if !theirs.is_empty() {
+            return Err(Not::Yours(theirs));
+        }
+        let gesture = Some((asked.page.clone(), asked.gesture));
+        self.happen(asked.file, &asked.page, after, places, gesture);
+        Ok(())
+    }
+
+    /// Notes that a file's text is another now.
+    fn happen(
+        &mut self,
+        file: usize,
+        page: &str,
+        after: String,
+        places: Vec<KeyPath>,
+        gesture: Option<(String, u64)>,
+    ) {
+        let Some(draft) = self.drafts.get_mut(file) else { return };
+        if draft.text == after {
+            return;
+        }
+        self.revision += 1;
+        let before = std::mem::replace(&mut draft.text, after.clone());
+        let revision = self.revision;
+        draft.touched.extend(places.into_iter().map(|path| (revision, page.to_owned(), path)));
+        self.future.clear();
+        match self.past.last_mut() {
+            Some(last) if last.file == file && gesture.is_some() && last.gesture == gesture => {
+                last.after = after;
+            }
+            _ => self.past.push(Happened { file, before, after, gesture }),
+        }
+        let more = self.past.len().saturating_sub(MOST_STEPS);
+        self.past.drain(..more);
+    }
+
+    /// Takes the last change back, or makes it again. Whether there was one.
+    pub fn step(&mut self, page: &str, back: bool) -> bool {
+        let from = if back { &mut self.past } else { &mut self.future };
+        let Some(step) = from.pop() else { return false };
+        let to = if back { &step.before } else { &step.after };
+        if let Some(draft) = self.drafts.get_mut(step.file) {
+            let places = edit::differing(&draft.text, to).unwrap_or_else(|| vec![Vec::new()]);
+            self.revision += 1;
+            let revision = self.revision;
+            draft.touched.extend(places.into_iter().map(|path| (revision, page.to_owned(), path)));
+            draft.text = to.clone();
+        }
+        if back {
+            self.future.push(step)
+        } else {
+            self.past.push(step)
+        }
+        true
+    }
+
+    /// Looks what the disk has of a file. Whether anything is different now.
+    pub fn look(&mut self, shelf: &dyn Shelf, file: usize) -> bool {
+        let Some(draft) = self.drafts.get_mut(file) else { return false };
+        let disk = match shelf.read(file) {
+            Ok(disk) => disk,
+            Err(lost) => {
+                let new = draft.lost.as_ref() != Some(&*lost);
+                draft.lost = Some(*lost);
+                self.revision += u64::from(new);
+                return new;
+            }
+        };
+        let found = draft.lost.take().is_some();
+        self.revision += u64::from(found);
+        let Some(disk) = disk else {
+            // It was taken away, or isn't there yet: what is on the desk is all there is.
+            let went = draft.kept.is_some() && !draft.gone;
+            draft.gone = draft.kept.is_some();
+            return went || found;
+        };
+        let found = std::mem::take(&mut draft.gone) || found;
+        if draft.kept.as_ref() == Some(&disk) {
+            return draft.clash.take().is_some() || found;
+        }
+        if draft.clash.as_ref() == Some(&disk) {
+            return found;
+        }
+        if !draft.unsaved() || draft.text == disk {
+            draft.clash = None;
+            self.take(file, disk.clone(), disk);
+            return true;
+        }
+        match draft.kept.as_ref().and_then(|kept| joined(kept, &draft.text, &disk)) {
+            Some(text) => {
+                draft.clash = None;
+                self.take(file, text, disk);
+            }
+            None => draft.clash = Some(disk),
+        }
+        true
+    }
+
+    /// Takes a text over that comes from the disk.
+    fn take(&mut self, file: usize, text: String, disk: String) {
+        let Some(draft) = self.drafts.get_mut(file) else { return };
+        draft.kept = Some(disk);
+        draft.file.start = None;
+        let places = edit::differing(&draft.text, &text).unwrap_or_else(|| vec![Vec::new()]);
+        self.happen(file, "", text, places, None);
+    }
+
+    /// Ends a clash: with the disk's text, or with the one on the desk.
+    ///
+    /// # Errors
+    /// When there is no such file.
+    pub fn choose(&mut self, file: usize, disk: bool) -> Result<(), Not> {
+        let draft = self.draft(file)?;
+        if let Some(theirs) = draft.clash.take() {
+            let text = if disk { theirs.clone() } else { draft.text.clone() };
+            self.take(file, text, theirs);
+        }
+        Ok(())
+    }
+
+    /// Writes the files that have something to save.
+    ///
+    /// # Errors
+    /// When one was changed on disk in the meantime, or the disk refuses.
+    pub fn save(&mut self, shelf: &dyn Shelf) -> Result<(), Not> {
+        let all = 0..self.drafts.len();
+        let unsaved: Vec<usize> = all.filter(|file| self.drafts[*file].unsaved()).collect();
+        for file in &unsaved {
+            self.look(shelf, *file);
+        }
+        if unsaved.iter().any(|file| self.drafts[*file].clash.is_some()) {
+            return Err(Not::Saved);
+        }
+        for file in unsaved {
+            let draft = &mut self.drafts[file];
+            if let Some(lost) = &draft.lost {
+                let (says, to_do) = (lost.message.clone(), lost.help.clone());
+                return Err(Not::Written(Refusal { says, to_do }));
+            }
+            if draft.unsaved() {
+                let new = draft.gone || draft.kept.is_none();
+                shelf.write(file, &draft.text, new).map_err(Not::Written)?;
+                draft.kept = Some(draft.text.clone());
+                draft.gone = false;
+                draft.file.start = None;
+            }
+        }
+        Ok(())
+    }
+
+    /// All that a page shows of the files.
+    pub fn state(&self) -> Value {
+        let one = |draft: &OpenFile| {
+            let clash = draft.clash.as_ref().map(|disk| {
+                let base = draft.kept.as_deref().unwrap_or_default();
+                let places = edit::differing(base, disk);
+                places
+                    .map(|places| places.iter().map(|path| edit::dotted(path)).collect::<Vec<_>>())
+            });
+            json!({
+                "source": draft.file.source.name(),
+                "path": draft.file.shown,
+                "new": draft.kept.is_none(),
+                "unsaved": draft.unsaved(),
+                "clash": clash.is_some(),
+                "clash_at": clash.flatten(),
+                "text": draft.text,
+                "values": edit::values(&draft.text),
+            })
+        };
+        json!({
+            "revision": self.revision,
+            "undo": !self.past.is_empty(),
+            "redo": !self.future.is_empty(),
+            "files": self.drafts.iter().map(one).collect::<Vec<_>>(),
+        })
+    }
+}
+
+/// The disk's text with the desk's changes in it, if the two meet nowhere.
+fn joined(kept: &str, desk: &str, disk: &str) -> Option<String> {
+    let ours = edit::differing(kept, desk)?;
+    let theirs = edit::differing(kept, disk)?;
+    if ours.iter().any(|our| theirs.iter().any(|their| edit::overlap(our, their))) {
+        return None;
+    }
+    let settings = edit::bringing(&ours, desk)?;
+    edit::edited(disk, &settings).ok()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,385 @@
+//! Changes of single values in the text of a file.
+//!
+//! Promised: a value that is there changes in its own bytes alone; every other byte of the file
+//! stays, comments, order, units and blanks. What is taken out takes its own line along and leaves
+//! the comments round it. What is new stands at the end of its table, written plainly.
+//! Not promised: that the value is a good one; the reader of the file says that.
+
+use serde::Deserialize;
+use std::ops::Range;
+use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, TableLike, Value};
+
+/// A step of a path into a file.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(untagged)]
+pub enum PathStep {
+    /// To an entry of a list, from 0.
+    Entry(usize),
+    /// To a key of a table.
+    Key(String),
+}
+
+/// A place in a file, from its top.
+pub type KeyPath = Vec<PathStep>;
+
+/// What becomes of a place.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Becomes {
+    /// It holds this text.
+    Text(String),
+    /// It holds this value, written as TOML.
+    Written(String),
+    /// It is taken out.
+    Nothing(()),
+    /// It is a list, and has this entry more: a value, or the lines of a table.
+    More(String),
+    /// It is an entry, and this one comes before it.
+    Before(String),
+}
+
+/// One change.
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
+pub struct Setting {
+    /// Where.
+    pub path: KeyPath,
+    /// What is there then.
+    pub to: Becomes,
+}
+
+/// Why a change can't be made, in words.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct NoEdit(String);
+
+fn no<T>(why: impl Into<String>) -> Result<T, NoEdit> {
+    Err(NoEdit(why.into()))
+}
+
+/// The text with all changes made, one after the other.
+///
+/// # Errors
+/// When the text can't be read, a place isn't there, or a value isn't TOML.
+pub fn edited(text: &str, settings: &[Setting]) -> Result<String, NoEdit> {
+    let edited = settings.iter().try_fold(text.to_owned(), |text, setting| one(&text, setting))?;
+    // A value with a line of its own behind it would break the file.
+    match Document::parse(&edited) {
+        Ok(_) => Ok(edited),
+        Err(_) => no("The file could not be read with this in it."),
+    }
+}
+
+fn one(text: &str, Setting { path, to }: &Setting) -> Result<String, NoEdit> {
+    let document = Document::parse(text).map_err(|_| NoEdit("The file can't be read.".into()))?;
+    let there = find(document.as_item(), path);
+    match (to, there) {
+        (Becomes::Text(words), Some(item)) if item.is_value() => {
+            spliced(text, item, &Value::from(words.as_str()).to_string())
+        }
+        (Becomes::Written(toml), Some(item)) if item.is_value() => {
+            spliced(text, item, value(toml)?.to_string().trim())
+        }
+        (Becomes::Nothing(()), Some(_)) => taken_out(text, &document, path),
+        (Becomes::Nothing(()), None) => Ok(text.to_owned()),
+        (Becomes::More(lines), Some(Item::ArrayOfTables(_))) => with_table(text, path, lines),
+        _ => put(text, path, to),
+    }
+}
+
+/// The item at a place.
+fn find<'d>(from: &'d Item, path: &[PathStep]) -> Option<&'d Item> {
+    path.iter().try_fold(from, |item, at| match at {
+        PathStep::Key(key) => item.as_table_like()?.get(key),
+        PathStep::Entry(index) => item.get(*index),
+    })
+}
+
+/// A value of TOML.
+fn value(toml: &str) -> Result<Value, NoEdit> {
+    toml.trim().parse().map_err(|_| NoEdit(format!("{toml:?} isn't written as TOML.")))
+}
+
+/// The text with other bytes for an item.
+fn spliced(text: &str, item: &Item, with: &str) -> Result<String, NoEdit> {
+    let Some(span) = item.span() else { return no("The place of the value isn't known.") };
+    let (Some(before), Some(after)) = (text.get(..span.start), text.get(span.end..)) else {
+        return no("The place of the value isn't known.");
+    };
+    Ok(format!("{before}{with}{after}"))
+}
+
+/// The text without a key or an entry.
+fn taken_out(text: &str, document: &Document<&str>, path: &[PathStep]) -> Result<String, NoEdit> {
+    let Some((last, above)) = path.split_last() else { return no("A file can't be taken out.") };
+    let Some(holder) = find(document.as_item(), above) else { return no("It isn't there.") };
+    if let (PathStep::Key(key), Some(table)) = (last, holder.as_table())
+        && let Some((key, item)) = table.get_key_value(key)
+        && let (Some(from), Some(to), true) = (key.span(), item.span(), item.is_value())
+    {
+        return Ok(without_line(text, from.start..to.end));
+    }
+    let mut document = parsed(text)?;
+    let Some(holder) = find_mut(document.as_item_mut(), above) else {
+        return no("It isn't there.");
+    };
+    match last {
+        PathStep::Key(key) => {
+            let Some(table) = holder.as_table_like_mut() else { return no("It isn't a table.") };
+            table.remove(key);
+        }
+        PathStep::Entry(index) => {
+            if let Some(tables) = holder.as_array_of_tables_mut() {
+                tables.remove(*index);
+            } else if let Some(list) = holder.as_array_mut() {
+                list.remove(*index);
+            }
+        }
+    }
+    Ok(document.to_string())
+}
+
+/// The text without some bytes, and without their line if nothing else stands on it. A comment
+/// behind them stays, as a line of its own.
+fn without_line(text: &str, span: Range<usize>) -> String {
+    let (before, after) = (&text[..span.start], &text[span.end..]);
+    let line = after.find('\n').map_or(after.len(), |end| end + 1);
+    let alone = after[..line].trim().is_empty()
+        && before.rsplit('\n').next().is_none_or(|start| start.trim().is_empty());
+    if !alone {
+        return format!("{before}{}", after.trim_start_matches([' ', '\t']));
+    }
+    let start = before.rfind('\n').map_or(0, |end| end + 1);
+    format!("{}{}", &before[..start], &after[line..])
+}
+
+fn parsed(text: &str) -> Result<DocumentMut, NoEdit> {
+    text.parse().map_err(|_| NoEdit("The file can't be read.".into()))
+}
+
+fn find_mut<'d>(from: &'d mut Item, path: &[PathStep]) -> Option<&'d mut Item> {
+    path.iter().try_fold(from, |item, at| match at {
+        PathStep::Key(key) => item.as_table_like_mut()?.get_mut(key),
+        PathStep::Entry(index) => item.get_mut(*index),
+    })
+}
+
+/// The text with one more table of a list, behind the last of them.
+fn with_table(text: &str, path: &[PathStep], lines: &str) -> Result<String, NoEdit> {
+    let mut document = parsed(text)?;
+    let table = table_of(lines)?;
+    let list = find_mut(document.as_item_mut(), path).and_then(Item::as_array_of_tables_mut);
+    let Some(list) = list else { return no("It isn't a list of tables.") };
+    list.push(table);
+    Ok(document.to_string())
+}
+
+/// A table from its lines, with a blank line above it.
+fn table_of(lines: &str) -> Result<Table, NoEdit> {
+    let mut document = parsed(lines)?;
+    let mut table = std::mem::take(document.as_table_mut());
+    table.set_position(None);
+    table.decor_mut().set_prefix("\n");
+    Ok(table)
+}
+
+/// Puts what isn't there yet, with the tables that it needs.
+fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
+    let mut document = parsed(text)?;
+    let Some((last, above)) = path.split_last() else { return no("A file is no value.") };
+    let mut holder = document.as_item_mut();
+    for (depth, at) in above.iter().enumerate() {
+        holder = match at {
+            PathStep::Key(key) => {
+                let inline = holder.is_inline_table();
+                let Some(table) = holder.as_table_like_mut() else {
+                    return no("It isn't a table.");
+                };
+                // A table within one of the file's is written on a line, as in the examples.
+                if table.get(key).is_none() {
+                    let _ = table.insert(key, new_table(inline || depth > 0));
+                }
+                match table.get_mut(key) {
+                    Some(next) => next,
+                    None => return no("It isn't there."),
+                }
+            }
+            PathStep::Entry(index) => match holder.get_mut(*index) {
+                Some(next) => next,
+                None => return no("The list has no such entry."),
+            },
+        };
+    }
+    match (to, last) {
+        (Becomes::More(entry), PathStep::Key(key)) => more(holder, key, entry)?,
+        (Becomes::Before(entry), PathStep::Entry(index)) => {
+            let Some(list) = holder.as_array_mut() else { return no("It isn't a list.") };
+            insert(list, *index, value(entry)?);
+        }
+        (Becomes::Text(words), PathStep::Key(key)) => {
+            set(holder, key, Value::from(words.as_str()))?
+        }
+        (Becomes::Written(toml), PathStep::Key(key)) => set(holder, key, value(toml)?)?,
+        _ => return no("It isn't there."),
+    }
+    Ok(document.to_string())
+}
+
+fn new_table(inline: bool) -> Item {
+    if inline {
+        return Item::Value(Value::InlineTable(toml_edit::InlineTable::new()));
+    }
+    let mut table = Table::new();
+    table.decor_mut().set_prefix("\n");
+    Item::Table(table)
+}
+
+fn set(holder: &mut Item, key: &str, value: Value) -> Result<(), NoEdit> {
+    let Some(table) = holder.as_table_like_mut() else { return no("It isn't a table.") };
+    if table.get(key).is_some_and(|item| !item.is_value()) {
+        return no("A table stands there.");
+    }
+    let _ = table.insert(key, Item::Value(value));
+    Ok(())
+}
+
+/// One more entry of a list, which may not be there yet.
+fn more(holder: &mut Item, key: &str, entry: &str) -> Result<(), NoEdit> {
+    let Some(table) = holder.as_table_like_mut() else { return no("It isn't a table.") };
+    match table.get_mut(key) {
+        Some(item) => {
+            let Some(list) = item.as_array_mut() else { return no("It isn't a list.") };
+            let end = list.len();
+            insert(list, end, value(entry)?);
+        }
+        None => {
+            let item = match value(entry) {
+                Ok(value) => {
+                    let mut list = Array::new();
+                    list.push_formatted(value);
+                    Item::Value(Value::Array(list))
+                }
+                Err(_) => {
+                    let mut list = ArrayOfTables::new();
+                    list.push(table_of(entry)?);
+                    Item::ArrayOfTables(list)
+                }
+            };
+            let _ = table.insert(key, item);
+        }
+    }
+    Ok(())
+}
+
+/// An entry at a place, on a line of its own where its neighbour has one.
+fn insert(list: &mut Array, index: usize, mut value: Value) {
+    let index = index.min(list.len());
+    let like = list.get(index).or_else(|| list.get(index.checked_sub(1)?));
+    let blanks = like.and_then(|like| like.decor().prefix()?.as_str()).unwrap_or("");
+    // A neighbour's comment stays its own.
+    let blanks = blanks.rfind('\n').map_or(if index == 0 { "" } else { " " }, |at| &blanks[at..]);
+    value.decor_mut().set_prefix(blanks);
+    value.decor_mut().set_suffix("");
+    list.insert_formatted(index, value);
+}
+
+/// All that stands in a file, for the page: a text as such, any other value as `{ "=": TOML }`,
+/// tables and lists as they are. None if the file can't be read.
+pub fn values(text: &str) -> Option<serde_json::Value> {
+    let document = Document::parse(text).ok()?;
+    Some(table_values(document.as_table()))
+}
+
+fn table_values(table: &dyn TableLike) -> serde_json::Value {
+    let one = |(key, item): (&str, &Item)| (key.to_owned(), item_values(item));
+    serde_json::Value::Object(table.iter().map(one).collect())
+}
+
+fn item_values(item: &Item) -> serde_json::Value {
+    match item {
+        Item::None => serde_json::Value::Null,
+        Item::Value(value) => value_values(value),
+        Item::Table(table) => table_values(table),
+        Item::ArrayOfTables(tables) => tables.iter().map(|table| table_values(table)).collect(),
+    }
+}
+
+fn value_values(value: &Value) -> serde_json::Value {
+    match value {
+        Value::String(text) => text.value().as_str().into(),
+        Value::Array(list) => list.iter().map(value_values).collect(),
+        Value::InlineTable(table) => table_values(table),
+        other => serde_json::json!({ "=": other.to_string().trim() }),
+    }
+}
+
+/// The places at which two files say different things; none if one of them can't be read.
+pub fn differing(one: &str, other: &str) -> Option<Vec<KeyPath>> {
+    let mut found = Vec::new();
+    compare(&values(one)?, &values(other)?, &mut Vec::new(), &mut found);
+    Some(found)
+}
+
+fn compare(
+    one: &serde_json::Value,
+    other: &serde_json::Value,
+    at: &mut KeyPath,
+    found: &mut Vec<KeyPath>,
+) {
+    use serde_json::Value::{Array, Null, Object};
+    match (one, other) {
+        (Object(a), Object(b)) if !a.contains_key("=") && !b.contains_key("=") => {
+            let more = b.keys().filter(|key| !a.contains_key(*key));
+            for key in a.keys().chain(more) {
+                at.push(PathStep::Key(key.clone()));
+                let [one, other] = [a, b].map(|table| table.get(key).unwrap_or(&Null));
+                compare(one, other, at, found);
+                at.pop();
+            }
+        }
+        (Array(a), Array(b)) if a.len() == b.len() => {
+            for (index, (one, other)) in a.iter().zip(b).enumerate() {
+                at.push(PathStep::Entry(index));
+                compare(one, other, at, found);
+                at.pop();
+            }
+        }
+        _ if one != other => found.push(at.clone()),
+        _ => {}
+    }
+}
+
+/// The changes that bring some places of a text to what they are in another; none if one of them
+/// can't be read.
+pub fn bringing(places: &[KeyPath], from: &str) -> Option<Vec<Setting>> {
+    let document = Document::parse(from).ok()?;
+    let one = |path: &KeyPath| {
+        let to = match find(document.as_item(), path) {
+            None => Becomes::Nothing(()),
+            Some(Item::Value(value)) => Becomes::Written(value.to_string().trim().to_owned()),
+            // A whole table or list of tables isn't carried over by itself.
+            Some(_) => return None,
+        };
+        Some(Setting { path: path.clone(), to })
+    };
+    places.iter().map(one).collect()
+}
+
+/// Whether one place is the other, holds it, or stands in it.
+pub fn overlap(one: &[PathStep], other: &[PathStep]) -> bool {
+    one.iter().zip(other).all(|(a, b)| a == b)
+}
+
+/// A place as findings name it: `handle.width[1].size`.
+pub fn dotted(path: &[PathStep]) -> String {
+    path.iter().fold(String::new(), |mut said, at| {
+        match at {
+            PathStep::Entry(index) => said += &format!("[{index}]"),
+            PathStep::Key(key) if said.is_empty() => said += key,
+            PathStep::Key(key) => said += &format!(".{key}"),
+        }
+        said
+    })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,113 @@
+//! What was made, as one message: a length, as much JSON, and the pictures' corners behind it.
+//!
+//! Promised: little-endian; every array begins at a multiple of four from the end of the JSON, which
+//! says where.
+
+use super::lines::lines;
+use super::made::{self, Made};
+use crate::export::list::ChecksInfo;
+use crate::finding::{Finding, Source};
+use crate::render::{PictureMesh, Wood};
+use serde_json::{Value, json};
+
+/// The message. `state` is what else the page is told with it.
+pub(super) fn frame(made: &Made, good: Option<&Made>, state: Value) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let shown = if made.job.is_some() { Some(made) } else { good };
+    let pieces: Vec<Value> = shown.map_or_else(Vec::new, |shown| pieces(shown, &mut bytes));
+    let lines =
+        made.parsed.designs().map(|(index, design)| (index.to_string(), json!(lines(design))));
+    let looked = |(name, checks): &(String, _)| {
+        let mut checks = json!(ChecksInfo::of(checks));
+        checks["name"] = name.as_str().into();
+        checks
+    };
+    let mut head = json!({
+        "stage": made.stage.name(),
+        "revision": made.revision,
+        "only": made.only,
+        "stale": made.job.is_none(),
+        "mounted": made.job.as_ref().is_some_and(|job| job.mounting.is_some()),
+        "findings": made.findings.iter().map(|finding| said(made, finding)).collect::<Vec<_>>(),
+        "pieces": pieces,
+        "lines": lines.collect::<serde_json::Map<_, _>>(),
+        "checks": made.looked.iter().map(looked).collect::<Vec<_>>(),
+        "times": made.times.iter().map(|(part, ms)| ((*part).to_owned(), json!(ms))).collect::<serde_json::Map<_, _>>(),
+        "state": state,
+    })
+    .to_string();
+    // What is behind it begins at a multiple of four.
+    head.push_str(&" ".repeat(head.len().next_multiple_of(4) - head.len()));
+    let mut out = (head.len() as u32).to_le_bytes().to_vec();
+    out.extend_from_slice(head.as_bytes());
+    out.append(&mut bytes);
+    out
+}
+
+fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
+    let Some(job) = &made.job else { return Vec::new() };
+    let paint = Wood::of(&job.board.species).paint();
+    let unit = job.shop.unit;
+    let one = |(index, (piece, facets)): (usize, (&crate::job::Piece, &PictureMesh))| {
+        let size = |size: &crate::mesh::Size| {
+            let off = (size.measured - size.asked).as_mm().abs();
+            json!({
+                "what": size.what,
+                "key": size.key,
+                "asked": size.asked.said(unit),
+                "measured": size.measured.said(unit),
+                "off": off > 0.005,
+            })
+        };
+        let change = |change: &crate::fit::Change| {
+            json!([change.key, change.asked, change.fitted, change.limit])
+        };
+        json!({
+            "file": made.only.unwrap_or(index),
+            "name": piece.design.name,
+            "kind": piece.design.kind.name(),
+            "low": piece.sizes.low.to_array(),
+            "high": piece.sizes.high.to_array(),
+            "sizes": piece.sizes.list.iter().map(size).collect::<Vec<_>>(),
+            "figures": made::figures(job, piece),
+            "changes": piece.changes.iter().map(change).collect::<Vec<_>>(),
+            "mesh": mesh(facets, bytes),
+            "paint": {
+                "early": paint.early, "late": paint.late, "rings": paint.rings,
+                "fibres": paint.fibres, "spacing": paint.spacing,
+            },
+        })
+    };
+    job.pieces.iter().zip(&made.facets).enumerate().map(one).collect()
+}
+
+/// Puts a picture behind the rest, and says where.
+fn mesh(facets: &PictureMesh, bytes: &mut Vec<u8>) -> Value {
+    let at = bytes.len();
+    bytes.extend(facets.places.iter().flatten().flat_map(|part| part.to_le_bytes()));
+    bytes.extend(facets.normals.iter().flatten().flat_map(|part| part.to_le_bytes()));
+    bytes.extend(facets.triangles.iter().flatten().flat_map(|part| part.to_le_bytes()));
+    json!({ "at": at, "corners": facets.places.len(), "triangles": facets.triangles.len() })
+}
+
+/// A finding, with the file and the line that it is about.
+fn said(made: &Made, finding: &Finding) -> Value {
+    let designs = made.parsed.spans.len().saturating_sub(2);
+    let file = finding.place.as_ref().map(|place| match place.source {
+        Source::Design => finding.piece.or(made.only).unwrap_or(0),
+        Source::Board => designs,
+        Source::Shop => designs + 1,
+    });
+    json!({
+        "code": finding.code.name,
+        "severity": finding.severity.name(),
+        "message": finding.message,
+        "help": finding.help,
+        "explain": finding.code.explain,
+        "accepted": finding.accepted,
+        "file": file,
+        "source": finding.place.as_ref().map(|place| place.source.name()),
+        "key": finding.place.as_ref().map(|place| place.key.as_str()),
+        "piece": finding.piece,
+    })
+}

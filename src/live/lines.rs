@@ -1,0 +1,62 @@
+//! The handle's lines as they are asked for: side view and plan, and the points of the lists of
+//! stations on them.
+
+use crate::params::{Design, Station};
+use crate::shape::Body;
+use crate::units::{Length, plain};
+use glam::DVec2;
+use serde_json::{Value, json};
+
+/// Places along the piece at which the views are drawn: fine enough that no corner shows.
+const STEPS: u32 = 180;
+
+/// The views of a design, in mm; none if it can't be shaped.
+pub(super) fn lines(design: &Design) -> Option<Value> {
+    let body = Body::new(design);
+    if body.trouble().is_some() {
+        return None;
+    }
+    let length = body.length().as_mm();
+    // Closer together towards both ends, which are round.
+    let share =
+        |i: u32| (1.0 - (std::f64::consts::PI * f64::from(i) / f64::from(STEPS)).cos()) / 2.0;
+    let along = || (0..=STEPS).map(|i| Length::mm(length * share(i)));
+    let view = |at: &dyn Fn(Length) -> f64| -> Vec<[f64; 2]> {
+        along().map(|x| [short(x.as_mm()), short(at(x))]).filter(|[_, y]| y.is_finite()).collect()
+    };
+    let middle = |x: Length| body.middle_at(x);
+    let list = |name: &str, stations: &[Station], at: &dyn Fn(Length, f64) -> f64| {
+        let one = |station: &Station| {
+            let x = body.handle_x(station.at);
+            [short(x.as_mm()), short(at(x, station.size.as_mm()))]
+        };
+        json!({ "list": name, "points": stations.iter().map(one).collect::<Vec<_>>() })
+    };
+    let handle = &design.handle;
+    let ends = [0.0, 1.0].map(|share| short(body.handle_x(share).as_mm()));
+    Some(json!({
+        "length": short(length),
+        "handle": ends,
+        "side": {
+            "high": view(&|x| body.top(middle(x))),
+            "low": view(&|x| body.bottom(middle(x))),
+            "rim": view(&|x| body.parting(DVec2::new(x.as_mm(), body.across(x)[0]))),
+            "lists": [
+                list("curve", &handle.curve, &|_, rise| rise),
+                list("thickness", &handle.thickness, &|x, _| body.top(middle(x))),
+            ],
+        },
+        "plan": {
+            "high": view(&|x| body.across(x)[1]),
+            "low": view(&|x| body.across(x)[0]),
+            "lists": [
+                list("sway", &handle.sway, &|_, shift| shift),
+                list("width", &handle.width, &|x, size| middle(x).y + size / 2.0),
+            ],
+        },
+    }))
+}
+
+fn short(mm: f64) -> f64 {
+    plain(mm, 3).parse().unwrap_or(mm)
+}

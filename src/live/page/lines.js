@@ -1,0 +1,156 @@
+// The handle's lines over its side view and its plan, with a point to move for each station.
+
+import { like, read } from "./figure.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+const LISTS = {
+  curve: { size: "rise", says: "Curve", mark: "M0,-5.5 L5.5,0 L0,5.5 L-5.5,0 Z", per: 1 },
+  thickness: { size: "size", says: "Thickness", mark: "M-5,4 L0,-5.5 L5,4 Z", per: 2 },
+  sway: { size: "shift", says: "Sway", mark: "M0,-5.5 L5.5,0 L0,5.5 L-5.5,0 Z", per: 1 },
+  width: { size: "size", says: "Width", mark: "M-5,4 L0,-5.5 L5,4 Z", per: 2 },
+};
+const VIEWS = [["side", "Side view"], ["plan", "Plan"]];
+/** Pixels of a view's width, in which its marks are measured. */
+const WIDE = 800;
+
+const make = (name, attributes, into) => {
+  const element = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  into?.append(element);
+  return element;
+};
+
+export class Lines {
+  /** `move(list, index, { at, size })` takes a station's new texts; `begin()` begins a gesture. */
+  constructor(into, { begin, move }) {
+    Object.assign(this, { into, begin, move, views: new Map() });
+  }
+
+  /** Shows the lines of a design; `stations(list)` are its texts, `units` how they are written. */
+  show(lines, stations, units) {
+    this.into.hidden = !lines;
+    if (!lines) return;
+    Object.assign(this, { lines, stations, units });
+    for (const [name, says] of VIEWS) this.view(name, says, lines[name]);
+  }
+
+  view(name, says, drawn) {
+    const scale = WIDE / (this.lines.length + 16);
+    const all = [...drawn.high, ...drawn.low].map(([, y]) => y);
+    const points = drawn.lists.flatMap(({ points }) => points.map(([, y]) => y));
+    const most = Math.max(...all, ...points) + 9, least = Math.min(...all, ...points) - 9;
+    // While a point is held the paper stays where it is.
+    const held = this.views.get(name);
+    const room = held?.holding ? held.room : { scale, most, high: (most - least) * scale };
+    const place = ([x, y]) => [(x + 8) * room.scale, (room.most - y) * room.scale];
+    const course = (points) => points.map((p, i) => `${i ? "L" : "M"}${place(p).map((v) => v.toFixed(2)).join(" ")}`).join("");
+    let view = held;
+    if (!view) {
+      const figure = document.createElement("figure");
+      const caption = document.createElement("figcaption");
+      caption.textContent = says;
+      const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
+      figure.append(caption);
+      this.into.append(figure);
+      view = { svg, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
+      this.views.set(name, view);
+    }
+    view.room = room;
+    view.svg.setAttribute("viewBox", `0 0 ${WIDE} ${room.high.toFixed(1)}`);
+    view.body.setAttribute("d", `${course(drawn.high)}${course([...drawn.low].reverse()).replace("M", "L")}Z`);
+    view.rim.setAttribute("d", drawn.rim ? course(drawn.rim) : "");
+    view.zero.setAttribute("d", course([[0, 0], [this.lines.length, 0]]));
+    for (const { list, points } of drawn.lists) this.points(view, list, points, place);
+  }
+
+  points(view, list, points, place) {
+    const { says, size, mark } = LISTS[list];
+    const texts = this.stations(list);
+    let shown = view.lists.get(list);
+    if (!shown || shown.length !== points.length) {
+      shown?.forEach((one) => one.group.remove());
+      shown = points.map((_, index) => {
+        const group = make("g", { class: `point ${list}`, tabindex: 0, role: "slider", "data-list": list, "data-index": index, "aria-orientation": "vertical" }, view.svg);
+        make("circle", { r: 17, class: "hand" }, group);
+        make("path", { d: mark, class: "mark" }, group);
+        const label = make("text", { y: -14, "text-anchor": "middle", "aria-hidden": "true" }, group);
+        this.hands(view, group, list, index);
+        return { group, label };
+      });
+      view.lists.set(list, shown);
+    }
+    points.forEach((point, index) => {
+      if (!texts[index]) return;
+      const { group, label } = shown[index];
+      const text = texts[index] ?? {};
+      const [x, y] = place(point);
+      group.setAttribute("transform", `translate(${x.toFixed(2)} ${y.toFixed(2)})`);
+      label.setAttribute("text-anchor", x < 60 ? "start" : x > WIDE - 60 ? "end" : "middle");
+      label.textContent = text[size] ?? "";
+      group.setAttribute("aria-label", `${says} at ${text.at ?? ""}`);
+      group.setAttribute("aria-valuenow", read(text[size] ?? "", this.units.size)?.number ?? 0);
+      group.setAttribute("aria-valuetext", text[size] ?? "");
+    });
+  }
+
+  hands(view, group, list, index) {
+    const { size, per } = LISTS[list];
+    const ends = () => index === 0 || index === this.stations(list).length - 1;
+    const change = (by, along) => {
+      const text = this.stations(list)[index];
+      const model = read(text[size], this.units.size);
+      const there = read(text.at, this.units.at);
+      if (!model) return;
+      const to = { [size]: like(model, model.number + by) };
+      if (along && there && !ends()) {
+        const [before, after] = [-1, 1].map((d) => read(this.stations(list)[index + d].at, this.units.at)?.number);
+        to.at = like(there, Math.min(Math.max(there.number + along, before + 1), after - 1));
+      }
+      this.move(list, index, to);
+    };
+    group.addEventListener("keydown", (event) => {
+      const times = event.shiftKey ? 10 : 1;
+      const model = read(this.stations(list)[index]?.[size] ?? "", this.units.size);
+      const least = model ? this.units.step(model) * times : 0;
+      const does = {
+        ArrowUp: [least, 0], ArrowDown: [-least, 0], ArrowRight: [0, times], ArrowLeft: [0, -times],
+        PageUp: [least * 10, 0], PageDown: [-least * 10, 0],
+      }[event.key];
+      if (!does || event.ctrlKey || event.metaKey) return;
+      event.preventDefault();
+      change(...does);
+    });
+    group.addEventListener("focus", () => this.begin());
+    group.addEventListener("pointerdown", (event) => {
+      event.preventDefault();
+      group.focus();
+      group.setPointerCapture(event.pointerId);
+      this.begin();
+      const text = this.stations(list)[index];
+      view.holding = { from: [event.clientX, event.clientY], text, model: read(text[size], this.units.size), there: read(text.at, this.units.at) };
+    });
+    group.addEventListener("pointermove", (event) => {
+      const held = view.holding;
+      if (!held?.model) return;
+      const pixels = view.svg.getBoundingClientRect().width / WIDE;
+      const mm = (distance) => distance / pixels / view.room.scale;
+      const up = mm(held.from[1] - event.clientY) * per, along = mm(event.clientX - held.from[0]);
+      const unit = this.units.worth(held.model.unit);
+      const by = this.units.step(held.model) / 5;
+      const to = { [size]: like(held.model, Math.round((held.model.number + up / unit) / by) * by) };
+      if (held.there && !ends()) {
+        const [start, end] = this.lines.handle;
+        const [before, after] = [-1, 1].map((d) => read(this.stations(list)[index + d].at, this.units.at)?.number);
+        const share = Math.round(held.there.number + (along / (end - start)) * 100);
+        to.at = like(held.there, Math.min(Math.max(share, before + 1), after - 1));
+      }
+      this.move(list, index, to);
+    });
+    for (const end of ["pointerup", "pointercancel"]) {
+      group.addEventListener(end, () => {
+        view.holding = null;
+        this.show(this.lines, this.stations, this.units);
+      });
+    }
+  }
+}

@@ -1,0 +1,127 @@
+// What is made of the files: a change is sent, the coarse picture comes back with it, the fine one
+// and the rules follow when the hand rests.
+
+import { PAGE, framed, get, post } from "./talk.js";
+
+const FINE_AFTER = 120;
+const WHOLE_AFTER = 350;
+
+/** One hand: sends one change at a time, the newest of those that wait. */
+export class Hand {
+  constructor({ state, made, yours, refused }) {
+    Object.assign(this, { told: state, show: made, yours, refused });
+    this.waiting = [];
+    this.busy = false;
+    this.revision = 0;
+    this.stages = new Map();
+    this.gesture = 0;
+    this.laps = [];
+  }
+
+  /** A new gesture: what follows is one step of undo. */
+  begin() {
+    this.gesture += 1;
+  }
+
+  /** Asks for changes of a file. */
+  edit(file, settings, then) {
+    const key = JSON.stringify([file, this.gesture, settings.map((one) => [one.path, Object.keys(one.to)])]);
+    const small = settings.every((one) => "text" in one.to || "written" in one.to);
+    const last = this.waiting.at(-1);
+    const asked = { key, message: { file, page: PAGE, gesture: this.gesture, settings }, then, began: performance.now() };
+    if (small && last?.key === key) this.waiting[this.waiting.length - 1] = asked;
+    else this.waiting.push(asked);
+    this.next();
+  }
+
+  /** Asks for a whole text. */
+  text(file, text, then) {
+    this.begin();
+    this.waiting.push({ key: null, message: { file, page: PAGE, gesture: this.gesture, text }, then, began: performance.now() });
+    this.next();
+  }
+
+  async next() {
+    if (this.busy || !this.waiting.length) return;
+    this.busy = true;
+    const asked = this.waiting.shift();
+    asked.message.since ??= this.revision;
+    this.rest();
+    try {
+      const answer = await post("edit", asked.message);
+      if (answer.status === 204) asked.then?.(null);
+      else if (answer.ok) {
+        const timing = answer.headers.get("server-timing");
+        const made = await framed(answer);
+        this.state(made.state);
+        this.put(made);
+        asked.then?.(null);
+        requestAnimationFrame(() => this.laps.push({ ms: performance.now() - asked.began, timing }));
+      } else {
+        const said = await answer.json();
+        if (said.not === "yours") {
+          this.state(said.state);
+          this.yours(said.places, () => {
+            asked.message.since = said.state.revision;
+            this.waiting.unshift(asked);
+            this.next();
+          });
+        } else {
+          if (said.state) this.state(said.state);
+          (asked.then ?? this.refused)(said.says);
+        }
+      }
+    } catch {
+      this.refused("The tool doesn’t answer. What you changed since is only on this page.");
+    }
+    this.busy = false;
+    if (this.waiting.length) this.next();
+    else this.follow(0);
+  }
+
+  /** What the server says of the files. */
+  state(state) {
+    if (state.revision < this.revision) return;
+    const newer = state.revision !== this.revision;
+    this.revision = state.revision;
+    this.told(state);
+    return newer;
+  }
+
+  /** News from the server. */
+  heard(state) {
+    if (this.state(state) && !this.busy) {
+      this.rest();
+      this.ask("coarse");
+      this.follow(30);
+    }
+  }
+
+  rest() {
+    clearTimeout(this.fine);
+    clearTimeout(this.whole);
+  }
+
+  /** The fine picture and the rules, once the hand rests. */
+  follow(later) {
+    this.rest();
+    this.fine = setTimeout(() => this.ask("fine"), FINE_AFTER + later);
+    this.whole = setTimeout(() => this.ask("whole"), WHOLE_AFTER + later);
+  }
+
+  async ask(stage) {
+    const answer = await get(`made/${stage}`).catch(() => null);
+    if (answer?.status !== 200) return;
+    const made = await framed(answer);
+    if (made.revision === this.revision && !this.busy) this.put(made);
+  }
+
+  /** Shows what was made, unless something better of the same files is shown. */
+  put(made) {
+    const order = ["coarse", "fine", "whole"];
+    const known = this.stages.get(made.revision);
+    if (known !== undefined && order.indexOf(known) > order.indexOf(made.stage)) return;
+    this.stages = new Map([[made.revision, made.stage]]);
+    this.show(made);
+  }
+}

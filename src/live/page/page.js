@@ -1,0 +1,275 @@
+// The page: what is shown of which file, and what every part is told.
+
+import { Form } from "./form.js";
+import { step as stepOf, worth } from "./figure.js";
+import { Lines } from "./lines.js";
+import { Hand } from "./made.js";
+import { checks, findings, make, sizes } from "./notes.js";
+import { Picture } from "./picture.js";
+import { PAGE, get, listen, post } from "./talk.js";
+
+const $ = (id) => document.getElementById(id);
+const picture = new Picture($("picture"));
+$("no-picture").hidden = Boolean(picture.gl);
+$("picture").hidden = !picture.gl;
+
+let forms = null, state = null, made = null, file = 0, view = "piece", drawn = "";
+const LENGTH = [["mm", 1], ["cm", 10], ["in", 25.4], ["inch", 25.4], ["inches", 25.4], ["\"", 25.4]];
+
+const hand = new Hand({
+  state: (now) => {
+    state = now;
+    showState();
+  },
+  made: (now) => {
+    const before = made;
+    // One piece of several: what is said of all stays until the rules have looked.
+    made = now.only !== null && before ? { ...now, findings: before.findings, checks: before.checks, pieces: before.pieces.map((old) => now.pieces.find((one) => one.file === old.file) ?? old), lines: now.lines } : now;
+    if (!now.stale || !picture.pieces.size) picture.show(now.pieces, now.only !== null);
+    showMade();
+  },
+  yours: (places, again) => tell(`${places.map((place) => place || "The file").join(", ")} was changed by another page or an editor meanwhile.`, ["Take theirs", () => {}], ["Use mine", again]),
+  refused: (says) => tell(says),
+});
+
+/** Says something at the top, with what can be done about it. */
+function tell(says, ...acts) {
+  const done = (act) => () => {
+    $("told").hidden = true;
+    act();
+    form.drawn = null;
+    showState();
+  };
+  const buttons = (acts.length ? acts : [["Good", () => {}]]).map(([word, act]) => make("button", { type: "button", click: done(act) }, word));
+  $("told").replaceChildren(make("p", {}, says), make("p", { class: "acts" }, ...buttons));
+  $("told").hidden = false;
+}
+
+const form = new Form($("form"), {
+  begin: () => hand.begin(),
+  edit: (settings, then) => hand.edit(file, settings, then),
+  whole: (text, then) => hand.text(file, text, then),
+});
+
+const design = () => (state.files[file].source === "design" ? file : 0);
+
+const lines = new Lines($("lines-drawn"), {
+  begin: () => hand.begin(),
+  move: (list, index, to) => {
+    const settings = Object.entries(to).map(([name, text]) => ({ path: ["handle", list, index, name], to: { text } }));
+    hand.edit(design(), settings);
+    // Before the answer is there, so that the next step goes on from here.
+    Object.assign(state.files[design()].values.handle[list][index], to);
+  },
+});
+
+/** The last lines that could be drawn, by design. */
+const lasting = {};
+const nameOf = (one) => one.values?.utensil?.name ?? one.path;
+
+function showState() {
+  const one = state.files[file];
+  const unsaved = state.files.filter((one) => one.unsaved).length;
+  $("undo").disabled = !state.undo;
+  $("redo").disabled = !state.redo;
+  $("save").disabled = !unsaved;
+  $("saved").textContent = unsaved ? `${unsaved === 1 ? "1 file has" : `${unsaved} files have`} changes that aren’t saved` : "All is saved";
+  $("name").textContent = nameOf(state.files[design()]);
+  $("kind").textContent = state.files[design()].values?.utensil?.kind ?? "design";
+  document.title = `${unsaved ? "• " : ""}${nameOf(state.files[design()])} – treenwright`;
+  const names = JSON.stringify([file, state.files.map((one) => [nameOf(one), one.unsaved])]);
+  if (names !== showState.names) {
+    showState.names = names;
+    const held = $("files").contains(document.activeElement);
+    $("files").replaceChildren(...state.files.map((one, index) => {
+      const says = one.source === "design" ? nameOf(one) : one.source;
+      const tab = make("button", { type: "button", role: "tab", id: `file-${index}`, "aria-controls": "form", "aria-selected": String(index === file), tabindex: index === file ? null : -1, click: () => turnTo(index) }, says, one.unsaved ? make("span", { class: "mark", title: "not saved" }, " •") : "");
+      return tab;
+    }));
+    if (held) $(`file-${file}`).focus();
+  }
+  $("form").setAttribute("aria-label", `${one.source} file, ${one.path}`);
+  form.show(forms.find((form) => form.file === one.source), one);
+  const clash = state.files.findIndex((one) => one.clash);
+  if (clash >= 0 && showState.clash !== clash) {
+    const { path, clash_at: places } = state.files[clash];
+    const where = places?.length ? ` (${places.slice(0, 4).join(", ")})` : "";
+    tell(`${path} was changed outside this page${where}, where you have changes that aren’t saved.`, ["Take the file’s", () => choose(clash, true)], ["Keep mine", () => choose(clash, false)]);
+  } else if (clash < 0 && showState.clash >= 0) $("told").hidden = true;
+  showState.clash = clash;
+  showLines();
+  packing();
+}
+
+async function choose(file, disk) {
+  const answer = await post("choose", { file, disk });
+  hand.heard(await answer.json());
+}
+
+function turnTo(index) {
+  file = index;
+  showState();
+  showMade();
+}
+
+/** Leads to the field of a key, or what holds it. */
+function go(where, key) {
+  if (where !== null && where !== file) turnTo(where);
+  let path = key ?? "";
+  while (path && !document.getElementById(`field-${path}`) && !document.getElementById(`table-${path}`)) {
+    path = path.slice(0, Math.max(path.lastIndexOf("."), path.lastIndexOf("["), 0));
+  }
+  const field = document.getElementById(`field-${path}`) ?? document.getElementById(`table-${path}`) ?? $("form");
+  for (let above = field.closest("details"); above; above = above.parentElement.closest("details")) above.open = true;
+  if (!field.matches("input,select,textarea,[tabindex]")) field.tabIndex = -1;
+  field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
+  field.focus({ preventScroll: true });
+}
+
+function showMade() {
+  if (!made || !state) return;
+  const names = state.files.filter((one) => one.source === "design").map(nameOf);
+  findings($("findings"), made, names, go);
+  sizes($("sizes"), made, made.pieces.find((one) => one.file === design()) ?? made.pieces[0], go);
+  $("stale").hidden = !made.stale || !picture.pieces.size;
+  const wrong = new Set(made.findings.filter((one) => one.file === file && one.severity === "fault").map((one) => one.key));
+  for (const row of $("form").querySelectorAll(".row")) {
+    const bad = wrong.has(row.dataset.key);
+    row.classList.toggle("wrong", bad);
+    row.querySelector("input,select,textarea")?.setAttribute("aria-invalid", String(bad));
+  }
+  const faults = made.findings.filter((one) => one.severity === "fault").length;
+  const cautions = made.findings.filter((one) => one.severity === "caution" && !one.accepted).length;
+  if (made.stage === "whole") $("status").textContent = `${faults} faults, ${cautions} cautions`;
+  showLines();
+  showView();
+}
+
+function showLines() {
+  if (!made || !state || view !== "piece") return;
+  const handle = state.files[design()].values?.handle;
+  // While a size is too much for the shape, the lines stay as they were, with their points.
+  const drawn = (lasting[design()] = made.lines[design()] ?? lasting[design()]);
+  lines.show(handle && drawn, (list) => (Array.isArray(handle?.[list]) ? handle[list] : []), {
+    size: LENGTH, at: [["%", 1]], step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH),
+  });
+  $("lines").hidden = !(handle && drawn);
+}
+
+/** The open view, if what it shows is no longer what was made. */
+function showView() {
+  if (view === "checks") return checks($("view-checks"), made);
+  const wants = { drawing: "fine", board: "whole" }[view];
+  if (!wants || made.stage === "coarse") return;
+  const key = JSON.stringify([view, made.revision, made.stage, design()]);
+  if (key === drawn || (wants === "whole" && made.stage !== "whole")) return;
+  drawn = key;
+  if (view === "drawing") {
+    drawings($("view-drawing"), key, [["Plan and section", `drawing/views/${design()}`], ["Cross-sections", `drawing/sections/${design()}`]]);
+  } else {
+    drawings($("view-board"), key, [["The board from above", "drawing/board/0"], ["Setup 1, top up", "drawing/top/0"], ["Setup 2, bottom up", "drawing/bottom/0"]]);
+  }
+}
+
+async function drawings(into, key, all) {
+  const parts = await Promise.all(all.map(async ([title, where]) => {
+    const answer = await get(where).catch(() => null);
+    if (answer?.status !== 200) return null;
+    const svg = new DOMParser().parseFromString(await answer.text(), "image/svg+xml").documentElement;
+    const paper = make("div", { class: `paper ${svg.localName === "g" ? "several" : ""}`, tabindex: 0, role: "group", "aria-label": title });
+    paper.append(...(svg.localName === "g" ? svg.children : [document.importNode(svg, true)]));
+    return [make("h2", {}, title), paper];
+  }));
+  if (key !== drawn) return;
+  const there = parts.filter(Boolean).flat();
+  into.replaceChildren(...(there.length ? there : [make("p", {}, "There is no drawing while the files have faults: see the notes.")]));
+}
+
+/** Tabs are gone through with the arrow keys. */
+function tabs(list, choose) {
+  list.addEventListener("keydown", (event) => {
+    const all = [...list.querySelectorAll("[role=tab]")];
+    const at = all.indexOf(document.activeElement);
+    const to = { ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: all.length - 1 }[event.key];
+    if (to === undefined || at < 0) return;
+    event.preventDefault();
+    choose(all.at(to % all.length));
+    list.querySelector("[aria-selected=true]").focus();
+  });
+}
+
+function turnView(tab) {
+  view = tab.id.slice("tab-".length);
+  for (const one of $("views").children) {
+    const chosen = one === tab;
+    one.setAttribute("aria-selected", String(chosen));
+    one.tabIndex = chosen ? 0 : -1;
+    $(one.getAttribute("aria-controls")).hidden = !chosen;
+  }
+  drawn = "";
+  showMade();
+}
+for (const tab of $("views").children) tab.addEventListener("click", () => turnView(tab));
+tabs($("views"), turnView);
+tabs($("files"), (tab) => tab.click());
+for (const button of document.querySelectorAll("[data-seen]")) button.addEventListener("click", () => picture.look(button.dataset.seen));
+
+async function step(back) {
+  hand.begin();
+  const answer = await post("step", { page: PAGE, back });
+  hand.heard(await answer.json());
+}
+
+async function save() {
+  document.activeElement?.blur?.();
+  const answer = await post("save", {}).catch(() => null);
+  if (!answer) return tell("The tool doesn’t answer. Nothing was saved.");
+  const said = await answer.json();
+  hand.heard(said.state ?? said);
+  if (said.not === "written") tell(`${said.says} ${said.to_do}`);
+  else if (answer.ok) $("status").textContent = "Saved";
+}
+$("undo").addEventListener("click", () => step(true));
+$("redo").addEventListener("click", () => step(false));
+$("save").addEventListener("click", save);
+document.addEventListener("keydown", (event) => {
+  if (!(event.ctrlKey || event.metaKey) || event.target.id === "file-text") return;
+  const key = event.key.toLowerCase();
+  const does = key === "s" ? save : key === "z" ? () => step(!event.shiftKey) : key === "y" ? () => step(false) : null;
+  if (!does) return;
+  event.preventDefault();
+  does();
+});
+addEventListener("beforeunload", (event) => {
+  if (hand.waiting.length || hand.busy) event.preventDefault();
+});
+
+$("packet").addEventListener("submit", (event) => {
+  event.preventDefault();
+  post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked });
+});
+
+function packing() {
+  const { packing: how } = state;
+  if (!$("folder").value && !packing.set) {
+    packing.set = true;
+    $("folder").value = `${nameOf(state.files[0]).toLowerCase().replaceAll(/[^a-z0-9]+/g, "-")}-packet`;
+  }
+  $("make").disabled = Boolean(how?.busy);
+  const key = JSON.stringify(how);
+  if (key === packing.key) return;
+  packing.key = key;
+  const said = !how ? [] : how.busy ? [make("progress", { "aria-label": "Making the packet" }), make("p", {}, `${how.busy} …`)]
+    : how.refused ? [make("p", { class: "message" }, how.refused), make("p", {}, how.to_do)]
+    : [make("p", { class: "message" }, `Wrote ${how.files} files to`, " ", make("code", {}, how.folder)), how.left ? make("p", {}, how.left) : "",
+      make("p", {}, make("a", { href: "sheet", target: "_blank", rel: "noopener" }, "Open the job sheet"), " in a new tab"),
+      state.files.some((one) => one.unsaved) ? make("p", { class: "small" }, "It was made of what this page shows. Some of that isn’t saved yet.") : ""];
+  $("packing").replaceChildren(...said);
+}
+
+forms = await (await get("form")).json();
+listen((now) => hand.heard(now), (gone) => {
+  if (gone && !listen.gone) tell("The tool has ended, or doesn’t answer. Start it again to go on.");
+  listen.gone = gone;
+});
+globalThis.treenwright = { laps: hand.laps };
