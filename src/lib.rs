@@ -5,7 +5,7 @@
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
 //! `cli`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
-//! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
+//! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `program`, `params`, `finding`,
 //! `units`.
 
 #![forbid(unsafe_code)]
@@ -27,6 +27,7 @@ pub mod mesh;
 pub mod outline;
 pub mod packet;
 pub mod params;
+pub mod program;
 pub mod relief;
 pub mod render;
 pub mod setup;
