@@ -4,7 +4,7 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
+//! `cli`, `packet`, `rehearse`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
 //! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `program`, `params`, `finding`,
 //! `units`.
 
@@ -28,6 +28,7 @@ pub mod outline;
 pub mod packet;
 pub mod params;
 pub mod program;
+pub mod rehearse;
 pub mod relief;
 pub mod render;
 pub mod setup;

@@ -12,6 +12,7 @@ mod fit;
 mod make;
 mod new;
 mod picture;
+mod rehearse;
 mod say;
 
 use args::{Args, Command};
@@ -60,6 +61,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             )
         }
         Command::Check { input } => make::check(&console, &input),
+        Command::Rehearse(asked) => rehearse::rehearse(&console, &asked),
         Command::Picture(wanted) => picture::picture(&console, &wanted),
         Command::Explain { code } => explain::explain(&console, code.as_deref()),
     };
