@@ -26,6 +26,7 @@ mod stage;
 mod stroke;
 mod timber;
 mod watch;
+mod watch_feeds;
 mod zero;
 
 pub use cells::BoardCells;
