@@ -244,3 +244,11 @@ pub const CODES: &[Code] = &[
     CUTTER_WITHOUT_PASS,
     RAPID_LOW,
 ];
+
+/// All codes that a slip can have, the most harmful first: what is not run makes all that comes after
+/// it unsure, so it stands before what is seen in the wood.
+pub fn in_order() -> impl Iterator<Item = Code> {
+    let causes = CODES.iter().position(|code| *code == INTO_CLAMP).unwrap_or(0);
+    let (first, rest) = CODES.split_at(causes);
+    first.iter().chain(crate::program::CODES).chain(rest).copied()
+}

@@ -12,7 +12,7 @@ use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{Action, Motion};
+use crate::program::{Action, Motion, UNIT_NOT_SAID};
 use glam::DVec2;
 use std::collections::BTreeMap;
 use std::io;
@@ -270,9 +270,10 @@ impl Running<'_> {
 
     /// What is known at the end of a program.
     fn end(&mut self) {
-        if self.figures.removed_mm3 <= self.before
-            && !self.slips.has(self.program, &[CUTTER_NOT_SAID])
-        {
+        // What was not run could have cut.
+        let unsure = [&[CUTTER_NOT_SAID][..], crate::program::CODES].concat();
+        let unsure: Vec<Code> = unsure.into_iter().filter(|code| *code != UNIT_NOT_SAID).collect();
+        if self.figures.removed_mm3 <= self.before && !self.slips.has(self.program, &unsure) {
             let says = "the program cuts no wood".to_owned();
             self.slip(
                 NOTHING_CUT,

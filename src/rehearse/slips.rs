@@ -89,7 +89,7 @@ impl Slips {
     /// All, the most harmful first.
     pub fn sorted(self) -> Vec<Slip> {
         let mut all: Vec<Slip> = self.known.into_values().collect();
-        let harm = |slip: &Slip| super::codes::CODES.iter().position(|code| *code == slip.code);
+        let harm = |slip: &Slip| super::codes::in_order().position(|code| code == slip.code);
         all.sort_by_key(|slip| {
             (slip.severity, harm(slip).unwrap_or(usize::MAX), slip.program, slip.line)
         });

@@ -36,6 +36,14 @@ const UNTOUCHED_MM: f64 = 2.0;
 /// Cut deeper than this on the coarse cells is too deep, in mm.
 const DEEP_MM: f64 = 0.4;
 
+/// So much of the piece must be cut for a program to be compared, and so little of that too deep for
+/// it to fit.
+const TOUCHED: f64 = 0.4;
+const TOO_DEEP: f64 = 0.03;
+
+/// A shift of any size must fit so much better than a mistake with a name.
+const NAMED_FIRST: f64 = 0.8;
+
 /// What a program would have to be for its cuts to be right.
 struct Guess {
     code: Code,
@@ -81,8 +89,12 @@ pub fn explain(
     let mut found: Option<(Fits, Guess)> = None;
     let Some(free) = carved(order, program, low, high, 1.0, None)? else { return Ok(()) };
     let base = fits(&free, &own, DAffine3::IDENTITY);
+    if base.too_deep < TOO_DEEP && base.touched > TOUCHED {
+        // Only a few places are wrong: the program as a whole is where it should be.
+        return Ok(());
+    }
     let consider = |found: &mut Option<(Fits, Guess)>, fit: Fits, guess: Guess| {
-        let good = fit.touched > 0.4 && fit.too_deep < 0.03 && fit.cost < 0.75 * base.cost;
+        let good = fit.touched > TOUCHED && fit.too_deep < TOO_DEEP && fit.cost < 0.75 * base.cost;
         if good && found.as_ref().is_none_or(|(best, _)| fit.cost < best.cost) {
             *found = Some((fit, guess));
         }
@@ -108,7 +120,7 @@ pub fn explain(
         }
     }
     if let Some(cutter) = cutter
-        && base.touched > 0.4
+        && base.touched > TOUCHED
     {
         for (_, other) in stage.cutters.iter().enumerate().filter(|(index, _)| *index != cutter) {
             if let Some(free) = carved(order, program, low, high, 1.0, Some(other.form))? {
@@ -127,6 +139,7 @@ pub fn explain(
     }
     if found.as_ref().is_none_or(|(fit, _)| fit.cost > 0.25)
         && let Some((fit, by)) = shifted(&free, &own)
+        && found.as_ref().is_none_or(|(best, _)| fit.cost < NAMED_FIRST * best.cost)
     {
         let part = |value: f64, name: &str| {
             (value.abs() > 0.14).then(|| format!("{} mm along {name}", plain(value, 1)))

@@ -159,36 +159,47 @@ class Bench:
         parts = getattr(cut, "geoms", [cut])
         return [(p.bounds[0], p.bounds[2]) for p in parts if not p.is_empty and p.length > 0.5]
 
-    def finish(self, program, over=2.0, name="ball 1/8", step=0.5, layer="finish-centre", leave=0.0, lower=0.0):
+    def finish(self, program, over=2.0, name="ball 1/8", layer="finish-centre", leave=0.0, lower=0.0):
         """A raster along X over all of the relief inside a limit."""
         cutter = self.cutters[name]
-        tips, cell = self.tips(name, leave), self.relief.cell
+        tips = self.tips(name, leave)
         low = self.passes["finish"]["end_z_mm"] + leave
-        rows = np.arange(over / 2, self.size[1], over)
-        for y in rows:
+        for y in self.rows(over):
             for a, b in self.inside(layer, y):
-                xs = np.append(np.arange(a, b, step), b)
+                xs = self.columns(a, b)
                 zs = self.along(tips, xs, y, low) - lower
                 program.rapid(x=xs[0], y=y)
                 program.rapid(z=self.top + 1)
                 program.feed(z=zs[0], f=cutter["feed_mm_min"] / 3.2)
-                first = True
-                for x, z in zip(xs[1:], zs[1:]):
-                    program.feed(x=x, z=z, f=cutter["feed_mm_min"] if first else None)
-                    first = False
+                self.follow(program, cutter, xs, zs)
                 program.rapid(z=self.lift)
         return program
 
+    def follow(self, program, cutter, xs, zs):
+        """Along places at the shop's feed, and down steep ways at its plunge."""
+        last = None
+        for x0, z0, x1, z1 in zip(xs, zs, xs[1:], zs[1:]):
+            steep = z0 - z1 > 0.8 * abs(x1 - x0)
+            f = cutter["feed_mm_min"] / (3.2 if steep else 1)
+            program.feed(x=x1, z=z1, f=f if f != last else None)
+            last = f
+
     def along(self, tips, xs, y, low):
-        """Heights along a row: the highest of the cells that the way between two places touches."""
+        """Heights along a row of cells' middles: the highest of a cell and its two neighbours."""
+        j = int(np.clip(y / self.relief.cell, 0, tips.shape[0] - 1))
+        padded = np.pad(tips[j], 1, constant_values=-np.inf)
+        i = np.clip((np.asarray(xs) / self.relief.cell).astype(int), 0, tips.shape[1] - 1)
+        return np.clip(np.max([padded[i + k] for k in range(3)], axis=0), low, self.top + 1)
+
+    def rows(self, over):
+        """Middles of rows of cells, about so far apart."""
         cell = self.relief.cell
-        j = int(np.clip(y / cell, 0, tips.shape[0] - 1))
-        rows = tips[max(j - 1, 0) : j + 2]
-        i = np.clip((np.asarray(xs) / cell).astype(int), 0, tips.shape[1] - 1)
-        reach = int(np.ceil(0.5 / cell)) + 1
-        padded = np.pad(rows.max(0), reach, constant_values=-np.inf)
-        zs = np.max([padded[i + k] for k in range(2 * reach + 1)], axis=0)
-        return np.clip(zs, low, self.top + 1)
+        return (np.arange(max(1, round(over / cell)), self.relief.rows, max(1, round(over / cell))) + 0.5) * cell
+
+    def columns(self, a, b):
+        """Middles of cells between two places."""
+        cell = self.relief.cell
+        return (np.arange(np.ceil(a / cell - 0.5), np.floor(b / cell - 0.5) + 1) + 0.5) * cell
 
     def rough(self, program, name="flat 1/4", layer="rough-centre", over=2.5, leave=0.5):
         """In layers, each a raster that stays over the relief."""
@@ -199,28 +210,26 @@ class Bench:
         levels = np.append(levels, kind["end_z_mm"])
         tips = self.tips(name, leave)
         for n, level in enumerate(levels):
-            for y in np.arange(over / 2, self.size[1], over):
+            for y in self.rows(over):
                 for a, b in self.inside(layer, y):
-                    xs = np.append(np.arange(a, b, 0.5), b)
+                    xs = self.columns(a, b)
                     zs = np.maximum(self.along(tips, xs, y, kind["end_z_mm"]), level)
                     above = self.top if n == 0 else levels[n - 1]
                     # Only where something is left to take in this layer.
                     runs = np.flatnonzero(np.diff(np.concatenate([[0], (zs < above - 0.01).astype(int), [0]])))
                     for s, e in zip(runs[::2], runs[1::2]):
-                        if e - s < 8:
+                        if e - s < 16:
                             continue
                         x, z = xs[s:e], zs[s:e]
                         program.rapid(x=x[0], y=y)
                         program.rapid(z=above + 1)
                         # In on a slope, there and back over a few millimetres.
-                        m = min(int(8), len(x) - 1)
+                        m = min(16, len(x) - 1)
                         program.feed(z=above, f=cutter["feed_mm_min"] / 3.2)
-                        for k in range(1, m + 1):
-                            program.feed(x=x[k], z=max(z[k], above + (level - above) * k / m), f=cutter["feed_mm_min"] if k == 1 else None)
-                        for k in range(m - 1, -1, -1):
-                            program.feed(x=x[k], z=z[k])
-                        for k in range(1, len(x)):
-                            program.feed(x=x[k], z=z[k])
+                        slope = above + (level - above) * np.arange(m + 1) / m
+                        self.follow(program, cutter, x[: m + 1], np.maximum(z[: m + 1], slope))
+                        self.follow(program, cutter, x[m::-1], z[m::-1])
+                        self.follow(program, cutter, x, z)
                         program.rapid(z=self.lift)
         return program
 
