@@ -1,11 +1,11 @@
 //! Lines into actions, by the order of execution of NISTIR 6556, table 8.
 
-use super::arc::{self, ArcPlane, NoArc};
-use super::cycle::{self, DrillingCycle};
+use super::arc::ArcPlane;
+use super::cycle::DrillingCycle;
 use super::modal::{ModalGroup, group_of_g, group_of_m, spelled};
-use super::remark::{NOT_RUN, RULE_BROKEN, Remark, UNIT_NOT_SAID, UNREADABLE};
+use super::remark::{NOT_RUN, RULE_BROKEN, Remark, UNREADABLE};
 use super::words::{ProgramLine, Unread};
-use super::{Action, Motion, PathForm};
+use super::{Action, PathForm};
 use crate::finding::Severity;
 use crate::units::MM_PER_INCH;
 use glam::DVec3;
@@ -26,18 +26,18 @@ pub struct Zeros {
 
 /// What stays from line to line.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct ModalState {
+pub(super) struct ModalState {
     /// The motion code in tenths; none after G80.
-    motion: Option<u32>,
-    plane: ArcPlane,
-    incremental: bool,
-    centres_absolute: bool,
-    inverse_time: bool,
-    inches: Option<bool>,
-    position: usize,
-    retract_to_r: bool,
-    feed: f64,
-    spinning: bool,
+    pub(super) motion: Option<u32>,
+    pub(super) plane: ArcPlane,
+    pub(super) incremental: bool,
+    pub(super) centres_absolute: bool,
+    pub(super) inverse_time: bool,
+    pub(super) inches: Option<bool>,
+    pub(super) position: usize,
+    pub(super) retract_to_r: bool,
+    pub(super) feed: f64,
+    pub(super) spinning: bool,
 }
 
 const FRESH: ModalState = ModalState {
@@ -56,52 +56,52 @@ const FRESH: ModalState = ModalState {
 /// Runs a program.
 #[derive(Debug)]
 pub struct Interpreter {
-    zeros: Zeros,
-    at: DVec3,
-    state: ModalState,
+    pub(super) zeros: Zeros,
+    pub(super) at: DVec3,
+    pub(super) state: ModalState,
     /// G92's shift, and what G92.2 put aside.
     shift: DVec3,
     aside: DVec3,
     selected: Option<u32>,
-    in_spindle: Option<u32>,
+    pub(super) in_spindle: Option<u32>,
     changes: bool,
-    drilling: DrillingCycle,
+    pub(super) drilling: DrillingCycle,
     ended: bool,
     marks: u32,
     line: ProgramLine,
     plain: Vec<u8>,
-    number: u32,
-    unit_told: bool,
+    pub(super) number: u32,
+    pub(super) unit_told: bool,
 }
 
 /// One line's codes and letters.
 #[derive(Default)]
-struct Sorted {
+pub(super) struct Sorted {
     g: Vec<u32>,
     m: Vec<u32>,
     letters: [Option<f64>; 26],
 }
 
 impl Sorted {
-    fn has_g(&self, code: u32) -> bool {
+    pub(super) fn has_g(&self, code: u32) -> bool {
         self.g.contains(&code)
     }
 
-    fn of(&self, group: ModalGroup) -> Option<u32> {
+    pub(super) fn of(&self, group: ModalGroup) -> Option<u32> {
         self.g.iter().copied().find(|code| group_of_g(*code) == Some(group))
     }
 
-    fn letter(&self, letter: u8) -> Option<f64> {
+    pub(super) fn letter(&self, letter: u8) -> Option<f64> {
         self.letters[usize::from(letter - b'A') % 26]
     }
 
-    fn xyz(&self) -> [Option<f64>; 3] {
+    pub(super) fn xyz(&self) -> [Option<f64>; 3] {
         [b'X', b'Y', b'Z'].map(|letter| self.letter(letter))
     }
 }
 
 /// A breach of a rule: what is wrong with the line.
-type Breach = String;
+pub(super) type Breach = String;
 
 impl Interpreter {
     /// At the start of a program.
@@ -149,13 +149,10 @@ impl Interpreter {
                                 whether it runs; it is run here";
                     self.caution(says.to_owned(), "Take the stroke or the line out.", out);
                 }
-                match self.sorted(&line, out) {
-                    Some(sorted) => {
-                        if let Err(says) = self.execute(&sorted, out) {
-                            self.broken(says, out);
-                        }
-                    }
-                    None => {}
+                if let Some(sorted) = self.sorted(&line, out)
+                    && let Err(says) = self.execute(&sorted, out)
+                {
+                    self.broken(says, out);
                 }
             }
             Err(unread) => self.unread(&unread, out),
@@ -163,11 +160,11 @@ impl Interpreter {
         self.line = line;
     }
 
-    fn remark(&self, remark: Remark, out: Sink<'_>) {
+    pub(super) fn remark(&self, remark: Remark, out: Sink<'_>) {
         out(Err(Remark { line: self.number, ..remark }));
     }
 
-    fn caution(&self, says: String, help: &'static str, out: Sink<'_>) {
+    pub(super) fn caution(&self, says: String, help: &'static str, out: Sink<'_>) {
         let severity = Severity::Caution;
         self.remark(Remark { code: RULE_BROKEN, severity, line: 0, says, help }, out);
     }
@@ -258,12 +255,12 @@ impl Interpreter {
         Some(sorted)
     }
 
-    fn unit(&self) -> f64 {
+    pub(super) fn unit(&self) -> f64 {
         if self.state.inches == Some(true) { MM_PER_INCH } else { 1.0 }
     }
 
     /// What the program's zero is, in the frame of the motions.
-    fn zero(&self) -> DVec3 {
+    pub(super) fn zero(&self) -> DVec3 {
         self.zeros.work[self.state.position] + self.shift
     }
 
@@ -274,7 +271,8 @@ impl Interpreter {
         let axes = at.xyz().iter().any(Option::is_some);
         // The axis words of these are theirs.
         let taken = [280, 920, 40].iter().any(|code| at.has_g(*code));
-        if axes && !taken || at.of(ModalGroup::Motion).is_some_and(|code| code >= 20) && !taken {
+        let turns = at.of(ModalGroup::Motion).is_some_and(|code| code >= 20);
+        if !taken && (axes || turns) {
             self.motion(at, out)?;
         }
         if at.m.iter().any(|code| matches!(code, 2 | 30)) {
@@ -310,7 +308,7 @@ impl Interpreter {
             return Err("G4 needs P, the time in seconds".into());
         }
         let far = |value: &f64| value.abs() > 1e6;
-        if at.letters.iter().flatten().any(|value| far(value)) {
+        if at.letters.iter().flatten().any(far) {
             return Err("a number is over a million".into());
         }
         Ok(())
@@ -320,12 +318,8 @@ impl Interpreter {
     fn settings(&mut self, at: &Sorted, out: Sink<'_>) {
         match at.of(ModalGroup::Feed) {
             Some(930) => (self.state.inverse_time, self.state.feed) = (true, 0.0),
-            Some(_) => {
-                if std::mem::take(&mut self.state.inverse_time) {
-                    self.state.feed = 0.0;
-                }
-            }
-            None => {}
+            Some(_) if std::mem::take(&mut self.state.inverse_time) => self.state.feed = 0.0,
+            _ => {}
         }
         let units = at.of(ModalGroup::Units).map(|code| code == 200);
         if let Some(feed) = at.letter(b'F') {
@@ -389,9 +383,8 @@ impl Interpreter {
             self.state.position = (index as usize).min(8);
             out(Ok(Action::Position { line: self.number, index: self.state.position }));
         }
-        match at.of(ModalGroup::Distance) {
-            Some(code) => self.state.incremental = code == 910,
-            None => {}
+        if let Some(code) = at.of(ModalGroup::Distance) {
+            self.state.incremental = code == 910;
         }
         if let Some(code) = at.of(ModalGroup::Centres) {
             self.state.centres_absolute = code == 901;
@@ -439,210 +432,5 @@ impl Interpreter {
             self.shift = self.aside;
         }
         Ok(())
-    }
-
-    /// Where axis words lead.
-    fn target(&self, axes: [Option<f64>; 3]) -> DVec3 {
-        let (zero, unit) = (self.zero(), self.unit());
-        let mut to = self.at;
-        for (axis, value) in axes.into_iter().enumerate() {
-            if let Some(value) = value {
-                let from = if self.state.incremental { self.at[axis] } else { zero[axis] };
-                to[axis] = from + value * unit;
-            }
-        }
-        to
-    }
-
-    fn motion(&mut self, at: &Sorted, out: Sink<'_>) -> Result<(), Breach> {
-        let code = at.of(ModalGroup::Motion).or(self.state.motion);
-        if let Some(code) = at.of(ModalGroup::Motion) {
-            self.state.motion = Some(code).filter(|code| *code != 800);
-        }
-        let axes = at.xyz();
-        if at.has_g(530) {
-            let Some(0 | 10) = code else { return Err("G53 needs G0 or G1".into()) };
-            let unit = self.unit();
-            let mut to = self.at;
-            for (axis, value) in axes.into_iter().enumerate() {
-                if let Some(value) = value {
-                    to[axis] = self.zeros.home[axis] + value * unit;
-                }
-            }
-            return self.go_at(to, PathForm::Straight, code == Some(0), out);
-        }
-        match code {
-            Some(0) => self.go_at(self.target(axes), PathForm::Straight, true, out),
-            Some(10) => self.go_at(self.target(axes), PathForm::Straight, false, out),
-            Some(code @ (20 | 30)) => self.arc(at, code == 20, out),
-            Some(code @ (810 | 820 | 830)) => self.cycle(at, code, out),
-            Some(800) if axes.iter().all(Option::is_none) => Ok(()),
-            _ => {
-                Err("there are axis words and no motion code, such as G0 or G1, is in force".into())
-            }
-        }
-    }
-
-    fn arc(&mut self, at: &Sorted, clockwise: bool, out: Sink<'_>) -> Result<(), Breach> {
-        let (plane, unit) = (self.state.plane, self.unit());
-        let inches = self.state.inches == Some(true);
-        let to = self.target(at.xyz());
-        let ((start, low), (end, high)) = (plane.of(self.at), plane.of(to));
-        let [i, j, k] = [b'I', b'J', b'K'].map(|letter| at.letter(letter));
-        let arc = if let Some(radius) = at.letter(b'R') {
-            if i.or(j).or(k).is_some() {
-                return Err("an arc has a radius or a centre, not both".into());
-            }
-            arc::by_radius(start, end, radius * unit, clockwise, arc::tolerance(inches))
-        } else {
-            let [first, second] = match plane {
-                ArcPlane::Xy => [i, j],
-                ArcPlane::Zx => [k, i],
-                ArcPlane::Yz => [j, k],
-            };
-            if first.or(second).is_none() {
-                return Err("the arc has neither a centre nor a radius".into());
-            }
-            let centre = if self.state.centres_absolute {
-                let (zero, _) = plane.of(self.zero());
-                let value = |given: Option<f64>, zero: f64, own: f64| {
-                    given.map_or(own, |v| zero + v * unit)
-                };
-                glam::DVec2::new(value(first, zero.x, start.x), value(second, zero.y, start.y))
-            } else {
-                start + glam::DVec2::new(first.unwrap_or(0.0), second.unwrap_or(0.0)) * unit
-            };
-            arc::by_centre(start, end, centre, clockwise)
-        };
-        let arc = match arc {
-            Ok(arc) => arc,
-            Err(none) => {
-                // The machine would stop; what follows is rehearsed from the arc's end.
-                self.at = to;
-                return Err(match none {
-                    NoArc::NoChord => "an arc by its radius ends where it begins".into(),
-                    NoArc::TooFar => {
-                        "the ends of the arc are further apart than twice its radius".into()
-                    }
-                    NoArc::NoRadius => "the arc begins in its own centre".into(),
-                    NoArc::Astray(by) => {
-                        format!(
-                            "the arc's ends differ by {by:.3} mm in their distance from its centre"
-                        )
-                    }
-                });
-            }
-        };
-        if arc.differs > arc::tolerance(inches) + 1e-9 {
-            let says = format!(
-                "the arc's ends differ by {:.4} mm in their distance from its centre, over the \
-                 {:.4} mm that RS-274 allows; it is carved all the same",
-                arc.differs,
-                arc::tolerance(inches)
-            );
-            self.caution(says, "Have the path program write more decimals.", out);
-        }
-        if plane == ArcPlane::Xy {
-            let form = PathForm::Turn { centre: arc.centre, angle: arc.angle };
-            return self.go_at(to, form, false, out);
-        }
-        let length = (start.distance(arc.centre) * arc.angle.abs()).hypot(high - low);
-        let from = self.at;
-        let feed = self.feed_over(length)?;
-        for place in arc::chords(plane, from, to, arc) {
-            self.send(place, PathForm::Straight, false, feed, out);
-        }
-        Ok(())
-    }
-
-    fn cycle(&mut self, at: &Sorted, code: u32, out: Sink<'_>) -> Result<(), Breach> {
-        if self.state.plane != ArcPlane::Xy {
-            return Err("drilling cycles are read in the plane of X and Y alone".into());
-        }
-        let sticky = at.of(ModalGroup::Motion).is_none();
-        let unit = self.unit();
-        let mut drilling = if sticky { self.drilling } else { DrillingCycle::default() };
-        drilling.take(|letter| at.letter(letter).map(|value| value * unit));
-        let repeats = at.letter(b'L').unwrap_or(1.0);
-        if !(1.0..=10_000.0).contains(&repeats) || repeats.fract() != 0.0 {
-            return Err("L is not a whole number from 1 to 10000".into());
-        }
-        self.drilling = drilling;
-        let incremental = self.state.incremental;
-        let start = if incremental { self.at.z } else { self.zero().z };
-        let depth = drilling.depths(code, start, incremental)?;
-        let feed = self.feed_over(1.0)?;
-        let [x, y, _] = at.xyz();
-        let back = if self.state.retract_to_r { depth.clear } else { depth.clear.max(self.at.z) };
-        for _ in 0..repeats as u32 {
-            let over = self.target([x, y, None]);
-            for (to, rapid) in cycle::moves(code, self.at, over, depth, back) {
-                self.send(to, PathForm::Straight, rapid, if rapid { 0.0 } else { feed }, out);
-            }
-            if let (820, Some(seconds)) = (code, at.letter(b'P')) {
-                out(Ok(Action::Dwell(seconds)));
-            }
-        }
-        Ok(())
-    }
-
-    /// The feed of a path of that length, in mm/min.
-    fn feed_over(&self, length: f64) -> Result<f64, Breach> {
-        let feed = self.state.feed * if self.state.inverse_time { length } else { 1.0 };
-        match feed > 0.0 || length == 0.0 {
-            true => Ok(feed),
-            false => Err("it cuts without a feed: there is no F before it".into()),
-        }
-    }
-
-    fn go_at(
-        &mut self,
-        to: DVec3,
-        form: PathForm,
-        rapid: bool,
-        out: Sink<'_>,
-    ) -> Result<(), Breach> {
-        self.go(to, form, rapid, out)?;
-        if self.state.inverse_time && !rapid {
-            // It holds for its own line alone.
-            self.state.feed = 0.0;
-        }
-        Ok(())
-    }
-
-    fn go(&mut self, to: DVec3, form: PathForm, rapid: bool, out: Sink<'_>) -> Result<(), Breach> {
-        if to == self.at && form == PathForm::Straight {
-            return Ok(());
-        }
-        let path = Motion { form, ..self.moved(to, rapid, 0.0) };
-        let feed = if rapid { 0.0 } else { self.feed_over(path.length())? };
-        self.send(to, form, rapid, feed, out);
-        Ok(())
-    }
-
-    fn moved(&self, to: DVec3, rapid: bool, feed: f64) -> Motion {
-        Motion {
-            line: self.number,
-            from: self.at,
-            to,
-            form: PathForm::Straight,
-            rapid,
-            feed,
-            tool: self.in_spindle,
-            spinning: self.state.spinning,
-        }
-    }
-
-    fn send(&mut self, to: DVec3, form: PathForm, rapid: bool, feed: f64, out: Sink<'_>) {
-        if self.state.inches.is_none() && !std::mem::replace(&mut self.unit_told, true) {
-            let says =
-                "the program moves before it says its unit; it is read in millimetres".into();
-            let help = "Have the path program write G21, or G20 for inches, at its beginning.";
-            let severity = Severity::Caution;
-            self.remark(Remark { code: UNIT_NOT_SAID, severity, line: 0, says, help }, out);
-        }
-        let motion = Motion { form, ..self.moved(to, rapid, feed) };
-        self.at = to;
-        out(Ok(Action::Move(motion)));
     }
 }

@@ -15,6 +15,7 @@ mod cycle;
 mod interpreter;
 mod lines;
 mod modal;
+mod moving;
 mod remark;
 mod words;
 

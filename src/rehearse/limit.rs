@@ -53,7 +53,7 @@ impl CutterLimit {
         let whole = |index: usize| {
             let at = DVec2::new((index % columns) as f64 + 0.5, (index / columns) as f64 + 0.5);
             let at = own.low + at * CELL_MM;
-            own.areas.iter().any(|a| a.holds(at) && a.from_edge(at) > 0.75 * CELL_MM)
+            own.areas.iter().any(|a| a.holds(at) && a.edge_away(at) > 0.75 * CELL_MM)
         };
         let inside = (0..columns * rows).into_par_iter().map(whole).collect();
         Some(CutterLimit { inside, ..own })
@@ -69,7 +69,7 @@ impl CutterLimit {
             }
         }
         let areas = self.areas.iter().map(|area| area.away(p, f64::INFINITY));
-        let along = self.along.iter().map(|path| path.from_edge(p));
+        let along = self.along.iter().map(|path| path.edge_away(p));
         let round = self.round.iter().map(|(middle, path)| middle.distance(p) - path);
         areas.chain(along).chain(round).fold(f64::INFINITY, f64::min).max(0.0)
     }

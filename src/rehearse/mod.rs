@@ -11,6 +11,7 @@ pub mod codes;
 mod figures;
 mod form;
 mod ground;
+mod guesses;
 mod keep;
 mod limit;
 mod list;

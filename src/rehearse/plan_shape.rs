@@ -38,7 +38,7 @@ impl PlanShape {
     }
 
     /// How far a place is from the edge, on either side.
-    pub fn from_edge(&self, p: DVec2) -> f64 {
+    pub fn edge_away(&self, p: DVec2) -> f64 {
         self.edges().map(|(a, b)| apart(p, a, b)).fold(f64::INFINITY, f64::min)
     }
 
@@ -48,7 +48,7 @@ impl PlanShape {
         match () {
             () if far > enough => far,
             () if self.holds(p) => 0.0,
-            () => self.from_edge(p),
+            () => self.edge_away(p),
         }
     }
 

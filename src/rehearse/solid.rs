@@ -12,7 +12,7 @@ const CHORD: Length = Length::mm(0.005);
 
 /// Triangles of a binary STL file, in mm; none when it is not one.
 pub fn triangles(bytes: &[u8], unit_mm: f64) -> Option<Vec<[DVec3; 3]>> {
-    let read = stl_io::create_stl_reader(&mut std::io::Cursor::new(bytes))
+    stl_io::create_stl_reader(&mut std::io::Cursor::new(bytes))
         .ok()?
         .map(|triangle| {
             let corner = |i: usize| {
@@ -22,8 +22,7 @@ pub fn triangles(bytes: &[u8], unit_mm: f64) -> Option<Vec<[DVec3; 3]>> {
             };
             Some([corner(0)?, corner(1)?, corner(2)?])
         })
-        .collect();
-    read
+        .collect()
 }
 
 /// Closed paths of a DXF file with their layers, in mm; none when it is not one.

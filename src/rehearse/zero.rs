@@ -6,18 +6,18 @@
 //! relief. What is left to say is how well it does.
 
 use super::cells::BoardCells;
-use super::codes::{MIRRORED, WRONG_CUTTER, WRONG_SIDE, WRONG_UNIT, ZERO_OFF};
+use super::codes::{WRONG_CUTTER, WRONG_UNIT, ZERO_OFF};
 use super::form::CuttingForm;
 use super::ground::{Belongs, KeptGround};
+use super::guesses::{Guess, UNLIKELY, guesses};
 use super::replay::{replay, zeros};
 use super::run::RehearsalOrder;
 use super::slips::{Slip, Slips};
 use super::timber::{MotionTool, Timber};
-use crate::finding::{Code, Severity};
+use crate::finding::Severity;
 use crate::program::{Action, Motion};
-use crate::relief::Face;
 use crate::units::{MM_PER_INCH, plain};
-use glam::{DAffine3, DMat3, DVec2, DVec3};
+use glam::{DAffine3, DVec2, DVec3};
 use std::io;
 
 /// About so many cells are carved; no side of one is less than half a millimetre in the wood.
@@ -40,17 +40,6 @@ const DEEP_MM: f64 = 0.4;
 /// it to fit.
 const TOUCHED: f64 = 0.4;
 const TOO_DEEP: f64 = 0.03;
-
-/// A shift of any size must fit so much better than a mistake with a name.
-const NAMED_FIRST: f64 = 0.8;
-
-/// What a program would have to be for its cuts to be right.
-struct Guess {
-    code: Code,
-    says: String,
-    map: DAffine3,
-    other_side: bool,
-}
 
 /// How well the cuts lie on the relief.
 #[derive(Clone, Copy, Debug)]
@@ -95,7 +84,8 @@ pub fn explain(
     }
     let consider = |found: &mut Option<(Fits, Guess)>, fit: Fits, guess: Guess| {
         let good = fit.touched > TOUCHED && fit.too_deep < TOO_DEEP && fit.cost < 0.75 * base.cost;
-        if good && found.as_ref().is_none_or(|(best, _)| fit.cost < best.cost) {
+        let cost = fit.cost * guess.handicap;
+        if good && found.as_ref().is_none_or(|(best, other)| cost < best.cost * other.handicap) {
             *found = Some((fit, guess));
         }
     };
@@ -115,14 +105,21 @@ pub fn explain(
         }
         if let Some(free) = carved(order, program, low, high, scale, None)? {
             let map = DAffine3::from_scale(DVec3::splat(scale));
-            let guess = Guess { code: WRONG_UNIT, says: says.to_owned(), map, other_side: false };
+            let guess = Guess {
+                code: WRONG_UNIT,
+                says: says.to_owned(),
+                map,
+                other_side: false,
+                handicap: 1.0,
+            };
             consider(&mut found, fits(&free, &own, map), guess);
         }
     }
     if let Some(cutter) = cutter
         && base.touched > TOUCHED
     {
-        for (_, other) in stage.cutters.iter().enumerate().filter(|(index, _)| *index != cutter) {
+        let others = stage.cutters.iter().enumerate().filter(|(index, _)| *index != cutter);
+        for (_, other) in others {
             if let Some(free) = carved(order, program, low, high, 1.0, Some(other.form))? {
                 let fit = fits(&free, &own, DAffine3::IDENTITY);
                 let says = format!(
@@ -132,14 +129,19 @@ pub fn explain(
                 consider(
                     &mut found,
                     fit,
-                    Guess { code: WRONG_CUTTER, says, map: DAffine3::IDENTITY, other_side: false },
+                    Guess {
+                        code: WRONG_CUTTER,
+                        says,
+                        map: DAffine3::IDENTITY,
+                        other_side: false,
+                        handicap: if other.name == stage.finish { 1.0 } else { UNLIKELY },
+                    },
                 );
             }
         }
     }
     if found.as_ref().is_none_or(|(fit, _)| fit.cost > 0.25)
         && let Some((fit, by)) = shifted(&free, &own)
-        && found.as_ref().is_none_or(|(best, _)| fit.cost < NAMED_FIRST * best.cost)
     {
         let part = |value: f64, name: &str| {
             (value.abs() > 0.14).then(|| format!("{} mm along {name}", plain(value, 1)))
@@ -156,6 +158,7 @@ pub fn explain(
                     says,
                     map: DAffine3::from_translation(-by),
                     other_side: false,
+                    handicap: UNLIKELY,
                 },
             );
         }
@@ -330,72 +333,6 @@ fn fits(free: &Free, samples: &Sampled, map: DAffine3) -> Fits {
         too_deep: deep as f64 / (touched.max(1)) as f64,
         touched: touched as f64 / all,
     }
-}
-
-/// The usual mistakes.
-fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
-    let stage = order.stage;
-    let DVec2 { x: long, y: wide } = stage.size;
-    let tall = stage.stock[0] - stage.stock[1];
-    let mut all = Vec::new();
-    let mut add = |code: Code, says: String, map: DAffine3, other_side: bool| {
-        all.push(Guess { code, says, map, other_side });
-    };
-    let shift = |x: f64, y: f64, z: f64| DAffine3::from_translation(DVec3::new(x, y, z));
-    // Where the program has its zero, in the setup's plan.
-    let plans = [
-        (0.0, 0.0, ""),
-        (long / 2.0, wide / 2.0, "in the middle of the board"),
-        (long, 0.0, "in the front right corner of the board"),
-        (0.0, wide, "in the back left corner of the board"),
-        (long, wide, "in the back right corner of the board"),
-    ];
-    let (face, other, up) = match stage.zero_on_top {
-        true => ("top", "bottom", -tall),
-        false => ("bottom", "top", tall),
-    };
-    let level = format!("its zero is on the {other} of the stock, and the packet's on the {face}");
-    for (x, y, plan) in plans {
-        for z in [0.0, up, -up] {
-            let says = match (plan, z) {
-                ("", z) if z == up => level.clone(),
-                ("", z) if z == -up => {
-                    format!("its zero is a stock's height away, beyond the {face}")
-                }
-                ("", _) => continue,
-                (plan, 0.0) => {
-                    format!("its zero is {plan}, and the packet's in the front left corner")
-                }
-                (plan, z) if z == up => {
-                    format!("its zero is {plan} and on the {other} of the stock")
-                }
-                _ => continue,
-            };
-            add(ZERO_OFF, says, shift(x, y, z), false);
-        }
-    }
-    for piece in &stage.pieces {
-        let map = DAffine3::from_mat4(piece.to_design.inverse());
-        add(ZERO_OFF, format!("its zero is the design's own, of {}", piece.name), map, false);
-    }
-    let side = match stage.face {
-        Face::Top => "it carves the bottom, of setup 2",
-        Face::Bottom => "it carves the top, of setup 1",
-    };
-    add(WRONG_SIDE, side.to_owned(), DAffine3::IDENTITY, true);
-    for (x, y, name) in [(-1.0, 1.0, "X"), (1.0, -1.0, "Y")] {
-        let mirror = DMat3::from_diagonal(DVec3::new(x, y, 1.0));
-        for at_zero in [false, true] {
-            let shift = if at_zero {
-                DVec3::ZERO
-            } else {
-                DVec3::new(long * (1.0 - x) / 2.0, wide * (1.0 - y) / 2.0, 0.0)
-            };
-            let map = DAffine3 { matrix3: mirror, translation: shift };
-            add(MIRRORED, format!("it is mirrored along {name}"), map, false);
-        }
-    }
-    all
 }
 
 /// The small shift that lays the cuts on the relief best: by how much the zero is off.

@@ -219,7 +219,7 @@ DEFECTS = {
     "into a tab": (edit(lambda t: put_after(t, 9, "G0 X75 Y79\nG0 Z32\nG1 Z8 F300\nG0 Z45")), "into-tab", "tab"),
     "limit left by 1 mm": (lambda b: past_the_limit(b), "past-limit", "limit"),
     "beyond the machine": (edit(lambda t: put_after(t, 0, "G0 X900")), "past-travel", "along X"),
-    "plunge at full feed": (edit(lambda t: put_after(t, 9, "G0 X100 Y66\nG0 Z32\nG1 Z26 F1800\nG0 Z45")), "plunge-fast", "plunge"),
+    "plunge at full feed": (edit(lambda t: put_after(t, 9, "G0 X100 Y66\nG0 Z32\nG1 Z28 F1800\nG0 Z45")), "plunge-fast", "plunge"),
     "feed in inches": (edit(lambda t: t.replace("F1800.000", "F70.866").replace("F562.500", "F22.146")), "feed-off", "in/min"),
     "feed too fast": (edit(lambda t: t.replace("F1800.000", "F2600")), "feed-off", "shop's feed"),
     "unit left out": (edit(lambda t: t.replace("G21 ", "")), "unit-not-said", "unit"),
@@ -409,6 +409,49 @@ def test_volumes_are_those_of_closed_forms(spoon, top, tmp_path):
     # A cone by a vee that only plunges.
     got = removed(4, f"G0 X80 Y40 Z35\nG1 Z{surface - 4} F300")
     assert got == pytest.approx(np.pi * (4 * np.tan(np.radians(30))) ** 2 * 4 / 3, rel=1e-2)
+
+
+def test_what_else_is_told(spoon, top, bottom, tmp_path):
+    def told(setup, tool, moves, position):
+        text = f"G21 G90 {position}\nT{tool} M6\nS9000 M3\n{moves}\nM30\n"
+        (tmp_path / "a.nc").write_text(text)
+        return codes(rehearse(spoon, setup, tmp_path / "a.nc"))
+
+    # So low that the holder, 38.1 mm over the tip, goes below the board's top.
+    deep = told("top", 2, "G0 X200 Y10 Z45\nG1 Z-8 F300\nG0 Z45", "G54")
+    assert {"holder-in-wood", "flute-passed", "into-bed"} <= set(deep)
+    assert "position-not-said" in told("bottom", 2, "G0 X200 Y66 Z45\nG1 Z30 F300\nG0 Z45", "")
+    # In the skirt beside the handle, below its floor.
+    area = max(top.limits["finish-centre"], key=lambda a: a.area)
+    x0, y0, x1, y1 = area.bounds
+    low = told("top", 2, f"G0 X{x0 + 0.2:.3f} Y66 Z45\nG1 Z4 F300\nG0 Z45", "G54")
+    assert "below-skirt" in low
+
+
+def test_a_folder_or_wood_that_is_not_the_packets_is_refused(spoon, top, tmp_path):
+    program = finished(top).end().write(tmp_path / "a.nc")
+    (tmp_path / "other.wood").write_bytes(b"treenwright wood 1\n{}\n")
+    for folder, more, code in [
+        (tmp_path, [], "packet-unfit"),
+        (spoon.folder, ["--from", tmp_path / "other.wood"], "wood-unfit"),
+    ]:
+        command = [PROGRAM, "rehearse", folder, "top", program, "--cutter", "2=ball 1/8", *more]
+        done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+        assert done.returncode == 1 and code in done.stderr, done.stderr
+
+
+def test_every_code_of_a_rehearsal_is_met_here():
+    import re
+    from pathlib import Path
+
+    root = Path(__file__).parents[2] / "src"
+    names = set()
+    for file in (root / "rehearse/codes.rs", root / "program/remark.rs"):
+        text = file.read_text(encoding="utf-8")
+        names |= set(re.findall(r'name: "([a-z-]+)"', text)) | set(re.findall(r'code!\(\s*[A-Z_]+,\s*"([a-z-]+)"', text))
+    assert len(names) > 30
+    text = Path(__file__).read_text(encoding="utf-8")
+    assert [name for name in sorted(names) if f'"{name}"' not in text] == []
 
 
 def test_the_page_is_whole_and_nothing_is_replaced(spoon, top, tmp_path):
