@@ -1,7 +1,7 @@
 //! The usual mistakes: what a program would have to be for its cuts to be right.
 
 use super::codes::{MIRRORED, WRONG_SIDE, ZERO_OFF};
-use super::run::RehearsalOrder;
+use super::replay::RehearsalOrder;
 use crate::finding::Code;
 use crate::relief::Face;
 use glam::{DAffine3, DMat3, DVec2, DVec3};

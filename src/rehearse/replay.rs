@@ -1,12 +1,33 @@
 //! Runs all programs of a setup, in lots of motions.
 
 use super::stage::Stage;
+use super::timber::Timber;
 use crate::program::{Action, Interpreter, ProgramText, Remark, Zeros};
 use glam::DVec3;
+use std::collections::BTreeMap;
 use std::io::{self, BufRead};
 
 /// Opens a program by its number, from the beginning, as often as it is asked.
 pub type OpenProgram<'a> = &'a dyn Fn(usize) -> io::Result<Box<dyn BufRead>>;
+
+/// Cutters by the numbers that programs call them; by none, that of programs that name none.
+pub type CutterNumbers = BTreeMap<Option<u32>, usize>;
+
+/// What is to be rehearsed.
+pub struct RehearsalOrder<'a> {
+    /// The setup.
+    pub stage: &'a Stage,
+    /// Side of a cell, in mm.
+    pub cell: f64,
+    /// Cutters by their numbers.
+    pub cutters: &'a CutterNumbers,
+    /// The wood as an earlier setup left it, turned into this one; a flat board if none.
+    pub wood: Option<Timber>,
+    /// How many programs there are.
+    pub programs: usize,
+    /// Opens them.
+    pub open: OpenProgram<'a>,
+}
 
 /// Runs one program.
 ///

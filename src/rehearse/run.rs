@@ -5,7 +5,7 @@ use super::clock::MotionClock;
 use super::codes::{CUTTER_NOT_SAID, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION};
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
-use super::replay::{OpenProgram, POSITIONS, replay, zeros};
+use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::Stage;
 use super::timber::{MotionTool, Timber};
@@ -14,30 +14,10 @@ use super::zero;
 use crate::finding::{Code, Severity};
 use crate::program::{Action, Motion, UNIT_NOT_SAID};
 use glam::DVec2;
-use std::collections::BTreeMap;
 use std::io;
 
 /// Motions that are carved at once: enough work for all cores, and some 30 MB.
 const LOT: usize = 1 << 16;
-
-/// Cutters by the numbers that programs call them; by none, that of programs that name none.
-pub type CutterNumbers = BTreeMap<Option<u32>, usize>;
-
-/// What is to be rehearsed.
-pub struct RehearsalOrder<'a> {
-    /// The setup.
-    pub stage: &'a Stage,
-    /// Side of a cell, in mm.
-    pub cell: f64,
-    /// Cutters by their numbers.
-    pub cutters: &'a CutterNumbers,
-    /// The wood as an earlier setup left it, turned into this one; a flat board if none.
-    pub wood: Option<Timber>,
-    /// How many programs there are.
-    pub programs: usize,
-    /// Opens them.
-    pub open: OpenProgram<'a>,
-}
 
 /// What came of it.
 #[derive(Clone, Debug)]

@@ -175,13 +175,13 @@ fn polygon(corners: &[[f64; 2]], to: DMat4) -> PlanShape {
 }
 
 /// Reads files of the packet by their names.
-pub type Files<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
+pub type PacketFiles<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
 
 /// The stage of a setup, by a function that gives the packet's files.
 ///
 /// # Errors
 /// When a file is missing, or is not what a packet of this format has.
-pub fn stage(face: Face, files: Files<'_>) -> Made<Stage> {
+pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
     let bytes = files("packet.json").map_err(NotAPacket)?;
     let list: PacketList = serde_json::from_slice(&bytes)
         .map_err(|error| NotAPacket(format!("packet.json can't be read: {error}")))?;
