@@ -4,8 +4,9 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `live`, `packet`, `sheet`, `drawing`, `render`, `export`, `job`, `check`, `work`, `bed`, `blocks`, `cutting`,
-//! `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`, `shape`, `kernel`, `params`, `finding`,
+//! `cli`, `live`, `packet`, `rehearse`, `sheet`, `drawing`, `render`, `export`, `job`, `check`,
+//! `work`, `bed`, `blocks`, `cutting`, `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`,
+//! `shape`, `kernel`, `program`, `params`, `finding`,
 //! `units`.
 
 #![forbid(unsafe_code)]
@@ -29,6 +30,8 @@ pub mod mesh;
 pub mod outline;
 pub mod packet;
 pub mod params;
+pub mod program;
+pub mod rehearse;
 pub mod relief;
 pub mod render;
 pub mod setup;

@@ -90,6 +90,8 @@ pub(super) enum Command {
         #[command(flatten)]
         input: Input,
     },
+    /// Carve programs of a setup in the computer against their packet, and say what is wrong
+    Rehearse(super::rehearse::RehearsalAsked),
     /// Draw one shaded picture of a design. An existing file is never replaced
     Picture(PictureOf),
     /// Open a page in your browser that shows the piece while you change it

@@ -14,6 +14,7 @@ mod live;
 mod make;
 mod new;
 mod picture;
+mod rehearse;
 mod say;
 
 use args::{Args, Command};
@@ -62,6 +63,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
             )
         }
         Command::Check { input } => make::check(&console, &input),
+        Command::Rehearse(asked) => rehearse::rehearse(&console, &asked),
         Command::Picture(wanted) => picture::picture(&console, &wanted),
         #[cfg(feature = "live")]
         Command::Live(page) => live::live(&console, &page),

@@ -3,8 +3,8 @@
 
 use super::clamp::Clamp;
 use super::keys::{
-    FIT, FORCE, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, SAFETY, Word, choice, keys, part,
-    table, tables, words,
+    ACCELERATION, FEED, FIT, FORCE, Key, KeyShape, LENGTH, LENGTH_OR_NONE, POINT, SAFETY, Word,
+    choice, keys, part, table, tables, words,
 };
 use super::read::TomlTable;
 use crate::units::Length;
@@ -19,6 +19,17 @@ keys! {
         // What a router of this class repeats (common practice, no source).
         /// How far the machine may miss a place that it goes to.
         repeat: Length = FIT.at("machine.repeat").or("0.02 mm"),
+        /// How fast the machine gathers speed, for the time of a rehearsal.
+        acceleration_mm_s2: Option<f64> = ACCELERATION
+            .at("machine.acceleration")
+            .such_as("400 mm/s2")
+            .left_out("400 mm/s2"),
+        /// How fast its rapid moves are, for the same.
+        rapid_mm_min: Option<f64> =
+            FEED.at("machine.rapid").such_as("5000 mm/min").left_out("5000 mm/min"),
+        /// Height over the stock that clears everything, for a rehearsal.
+        safe: Option<Length> =
+            LENGTH.at("machine.safe").such_as("15 mm").left_out("that of the setup's page"),
         /// What the tabs must bear, for an estimate.
         tabs: TabLoad = table::<TabLoad>(),
         /// The holder or collet nut above the cutters.

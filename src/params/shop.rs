@@ -2,8 +2,8 @@
 
 use super::bed::{Bed, Holder};
 use super::keys::{
-    ANGLE, FEED, FIT, Key, KeyShape, Keyed, LENGTH, SPEED, TEXT, choice, field_of_part, keys,
-    named, part, some_tables, table, words,
+    ANGLE, COUNT, FEED, FIT, Key, KeyShape, Keyed, LENGTH, SPEED, TEXT, choice, field_of_part,
+    keys, named, part, some_tables, table, words,
 };
 use super::read::{Reader, TomlTable};
 use super::{Limits, codes};
@@ -205,6 +205,8 @@ keys! {
     pub struct Cutter {
         /// What you call it; `[work]` names it.
         name: String = TEXT.such_as("flat 1/4"),
+        /// Its number in programs, such as 2 for T2; a rehearsal takes it from here.
+        number: Option<u32> = COUNT.within(0.0, 99_999.0).such_as("2").left_out("none"),
         /// Its form.
         form: CutterForm = part::<CutterForm>(),
         /// Diameter.
@@ -266,6 +268,7 @@ impl Cutter {
         let [diameter, stick_out] = [diameter, stick_out].map(Length::mm);
         Cutter {
             name: name.to_owned(),
+            number: None,
             form,
             diameter,
             flute: stick_out,

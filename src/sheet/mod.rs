@@ -18,6 +18,11 @@ pub fn pictures(job: &Job) -> Vec<Vec<PagePicture>> {
     job.mounted().par_iter().with_max_len(1).map(shots::of).collect()
 }
 
+/// A PNG picture as the source of an image in a page.
+pub fn picture_source(png: &[u8]) -> String {
+    format!("data:image/png;base64,{}", base64::encoded(png))
+}
+
 /// The page for one piece or for a set: one title block, the pieces, the board with all that lies on
 /// it, one order of work, and a page for each setup. None for a job that is not mounted.
 pub fn html(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<String> {

@@ -28,7 +28,8 @@ use figures::{shown, with};
 use marks::{heading, text};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-const STYLE: &str = include_str!("page/style.css");
+/// The style of pages of this family.
+pub const STYLE: &str = include_str!("page/style.css");
 
 /// The whole page.
 pub fn page(info: &SheetInfo) -> String {

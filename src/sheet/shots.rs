@@ -1,6 +1,5 @@
 //! The shaded pictures of the finished piece that stand in the sheet.
 
-use super::base64;
 use super::page::PagePicture;
 use super::words::{self, fill};
 use crate::job::Mounted;
@@ -43,7 +42,7 @@ pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
                 alt: fill(words::PICTURE_ALT, &[("kind", kind), ("view", seen)]),
                 width,
                 height,
-                source: format!("data:image/png;base64,{}", base64::encoded(&png)),
+                source: super::picture_source(&png),
             }
         })
         .collect()

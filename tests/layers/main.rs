@@ -12,10 +12,10 @@ mod source;
 use source::{Token, sources, tokens};
 
 /// The rooms, from the top down: a room may import from itself and from those after it.
-const ROOMS: [&str; 25] = [
-    "main", "cli", "live", "packet", "sheet", "drawing", "render", "export", "job", "check",
-    "work", "bed", "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh", "outline",
-    "shape", "kernel", "params", "finding", "units",
+const ROOMS: [&str; 27] = [
+    "main", "cli", "live", "packet", "rehearse", "sheet", "drawing", "render", "export", "job",
+    "check", "work", "bed", "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh",
+    "outline", "shape", "kernel", "program", "params", "finding", "units",
 ];
 
 /// The one room that names the B-rep library.

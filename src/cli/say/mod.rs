@@ -9,7 +9,7 @@ mod text;
 
 pub(super) use harmless::{escaped, harmless};
 pub(super) use report::Report;
-pub(super) use text::at_blanks;
+pub(super) use text::{SlipCard, at_blanks};
 
 use std::cell::Cell;
 use std::io::{self, IsTerminal, Write};
@@ -65,6 +65,14 @@ impl Console {
     pub(super) fn fault(&self, says: &str, to_do: &str) {
         self.progress_done();
         let text = text::fault(says, to_do, self.fancy, self.width);
+        let _ = io::stderr().lock().write_all(text.as_bytes());
+    }
+
+    /// Says what a rehearsal found, and a closing line.
+    pub(super) fn slips(&self, cards: &[SlipCard], last: &str) {
+        self.progress_done();
+        let cards = cards.iter().map(|card| text::slip_card(card, self.fancy, self.width) + "\n");
+        let text = cards.collect::<String>() + &harmless(last) + "\n";
         let _ = io::stderr().lock().write_all(text.as_bytes());
     }
 

@@ -40,14 +40,44 @@ pub(super) fn fault(says: &str, to_do: &str, fancy: bool, width: usize) -> Strin
     row(&word, &harmless(says), columns) + &row(&format!("{:LEFT$}", "To do"), to_do, columns)
 }
 
+/// A slip of a program, as it is shown.
+pub(in crate::cli) struct SlipCard {
+    /// How grave.
+    pub(in crate::cli) severity: Severity,
+    /// What is wrong.
+    pub(in crate::cli) says: String,
+    /// Words on the left and the texts beside them.
+    pub(in crate::cli) rows: Vec<(&'static str, String)>,
+}
+
+/// One slip, in rows.
+pub(super) fn slip_card(card: &SlipCard, fancy: bool, width: usize) -> String {
+    let columns = width.saturating_sub(LEFT);
+    let (word, colour) = named(card.severity);
+    let mut out =
+        row(&tint(&format!("{word:LEFT$}"), colour, fancy), &sentence(&card.says), columns);
+    for (word, text) in &card.rows {
+        out += &row(&format!("{word:LEFT$}"), &harmless(text), columns);
+    }
+    out
+}
+
+/// A severity's word and its colour.
+fn named(severity: Severity) -> (&'static str, Tint) {
+    match severity {
+        Severity::Fault => ("FAULT", Tint::Red),
+        Severity::Caution => ("CAUTION", Tint::Yellow),
+    }
+}
+
 /// One finding, in rows.
 fn card(report: &Report<'_>, finding: &Finding, fancy: bool, columns: usize) -> String {
-    let (word, colour) = match (&finding.accepted, finding.severity) {
-        (Some(_), _) => ("ACCEPTED", Tint::Cyan),
-        (None, Severity::Fault) => ("FAULT", Tint::Red),
-        (None, Severity::Caution) => ("CAUTION", Tint::Yellow),
+    let (word, colour) = match &finding.accepted {
+        Some(_) => ("ACCEPTED", Tint::Cyan),
+        None => named(finding.severity),
     };
-    let mut out = row(&tint(&format!("{word:LEFT$}"), colour, fancy), &sentence(finding), columns);
+    let mut out =
+        row(&tint(&format!("{word:LEFT$}"), colour, fancy), &sentence(&finding.message), columns);
     if let Some(path) = report.of_piece(finding) {
         out += &row(&format!("{:LEFT$}", "Piece"), &path, columns);
     }
@@ -89,8 +119,8 @@ fn row(word: &str, text: &str, columns: usize) -> String {
 
 /// The message as a sentence: it begins with a capital, unless with a name or a key, and ends in a
 /// stop.
-fn sentence(finding: &Finding) -> String {
-    let message = harmless(&finding.message);
+fn sentence(message: &str) -> String {
+    let message = harmless(message);
     let first = message.split([' ', ':', ',']).next().unwrap_or_default();
     let word = first.chars().all(|c| c.is_alphabetic() || matches!(c, '\'' | '-'));
     let mut letters = message.chars();

@@ -128,6 +128,7 @@ fn bench() -> (Board, Shop) {
         paper: crate::params::Paper::A4,
         cutters: vec![Cutter {
             name: "ball 6".into(),
+            number: None,
             form: CutterForm::Ball,
             diameter: Length::mm(6.0),
             flute: Length::mm(38.0),

@@ -99,6 +99,18 @@ pub const FEED: Figure = Figure {
     ..PLAIN
 };
 
+/// Millimetres per second, each second.
+pub const ACCELERATION: Figure = Figure {
+    noun: "an acceleration",
+    unit: "mm/s2",
+    spellings: &[unit("mm/s2", 1.0), unit("mm/s\u{b2}", 1.0), unit("in/s2", MM_PER_INCH)],
+    suffix: "_mm_s2",
+    code: codes::NOT_A_RATE,
+    units: " Units are mm/s2 and in/s2.",
+    places: 1,
+    ..PLAIN
+};
+
 /// Turns per minute.
 pub const SPEED: Figure = Figure {
     noun: "a spindle speed",

@@ -115,6 +115,9 @@ pub(in crate::params) const FORCE: Key =
 /// A feed in mm/min, from hand-slow to the fastest router of this class.
 pub(in crate::params) const FEED: Key =
     Key::figure(&figure::FEED, KeyRange { least: 1.0, most: 50_000.0 });
+/// How a machine of this class gathers speed, in mm/s².
+pub(in crate::params) const ACCELERATION: Key =
+    Key::figure(&figure::ACCELERATION, KeyRange { least: 1.0, most: 50_000.0 });
 /// A spindle speed in rpm.
 pub(in crate::params) const SPEED: Key =
     Key::figure(&figure::SPEED, KeyRange { least: 100.0, most: 100_000.0 });

@@ -12,6 +12,7 @@ const SPARE: Code = Code { name: "spare-wood", explain: "" };
 
 fn cutter(name: &str, form: CutterForm, diameter: f64) -> Cutter {
     Cutter {
+        number: None,
         pass_depth: None,
         holder: None,
         name: name.into(),

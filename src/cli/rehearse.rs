@@ -1,0 +1,149 @@
+//! `rehearse`: carves programs in the computer against a packet.
+
+mod asked;
+mod told;
+
+pub(super) use asked::RehearsalAsked;
+
+use super::say::Console;
+use super::{Ending, files};
+use crate::finding::{Code, Severity, nearest};
+use crate::rehearse::codes::{PACKET_UNFIT, WOOD_UNFIT};
+use crate::rehearse::{
+    self, CutterNumbers, NotAPacket, Rehearsal, RehearsalOrder, Stage, Timber, board_cells, keep,
+    kept, shop_numbers,
+};
+use crate::relief::Face;
+use std::fs::File;
+use std::io::{self, BufRead, BufReader};
+use std::path::Path;
+
+/// Why nothing was rehearsed: the code if there is one, what is wrong, what to do.
+type Refused = (Option<Code>, String, String);
+
+/// A program is read in pieces of this many bytes.
+const BUFFER: usize = 1 << 16;
+
+pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
+    console.progress("rehearsing");
+    let (stage, done) = match rehearsed(asked) {
+        Ok(done) => done,
+        Err((code, says, to_do)) => {
+            match code {
+                Some(code) => console.fault(&format!("{says} [{}]", code.name), &to_do),
+                None => console.fault(&says, &to_do),
+            }
+            return Ending::Faults;
+        }
+    };
+    let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
+    let told = told::Told { stage: &stage, done: &done, names: &names };
+    if asked.json {
+        console.out(&told.json());
+    } else {
+        console.slips(&told.cards(), &told.last_line());
+        console.out(&told.figures());
+    }
+    let mut written = true;
+    let mut write = |path: &Option<std::path::PathBuf>, bytes: &dyn Fn() -> Vec<u8>| {
+        if let Some(path) = path
+            && let Err(error) = files::create(path, &bytes())
+        {
+            let (says, to_do) = files::not_created(path, &error);
+            console.fault(&says, to_do);
+            written = false;
+        }
+    };
+    write(&asked.keep, &|| keep(&done.timber, &stage.seal, stage.face.name()));
+    write(&asked.picture, &|| rehearse::picture(&stage, &done.timber));
+    write(&asked.page, &|| rehearse::page(&stage, &done, &names).into_bytes());
+    let fault = done.slips.iter().any(|slip| slip.severity == Severity::Fault);
+    if fault || !written { Ending::Faults } else { Ending::Done }
+}
+
+fn rehearsed(asked: &RehearsalAsked) -> Result<(Stage, Rehearsal), Refused> {
+    let face = Face::from(asked.setup);
+    let read = |name: &str| {
+        let path = asked.packet.join(name);
+        std::fs::read(&path).map_err(|error| format!("{} can't be read: {error}", path.display()))
+    };
+    let unfit = |NotAPacket(says)| {
+        let to_do = "Give the folder that `treenwright build` wrote, unchanged and whole.";
+        (Some(PACKET_UNFIT), says, to_do.to_owned())
+    };
+    let stage = rehearse::stage(face, &read).map_err(unfit)?;
+    let cutters = numbers(asked, &stage)?;
+    let cell = asked.cell.as_mm();
+    if board_cells(&stage, cell).is_none() {
+        let says = format!("cells of {cell} mm are too many for this board");
+        return Err((None, says, "Give a larger --cell.".to_owned()));
+    }
+    let wood = asked.from.as_deref().map(|path| wood(path, &stage)).transpose()?;
+    let open = |index: usize| -> io::Result<Box<dyn BufRead>> {
+        let file = File::open(&asked.programs[index])?;
+        Ok(Box::new(BufReader::with_capacity(BUFFER, file)))
+    };
+    for path in &asked.programs {
+        // A pipe or a device could be endless, and can't be read twice.
+        if !std::fs::metadata(path).is_ok_and(|found| found.is_file()) {
+            let says = format!("There is no file `{}`.", path.display());
+            return Err((None, says, "Check the path of the program.".to_owned()));
+        }
+    }
+    let programs = asked.programs.len();
+    let order =
+        RehearsalOrder { stage: &stage, cell, cutters: &cutters, wood, programs, open: &open };
+    let done = rehearse::rehearse(&order).map_err(|error| {
+        (
+            None,
+            format!("A program can't be read: {error}."),
+            "Check that you may read it.".to_owned(),
+        )
+    })?;
+    Ok((stage, done))
+}
+
+/// Cutters by their numbers: the shop's, and what was given.
+fn numbers(asked: &RehearsalAsked, stage: &Stage) -> Result<CutterNumbers, Refused> {
+    let mut numbers = shop_numbers(stage);
+    for text in &asked.cutter {
+        let (number, name) = match text.split_once('=') {
+            Some((number, name)) => match number.trim().parse::<u32>() {
+                Ok(number) => (Some(number), name.trim()),
+                Err(_) => (None, text.trim()),
+            },
+            None => (None, text.trim()),
+        };
+        let Some(index) = stage.cutters.iter().position(|cutter| cutter.name == name) else {
+            let names: Vec<&str> =
+                stage.cutters.iter().map(|cutter| cutter.name.as_str()).collect();
+            let near = nearest(name, &names).map(|near| format!(" Did you mean \"{near}\"?"));
+            let to_do = format!("The shop has {}.{}", names.join(", "), near.unwrap_or_default());
+            return Err((None, format!("The shop has no cutter \"{name}\"."), to_do));
+        };
+        numbers.insert(number, index);
+    }
+    Ok(numbers)
+}
+
+/// Kept wood, turned over when it is of setup 1 and this is setup 2.
+fn wood(path: &Path, stage: &Stage) -> Result<Timber, Refused> {
+    let to_do = "Give the file that --keep wrote with this packet.".to_owned();
+    let bytes = std::fs::read(path).map_err(|error| {
+        (None, format!("`{}` can't be read: {error}.", path.display()), to_do.clone())
+    })?;
+    if let Some(same) = kept(&bytes, &stage.seal, stage.face.name()) {
+        return Ok(same);
+    }
+    let first = (stage.face == Face::Bottom).then(|| kept(&bytes, &stage.seal, Face::Top.name()));
+    match first.flatten() {
+        Some(first) => {
+            let sum = stage.kept_sum();
+            Ok(first.turned(stage.end_for_end, sum))
+        }
+        None => {
+            let says = format!("`{}` is not wood of this packet before this setup", path.display());
+            Err((Some(WOOD_UNFIT), says, to_do))
+        }
+    }
+}

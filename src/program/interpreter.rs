@@ -1,0 +1,436 @@
+//! Lines into actions, by the order of execution of NISTIR 6556, table 8.
+
+use super::arc::ArcPlane;
+use super::cycle::DrillingCycle;
+use super::modal::{ModalGroup, group_of_g, group_of_m, spelled};
+use super::remark::{NOT_RUN, RULE_BROKEN, Remark, UNREADABLE};
+use super::words::{ProgramLine, Unread};
+use super::{Action, PathForm};
+use crate::finding::Severity;
+use crate::units::MM_PER_INCH;
+use glam::DVec3;
+
+/// How a sink of actions looks.
+pub type Sink<'a> = &'a mut dyn FnMut(Result<Action, Remark>);
+
+/// Where the zeros of the work positions and of the machine are, in the frame of the motions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Zeros {
+    /// Of G54 to G59.3.
+    pub work: [DVec3; 9],
+    /// The machine's own: its home corner, at the top of its travel.
+    pub home: DVec3,
+    /// Where the program begins.
+    pub start: DVec3,
+}
+
+/// What stays from line to line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct ModalState {
+    /// The motion code in tenths; none after G80.
+    pub(super) motion: Option<u32>,
+    pub(super) plane: ArcPlane,
+    pub(super) incremental: bool,
+    pub(super) centres_absolute: bool,
+    pub(super) inverse_time: bool,
+    pub(super) inches: Option<bool>,
+    pub(super) position: usize,
+    pub(super) retract_to_r: bool,
+    pub(super) feed: f64,
+    pub(super) spinning: bool,
+}
+
+const FRESH: ModalState = ModalState {
+    motion: None,
+    plane: ArcPlane::Xy,
+    incremental: false,
+    centres_absolute: false,
+    inverse_time: false,
+    inches: None,
+    position: 0,
+    retract_to_r: false,
+    feed: 0.0,
+    spinning: false,
+};
+
+/// Runs a program.
+#[derive(Debug)]
+pub struct Interpreter {
+    pub(super) zeros: Zeros,
+    pub(super) at: DVec3,
+    pub(super) state: ModalState,
+    /// G92's shift, and what G92.2 put aside.
+    shift: DVec3,
+    aside: DVec3,
+    selected: Option<u32>,
+    pub(super) in_spindle: Option<u32>,
+    changes: bool,
+    pub(super) drilling: DrillingCycle,
+    ended: bool,
+    marks: u32,
+    line: ProgramLine,
+    plain: Vec<u8>,
+    pub(super) number: u32,
+    pub(super) unit_told: bool,
+}
+
+/// One line's codes and letters.
+#[derive(Default)]
+pub(super) struct Sorted {
+    g: Vec<u32>,
+    m: Vec<u32>,
+    letters: [Option<f64>; 26],
+}
+
+impl Sorted {
+    pub(super) fn has_g(&self, code: u32) -> bool {
+        self.g.contains(&code)
+    }
+
+    pub(super) fn of(&self, group: ModalGroup) -> Option<u32> {
+        self.g.iter().copied().find(|code| group_of_g(*code) == Some(group))
+    }
+
+    pub(super) fn letter(&self, letter: u8) -> Option<f64> {
+        self.letters[usize::from(letter - b'A') % 26]
+    }
+
+    pub(super) fn xyz(&self) -> [Option<f64>; 3] {
+        [b'X', b'Y', b'Z'].map(|letter| self.letter(letter))
+    }
+}
+
+/// A breach of a rule: what is wrong with the line.
+pub(super) type Breach = String;
+
+impl Interpreter {
+    /// At the start of a program.
+    pub fn new(zeros: Zeros) -> Interpreter {
+        Interpreter {
+            zeros,
+            at: zeros.start,
+            state: FRESH,
+            shift: DVec3::ZERO,
+            aside: DVec3::ZERO,
+            selected: None,
+            in_spindle: None,
+            changes: false,
+            drilling: DrillingCycle::default(),
+            ended: false,
+            marks: 0,
+            line: ProgramLine::default(),
+            plain: Vec::new(),
+            number: 0,
+            unit_told: false,
+        }
+    }
+
+    /// Whether the program has ended: what follows is not run.
+    pub fn ended(&self) -> bool {
+        self.ended
+    }
+
+    /// Runs one line.
+    pub fn run(&mut self, number: u32, text: &[u8], out: Sink<'_>) {
+        if self.ended {
+            return;
+        }
+        self.number = number;
+        let mut line = std::mem::take(&mut self.line);
+        match line.read(text, &mut self.plain) {
+            Ok(()) if line.percent => {
+                // The first begins, the second ends; a first one after the first words ends, too.
+                self.marks += 1;
+                self.ended = self.marks > 1 || self.state != FRESH;
+            }
+            Ok(()) => {
+                if line.optional && !line.words.is_empty() {
+                    let says = "the line begins with a stroke, so a switch on the machine decides \
+                                whether it runs; it is run here";
+                    self.caution(says.to_owned(), "Take the stroke or the line out.", out);
+                }
+                if let Some(sorted) = self.sorted(&line, out)
+                    && let Err(says) = self.execute(&sorted, out)
+                {
+                    self.broken(says, out);
+                }
+            }
+            Err(unread) => self.unread(&unread, out),
+        }
+        self.line = line;
+    }
+
+    pub(super) fn remark(&self, remark: Remark, out: Sink<'_>) {
+        out(Err(Remark { line: self.number, ..remark }));
+    }
+
+    pub(super) fn caution(&self, says: String, help: &'static str, out: Sink<'_>) {
+        let severity = Severity::Caution;
+        self.remark(Remark { code: RULE_BROKEN, severity, line: 0, says, help }, out);
+    }
+
+    fn broken(&self, says: String, out: Sink<'_>) {
+        let help =
+            "Make the program anew with your machine's post processor. The line was not run.";
+        let severity = Severity::Fault;
+        self.remark(Remark { code: RULE_BROKEN, severity, line: 0, says, help }, out);
+    }
+
+    fn unknown(&self, says: String, out: Sink<'_>) {
+        let help = "Choose a plainer post processor, or take the word out. The line was not run.";
+        let severity = Severity::Fault;
+        self.remark(Remark { code: NOT_RUN, severity, line: 0, says, help }, out);
+    }
+
+    fn unread(&self, unread: &Unread, out: Sink<'_>) {
+        let says = match unread {
+            Unread::Formula(letter) => {
+                let what = "a parameter, a formula or a subprogram, which is not read";
+                return self.unknown(format!("{letter} stands with {what}"), out);
+            }
+            Unread::Long => "the line is longer than 4096 characters".to_owned(),
+            Unread::Comment => {
+                "a comment in parentheses has no end, or another one in it".to_owned()
+            }
+            Unread::NoNumber(letter) => format!("{letter} has no number that can be read"),
+            Unread::Stray(sign) => format!("'{sign}' is no word of a program"),
+        };
+        let help = "Check that it is a program for the machine. The line was not run.";
+        let severity = Severity::Fault;
+        self.remark(Remark { code: UNREADABLE, severity, line: 0, says, help }, out);
+    }
+
+    /// The line's codes by group; nothing, and a remark, when it can't be run.
+    fn sorted(&self, line: &ProgramLine, out: Sink<'_>) -> Option<Sorted> {
+        let mut sorted = Sorted::default();
+        let mut groups: Vec<ModalGroup> = Vec::new();
+        for word in &line.words {
+            let letter = word.letter as char;
+            match word.letter {
+                b'G' | b'M' => {
+                    let tenths = (word.value * 10.0).round();
+                    let whole = (word.value * 10.0 - tenths).abs() < 1e-6;
+                    let code = if whole && (0.0..10_000.0).contains(&tenths) {
+                        tenths as u32
+                    } else {
+                        u32::MAX
+                    };
+                    let group = match word.letter {
+                        b'G' => group_of_g(code),
+                        _ => Some(code).filter(|c| c % 10 == 0).and_then(|c| group_of_m(c / 10)),
+                    };
+                    let Some(group) = group else {
+                        let name = if code == u32::MAX {
+                            format!("{letter}{}", word.value)
+                        } else {
+                            spelled(letter, code)
+                        };
+                        self.unknown(format!("{name} is not read"), out);
+                        return None;
+                    };
+                    // M7 and M8 may stand together.
+                    if groups.contains(&group) && group != ModalGroup::Cooling {
+                        let name = spelled(letter, code);
+                        self.broken(format!("{name} stands with another word of its group"), out);
+                        return None;
+                    }
+                    groups.push(group);
+                    if word.letter == b'G' { sorted.g.push(code) } else { sorted.m.push(code / 10) }
+                }
+                b'N' => {}
+                b'F' | b'H' | b'I' | b'J' | b'K' | b'L' | b'P' | b'Q' | b'R' | b'S' | b'T'
+                | b'X' | b'Y' | b'Z' => {
+                    let place = &mut sorted.letters[usize::from(word.letter - b'A')];
+                    if place.replace(word.value).is_some() {
+                        self.broken(format!("{letter} stands twice"), out);
+                        return None;
+                    }
+                }
+                _ => {
+                    self.unknown(format!("{letter}{} is not read", word.value), out);
+                    return None;
+                }
+            }
+        }
+        Some(sorted)
+    }
+
+    pub(super) fn unit(&self) -> f64 {
+        if self.state.inches == Some(true) { MM_PER_INCH } else { 1.0 }
+    }
+
+    /// What the program's zero is, in the frame of the motions.
+    pub(super) fn zero(&self) -> DVec3 {
+        self.zeros.work[self.state.position] + self.shift
+    }
+
+    fn execute(&mut self, at: &Sorted, out: Sink<'_>) -> Result<(), Breach> {
+        self.checked(at)?;
+        self.settings(at, out);
+        self.once(at, out)?;
+        let axes = at.xyz().iter().any(Option::is_some);
+        // The axis words of these are theirs.
+        let taken = [280, 920, 40].iter().any(|code| at.has_g(*code));
+        let turns = at.of(ModalGroup::Motion).is_some_and(|code| code >= 20);
+        if !taken && (axes || turns) {
+            self.motion(at, out)?;
+        }
+        if at.m.iter().any(|code| matches!(code, 2 | 30)) {
+            self.ended = true;
+        }
+        Ok(())
+    }
+
+    /// Rules about the line as a whole, before anything of it is done.
+    fn checked(&self, at: &Sorted) -> Result<(), Breach> {
+        let axes = at.xyz().iter().any(Option::is_some);
+        for code in [280, 920] {
+            if at.has_g(code)
+                && at.of(ModalGroup::Motion).is_some_and(|motion| motion != 800)
+                && axes
+            {
+                return Err(format!(
+                    "{} and a motion both want the axis words",
+                    spelled('G', code)
+                ));
+            }
+        }
+        for (letter, name) in [(b'F', "feed"), (b'S', "spindle speed"), (b'T', "tool number")] {
+            if at.letter(letter).is_some_and(|value| value < 0.0) {
+                return Err(format!("the {name} is negative"));
+            }
+        }
+        let whole = |value: f64| value.fract() == 0.0 && value <= 99_999.0;
+        if at.letter(b'T').is_some_and(|value| !whole(value)) {
+            return Err("the tool number is not a whole one, or too great".into());
+        }
+        if at.has_g(40) && !at.letter(b'P').is_some_and(|seconds| seconds >= 0.0) {
+            return Err("G4 needs P, the time in seconds".into());
+        }
+        let far = |value: &f64| value.abs() > 1e6;
+        if at.letters.iter().flatten().any(far) {
+            return Err("a number is over a million".into());
+        }
+        Ok(())
+    }
+
+    /// Feed, tool, spindle and modes, in the order of execution.
+    fn settings(&mut self, at: &Sorted, out: Sink<'_>) {
+        match at.of(ModalGroup::Feed) {
+            Some(930) => (self.state.inverse_time, self.state.feed) = (true, 0.0),
+            Some(_) if std::mem::take(&mut self.state.inverse_time) => self.state.feed = 0.0,
+            _ => {}
+        }
+        let units = at.of(ModalGroup::Units).map(|code| code == 200);
+        if let Some(feed) = at.letter(b'F') {
+            let changed = units.is_some_and(|inches| inches != (self.state.inches == Some(true)));
+            if changed
+                && !self.state.inverse_time
+                && (self.state.inches.is_some() || units == Some(true))
+            {
+                let says = "F stands on the line that changes the unit: machines read it in the \
+                            unit before or after it; here it is the one before";
+                self.caution(says.to_owned(), "Put F on a line after the unit.", out);
+            }
+            let unit = if self.state.inverse_time { 1.0 } else { self.unit() };
+            self.state.feed = feed * unit;
+        }
+        if let Some(tool) = at.letter(b'T') {
+            self.selected = Some(tool as u32);
+        }
+        if at.m.contains(&6) {
+            (self.changes, self.in_spindle, self.state.spinning) = (true, self.selected, false);
+            if let Some(number) = self.in_spindle {
+                out(Ok(Action::Tool { line: self.number, number }));
+            }
+        } else if !self.changes && self.in_spindle != self.selected {
+            // Without any change of tool in the program the number names what is in the spindle.
+            self.in_spindle = self.selected;
+            if let Some(number) = self.in_spindle {
+                out(Ok(Action::Tool { line: self.number, number }));
+            }
+        }
+        for code in &at.m {
+            match code {
+                3 | 4 => self.state.spinning = true,
+                5 => self.state.spinning = false,
+                _ => {}
+            }
+        }
+        if at.letter(b'S') == Some(0.0) {
+            self.state.spinning = false;
+        }
+        if let (true, Some(seconds)) = (at.has_g(40), at.letter(b'P')) {
+            out(Ok(Action::Dwell(seconds)));
+        }
+        match at.of(ModalGroup::Plane) {
+            Some(170) => self.state.plane = ArcPlane::Xy,
+            Some(180) => self.state.plane = ArcPlane::Zx,
+            Some(_) => self.state.plane = ArcPlane::Yz,
+            None => {}
+        }
+        self.state.inches = units.or(self.state.inches);
+        if at.has_g(430)
+            && let (Some(length), Some(tool)) = (at.letter(b'H'), self.in_spindle)
+            && length != f64::from(tool)
+        {
+            let says =
+                format!("G43 takes the length of tool {length}, and tool {tool} is in the spindle");
+            self.caution(says, "Check H: the tip would stand too high or too low.", out);
+        }
+        if let Some(code) = at.of(ModalGroup::Position) {
+            let index = if code < 590 { (code - 540) / 10 } else { 5 + code - 590 };
+            self.state.position = (index as usize).min(8);
+            out(Ok(Action::Position { line: self.number, index: self.state.position }));
+        }
+        if let Some(code) = at.of(ModalGroup::Distance) {
+            self.state.incremental = code == 910;
+        }
+        if let Some(code) = at.of(ModalGroup::Centres) {
+            self.state.centres_absolute = code == 901;
+        }
+        if let Some(code) = at.of(ModalGroup::Retract) {
+            self.state.retract_to_r = code == 990;
+        }
+    }
+
+    /// G28 and G92.
+    fn once(&mut self, at: &Sorted, out: Sink<'_>) -> Result<(), Breach> {
+        if at.has_g(280) {
+            let axes = at.xyz();
+            let middle = self.target(axes);
+            self.go(middle, PathForm::Straight, true, out)?;
+            let all = axes.iter().all(Option::is_none);
+            let home = self.zeros.home;
+            let pick =
+                |axis: usize| if all || axes[axis].is_some() { home[axis] } else { self.at[axis] };
+            let up = DVec3::new(self.at.x, self.at.y, pick(2));
+            let over = DVec3::new(pick(0), pick(1), pick(2));
+            self.go(up, PathForm::Straight, true, out)?;
+            self.go(over, PathForm::Straight, true, out)?;
+        }
+        if at.has_g(920) {
+            let axes = at.xyz();
+            if axes.iter().all(Option::is_none) {
+                return Err("G92 needs an axis".into());
+            }
+            let work = self.zeros.work[self.state.position];
+            let unit = self.unit();
+            for (axis, value) in axes.into_iter().enumerate() {
+                if let Some(value) = value {
+                    self.shift[axis] = self.at[axis] - work[axis] - value * unit;
+                }
+            }
+        }
+        if at.has_g(921) {
+            (self.shift, self.aside) = (DVec3::ZERO, DVec3::ZERO);
+        }
+        if at.has_g(922) {
+            (self.aside, self.shift) = (self.shift, DVec3::ZERO);
+        }
+        if at.has_g(923) {
+            self.shift = self.aside;
+        }
+        Ok(())
+    }
+}

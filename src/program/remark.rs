@@ -1,0 +1,60 @@
+//! What is said about a program's text.
+
+use crate::finding::{Code, Severity};
+
+/// One thing to say about a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Remark {
+    /// What kind.
+    pub code: Code,
+    /// How grave.
+    pub severity: Severity,
+    /// Line of the program, from 1.
+    pub line: u32,
+    /// What is wrong, in one sentence.
+    pub says: String,
+    /// What to do.
+    pub help: &'static str,
+}
+
+/// A word that is not known.
+pub const NOT_RUN: Code = Code {
+    name: "program-word",
+    explain: "The program has a word that is not read here. A line with such a word is not run, so \
+        what comes after it is rehearsed from where the cutter stood before.\n\nRead are G0 to G4, \
+        G17 to G21, G28, G40, G43, G49, G53 to G59.3, G61, G64, G80 to G83, G90 to G94, G98, G99, \
+        M0 to M9, M30, M48, M49, M60 and the letters that go with them. Not read are cutter \
+        compensation (G41, G42), other cycles, parameters, formulas and subprograms.\n\nChoose a \
+        plainer post processor, or take the word out if your machine does not need it.",
+};
+
+/// A line that breaks a rule of the language.
+pub const RULE_BROKEN: Code = Code {
+    name: "program-rule",
+    explain: "A line breaks a rule of RS-274, so machines stop on it or read it each in its own \
+        way.\n\nTwo words of one group on a line, a motion without a feed, an arc whose ends are \
+        not equally far from its centre, a drilling cycle without its depth: the message says \
+        which. The line is not run here, unless the message says otherwise.\n\nMake the program \
+        anew with the post processor of your machine. What a make of machine allows beyond the \
+        common rules is not known here.",
+};
+
+/// Text that is not a program's.
+pub const UNREADABLE: Code = Code {
+    name: "program-text",
+    explain: "A line is not RS-274 text.\n\nEach word is a letter and a number, and comments stand \
+        in parentheses or after a semicolon. A line that can't be read is not run. If most lines \
+        are so, the file is of another kind, such as a project file of the path program.\n\nLines \
+        over 4096 characters are not read.",
+};
+
+/// No G20 or G21.
+pub const UNIT_NOT_SAID: Code = Code {
+    name: "unit-not-said",
+    explain: "The program moves before it says its unit with G20 or G21.\n\nIt then runs in \
+        whatever unit the machine was left in: an error of 25.4 times. It is rehearsed in \
+        millimetres.\n\nHave the path program write G21, or G20 for inches, at its beginning.",
+};
+
+/// Every code of this room.
+pub const CODES: &[Code] = &[NOT_RUN, RULE_BROKEN, UNREADABLE, UNIT_NOT_SAID];

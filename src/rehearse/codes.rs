@@ -1,0 +1,254 @@
+//! The codes of a rehearsal, the most harmful first: findings come in this order.
+
+use crate::finding::Code;
+
+macro_rules! code {
+    ($name:ident, $text:literal, $explain:literal) => {
+        #[doc = concat!("`", $text, "`.")]
+        pub const $name: Code = Code { name: $text, explain: $explain };
+    };
+}
+
+code!(
+    WRONG_POSITION,
+    "wrong-position",
+    "The program runs at another work position than its setup's.\n\n\
+The packet gives each setup a position on the bed. A program that says G55 for the setup at G54 carves \
+as far away as the two zeros are apart. It is rehearsed where it would run.\n\nChange the position in the path \
+program, or take the program of the other setup out of the list."
+);
+code!(
+    WRONG_SIDE,
+    "wrong-side",
+    "The program fits the other side of the piece.\n\nIts cuts follow the \
+relief of the other setup far better than that of the one it was rehearsed for.\n\nRehearse and run it in \
+the other setup. Two sides that are nearly alike can't be told apart."
+);
+code!(
+    WRONG_UNIT,
+    "wrong-unit",
+    "The program's numbers are in another unit than it says.\n\nMultiplied or \
+divided by 25.4 its cuts follow the relief; as it is it would carve a piece 25.4 times too small or too \
+large.\n\nSet the unit of the path program's model and of its post processor to the same, and check the \
+unit of the STL file that the sheet names."
+);
+code!(
+    WRONG_CUTTER,
+    "wrong-cutter",
+    "The program was made for another cutter.\n\nWith the cutter that it \
+names it cuts into the piece, and with another of the shop's it does not.\n\nPut the right cutter in, or \
+correct its number or its diameter in the path program."
+);
+code!(
+    MIRRORED,
+    "mirrored",
+    "The program is the mirror image of what is to be carved.\n\nIts cuts follow \
+the relief when it is turned left for right. A mirrored model, or a plan seen from below, makes such \
+programs.\n\nLoad the packet's own relief, which needs no mirroring."
+);
+code!(
+    ZERO_OFF,
+    "zero-off",
+    "The zero of the program is not where the packet has it.\n\nShifted as a whole \
+the program's cuts follow the relief. Usual reasons are tried: the top face for the bottom one, \
+the middle or another corner of the board for its front left one, the design's own zero, and any small shift.\n\n\
+Set the zero in the path program as the setup's page says. The shift that is named is found on \
+cells of half a millimetre or more, so a small one is rough."
+);
+code!(
+    NOTHING_CUT,
+    "nothing-cut",
+    "The program cuts no wood.\n\nAll its motions are over the board or \
+beside it, or the wood was taken before.\n\nCheck the zero, the unit, and that the program is of this \
+setup."
+);
+code!(
+    INTO_CLAMP,
+    "into-hold-down",
+    "The cutter or its holder runs into a hold-down.\n\nIt breaks the \
+cutter and lets the board go.\n\nKeep cuts inside the packet's limits, and rapid moves at the height \
+that the setup's page gives. Blocks are taken as tall as their highest part, and as placed on the \
+sheet."
+);
+code!(
+    RAPID_IN_WOOD,
+    "rapid-in-wood",
+    "A rapid goes through wood.\n\nThe cutter breaks, or drags the \
+board out of its hold-downs.\n\nRaise the retract height of the path program. Rapids are taken as straight; \
+a machine that moves each axis for itself takes another way."
+);
+code!(
+    SPINDLE_OFF,
+    "spindle-off",
+    "The cutter moves in wood while the spindle stands.\n\nNo M3 came before, \
+or M5 or a change of tool stopped it.\n\nHave the post processor write M3 after each change of tool. A \
+spindle that is switched on by hand needs it for this check all the same."
+);
+code!(
+    INTO_BED,
+    "into-bed",
+    "The tip goes below the board into the bed.\n\nOnly the pins' holes may go a \
+little below the board, as the packet says.\n\nCheck the zero's height and the pass's depth."
+);
+code!(
+    INTO_DOWEL,
+    "into-dowel",
+    "The cutter meets a dowel that registers the board.\n\nIn setup 2 \
+two dowels stand in the board.\n\nKeep cuts inside the packet's limits."
+);
+code!(
+    HOLDER_IN_WOOD,
+    "holder-in-wood",
+    "The holder touches wood.\n\nIt burns and pushes the piece away. \
+It is counted with the stick-out and the form that the shop file has.\n\nLet the cutter stick out further, or cut \
+wood away round the deep place first."
+);
+code!(
+    INTO_PIECE,
+    "into-piece",
+    "A cut goes below the surface of the piece.\n\nWood that is gone can't be \
+put back. Told is what is over 0.05 mm deep, and over 0.05 mm sideways; at upright walls over \
+one cell.\n\nCheck the cutter's size, the zero, and what the path program leaves."
+);
+code!(
+    INTO_TAB,
+    "into-tab",
+    "A cut goes into a tab.\n\nTabs hold the piece in the frame while it is \
+carved; a thin one breaks, and the piece comes loose.\n\nCarve the packet's own relief, which has the \
+tabs, and lift over them when you run round the edge."
+);
+code!(
+    BELOW_SKIRT,
+    "below-skirt",
+    "A cut goes below the floor of the skirt.\n\nThe floor lies a little \
+beyond the middle, so that both sides meet. Deeper cuts do no good, and may come through.\n\nEnd the \
+pass at the height that the setup's page gives."
+);
+code!(
+    PAST_TRAVEL,
+    "past-travel",
+    "A motion leads beyond the machine's travel.\n\nThe machine stops there, \
+or loses its place. Counted from the home corner with the position that the packet gives.\n\nMove the board, or the \
+point that the program goes to. G53 and G28 go to the home corner, at the top of the travel with the longest cutter \
+of the shop."
+);
+code!(
+    PAST_LIMIT,
+    "past-limit",
+    "The cutter's middle leaves its limit while it is lower than the board's \
+top.\n\nEach cutter has limits in limits.dxf. Beyond them it meets the frame, and then hold-downs.\n\nSet \
+the limit of the pass as the path program's boundary. Up to 0.05 mm outside are let pass."
+);
+code!(
+    FLUTE_PASSED,
+    "flute-passed",
+    "A cut is deeper than the cutter's edges are long.\n\nAbove its edges \
+a cutter rubs, and burns or breaks.\n\nTake a longer cutter, or cut in layers."
+);
+code!(
+    PASS_DEEPER,
+    "pass-deeper",
+    "A cut is deeper than the pass's depth, over more than a quarter of the \
+cutter's width.\n\nThe packet's table of passes gives the depth. Deeper cuts push thin cutters aside \
+and pull at the hold-downs.\n\nSet the depth of a layer in the path program. Finishing has no such \
+depth."
+);
+code!(
+    PLUNGE_FAST,
+    "plunge-fast",
+    "The cutter goes down into full wood faster than the shop's plunge \
+feed.\n\nFlat cutters hardly cut at their middle, and burn or push the board.\n\nSet the plunge \
+feed, or go in on a slope. Told are moves steeper than 45 degrees that cut more than a third of the \
+cutter's width."
+);
+code!(
+    CUTTER_NOT_SAID,
+    "cutter-not-said",
+    "The program names no cutter that is known here.\n\nT numbers \
+are the shop's `number` of a cutter, or come from `--cutter 2=\"ball 1/8\"`. A program without T needs \
+`--cutter \"ball 1/8\"`. Without its form nothing can be carved, and nothing is guessed.\n\nGive the cutter, and \
+rehearse again."
+);
+code!(
+    CUTTER_WITHOUT_PASS,
+    "cutter-without-pass",
+    "The packet has no pass with this cutter in this \
+setup.\n\nIt has no limit then, so that is not checked for it.\n\nCheck the cutter's number, and that the \
+program is of this setup."
+);
+code!(
+    RAPID_LOW,
+    "rapid-low",
+    "A rapid travels below the height that the setup's page gives.\n\nAt that \
+height it clears every hold-down.\n\nRaise the path program's clearance or retract height."
+);
+code!(
+    FEED_OFF,
+    "feed-off",
+    "A cut's feed is far from the shop's for this cutter.\n\nMore than a tenth \
+faster breaks thin cutters; a fifteenth of it is most often a feed in inches that is read in \
+millimetres, and burns the wood.\n\nCheck the feed and its unit in the path program."
+);
+code!(
+    POSITION_NOT_SAID,
+    "position-not-said",
+    "The program does not say its work position.\n\nIt runs at \
+whatever position is in force: G54 after a start, and the setup's is another.\n\nHave the post processor \
+write the position of the setup. It is rehearsed at the setup's."
+);
+
+/// The packet can't be rehearsed with.
+pub const PACKET_UNFIT: Code = Code {
+    name: "packet-unfit",
+    explain: "The folder is not a packet that can be rehearsed with.\n\nA rehearsal reads packet.json, \
+        the setups' relief.stl, limits.dxf, outline.dxf and tabs.dxf of a packet of this version, built \
+        whole.\n\nBuild the packet again.",
+};
+
+/// Kept wood that is of another board.
+pub const WOOD_UNFIT: Code = Code {
+    name: "wood-unfit",
+    explain: "The kept wood is not of this packet and its first setup.\n\nWhat `--keep` writes after \
+        setup 1 belongs to the packet it was rehearsed with, byte for byte. For setup 2 it is turned \
+        over as the shop says.\n\nRehearse setup 1 of this packet again with `--keep`.",
+};
+
+/// Every code of this room, in the order of harm.
+pub const CODES: &[Code] = &[
+    PACKET_UNFIT,
+    WOOD_UNFIT,
+    WRONG_POSITION,
+    WRONG_SIDE,
+    WRONG_UNIT,
+    MIRRORED,
+    ZERO_OFF,
+    WRONG_CUTTER,
+    CUTTER_NOT_SAID,
+    INTO_CLAMP,
+    RAPID_IN_WOOD,
+    SPINDLE_OFF,
+    INTO_BED,
+    INTO_DOWEL,
+    HOLDER_IN_WOOD,
+    INTO_PIECE,
+    INTO_TAB,
+    PAST_TRAVEL,
+    PAST_LIMIT,
+    FLUTE_PASSED,
+    PLUNGE_FAST,
+    PASS_DEEPER,
+    BELOW_SKIRT,
+    NOTHING_CUT,
+    FEED_OFF,
+    POSITION_NOT_SAID,
+    CUTTER_WITHOUT_PASS,
+    RAPID_LOW,
+];
+
+/// All codes that a slip can have, the most harmful first: what is not run makes all that comes after
+/// it unsure, so it stands before what is seen in the wood.
+pub fn in_order() -> impl Iterator<Item = Code> {
+    let causes = CODES.iter().position(|code| *code == INTO_CLAMP).unwrap_or(0);
+    let (first, rest) = CODES.split_at(causes);
+    first.iter().chain(crate::program::CODES).chain(rest).copied()
+}

@@ -1,0 +1,94 @@
+//! Figures of a rehearsal: what is left, what is cut too deep, time, depths, wood.
+
+use super::ground::{Belongs, KeptGround};
+use super::timber::Timber;
+use glam::DVec2;
+
+/// What came out, in mm, seconds and mm³.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RehearsalFigures {
+    /// Motions that were run.
+    pub motions: u64,
+    /// Time of all of them, with dwells.
+    pub seconds: f64,
+    /// Time of feeds, and of those of them that cut nothing.
+    pub feed_seconds: f64,
+    /// Of them.
+    pub air_seconds: f64,
+    /// Wood that was taken off.
+    pub removed_mm3: f64,
+    /// The deepest that one motion took off a cell.
+    pub deepest: f64,
+    /// The lowest height of a tip while it cut.
+    pub lowest: f64,
+    /// Wood left on the pieces: at most, and where.
+    pub left_most: f64,
+    /// There.
+    pub left_at: DVec2,
+    /// A tenth of the pieces' cells has more than this.
+    pub left_tenth: f64,
+    /// Share of the pieces' cells that were cut down to within what the shop lets be sanded.
+    pub done_share: f64,
+    /// Cut too deep: at most.
+    pub below_most: f64,
+    /// Area of the pieces that is cut too deep.
+    pub below_mm2: f64,
+}
+
+/// A step between neighbours steeper than this is an upright edge, which a height can't judge.
+const STEEP: f32 = 3.0;
+
+/// How much wood stands over each cell of a piece; none beside, and at upright edges.
+pub fn left(timber: &Timber, ground: &KeptGround) -> Vec<Option<f32>> {
+    let columns = timber.cells.columns;
+    let step = STEEP * timber.cells.cell as f32;
+    let relief = |index: Option<usize>| index.and_then(|i| ground.relief.get(i)).copied();
+    let one = |index: usize| {
+        let own = ground.relief[index];
+        if ground.belongs[index] != Belongs::Body {
+            return None;
+        }
+        let beside = [
+            index.checked_sub(1),
+            Some(index + 1),
+            index.checked_sub(columns),
+            Some(index + columns),
+        ];
+        let level = |other: Option<usize>| relief(other).is_some_and(|z| (z - own).abs() < step);
+        beside.into_iter().all(level).then(|| timber.top[index] - own)
+    };
+    (0..timber.top.len()).map(one).collect()
+}
+
+impl RehearsalFigures {
+    /// Adds what is left and what is cut too deep.
+    pub fn judge(&mut self, timber: &Timber, ground: &KeptGround, uncut: f64) {
+        let left = left(timber, ground);
+        let area = timber.cells.cell * timber.cells.cell;
+        let mut all: Vec<(f32, usize)> = Vec::new();
+        for (index, over) in left.iter().enumerate() {
+            let Some(over) = over else { continue };
+            all.push((over.max(0.0), index));
+            let below = ground.least[index] - timber.top[index];
+            if below > 0.0 {
+                self.below_mm2 += area;
+                self.below_most = self.below_most.max(f64::from(-over));
+            }
+        }
+        if all.is_empty() {
+            return;
+        }
+        all.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((most, at)) = all.last() {
+            (self.left_most, self.left_at) = (f64::from(*most), timber.cells.middle(*at));
+        }
+        self.left_tenth = f64::from(all[all.len() * 9 / 10].0);
+        let done = all.iter().filter(|(over, _)| f64::from(*over) <= uncut).count();
+        self.done_share = done as f64 / all.len() as f64;
+    }
+
+    /// Share of the feeds' time in which nothing is cut.
+    pub fn air_share(&self) -> f64 {
+        if self.feed_seconds > 0.0 { self.air_seconds / self.feed_seconds } else { 0.0 }
+    }
+}

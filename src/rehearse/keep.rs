@@ -1,0 +1,100 @@
+//! Wood that is kept from one setup to the next, as bytes: a line of text, then the heights.
+
+use super::cells::{BoardCells, CELLS_MOST};
+use super::timber::Timber;
+use glam::DVec2;
+use serde::{Deserialize, Serialize};
+
+/// What the bytes begin with; the number is raised when they change.
+const BEGINS: &str = "treenwright wood 1";
+
+#[derive(Serialize, Deserialize)]
+struct Kept {
+    seal: String,
+    setup: String,
+    cell_mm: f64,
+    columns: usize,
+    rows: usize,
+    first_mm: [f64; 2],
+}
+
+/// The wood after a setup of the packet with that seal.
+pub fn keep(timber: &Timber, seal: &str, setup: &str) -> Vec<u8> {
+    let cells = &timber.cells;
+    let head = Kept {
+        seal: seal.to_owned(),
+        setup: setup.to_owned(),
+        cell_mm: cells.cell,
+        columns: cells.columns,
+        rows: cells.rows,
+        first_mm: cells.first.to_array(),
+    };
+    // A struct of numbers and texts has no way to fail.
+    let head = serde_json::to_string(&head).unwrap_or_default();
+    let mut bytes = format!("{BEGINS}\n{head}\n").into_bytes();
+    for value in timber.top.iter().chain(&timber.floor) {
+        bytes.extend_from_slice(&value.to_le_bytes());
+    }
+    bytes
+}
+
+/// Kept wood read back; none when it is not of that packet and setup.
+pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Option<Timber> {
+    let rest = bytes.strip_prefix(BEGINS.as_bytes())?.strip_prefix(b"\n")?;
+    let end = rest.iter().position(|byte| *byte == b'\n')?;
+    let head: Kept = serde_json::from_slice(&rest[..end]).ok()?;
+    let cells = BoardCells {
+        cell: head.cell_mm,
+        columns: head.columns,
+        rows: head.rows,
+        first: DVec2::from(head.first_mm),
+    };
+    let all = head.columns.checked_mul(head.rows)?;
+    let heights = rest[end + 1..].as_chunks::<4>();
+    let sound = head.seal == seal
+        && head.setup == setup
+        && (0.01..=10.0).contains(&head.cell_mm)
+        && all as f64 <= CELLS_MOST
+        && heights.1.is_empty()
+        && heights.0.len() == 2 * all;
+    if !sound || all == 0 {
+        return None;
+    }
+    let values: Vec<f32> = heights.0.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
+    let (top, floor) = values.split_at(all);
+    let finite = values.iter().all(|value| value.is_finite());
+    finite.then(|| Timber { cells, top: top.to_vec(), floor: floor.to_vec() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn kept_wood_comes_back_and_only_for_its_own_packet() {
+        let cells = BoardCells::over(DVec2::ZERO, DVec2::new(7.0, 3.0), 0.5);
+        let mut timber = Timber::flat(cells, 31.3, 0.0);
+        timber.top[5] = -0.5;
+        let bytes = keep(&timber, "abc", "top");
+        assert_eq!(kept(&bytes, "abc", "top"), Some(timber.clone()));
+        assert_eq!(kept(&bytes, "abd", "top"), None);
+        assert_eq!(kept(&bytes, "abc", "bottom"), None);
+        assert_eq!(kept(&bytes[..bytes.len() - 1], "abc", "top"), None);
+        assert_eq!(kept(b"", "abc", "top"), None);
+        for end_for_end in [false, true] {
+            let turned = timber.turned(end_for_end, 31.3);
+            assert_eq!(turned.turned(end_for_end, 31.3).top.len(), timber.top.len());
+            let holes = |t: &Timber| {
+                (0..t.top.len()).filter(|i| t.top[*i] <= t.floor[*i]).collect::<Vec<_>>()
+            };
+            let [hole] = holes(&turned)[..] else { panic!("one hole") };
+            let (before, after) = (cells.middle(5), cells.middle(hole));
+            let expected = if end_for_end {
+                DVec2::new(7.0 - before.x, before.y)
+            } else {
+                DVec2::new(before.x, 3.0 - before.y)
+            };
+            assert!(after.distance(expected) < 1e-9);
+        }
+    }
+}

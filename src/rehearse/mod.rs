@@ -1,0 +1,46 @@
+//! Rehearsal: a program carved in the computer against its packet, before wood is spoiled.
+//!
+//! Promised: the wood is carved with each cutter's true form along every motion, on the middles of
+//! cells; what is cut that must stay is told with its line, its place and by how much; the same
+//! program gives the same answer. Not promised: that a program without findings is safe to run.
+//! What bends, slips, breaks or was set up otherwise than the sheet says is not seen.
+
+mod cells;
+mod clock;
+pub mod codes;
+mod figures;
+mod form;
+mod ground;
+mod guesses;
+mod keep;
+mod limit;
+mod list;
+mod look;
+mod page;
+mod plan_shape;
+mod replay;
+mod rows;
+mod run;
+mod slips;
+mod solid;
+mod stage;
+mod stroke;
+mod timber;
+mod watch;
+mod watch_feeds;
+mod zero;
+
+pub use cells::BoardCells;
+pub use codes::CODES;
+pub use figures::{RehearsalFigures, left};
+pub use form::CuttingForm;
+pub use ground::{Belongs, KeptGround};
+pub use keep::{keep, kept};
+pub use look::picture;
+pub use page::page;
+pub use replay::{CutterNumbers, OpenProgram, RehearsalOrder};
+pub use rows::figure_rows;
+pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
+pub use slips::Slip;
+pub use stage::{NotAPacket, Stage, StageCutter, stage};
+pub use timber::{Bite, MotionTool, Timber};

@@ -1,0 +1,153 @@
+//! `rehearsal.html`: one page of the job sheet's family, to read before the spindle starts.
+//!
+//! Promised: one file without script, without anything fetched; all text escaped; readable in black
+//! and white.
+
+use super::look::{PICTURE_WIDE, maps, picture, picture_high};
+use super::rows::figure_rows;
+use super::run::Rehearsal;
+use super::slips::Slip;
+use super::stage::Stage;
+use crate::finding::{Severity, told_in};
+use crate::relief::Face;
+use crate::sheet::page::STYLE;
+use crate::sheet::picture_source;
+use crate::units::Unit;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// The page. `names` are the programs' own.
+pub fn page(stage: &Stage, done: &Rehearsal, names: &[String]) -> String {
+    let pieces: Vec<&str> = stage.pieces.iter().map(|piece| piece.name.as_str()).collect();
+    let title = format!("Rehearsal: {}", pieces.join(", "));
+    let side = match stage.face {
+        Face::Top => "setup 1, top up",
+        Face::Bottom => "setup 2, bottom up",
+    };
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    p .over { "Rehearsal" }
+                    h1 { (pieces.join(", ")) }
+                    dl .facts {
+                        (fact("Setup", side))
+                        (fact("Board", &stage.board.join(", ")))
+                        (fact("Shop", &stage.shop))
+                        (fact("Cells", &format!("{} mm", crate::units::plain(done.timber.cells.cell, 3))))
+                    }
+                }
+                main {
+                    (slips(stage, done, names))
+                    section {
+                        h2 { "The board as it comes out" }
+                        figure {
+                            img src=(picture_source(&picture(stage, &done.timber))) width=(PICTURE_WIDE)
+                                height=(picture_high(stage))
+                                alt="The carved board seen from above, as it lies in this setup.";
+                            figcaption { "Seen from above, as it lies. What is cut through is white." }
+                        }
+                    }
+                    (figures(stage, done))
+                    (shown_maps(stage, done))
+                    section {
+                        h2 { "Programs" }
+                        ol { @for name in names { li { code { (name) } } } }
+                    }
+                    section {
+                        h2 { "Mind" }
+                        p .mind {
+                            "A rehearsal is no proof. It knows the packet and the programs, not what \
+                             stands on the machine. The machine's manual comes first, then a dry run \
+                             above the wood, then the first cut with a hand on the stop."
+                        }
+                    }
+                    footer { p { "Made by treenwright " (env!("CARGO_PKG_VERSION")) "." } }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn unit(stage: &Stage) -> Unit {
+    if stage.inches { Unit::Inch } else { Unit::Millimetre }
+}
+
+fn fact(what: &str, value: &str) -> Markup {
+    html! { div { dt { (what) } dd { (value) } } }
+}
+
+fn slips(stage: &Stage, done: &Rehearsal, names: &[String]) -> Markup {
+    html! {
+        section {
+            h2 { "Findings" }
+            @if done.slips.is_empty() { p { "None." } }
+            @for slip in &done.slips { (one(stage, slip, names)) }
+        }
+    }
+}
+
+fn one(stage: &Stage, slip: &Slip, names: &[String]) -> Markup {
+    let said = |text: &str| told_in(text, unit(stage));
+    let class = if slip.severity == Severity::Fault { "finding fault" } else { "finding" };
+    let name = names.get(slip.program).map(String::as_str).unwrap_or_default();
+    html! {
+        div class=(class) {
+            p .message {
+                span .severity { (slip.severity.name()) } " " (said(&slip.says)) "."
+            }
+            p {
+                code { (name) }
+                @if slip.line > 0 { ", line " (slip.line) }
+                @if slip.times > 1 { ", and " (slip.times - 1) " more" }
+                @if slip.worst_line != slip.line { "; worst in line " (slip.worst_line) }
+                @if let Some(place) = slip.place(stage) { "; at " (said(&place)) }
+                "."
+            }
+            p { (slip.help) }
+            p .code { "treenwright explain " (slip.code.name) }
+        }
+    }
+}
+
+fn figures(stage: &Stage, done: &Rehearsal) -> Markup {
+    html! {
+        section {
+            h2 { "Figures" }
+            table .rules {
+                thead { tr { th scope="col" { "What" } th scope="col" { "How much" } } }
+                tbody {
+                    @for (name, value) in figure_rows(stage, done) {
+                        tr { th scope="row" { (name) } td { (told_in(&value, unit(stage))) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn shown_maps(stage: &Stage, done: &Rehearsal) -> Markup {
+    let Ok(maps) = maps(stage, done) else { return Markup::default() };
+    let all = [
+        (&maps.left, "What is left on the piece", "Map of the wood that is left on the piece."),
+        (&maps.below, "What is cut too deep", "Map of where the piece is cut too deep."),
+    ];
+    html! {
+        section {
+            h2 { "Maps" }
+            @for (png, caption, alt) in all {
+                figure {
+                    img src=(picture_source(png)) alt=(alt);
+                    figcaption { (caption) ". White is right; the darker, the more." }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,128 @@
+//! What a rehearsal has to say: slips of a program, the most harmful first.
+
+use super::stage::Stage;
+use crate::finding::{Code, Severity};
+use crate::program::Remark;
+use crate::units::plain;
+use glam::{DVec2, DVec3};
+use std::collections::BTreeMap;
+
+/// A slip of a program.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Slip {
+    /// What kind.
+    pub code: Code,
+    /// How grave.
+    pub severity: Severity,
+    /// Which of the programs, from 0.
+    pub program: usize,
+    /// The first line that has it; 0 for the whole program.
+    pub line: u32,
+    /// The line where it is worst.
+    pub worst_line: u32,
+    /// What is wrong there, in one sentence.
+    pub says: String,
+    /// What to do.
+    pub help: &'static str,
+    /// Where it is worst, in the setup's frame, in mm.
+    pub at: Option<DVec3>,
+    /// By how much, in mm or the unit that `says` has.
+    pub amount: f64,
+    /// How many motions or lines have it.
+    pub times: u64,
+}
+
+/// All slips of one kind and program are one, so that a program that is wrong all through fills no
+/// more than a page.
+#[derive(Clone, Debug, Default)]
+pub struct Slips {
+    known: BTreeMap<(usize, Code, String), Slip>,
+}
+
+/// Remarks of one kind that are told one by one; more are counted with the last.
+const REMARKS_MOST: usize = 20;
+
+impl Slips {
+    /// Adds a slip of a motion. `key` tells apart what is told by itself, such as cutters.
+    pub fn add(&mut self, key: &str, slip: Slip) {
+        let place = (slip.program, slip.code, key.to_owned());
+        match self.known.get_mut(&place) {
+            None => drop(self.known.insert(place, slip)),
+            Some(known) => {
+                known.times += 1;
+                if slip.amount > known.amount {
+                    let (line, times) = (known.line, known.times);
+                    *known = Slip { line, times, ..slip };
+                }
+            }
+        }
+    }
+
+    /// Adds a remark on the text.
+    pub fn remark(&mut self, program: usize, remark: Remark) {
+        let alike =
+            |(one, code, _): &&(usize, Code, String)| *one == program && *code == remark.code;
+        let key = remark.says.clone();
+        let full = self.known.keys().filter(alike).count() >= REMARKS_MOST;
+        let new = !self.known.contains_key(&(program, remark.code, key.clone()));
+        let key = if full && new { String::new() } else { key };
+        let slip = Slip {
+            code: remark.code,
+            severity: remark.severity,
+            program,
+            line: remark.line,
+            worst_line: remark.line,
+            says: remark.says,
+            help: remark.help,
+            at: None,
+            amount: 0.0,
+            times: 1,
+        };
+        self.add(&key, slip);
+    }
+
+    /// Whether a program has one of these.
+    pub fn has(&self, program: usize, codes: &[Code]) -> bool {
+        self.known.keys().any(|(one, code, _)| *one == program && codes.contains(code))
+    }
+
+    /// All, the most harmful first.
+    pub fn sorted(self) -> Vec<Slip> {
+        let mut all: Vec<Slip> = self.known.into_values().collect();
+        let harm = |slip: &Slip| super::codes::in_order().position(|code| code == slip.code);
+        all.sort_by_key(|slip| {
+            (slip.severity, harm(slip).unwrap_or(usize::MAX), slip.program, slip.line)
+        });
+        all
+    }
+}
+
+impl Slip {
+    /// Where it is on the board, from its front left corner with its top up, in mm.
+    pub fn on_board(&self, stage: &Stage) -> Option<DVec2> {
+        self.at.map(|at| stage.to_board.transform_point3(at).truncate())
+    }
+
+    /// Where it is on a piece: which of them, along it and to its left, in mm; none beside all.
+    pub fn on_piece(&self, stage: &Stage) -> Option<(usize, DVec2)> {
+        let at = self.at?;
+        let on = |piece: &super::stage::StagePiece| {
+            piece.outline.iter().any(|o| o.away(at.truncate(), 1.0) < 1.0)
+        };
+        let index = stage.pieces.iter().position(on)?;
+        Some((index, stage.pieces[index].to_design.transform_point3(at).truncate()))
+    }
+
+    /// Where it is, in words: on the board, and on the piece.
+    pub fn place(&self, stage: &Stage) -> Option<String> {
+        let shown = |p: DVec2| format!("{}, {} mm", plain(p.x, 1), plain(p.y, 1));
+        let mut words = format!("{} on the board", shown(self.on_board(stage)?));
+        if let Some((index, on)) = self.on_piece(stage) {
+            let side = if on.y < 0.0 { "right" } else { "left" };
+            let name = &stage.pieces[index].name;
+            let (along, off) = (plain(on.x, 1), plain(on.y.abs(), 1));
+            words += &format!("; {along} mm along {name}, {off} mm to its {side}");
+        }
+        Some(words)
+    }
+}

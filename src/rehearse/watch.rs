@@ -1,0 +1,353 @@
+//! Looks at each motion with what it did to the wood, and says what is wrong.
+
+use super::codes::*;
+use super::form::CuttingForm;
+use super::ground::KINDS;
+use super::limit::{CutterLimit, OVER_MM};
+use super::slips::{Slip, Slips};
+use super::stage::{Stage, StageCutter};
+use super::timber::{Bite, MotionTool};
+use crate::finding::{Code, Severity};
+use crate::program::{Motion, PathForm};
+use glam::{DVec2, DVec3};
+use std::collections::BTreeMap;
+
+/// Cuts of a rapid less than this are shavings of the cutter's own last pass, in mm.
+const RAPID_MM: f32 = 0.05;
+
+/// A motion is looked at in no more than so many steps.
+const STEPS_MOST: f64 = 2000.0;
+
+/// What one cutter may do in a setup.
+#[derive(Clone, Debug)]
+pub(super) struct Allowed {
+    pub(super) limit: Option<CutterLimit>,
+    /// Depth of a layer; none for one that finishes.
+    depth: Option<f64>,
+}
+
+/// What is kept from motion to motion.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Going {
+    /// Of steep descents without a break: how far down, and what was cut.
+    pub(super) down: f64,
+    pub(super) down_cut: f64,
+    /// Of level cuts: how long, and how much of the plan was cut deeper than a layer.
+    pub(super) run: f64,
+    pub(super) run_deep: f64,
+}
+
+/// Says a slip: its code, how grave, where, by how much, what is wrong, what to do.
+pub(super) type Say<'a> = &'a mut dyn FnMut(Code, Severity, DVec3, f64, String, &'static str);
+
+/// The watch over one setup.
+pub struct Watch<'a> {
+    pub(super) stage: &'a Stage,
+    pub(super) cell: f64,
+    allowed: BTreeMap<usize, Allowed>,
+    pub(super) going: Going,
+    middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
+}
+
+/// How much deeper than its layer a cut may be, in mm: rounding of heights.
+const LAYER_OVER_MM: f64 = 0.1;
+
+impl<'a> Watch<'a> {
+    /// Over a stage on cells of that side, whose middles `middle` gives.
+    pub fn new(stage: &'a Stage, cell: f64, middle: &'a (dyn Fn(u32) -> DVec2 + 'a)) -> Watch<'a> {
+        Watch { stage, cell, allowed: BTreeMap::new(), going: Going::default(), middle }
+    }
+
+    /// Forgets what goes on, at the beginning of a program.
+    pub fn fresh(&mut self) {
+        self.going = Going::default();
+    }
+
+    /// A cutter as the wood needs it.
+    pub fn tool(&mut self, index: usize) -> Option<MotionTool> {
+        let cutter = self.stage.cutters.get(index)?;
+        let allowed = self.allow(index);
+        let deep = allowed.depth.map_or(f32::INFINITY, |depth| (depth + LAYER_OVER_MM) as f32);
+        Some(MotionTool { form: cutter.form, holder: None, deep })
+    }
+
+    pub(super) fn allow(&mut self, index: usize) -> &Allowed {
+        let stage = self.stage;
+        self.allowed.entry(index).or_insert_with(|| {
+            let cutter = &stage.cutters[index];
+            let passes = stage.pieces.iter().flat_map(|piece| &piece.passes);
+            let mut own = passes.filter(|pass| pass.cutter == cutter.name).peekable();
+            let depth = match own.peek() {
+                None => Some(cutter.pass_depth),
+                Some(_) => own
+                    .map(|pass| pass.depth)
+                    .try_fold(0.0, |most: f64, depth| depth.map(|depth| most.max(depth))),
+            };
+            Allowed { limit: CutterLimit::of(stage, &cutter.name), depth }
+        })
+    }
+
+    /// Looks at one motion.
+    pub fn look(
+        &mut self,
+        program: usize,
+        index: usize,
+        motion: &Motion,
+        bite: &Bite,
+        out: &mut Slips,
+    ) {
+        let stage = self.stage;
+        let Some(cutter) = stage.cutters.get(index) else { return };
+        let mut say =
+            |code: Code, severity: Severity, at: DVec3, amount: f64, says: String, help| {
+                out.add(
+                    &cutter.name,
+                    Slip {
+                        code,
+                        severity,
+                        program,
+                        line: motion.line,
+                        worst_line: motion.line,
+                        says,
+                        help,
+                        at: Some(at),
+                        amount,
+                        times: 1,
+                    },
+                );
+            };
+        let at_cell = |cell: u32| (self.middle)(cell).extend(motion.to.z);
+        let name = &cutter.name;
+        let fault = Severity::Fault;
+        let cuts = bite.cuts();
+        if motion.rapid && bite.deepest.0 > RAPID_MM {
+            let deep = f64::from(bite.deepest.0);
+            let says = format!("a rapid goes through wood, {deep:.1} mm deep, with {name}");
+            say(
+                RAPID_IN_WOOD,
+                fault,
+                at_cell(bite.deepest.1),
+                deep,
+                says,
+                "Raise the retract height in the path program.",
+            );
+        }
+        if cuts && !motion.spinning {
+            let deep = f64::from(bite.deepest.0);
+            let says = format!("{name} goes through wood while the spindle stands");
+            say(
+                SPINDLE_OFF,
+                fault,
+                at_cell(bite.deepest.1),
+                deep,
+                says,
+                "Have M3 written before the first cut and after each change of tool.",
+            );
+        }
+        let kinds: [Option<(Code, &str, Severity, &str)>; KINDS] = [
+            None,
+            Some((
+                INTO_PIECE,
+                "into the piece",
+                fault,
+                "Check the cutter, the zero, and what the path program leaves.",
+            )),
+            Some((
+                INTO_TAB,
+                "into a tab",
+                fault,
+                "Carve the packet's own relief, and lift over the tabs at the edge.",
+            )),
+            Some((
+                BELOW_SKIRT,
+                "below the floor of the skirt",
+                Severity::Caution,
+                "End the pass at the height on the setup's page.",
+            )),
+            Some((INTO_DOWEL, "into a dowel", fault, "Keep cuts inside the packet's limits.")),
+        ];
+        for (kind, (below, cell)) in kinds.into_iter().zip(bite.below) {
+            if let Some((code, what, severity, help)) = kind
+                && below > 0.0
+            {
+                // What is let pass counts once it is passed.
+                let deep = f64::from(below + super::ground::TOLERANCE_MM);
+                let says = format!("{name} cuts {deep:.2} mm {what}");
+                say(code, severity, at_cell(cell), deep, says, help);
+            }
+        }
+        if bite.holder.0 > 0.05 {
+            let deep = f64::from(bite.holder.0);
+            let says = format!("the holder of {name} goes {deep:.1} mm into wood");
+            say(
+                HOLDER_IN_WOOD,
+                fault,
+                at_cell(bite.holder.1),
+                deep,
+                says,
+                "Let the cutter stick out further, or clear the wood round the place first.",
+            );
+        }
+        if f64::from(bite.deepest.0) > cutter.flute + LAYER_OVER_MM {
+            let deep = f64::from(bite.deepest.0);
+            let says = format!(
+                "a cut is {deep:.1} mm deep and the edges of {name} are {:.1} mm long",
+                cutter.flute
+            );
+            say(
+                FLUTE_PASSED,
+                fault,
+                at_cell(bite.deepest.1),
+                deep,
+                says,
+                "Cut in layers, or take a longer cutter.",
+            );
+        }
+        let low = motion.from.z.min(motion.to.z);
+        self.beside(cutter, motion, low, &mut say);
+        self.feeds(cutter, motion, bite, cuts, &mut say);
+        self.limits(index, cutter, motion, low, &mut say);
+    }
+
+    /// Hold-downs, the bed, the machine's travel.
+    fn beside(&self, cutter: &StageCutter, motion: &Motion, low: f64, say: Say<'_>) {
+        let stage = self.stage;
+        let name = &cutter.name;
+        for clamp in &stage.clamps {
+            let parts: [(&CuttingForm, f64, &str); 2] =
+                [(&cutter.form, 0.0, ""), (&cutter.holder, cutter.stick_out, "the holder of ")];
+            for (form, up, whose) in parts {
+                if low + up >= clamp.top || !near(motion, clamp.plan.bounds(), form.radius) {
+                    continue;
+                }
+                let over = |p: DVec3| {
+                    let away = clamp.plan.away(p.truncate(), form.radius);
+                    if away <= form.radius {
+                        clamp.top - (p.z + up + form.height(away))
+                    } else {
+                        0.0
+                    }
+                };
+                let worst = along(motion, 0.2)
+                    .map(|p| (over(p), p))
+                    .fold((0.0, DVec3::ZERO), |a, b| if b.0 > a.0 { b } else { a });
+                if worst.0 > 0.01 {
+                    let says = format!(
+                        "{whose}{name} runs into a hold-down, {:.1} mm below its top",
+                        worst.0
+                    );
+                    say(
+                        INTO_CLAMP,
+                        Severity::Fault,
+                        worst.1,
+                        worst.0,
+                        says,
+                        "Keep cuts inside the limits, and rapids over the height on the setup's page.",
+                    );
+                }
+            }
+        }
+        let bed = stage.stock[1];
+        if low < bed - 0.02 {
+            let place = if motion.from.z < motion.to.z { motion.from } else { motion.to };
+            let bored = stage.bore.as_ref().is_some_and(|(bores, path, end)| {
+                let at = place.truncate();
+                bores == name
+                    && low >= end - 0.02
+                    && stage.pins.iter().any(|pin| pin.distance(at) <= path + OVER_MM)
+            });
+            if !bored {
+                let deep = bed - low;
+                let says = format!("{name} goes {deep:.2} mm into the bed");
+                say(
+                    INTO_BED,
+                    Severity::Fault,
+                    place,
+                    deep,
+                    says,
+                    "Check the height of the zero and the depth of the pass.",
+                );
+            }
+        }
+        if let Some((travel, nose)) = stage.machine.travel {
+            let most = DVec3::new(travel.x, travel.y, nose + travel.z);
+            let least = DVec3::new(0.0, 0.0, nose);
+            for p in along(motion, 20.0) {
+                let on = p + stage.enter + DVec3::new(0.0, 0.0, cutter.stick_out);
+                let past = (on - most).max(least - on);
+                let by = past.max_element();
+                if by > 0.01 {
+                    let axis = if past.x == by {
+                        "X"
+                    } else if past.y == by {
+                        "Y"
+                    } else {
+                        "Z"
+                    };
+                    let says = format!(
+                        "a motion leads {by:.1} mm beyond the machine's travel along {axis}"
+                    );
+                    say(
+                        PAST_TRAVEL,
+                        Severity::Fault,
+                        p,
+                        by,
+                        says,
+                        "Move the board on the bed, or what the program goes to.",
+                    );
+                }
+            }
+        }
+        let flat = motion.from.truncate().distance(motion.to.truncate());
+        if motion.rapid && flat > 1.0 && low < stage.safe - 0.01 {
+            let by = stage.safe - low;
+            let says = format!(
+                "a rapid travels at Z {low:.1}, {by:.1} mm below the height that clears all"
+            );
+            say(
+                RAPID_LOW,
+                Severity::Caution,
+                motion.to,
+                by,
+                says,
+                "Raise the clearance height in the path program.",
+            );
+        }
+    }
+}
+
+/// Places along a motion, its end among them.
+pub(super) fn along(motion: &Motion, step: f64) -> impl Iterator<Item = DVec3> + '_ {
+    let count = (motion.length() / step).ceil().clamp(1.0, STEPS_MOST);
+    // The start is the end of the one before.
+    (1..=count as u32).map(move |i| motion.at(f64::from(i) / count))
+}
+
+/// Whether a motion's box comes nearer than that to another.
+fn near(motion: &Motion, (low, high): (DVec2, DVec2), reach: f64) -> bool {
+    let (mut least, mut most) = (
+        motion.from.truncate().min(motion.to.truncate()),
+        motion.from.truncate().max(motion.to.truncate()),
+    );
+    if let PathForm::Turn { centre, .. } = motion.form {
+        let radius = DVec2::splat(motion.from.truncate().distance(centre));
+        (least, most) = (least.min(centre - radius), most.max(centre + radius));
+    }
+    (least - reach).cmple(high).all() && (most + reach).cmpge(low).all()
+}
+
+/// Whether a slip of that kind means that what the program carves is not what is wanted.
+pub fn astray(code: Code) -> bool {
+    [
+        INTO_PIECE,
+        INTO_TAB,
+        INTO_BED,
+        INTO_CLAMP,
+        PAST_LIMIT,
+        PAST_TRAVEL,
+        INTO_DOWEL,
+        NOTHING_CUT,
+        BELOW_SKIRT,
+    ]
+    .contains(&code)
+}
