@@ -10,8 +10,8 @@ use super::{Ending, files};
 use crate::finding::{Code, Severity, nearest};
 use crate::rehearse::codes::{PACKET_UNFIT, WOOD_UNFIT};
 use crate::rehearse::{
-    self, CutterNumbers, NotAPacket, Rehearsal, RehearsalOrder, Stage, Timber, board_cells, keep,
-    kept, shop_numbers,
+    self, CutterNumbers, NotAPacket, Rehearsal, RehearsalOrder, StagedSetup, Timber, board_cells,
+    keep, kept, shop_numbers,
 };
 use crate::relief::Face;
 use std::fs::File;
@@ -61,7 +61,7 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     if fault || !written { Ending::Faults } else { Ending::Done }
 }
 
-fn rehearsed(asked: &RehearsalAsked) -> Result<(Stage, Rehearsal), Refused> {
+fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused> {
     let face = Face::from(asked.setup);
     let read = |name: &str| {
         let path = asked.packet.join(name);
@@ -104,7 +104,7 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(Stage, Rehearsal), Refused> {
 }
 
 /// Cutters by their numbers: the shop's, and what was given.
-fn numbers(asked: &RehearsalAsked, stage: &Stage) -> Result<CutterNumbers, Refused> {
+fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers, Refused> {
     let mut numbers = shop_numbers(stage);
     for text in &asked.cutter {
         let (number, name) = match text.split_once('=') {
@@ -127,7 +127,7 @@ fn numbers(asked: &RehearsalAsked, stage: &Stage) -> Result<CutterNumbers, Refus
 }
 
 /// Kept wood, turned over when it is of setup 1 and this is setup 2.
-fn wood(path: &Path, stage: &Stage) -> Result<Timber, Refused> {
+fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
     let to_do = "Give the file that --keep wrote with this packet.".to_owned();
     let bytes = std::fs::read(path).map_err(|error| {
         (None, format!("`{}` can't be read: {error}.", path.display()), to_do.clone())

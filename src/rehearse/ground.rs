@@ -1,7 +1,7 @@
 //! What must stay: the piece, its tabs, the skirt's floor and the pins, cell by cell.
 
 use super::cells::BoardCells;
-use super::stage::Stage;
+use super::stage::StagedSetup;
 
 /// What a cell belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -45,7 +45,7 @@ const WALL: f32 = 3.7;
 
 impl KeptGround {
     /// Of a stage.
-    pub fn new(stage: &Stage, cells: &BoardCells) -> KeptGround {
+    pub fn new(stage: &StagedSetup, cells: &BoardCells) -> KeptGround {
         let all = cells.count();
         let mut relief = vec![f32::NAN; all];
         let mut least = vec![f32::NEG_INFINITY; all];

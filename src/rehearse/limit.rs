@@ -1,7 +1,7 @@
 //! Where a cutter's middle may be in a setup.
 
 use super::plan_shape::PlanShape;
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -28,7 +28,7 @@ pub struct CutterLimit {
 
 impl CutterLimit {
     /// Of a cutter; none when the packet has nothing to do for it in this setup.
-    pub fn of(stage: &Stage, cutter: &str) -> Option<CutterLimit> {
+    pub fn of(stage: &StagedSetup, cutter: &str) -> Option<CutterLimit> {
         let (mut areas, mut along, mut round) = (Vec::new(), Vec::new(), Vec::new());
         let passes = stage.pieces.iter().flat_map(|piece| &piece.passes);
         for pass in passes.filter(|pass| pass.cutter == cutter) {

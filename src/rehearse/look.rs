@@ -2,7 +2,7 @@
 
 use super::figures::left;
 use super::run::Rehearsal;
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use super::timber::Timber;
 use crate::check::reach::{HeightGrid, NOTHING};
 use crate::export::{ExportError, reach_map};
@@ -17,14 +17,14 @@ pub const PICTURE_WIDE: u32 = 1600;
 const CORNERS: usize = 700_000;
 
 /// Height of the picture of a board.
-pub fn picture_high(stage: &Stage) -> u32 {
+pub fn picture_high(stage: &StagedSetup) -> u32 {
     let share = (stage.size.y / stage.size.x).clamp(0.05, 2.0);
     // The renderer leaves a margin round the board.
     ((f64::from(PICTURE_WIDE) * share) as u32 + 40).clamp(64, 3200)
 }
 
 /// The board as it comes out, seen from above, as PNG.
-pub fn picture(stage: &Stage, timber: &Timber) -> Vec<u8> {
+pub fn picture(stage: &StagedSetup, timber: &Timber) -> Vec<u8> {
     let cells = &timber.cells;
     let step = ((cells.count() as f64 / CORNERS as f64).sqrt().ceil() as usize).max(1);
     let (columns, rows) = (cells.columns.div_ceil(step), cells.rows.div_ceil(step));
@@ -64,7 +64,7 @@ pub struct RehearsalMaps {
 ///
 /// # Errors
 /// When a picture can't be encoded; a fault of the tool.
-pub fn maps(stage: &Stage, done: &Rehearsal) -> Result<RehearsalMaps, ExportError> {
+pub fn maps(stage: &StagedSetup, done: &Rehearsal) -> Result<RehearsalMaps, ExportError> {
     let cells = &done.timber.cells;
     let unit = if stage.inches { Unit::Inch } else { Unit::Millimetre };
     let over = left(&done.timber, &done.ground);

@@ -42,5 +42,5 @@ pub use replay::{CutterNumbers, OpenProgram, RehearsalOrder};
 pub use rows::figure_rows;
 pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
 pub use slips::Slip;
-pub use stage::{NotAPacket, Stage, StageCutter, stage};
+pub use stage::{NotAPacket, StageCutter, StagedSetup, stage};
 pub use timber::{Bite, MotionTool, Timber};

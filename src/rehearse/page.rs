@@ -7,7 +7,7 @@ use super::look::{PICTURE_WIDE, maps, picture, picture_high};
 use super::rows::figure_rows;
 use super::run::Rehearsal;
 use super::slips::Slip;
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use crate::finding::{Severity, told_in};
 use crate::relief::Face;
 use crate::sheet::page::STYLE;
@@ -16,7 +16,7 @@ use crate::units::Unit;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// The page. `names` are the programs' own.
-pub fn page(stage: &Stage, done: &Rehearsal, names: &[String]) -> String {
+pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
     let pieces: Vec<&str> = stage.pieces.iter().map(|piece| piece.name.as_str()).collect();
     let title = format!("Rehearsal: {}", pieces.join(", "));
     let side = match stage.face {
@@ -76,7 +76,7 @@ pub fn page(stage: &Stage, done: &Rehearsal, names: &[String]) -> String {
     .into_string()
 }
 
-fn unit(stage: &Stage) -> Unit {
+fn unit(stage: &StagedSetup) -> Unit {
     if stage.inches { Unit::Inch } else { Unit::Millimetre }
 }
 
@@ -84,7 +84,7 @@ fn fact(what: &str, value: &str) -> Markup {
     html! { div { dt { (what) } dd { (value) } } }
 }
 
-fn slips(stage: &Stage, done: &Rehearsal, names: &[String]) -> Markup {
+fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
     html! {
         section {
             h2 { "Findings" }
@@ -94,7 +94,7 @@ fn slips(stage: &Stage, done: &Rehearsal, names: &[String]) -> Markup {
     }
 }
 
-fn one(stage: &Stage, slip: &Slip, names: &[String]) -> Markup {
+fn one(stage: &StagedSetup, slip: &Slip, names: &[String]) -> Markup {
     let said = |text: &str| told_in(text, unit(stage));
     let class = if slip.severity == Severity::Fault { "finding fault" } else { "finding" };
     let name = names.get(slip.program).map(String::as_str).unwrap_or_default();
@@ -117,7 +117,7 @@ fn one(stage: &Stage, slip: &Slip, names: &[String]) -> Markup {
     }
 }
 
-fn figures(stage: &Stage, done: &Rehearsal) -> Markup {
+fn figures(stage: &StagedSetup, done: &Rehearsal) -> Markup {
     html! {
         section {
             h2 { "Figures" }
@@ -133,7 +133,7 @@ fn figures(stage: &Stage, done: &Rehearsal) -> Markup {
     }
 }
 
-fn shown_maps(stage: &Stage, done: &Rehearsal) -> Markup {
+fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
     let Ok(maps) = maps(stage, done) else { return Markup::default() };
     let all = [
         (&maps.left, "What is left on the piece", "Map of the wood that is left on the piece."),

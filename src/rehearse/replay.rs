@@ -1,6 +1,6 @@
 //! Runs all programs of a setup, in lots of motions.
 
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use super::timber::Timber;
 use crate::program::{Action, Interpreter, ProgramText, Remark, Zeros};
 use glam::DVec3;
@@ -16,7 +16,7 @@ pub type CutterNumbers = BTreeMap<Option<u32>, usize>;
 /// What is to be rehearsed.
 pub struct RehearsalOrder<'a> {
     /// The setup.
-    pub stage: &'a Stage,
+    pub stage: &'a StagedSetup,
     /// Side of a cell, in mm.
     pub cell: f64,
     /// Cutters by their numbers.
@@ -54,7 +54,7 @@ pub const POSITIONS: [&str; 9] =
     ["G54", "G55", "G56", "G57", "G58", "G59", "G59.1", "G59.2", "G59.3"];
 
 /// Where the zeros are in a setup's frame. With `alike` every position is the setup's own.
-pub fn zeros(stage: &Stage, alike: bool) -> Zeros {
+pub fn zeros(stage: &StagedSetup, alike: bool) -> Zeros {
     let own = stage.word.as_deref();
     let work = POSITIONS.map(|word| {
         let known = stage.positions.iter().find(|(name, _)| name == word && Some(word) != own);

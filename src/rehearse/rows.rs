@@ -1,7 +1,7 @@
 //! The figures in words.
 
 use super::run::Rehearsal;
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use crate::units::plain;
 
 fn mm(value: f64, places: usize) -> String {
@@ -19,7 +19,7 @@ fn time(seconds: f64) -> String {
 }
 
 /// Each figure's name and what it says.
-pub fn figure_rows(stage: &Stage, done: &Rehearsal) -> Vec<(String, String)> {
+pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String)> {
     let f = &done.figures;
     let row = |name: &str, says: String| (name.to_owned(), says);
     let mut rows = vec![

@@ -7,7 +7,7 @@ use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
@@ -33,13 +33,13 @@ pub struct Rehearsal {
 }
 
 /// The cells of a stage; none when there would be too many.
-pub fn board_cells(stage: &Stage, cell: f64) -> Option<BoardCells> {
+pub fn board_cells(stage: &StagedSetup, cell: f64) -> Option<BoardCells> {
     let counts = stage.size / cell;
     (counts.x * counts.y <= CELLS_MOST).then(|| BoardCells::over(DVec2::ZERO, stage.size, cell))
 }
 
 /// Cutters by the shop's own numbers.
-pub fn shop_numbers(stage: &Stage) -> CutterNumbers {
+pub fn shop_numbers(stage: &StagedSetup) -> CutterNumbers {
     let numbered = stage.cutters.iter().enumerate();
     numbered.filter_map(|(index, cutter)| Some((Some(cutter.number?), index))).collect()
 }

@@ -1,6 +1,6 @@
 //! What a rehearsal has to say: slips of a program, the most harmful first.
 
-use super::stage::Stage;
+use super::stage::StagedSetup;
 use crate::finding::{Code, Severity};
 use crate::program::Remark;
 use crate::units::plain;
@@ -99,12 +99,12 @@ impl Slips {
 
 impl Slip {
     /// Where it is on the board, from its front left corner with its top up, in mm.
-    pub fn on_board(&self, stage: &Stage) -> Option<DVec2> {
+    pub fn on_board(&self, stage: &StagedSetup) -> Option<DVec2> {
         self.at.map(|at| stage.to_board.transform_point3(at).truncate())
     }
 
     /// Where it is on a piece: which of them, along it and to its left, in mm; none beside all.
-    pub fn on_piece(&self, stage: &Stage) -> Option<(usize, DVec2)> {
+    pub fn on_piece(&self, stage: &StagedSetup) -> Option<(usize, DVec2)> {
         let at = self.at?;
         let on = |piece: &super::stage::StagePiece| {
             piece.outline.iter().any(|o| o.away(at.truncate(), 1.0) < 1.0)
@@ -114,7 +114,7 @@ impl Slip {
     }
 
     /// Where it is, in words: on the board, and on the piece.
-    pub fn place(&self, stage: &Stage) -> Option<String> {
+    pub fn place(&self, stage: &StagedSetup) -> Option<String> {
         let shown = |p: DVec2| format!("{}, {} mm", plain(p.x, 1), plain(p.y, 1));
         let mut words = format!("{} on the board", shown(self.on_board(stage)?));
         if let Some((index, on)) = self.on_piece(stage) {

@@ -94,7 +94,7 @@ pub struct StageMachine {
 
 /// One setup on the machine. Lengths in mm, in the setup's frame.
 #[derive(Clone, Debug)]
-pub struct Stage {
+pub struct StagedSetup {
     /// The packet's seal.
     pub seal: String,
     /// The board's name and species.
@@ -158,9 +158,9 @@ pub const ACCELERATION: f64 = 400.0;
 /// In mm/min.
 pub const RAPID: f64 = 5000.0;
 
-type Made<T> = Result<T, NotAPacket>;
+type OfPacket<T> = Result<T, NotAPacket>;
 
-fn no<T>(what: impl Into<String>) -> Made<T> {
+fn no<T>(what: impl Into<String>) -> OfPacket<T> {
     Err(NotAPacket(what.into()))
 }
 
@@ -181,7 +181,7 @@ pub type PacketFiles<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
 ///
 /// # Errors
 /// When a file is missing, or is not what a packet of this format has.
-pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
+pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
     let bytes = files("packet.json").map_err(NotAPacket)?;
     let list: PacketList = serde_json::from_slice(&bytes)
         .map_err(|error| NotAPacket(format!("packet.json can't be read: {error}")))?;
@@ -219,12 +219,12 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
             let found = list.files.iter().find(|listed| listed.name == file);
             if found.is_some_and(|f| f.unit.as_deref() == Some("in")) { MM_PER_INCH } else { 1.0 }
         };
-        let relief = |side: Face| -> Made<Vec<[DVec3; 3]>> {
+        let relief = |side: Face| -> OfPacket<Vec<[DVec3; 3]>> {
             let file = path(&format!("{}/relief.stl", side.name()));
             solid::triangles(&files(&file).map_err(NotAPacket)?, unit(&file))
                 .ok_or_else(|| NotAPacket(format!("{file} is not a binary STL file")))
         };
-        let drawing = |rest: &str| -> Made<Vec<(String, PlanShape)>> {
+        let drawing = |rest: &str| -> OfPacket<Vec<(String, PlanShape)>> {
             let file = path(&format!("{name}/{rest}"));
             solid::outlines(&files(&file).map_err(NotAPacket)?)
                 .ok_or_else(|| NotAPacket(format!("{file} is not a DXF file")))
@@ -245,7 +245,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
                 .tip_lowest_mm
                 .map(|low| (on(&format!("{}-area", pass.pass)), own.stock_bottom_mm + low)),
         });
-        let shapes = |rest: &str| -> Made<Vec<PlanShape>> {
+        let shapes = |rest: &str| -> OfPacket<Vec<PlanShape>> {
             Ok(drawing(rest)?.into_iter().map(|(_, shape)| shape).collect())
         };
         let promised = reach(index).and_then(|checks| {
@@ -294,7 +294,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
     let positions = list.shop.positions.iter();
     let positions =
         positions.map(|p| (p.name.clone(), DVec3::new(p.at_mm[0], p.at_mm[1], enter.z)));
-    Ok(Stage {
+    Ok(StagedSetup {
         seal: list.seal.clone(),
         board: [list.board.name.clone(), list.board.species.clone()],
         shop: list.shop.name.clone(),
@@ -310,7 +310,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
             .cutters
             .iter()
             .map(|c| cutter(c, &list.shop.holder))
-            .collect::<Made<_>>()?,
+            .collect::<OfPacket<_>>()?,
         finish: list.shop.work.finish.clone(),
         clamps: clamps.collect(),
         rebates: rebates.collect(),
@@ -334,7 +334,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> Made<Stage> {
     })
 }
 
-fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> Made<StageCutter> {
+fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> OfPacket<StageCutter> {
     let radius = listed.diameter_mm / 2.0;
     let half = |angle: f64| 1.0 / (angle.to_radians() / 2.0).tan();
     let form = match (listed.form.as_str(), listed.angle_deg, listed.corner_mm) {
@@ -362,7 +362,7 @@ fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> Made<StageCutter> {
     })
 }
 
-impl Stage {
+impl StagedSetup {
     /// What a height in this setup and the same one in the other make together.
     pub fn kept_sum(&self) -> f32 {
         // Both setups have their zero on the same face as the board lies.

@@ -5,7 +5,7 @@ use super::form::CuttingForm;
 use super::ground::KINDS;
 use super::limit::{CutterLimit, OVER_MM};
 use super::slips::{Slip, Slips};
-use super::stage::{Stage, StageCutter};
+use super::stage::{StageCutter, StagedSetup};
 use super::timber::{Bite, MotionTool};
 use crate::finding::{Code, Severity};
 use crate::program::{Motion, PathForm};
@@ -42,7 +42,7 @@ pub(super) type Say<'a> = &'a mut dyn FnMut(Code, Severity, DVec3, f64, String, 
 
 /// The watch over one setup.
 pub struct Watch<'a> {
-    pub(super) stage: &'a Stage,
+    pub(super) stage: &'a StagedSetup,
     pub(super) cell: f64,
     allowed: BTreeMap<usize, Allowed>,
     pub(super) going: Going,
@@ -54,7 +54,11 @@ const LAYER_OVER_MM: f64 = 0.1;
 
 impl<'a> Watch<'a> {
     /// Over a stage on cells of that side, whose middles `middle` gives.
-    pub fn new(stage: &'a Stage, cell: f64, middle: &'a (dyn Fn(u32) -> DVec2 + 'a)) -> Watch<'a> {
+    pub fn new(
+        stage: &'a StagedSetup,
+        cell: f64,
+        middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
+    ) -> Watch<'a> {
         Watch { stage, cell, allowed: BTreeMap::new(), going: Going::default(), middle }
     }
 

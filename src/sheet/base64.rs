@@ -20,6 +20,11 @@ pub(super) fn encoded(bytes: &[u8]) -> String {
     text
 }
 
+/// A PNG picture as the source of an image in a page.
+pub fn picture_source(png: &[u8]) -> String {
+    format!("data:image/png;base64,{}", encoded(png))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -7,6 +7,7 @@ mod shots;
 mod whole;
 mod words;
 
+pub use base64::picture_source;
 pub use page::{FileLine, PagePicture};
 pub use whole::{Sheet, Title};
 
@@ -16,11 +17,6 @@ use rayon::prelude::*;
 /// The pictures of each piece, which take longest to make.
 pub fn pictures(job: &Job) -> Vec<Vec<PagePicture>> {
     job.mounted().par_iter().with_max_len(1).map(shots::of).collect()
-}
-
-/// A PNG picture as the source of an image in a page.
-pub fn picture_source(png: &[u8]) -> String {
-    format!("data:image/png;base64,{}", base64::encoded(png))
 }
 
 /// The page for one piece or for a set: one title block, the pieces, the board with all that lies on

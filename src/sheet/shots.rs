@@ -42,7 +42,7 @@ pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
                 alt: fill(words::PICTURE_ALT, &[("kind", kind), ("view", seen)]),
                 width,
                 height,
-                source: super::picture_source(&png),
+                source: super::base64::picture_source(&png),
             }
         })
         .collect()

@@ -2,13 +2,13 @@
 
 use crate::cli::say::{SlipCard, escaped};
 use crate::finding::{Severity, told_in};
-use crate::rehearse::{Rehearsal, Slip, Stage, figure_rows};
+use crate::rehearse::{Rehearsal, Slip, StagedSetup, figure_rows};
 use crate::units::Unit;
 use serde_json::{Value, json};
 
 /// What there is to tell.
 pub(super) struct Told<'a> {
-    pub(super) stage: &'a Stage,
+    pub(super) stage: &'a StagedSetup,
     pub(super) done: &'a Rehearsal,
     pub(super) names: &'a [String],
 }
