@@ -74,7 +74,7 @@ def whole(sheet, paper, most):
 
     # Each setup begins a page, which has all that mounts the board; what is cut stands on it as well or,
     # where a setup has too many passes for that, goes on on the next.
-    setups = re.findall(r'<section class="leaf setup">(.*?)</section>', sheet, re.S)
+    setups = re.findall(r'<section class="leaf setup[^"]*">(.*?)</section>', sheet, re.S)
     assert len(setups) == 2
     places = []
     for setup in setups:

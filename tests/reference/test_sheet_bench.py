@@ -76,7 +76,7 @@ def plain(markup):
 
 
 def setup_pages(sheet):
-    return re.findall(r'<section class="leaf setup">(.*?)</section>', sheet, re.S)
+    return re.findall(r'<section class="leaf setup[^"]*">(.*?)</section>', sheet, re.S)
 
 
 def rows(markup, heading):

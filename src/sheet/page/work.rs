@@ -63,7 +63,7 @@ fn setup_page(info: &SheetInfo, setup: &SetupLine) -> Markup {
     let count = setup.count.to_string();
     let title = fill(words::SETUP, &[("count", &count), ("face", &setup.name)]);
     html! {
-        section .leaf.setup {
+        section .leaf.setup.many[info.pieces.len() > 1] {
             h2 { (title) }
             p { (setup.turn) }
             p .mind { strong { (words::MIND) } " " (setup.mind) }
