@@ -14,9 +14,10 @@ use crate::rehearse::{
     keep, kept, shop_numbers,
 };
 use crate::relief::Face;
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::io::{self, BufRead, BufReader};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Why nothing was rehearsed: the code if there is one, what is wrong, what to do.
 type Refused = (Option<Code>, String, String);
@@ -37,6 +38,7 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
         }
     };
     let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
+    let short = short(&asked.programs, &names);
     let told = told::Told { stage: &stage, done: &done, names: &names };
     if asked.json {
         console.out(&told.json());
@@ -56,7 +58,7 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     };
     write(&asked.keep, &|| keep(&done.timber, &stage.seal, stage.face.name()));
     write(&asked.picture, &|| rehearse::picture(&stage, &done.timber));
-    write(&asked.page, &|| rehearse::page(&stage, &done, &names).into_bytes());
+    write(&asked.page, &|| rehearse::page(&stage, &done, &short).into_bytes());
     let fault = done.slips.iter().any(|slip| slip.severity == Severity::Fault);
     if fault || !written { Ending::Faults } else { Ending::Done }
 }
@@ -146,4 +148,15 @@ fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
             Err((Some(WOOD_UNFIT), says, to_do))
         }
     }
+}
+
+/// The files' own names for the page, where folders are of no use; with their folders when two are of one
+/// name.
+fn short(programs: &[PathBuf], names: &[String]) -> Vec<String> {
+    let own: Option<Vec<String>> = programs
+        .iter()
+        .map(|path| Some(path.file_name()?.to_string_lossy().into_owned()))
+        .collect();
+    let apart = |own: &Vec<String>| own.iter().collect::<BTreeSet<_>>().len() == own.len();
+    own.filter(apart).unwrap_or_else(|| names.to_vec())
 }

@@ -361,8 +361,8 @@ pub const SAME_NAME: Code = Code {
     name: "same-name-twice",
     explain: "Two cutters of the shop have the same name, or names that look the same, so [work] \
         can't say which one is meant. The job sheet repeats these names and could send you to the \
-        wrong cutter, and the checks of depth and slots would use the wrong diameter. The same \
-        dimension twice in [give], once in quotation marks and once without, is refused as well, \
+        wrong cutter, and the checks of depth and slots would use the wrong diameter. Two cutters with \
+        one number are refused too: a program's T word would mean either. The same dimension twice in [give], once in quotation marks and once without, is refused as well, \
         because only one of the two limits could hold. Give each cutter a name of its own, and \
         each dimension one line.",
 };

@@ -45,7 +45,7 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
         rows.push(row("reach map promises", format!("at most {} left", mm(promised, 3))));
     }
     let below = match f.below_mm2 > 0.0 {
-        true => format!("at most {}, on {} mm\u{b2}", mm(f.below_most, 2), plain(f.below_mm2, 1)),
+        true => format!("at most {}, on {} mm\u{b2}", mm(f.below_most, 2), plain(f.below_mm2, 0)),
         false => "nowhere".to_owned(),
     };
     rows.push(row("cut too deep", below));

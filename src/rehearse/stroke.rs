@@ -14,6 +14,12 @@ const SAGITTA_MM: f64 = 0.0005;
 /// is small.
 const ARC_PART: f64 = PI / 6.0;
 
+/// Cells that are glanced at together, before any is looked at closely.
+const GLANCE: usize = 16;
+
+/// A glance lets pass what lies nearer than this, in mm: the rounding of figures.
+const GLANCE_MM: f64 = 1e-5;
+
 /// A part of a motion. Places in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stroke {
@@ -21,7 +27,8 @@ pub struct Stroke {
     pub motion: u32,
     from: DVec3,
     to: DVec3,
-    /// Of a level arc, its centre and the middle of the part's directions, with half its angle.
+    /// Of a level arc, its centre and the middle of the part's directions, with the cosine of half
+    /// its angle.
     arc: Option<(DVec2, DVec2, f64)>,
 }
 
@@ -45,7 +52,7 @@ pub fn strokes(number: u32, motion: &Motion, up: f64, each: &mut dyn FnMut(Strok
         let to = if f64::from(i) == count { motion.to } else { motion.at(share) };
         let arc = level.then(|| {
             let middle = motion.at(share - 0.5 / count).truncate() - centre;
-            (centre, middle.normalize_or_zero(), angle.abs() / count / 2.0)
+            (centre, middle.normalize_or_zero(), (angle.abs() / count / 2.0).cos())
         });
         send(from, to, arc);
         from = to;
@@ -62,9 +69,9 @@ impl Stroke {
     fn box_round(&self, radius: f64) -> (DVec2, DVec2) {
         let (a, b) = (self.from.truncate(), self.to.truncate());
         let mut reach = DVec2::splat(radius);
-        if let Some((centre, _, half)) = self.arc {
+        if let Some((centre, _, cosine)) = self.arc {
             // How far a part of an arc bulges over its chord.
-            reach += centre.distance(a) * (1.0 - half.cos());
+            reach += centre.distance(a) * (1.0 - cosine);
         }
         (a.min(b) - reach, a.max(b) + reach)
     }
@@ -74,68 +81,93 @@ impl Stroke {
         self.from.z.min(self.to.z)
     }
 
-    /// Hands every cell of some rows that the form passes, with the height left there.
+    /// Hands every cell of some rows that the form passes, and that may stand over it, with its
+    /// number and the height left there. `top` is the wood of the rows, from their first cell on.
     #[inline]
     pub fn pass(
         &self,
         cells: &BoardCells,
         form: &CuttingForm,
         rows: Range<usize>,
-        mut each: impl FnMut(usize, f64),
+        top: &mut [f32],
+        mut each: impl FnMut(&mut f32, usize, f64),
     ) {
+        let offset = rows.start * cells.columns;
         let own = self.rows(cells, form.radius);
         let rows = rows.start.max(own.start)..rows.end.min(own.end);
         let (a, b) = (self.from.truncate(), self.to.truncate());
-        if let Some((centre, middle, half)) = self.arc {
-            let (radius, cosine) = (centre.distance(a), half.cos());
-            let (low, high) = self.box_round(form.radius);
-            let columns = cells.columns_between(low.x, high.x);
-            for row in rows {
-                let y = cells.first.y + row as f64 * cells.cell;
-                for column in columns.clone() {
-                    let p = DVec2::new(cells.first.x + column as f64 * cells.cell, y);
-                    let arm = p - centre;
-                    let out = arm.length();
-                    let away = if arm.dot(middle) >= cosine * out {
-                        (out - radius).abs()
-                    } else {
-                        p.distance(a).min(p.distance(b))
-                    };
-                    if away <= form.radius {
-                        each(row * cells.columns + column, self.from.z + form.height(away));
+        let (least, most) = self.box_round(0.0);
+        let length = a.distance(b);
+        let way = if length < 1e-9 { DVec2::ZERO } else { (b - a) / length };
+        let rise = if length < 1e-9 { 0.0 } else { (self.to.z - self.from.z) / length };
+        let left = |p: DVec2| self.left(p, form, (way, length, rise));
+        for row in rows {
+            let y = cells.first.y + row as f64 * cells.cell;
+            let (from, to) = if self.arc.is_some() {
+                (least.x - form.radius, most.x + form.radius)
+            } else if length < 1e-9 {
+                let wide = (form.radius * form.radius - (y - a.y).powi(2)).max(0.0).sqrt();
+                (a.x - wide, a.x + wide)
+            } else {
+                let (from, to) = self.span(y - a.y, way, length, form.radius);
+                (a.x + from, a.x + to)
+            };
+            let columns = cells.columns_between(from, to);
+            let first = row * cells.columns + columns.start;
+            let Some(line) = top.get_mut(first - offset..first - offset + columns.len()) else {
+                continue;
+            };
+            let beside = (least.y - y).max(y - most.y).max(0.0);
+            for (lot, wood) in line.chunks_mut(GLANCE).enumerate() {
+                let column = columns.start + lot * GLANCE;
+                let x = cells.first.x + column as f64 * cells.cell;
+                let end = x + (wood.len() - 1) as f64 * cells.cell;
+                let ahead = (least.x - end).max(x - most.x).max(0.0);
+                // Most of what a cutter passes was cut before. What lies lower than it can reach
+                // there needs no closer look.
+                let away = ahead.hypot(beside).min(form.radius);
+                let reach = (self.lowest() + form.height(away) - GLANCE_MM) as f32;
+                if !wood.iter().fold(false, |any, at| any | (*at > reach)) {
+                    continue;
+                }
+                for (k, at) in wood.iter_mut().enumerate() {
+                    if *at > reach
+                        && let Some(height) = left(DVec2::new(x + k as f64 * cells.cell, y))
+                    {
+                        each(at, first + lot * GLANCE + k, height);
                     }
                 }
             }
-            return;
         }
-        let length = a.distance(b);
-        if length < 1e-9 {
-            let low = self.lowest();
-            for row in rows {
-                let y = cells.first.y + row as f64 * cells.cell - a.y;
-                let wide = (form.radius * form.radius - y * y).max(0.0).sqrt();
-                for column in cells.columns_between(a.x - wide, a.x + wide) {
-                    let x = cells.first.x + column as f64 * cells.cell - a.x;
-                    let away = x.hypot(y).min(form.radius);
-                    each(row * cells.columns + column, low + form.height(away));
-                }
-            }
-            return;
+    }
+
+    /// The height left at a place; none where the form doesn't pass. With the path's direction in the
+    /// plan, its length there and its rise for each mm of that.
+    #[inline]
+    fn left(
+        &self,
+        p: DVec2,
+        form: &CuttingForm,
+        (way, length, rise): (DVec2, f64, f64),
+    ) -> Option<f64> {
+        let a = self.from.truncate();
+        if let Some((centre, middle, cosine)) = self.arc {
+            let arm = p - centre;
+            let out = arm.length();
+            let away = if arm.dot(middle) >= cosine * out {
+                (out - centre.distance(a)).abs()
+            } else {
+                p.distance(a).min(p.distance(self.to.truncate()))
+            };
+            return (away <= form.radius).then(|| self.from.z + form.height(away));
         }
-        let way = (b - a) / length;
-        let rise = (self.to.z - self.from.z) / length;
-        for row in rows {
-            let y = cells.first.y + row as f64 * cells.cell - a.y;
-            let (from, to) = self.span(y, way, length, form.radius);
-            for column in cells.columns_between(a.x + from, a.x + to) {
-                let x = cells.first.x + column as f64 * cells.cell - a.x;
-                let off = x * way.y - y * way.x;
-                let along = x * way.x + y * way.y;
-                if let Some(up) = form.left_by_line(along, off * off, length, rise) {
-                    each(row * cells.columns + column, self.from.z + up);
-                }
-            }
+        let q = p - a;
+        if way == DVec2::ZERO {
+            return Some(self.lowest() + form.height(q.length().min(form.radius)));
         }
+        let (off, along) = (q.perp_dot(way), q.dot(way));
+        let up = form.left_by_line(along, off * off, length, rise)?;
+        Some(self.from.z + up)
     }
 
     /// From where to where along X a round form can touch a row at `y`, from the stroke's start.

@@ -135,15 +135,14 @@ impl Timber {
             .map(|(band, (top, bin))| {
                 let begin = band * BAND;
                 let rows = begin..(begin + BAND).min(cells.rows);
-                let offset = begin * cells.columns;
                 let mut bites: Vec<(u32, Bite)> = Vec::new();
                 for (stroke, cuts) in bin {
                     let tool = &lot[stroke.motion as usize].1;
                     let mut bite = Bite::default();
                     if *cuts {
-                        stroke.pass(&cells, &tool.form, rows.clone(), |index, height| {
+                        stroke.pass(&cells, &tool.form, rows.clone(), top, |at, index, height| {
                             cut(
-                                &mut top[index - offset],
+                                at,
                                 height as f32,
                                 index,
                                 tool.deep,
@@ -153,9 +152,9 @@ impl Timber {
                             );
                         });
                     } else if let Some((holder, _)) = &tool.holder {
-                        stroke.pass(&cells, holder, rows.clone(), |index, height| {
-                            let into = top[index - offset] - height as f32;
-                            if into > bite.holder.0 && top[index - offset] > self.floor[index] {
+                        stroke.pass(&cells, holder, rows.clone(), top, |at, index, height| {
+                            let into = *at - height as f32;
+                            if into > bite.holder.0 && *at > self.floor[index] {
                                 bite.holder = (into, index as u32);
                             }
                         });

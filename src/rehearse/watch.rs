@@ -7,6 +7,7 @@ use super::limit::{CutterLimit, OVER_MM};
 use super::slips::{Slip, Slips};
 use super::stage::{StageCutter, StagedSetup};
 use super::timber::{Bite, MotionTool};
+use crate::cutting::PassKind;
 use crate::finding::{Code, Severity};
 use crate::program::{Motion, PathForm};
 use glam::{DVec2, DVec3};
@@ -24,6 +25,9 @@ pub(super) struct Allowed {
     pub(super) limit: Option<CutterLimit>,
     /// Depth of a layer; none for one that finishes.
     depth: Option<f64>,
+    /// How low it goes round the edge, where the floor of the skirt is no limit to it: there one level
+    /// line is cut down to the least of both sides.
+    edge: Option<f64>,
 }
 
 /// What is kept from motion to motion.
@@ -48,6 +52,9 @@ pub struct Watch<'a> {
     pub(super) going: Going,
     middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
 }
+
+/// A tip this little below a height is at it, in mm.
+const LEVEL_MM: f64 = 0.02;
 
 /// How much deeper than its layer a cut may be, in mm: rounding of heights.
 const LAYER_OVER_MM: f64 = 0.1;
@@ -81,13 +88,18 @@ impl<'a> Watch<'a> {
             let cutter = &stage.cutters[index];
             let passes = stage.pieces.iter().flat_map(|piece| &piece.passes);
             let mut own = passes.filter(|pass| pass.cutter == cutter.name).peekable();
+            let edge = own
+                .clone()
+                .filter(|pass| pass.kind == PassKind::Edge.key())
+                .map(|pass| pass.end)
+                .reduce(f64::min);
             let depth = match own.peek() {
                 None => Some(cutter.pass_depth),
                 Some(_) => own
                     .map(|pass| pass.depth)
                     .try_fold(0.0, |most: f64, depth| depth.map(|depth| most.max(depth))),
             };
-            Allowed { limit: CutterLimit::of(stage, &cutter.name), depth }
+            Allowed { limit: CutterLimit::of(stage, &cutter.name), depth, edge }
         })
     }
 
@@ -102,6 +114,8 @@ impl<'a> Watch<'a> {
     ) {
         let stage = self.stage;
         let Some(cutter) = stage.cutters.get(index) else { return };
+        let low = motion.from.z.min(motion.to.z);
+        let edge = self.allow(index).edge.is_some_and(|end| low >= end - LEVEL_MM);
         let mut say =
             |code: Code, severity: Severity, at: DVec3, amount: f64, says: String, help| {
                 out.add(
@@ -173,6 +187,7 @@ impl<'a> Watch<'a> {
         for (kind, (below, cell)) in kinds.into_iter().zip(bite.below) {
             if let Some((code, what, severity, help)) = kind
                 && below > 0.0
+                && !(code == BELOW_SKIRT && edge)
             {
                 // What is let pass counts once it is passed.
                 let deep = f64::from(below + super::ground::TOLERANCE_MM);
@@ -207,7 +222,6 @@ impl<'a> Watch<'a> {
                 "Cut in layers, or take a longer cutter.",
             );
         }
-        let low = motion.from.z.min(motion.to.z);
         self.beside(cutter, motion, low, &mut say);
         self.feeds(cutter, motion, bite, cuts, &mut say);
         self.limits(index, cutter, motion, low, &mut say);
@@ -252,12 +266,12 @@ impl<'a> Watch<'a> {
             }
         }
         let bed = stage.stock[1];
-        if low < bed - 0.02 {
+        if low < bed - LEVEL_MM {
             let place = if motion.from.z < motion.to.z { motion.from } else { motion.to };
             let bored = stage.bore.as_ref().is_some_and(|(bores, path, end)| {
                 let at = place.truncate();
                 bores == name
-                    && low >= end - 0.02
+                    && low >= end - LEVEL_MM
                     && stage.pins.iter().any(|pin| pin.distance(at) <= path + OVER_MM)
             });
             if !bored {

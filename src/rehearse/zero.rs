@@ -12,6 +12,7 @@ use super::ground::{Belongs, KeptGround};
 use super::guesses::{Guess, UNLIKELY, guesses};
 use super::replay::{RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
+use super::stage::StageCutter;
 use super::timber::{MotionTool, Timber};
 use crate::finding::Severity;
 use crate::program::{Action, Motion};
@@ -39,6 +40,9 @@ const DEEP_MM: f64 = 0.4;
 /// it to fit.
 const TOUCHED: f64 = 0.4;
 const TOO_DEEP: f64 = 0.03;
+
+/// A shift along fewer axes may cost so much more.
+const ABOUT_AS_WELL: f64 = 1.1;
 
 /// How well the cuts lie on the relief.
 #[derive(Clone, Copy, Debug)]
@@ -82,9 +86,10 @@ pub fn explain(
         return Ok(());
     }
     let consider = |found: &mut Option<(Fits, Guess)>, fit: Fits, guess: Guess| {
-        let good = fit.touched > TOUCHED && fit.too_deep < TOO_DEEP && fit.cost < 0.75 * base.cost;
         let cost = fit.cost * guess.handicap;
-        if good && found.as_ref().is_none_or(|(best, other)| cost < best.cost * other.handicap) {
+        if lies_well(&fit, &base)
+            && found.as_ref().is_none_or(|(best, other)| cost < best.cost * other.handicap)
+        {
             *found = Some((fit, guess));
         }
     };
@@ -117,26 +122,44 @@ pub fn explain(
     if let Some(cutter) = cutter
         && base.touched > TOUCHED
     {
-        let others = stage.cutters.iter().enumerate().filter(|(index, _)| *index != cutter);
-        for (_, other) in others {
+        let mut others: Vec<(Fits, &StageCutter)> = Vec::new();
+        for other in stage.cutters.iter().enumerate().filter(|(i, _)| *i != cutter).map(|(_, c)| c)
+        {
             if let Some(free) = carved(order, program, low, high, 1.0, Some(other.form))? {
                 let fit = fits(&free, &own, DAffine3::IDENTITY);
-                let says = format!(
-                    "it was made for {}, not for {}",
-                    other.name, stage.cutters[cutter].name
-                );
-                consider(
-                    &mut found,
-                    fit,
-                    Guess {
-                        code: WRONG_CUTTER,
-                        says,
-                        map: DAffine3::IDENTITY,
-                        other_side: false,
-                        handicap: if other.name == stage.finish { 1.0 } else { UNLIKELY },
-                    },
-                );
+                if lies_well(&fit, &base) {
+                    others.push((fit, other));
+                }
             }
+        }
+        others.sort_by(|(a, _), (b, _)| a.cost.total_cmp(&b.cost));
+        if let Some((fit, best)) = others.first() {
+            // A path that leaves a little fits several cutters, and they are told.
+            let also: Vec<&str> = others[1..]
+                .iter()
+                .filter(|(other, _)| other.cost < UNLIKELY * fit.cost)
+                .map(|(_, cutter)| cutter.name.as_str())
+                .collect();
+            let also = if also.is_empty() {
+                String::new()
+            } else {
+                format!(" (or for {})", also.join(" or "))
+            };
+            let says = format!(
+                "it was made for {}{also}, not for {}",
+                best.name, stage.cutters[cutter].name
+            );
+            let likely = others.iter().any(|(other, cutter)| {
+                cutter.name == stage.finish && other.cost < UNLIKELY * fit.cost
+            });
+            let guess = Guess {
+                code: WRONG_CUTTER,
+                says,
+                map: DAffine3::IDENTITY,
+                other_side: false,
+                handicap: if likely { 1.0 } else { UNLIKELY },
+            };
+            consider(&mut found, *fit, guess);
         }
     }
     if found.as_ref().is_none_or(|(fit, _)| fit.cost > 0.25)
@@ -180,6 +203,11 @@ pub fn explain(
         );
     }
     Ok(())
+}
+
+/// Whether a guess lies on the relief, and much better than the program as it is.
+fn lies_well(fit: &Fits, base: &Fits) -> bool {
+    fit.touched > TOUCHED && fit.too_deep < TOO_DEEP && fit.cost < 0.75 * base.cost
 }
 
 /// Box of the feeds, and the cutter when there is only one. None when there are none.
@@ -351,6 +379,26 @@ fn shifted(free: &Free, samples: &Sampled) -> Option<(Fits, DVec3)> {
                     }
                 }
             }
+        }
+    }
+    // A zero is off along one axis more often than along all: what explains it about as well with
+    // fewer of them is told.
+    for axes in [DVec3::Z, DVec3::X, DVec3::Y, DVec3::new(1.0, 1.0, 0.0)] {
+        let mut plain = (fit(best.1 * axes), best.1 * axes);
+        for axis in [DVec3::X, DVec3::Y, DVec3::Z].into_iter().filter(|axis| axes.dot(*axis) > 0.0)
+        {
+            let around = plain.1;
+            for step in -10..=10 {
+                let by = around + axis * f64::from(step) * 0.1;
+                let found = fit(by);
+                if found.cost < plain.0.cost - 1e-9 {
+                    plain = (found, by);
+                }
+            }
+        }
+        if plain.0.cost < ABOUT_AS_WELL * best.0.cost && plain.0.too_deep < TOO_DEEP {
+            best = plain;
+            break;
         }
     }
     Some(best).filter(|(_, by)| by.length() > 0.14)

@@ -18,6 +18,10 @@ import time
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
+from conftest import TARGET
+
+AXE = TARGET / "reference/node/node_modules/axe-core/axe.min.js"
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
 PROGRAM = next((found for found in map(shutil.which, NAMES) if found), None)
 
@@ -146,3 +150,47 @@ def printed(page, paper):
         # Without it the page's own size and margins would give way to the protocol's usual ones.
         found = browser().call("Page.printToPDF", session, preferCSSPageSize=True, printBackground=True)
     return base64.b64decode(found["data"])
+
+
+# The page in frames as wide as phones are: how far it reaches to the right.
+PHONES = """
+const found = {};
+for (const wide of [360, 390, 430, 820]) {
+  const frame = document.createElement('iframe');
+  frame.style.width = wide + 'px'; frame.style.height = '800px'; frame.style.border = '0';
+  const ready = new Promise(done => frame.onload = done);
+  frame.srcdoc = PAGE;
+  document.body.append(frame);
+  await ready;
+  const root = frame.contentDocument.documentElement;
+  found[wide] = [root.scrollWidth, root.clientWidth];
+  frame.remove();
+}
+return found;
+"""
+
+
+def without_violation(page):
+    """Asserts that axe finds nothing against `page` (HTML text)."""
+    if not AXE.exists():
+        pytest.skip("no npm")
+    script = AXE.read_text(encoding="utf-8").replace("</script", "<\\/script")
+    found = ask(
+        page.replace("</body>", f"<script>{script}</script></body>"),
+        "const r = await axe.run(document, {resultTypes: ['violations']});"
+        "return {passes: r.passes.length, violations: r.violations.map(v => [v.id, v.help,"
+        " v.nodes.map(n => n.html.slice(0, 200))])}",
+    )
+    assert found["violations"] == []
+    assert found["passes"] > 12, "axe did look"
+
+
+def fits_phones(page):
+    """Asserts that `page` (HTML text) is no wider than any phone."""
+    text = json.dumps(page).replace("</", "<\\/")
+    empty = "<!DOCTYPE html><html lang='en'><title>x</title><body></body></html>"
+    found = ask(empty, f"const PAGE = {text};" + PHONES)
+    assert set(found) == {"360", "390", "430", "820"}
+    for wide, (reached, there) in found.items():
+        # The browser's own scroll bar takes a few pixels, which makes it harder.
+        assert int(wide) - 20 <= there <= int(wide) and reached <= there, found

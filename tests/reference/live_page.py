@@ -15,9 +15,8 @@ import time
 from contextlib import contextmanager
 
 import browser
-from conftest import PROGRAM, ROOT, TARGET
+from conftest import PROGRAM, ROOT
 
-AXE = TARGET / "reference/node/node_modules/axe-core/axe.min.js"
 # Seconds for what a page does by itself. A busy machine is slow.
 LONGEST = 60.0
 
@@ -138,7 +137,7 @@ class Page:
     def axe(self):
         """What axe finds against the page as it stands."""
         if not self.ask("Boolean(globalThis.axe)"):
-            self.call("Runtime.evaluate", expression=AXE.read_text(encoding="utf-8"))
+            self.call("Runtime.evaluate", expression=browser.AXE.read_text(encoding="utf-8"))
         return self.ask(
             "axe.run(document, {resultTypes: ['violations']}).then(r => ({passes: r.passes.length,"
             " violations: r.violations.map(v => [v.id, v.help, v.nodes.map(n => n.html.slice(0, 160))])}))"

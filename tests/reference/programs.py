@@ -250,3 +250,45 @@ class Bench:
             program.lines.append(f"G3 {program.words(x=x + round_mm, y=y)} I{program.say(-round_mm)} J0")
             program.rapid(z=self.lift)
         return program
+
+    def levels(self, kind):
+        """Heights of a pass's layers."""
+        down = np.arange(self.top - kind["pass_depth_mm"], kind["end_z_mm"], -kind["pass_depth_mm"])
+        return np.append(down, kind["end_z_mm"])
+
+    def ring(self, program, cutter, points, heights):
+        """Once round, in at the plunge feed and then at the shop's."""
+        program.rapid(x=points[0][0], y=points[0][1])
+        program.feed(z=heights[0], f=cutter["feed_mm_min"] / 3.2)
+        program.feed(x=points[1][0], y=points[1][1], z=heights[1], f=cutter["feed_mm_min"] / 3.2)
+        for (x, y), z in zip(points[2:], heights[2:]):
+            program.feed(x=x, y=y, z=z, f=cutter["feed_mm_min"])
+        program.rapid(z=self.lift)
+
+    def slots(self, program, name="flat 1/8"):
+        """Round inside each slot's limit, layer by layer; slots are no wider than two cutters."""
+        cutter, kind = self.cutters[name], self.passes["slots"]
+        for area in self.limits["slots-centre"]:
+            points = list(area.exterior.coords)
+            for level in self.levels(kind):
+                self.ring(program, cutter, points, [level] * len(points))
+        return program
+
+    def edge(self, program, name="flat 1/8"):
+        """Round the outline in layers, lifted over the tabs."""
+        cutter, kind = self.cutters[name], self.passes["edge"]
+        radius = cutter["diameter_mm"] / 2
+        outline = max(self.closed("outline.dxf"), key=lambda area: area.area)
+        tabs = shapely.union_all(self.closed("tabs.dxf")).buffer(radius + 0.5)
+        line = shapely.segmentize(outline.buffer(radius + 0.15, quad_segs=32).exterior, 0.5)
+        points = list(line.coords)
+        over = [tabs.covers(shapely.Point(point)) for point in points]
+        for level in self.levels(kind):
+            heights = [max(level, kind["over_tabs_z_mm"] + 0.1) if up else level for up in over]
+            self.ring(program, cutter, points, heights)
+        return program
+
+    def closed(self, name):
+        """Closed lines of one of the setup's drawings, as areas."""
+        paths = self.packet.drawing(f"{self.setup}/{name}").paths
+        return [Polygon([(x, y) for x, y, _ in points]) for _, points in paths if len(points) > 2]

@@ -5,9 +5,6 @@ import warnings
 
 import browser
 import pytest
-from conftest import TARGET
-
-AXE = TARGET / "reference/node/node_modules/axe-core/axe.min.js"
 
 # Boxes of an SVG's words, as the browser draws them, that overlap each other or leave the drawing.
 # Two pixels of 1000 are less than the room between a letter and its box.
@@ -27,23 +24,6 @@ for (const svg of document.querySelectorAll('svg')) {
   });
 }
 return {off, drawings: document.querySelectorAll('svg').length};
-"""
-
-# The page in frames as wide as phones are: how far it reaches to the right.
-PHONES = """
-const found = {};
-for (const wide of [360, 390, 430, 820]) {
-  const frame = document.createElement('iframe');
-  frame.style.width = wide + 'px'; frame.style.height = '800px'; frame.style.border = '0';
-  const ready = new Promise(done => frame.onload = done);
-  frame.srcdoc = SHEET;
-  document.body.append(frame);
-  await ready;
-  const root = frame.contentDocument.documentElement;
-  found[wide] = [root.scrollWidth, root.clientWidth];
-  frame.remove();
-}
-return found;
 """
 
 # The smallest letters of the drawings on a phone of 390 pixels, in pixels.
@@ -71,18 +51,7 @@ def sheet(packet):
 
 
 def test_axe_finds_no_violation(sheet):
-    if not AXE.exists():
-        pytest.skip("no npm")
-    script = AXE.read_text(encoding="utf-8").replace("</script", "<\\/script")
-    page = sheet.replace("</body>", f"<script>{script}</script></body>")
-    found = browser.ask(
-        page,
-        "const r = await axe.run(document, {resultTypes: ['violations']});"
-        "return {passes: r.passes.length, violations: r.violations.map(v => [v.id, v.help,"
-        " v.nodes.map(n => n.html.slice(0, 200))])}",
-    )
-    assert found["violations"] == []
-    assert found["passes"] > 15, "axe did look"
+    browser.without_violation(sheet)
 
 
 def test_words_of_the_drawings_stand_free(sheet):
@@ -92,13 +61,7 @@ def test_words_of_the_drawings_stand_free(sheet):
 
 
 def test_no_phone_scrolls_sideways(sheet):
-    text = json.dumps(sheet).replace("</", "<\\/")
-    page = "<!DOCTYPE html><html lang='en'><title>x</title><body></body></html>"
-    found = browser.ask(page, f"const SHEET = {text};" + PHONES)
-    assert set(found) == {"360", "390", "430", "820"}
-    for wide, (reached, there) in found.items():
-        # The browser's own scroll bar takes a few pixels, which makes it harder.
-        assert int(wide) - 20 <= there <= int(wide) and reached <= there, found
+    browser.fits_phones(sheet)
 
 
 def test_letters_of_the_drawings_can_be_read_on_a_phone(sheet):

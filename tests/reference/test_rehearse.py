@@ -98,6 +98,29 @@ def test_right_programs_of_both_sides_have_no_finding(spoon, bottom, good, tmp_p
     assert (tops2 > floors2).mean() > 0.5
 
 
+@pytest.mark.parametrize("name", ["fork", "turner"])
+def test_right_programs_of_a_fork_and_a_turner_have_no_finding(packets, tmp_path, name):
+    packet = packets(name)
+    kept = []
+    for setup, position in (("top", "G54"), ("bottom", "G55")):
+        bench = Bench(packet, setup)
+        program = lambda tool: Program(tool=tool, position=position)
+        files = [
+            bench.rough(program(1), over=4.0).end().write(tmp_path / f"{setup}-rough.nc"),
+            finished(bench).end().write(tmp_path / f"{setup}-finish.nc"),
+        ]
+        if setup == "top":
+            files.insert(0, bench.bore(program(1)).end().write(tmp_path / "bore.nc"))
+        if "slots" in bench.passes:
+            files.append(bench.slots(program(3)).end().write(tmp_path / "slots.nc"))
+        if "edge" in bench.passes:
+            files.append(bench.edge(program(3)).end().write(tmp_path / "edge.nc"))
+        more = ["--keep", tmp_path / f"{setup}.wood"] + [part for file in kept for part in ("--from", file)]
+        result = rehearse(packet, setup, *files, more=more)
+        assert result["findings"] == [], (setup, result["findings"])
+        kept = [tmp_path / f"{setup}.wood"]
+
+
 @pytest.mark.parametrize("keys", [{"inches": True}, {"comments": ";"}, {"decimals": 3}])
 def test_other_ways_to_write_it_change_nothing(spoon, top, tmp_path, keys):
     plain = rehearse(spoon, "top", finished(top).end().write(tmp_path / "plain.nc"))

@@ -37,6 +37,7 @@ BEYOND = {
     "off-the-board": "places against the board",
     "out-of-range": "the range of a length",
     "same-name-twice": "names against each other",
+    "same-number-twice": "numbers against each other",
     "size-doubtful": "sizes against each other",
     "slot-too-long": "slot against head",
     "stations-out-of-order": "stations against each other",

@@ -30,6 +30,17 @@ pub(in crate::params) fn shop(shop: &Shop, reader: &mut Reader) {
                 "Give each cutter a name of its own; a difference in capitals is not enough.",
             );
         }
+        if let Some(number) = cutter.number
+            && let Some(other) = before.iter().find(|other| other.number == Some(number))
+        {
+            reader.fault(
+                codes::SAME_NAME,
+                &format!("cutter[{index}].number"),
+                format!("{} has number {number} already.", show(&other.name)),
+                "Give each cutter a number of its own, as in the machine's tool table, or leave it \
+                 out.",
+            );
+        }
         if cutter.flute > cutter.stick_out {
             reader.fault(
                 codes::CUTTER,

@@ -53,8 +53,8 @@ pub(in crate::sheet) const BEFORE_FILES: &str =
     "Check that every file comes from the folder `{face}`.";
 pub(in crate::sheet) const BEFORE_FILES_OF_SET: &str =
     "Check that every file comes from a folder `{face}`, the board\u{2019}s or a piece\u{2019}s.";
-pub(in crate::sheet) const BEFORE_LOOK: &str = "Check in the path program that each path stays inside \
-     its limit, clear of hold-downs and pins.";
+pub(in crate::sheet) const BEFORE_LOOK: &str = "Rehearse the programs: `treenwright rehearse`. See \
+     in the path program that each path stays inside its limit, clear of hold-downs and pins.";
 pub(in crate::sheet) const BEFORE_LIMIT: &str = "Spindle off, high above the stock: drive round the \
      limit. Check that nothing is in the way.";
 pub(in crate::sheet) const BEFORE_HEIGHT: &str =
