@@ -132,26 +132,22 @@ pub fn explain(
                 }
             }
         }
-        others.sort_by(|(a, _), (b, _)| a.cost.total_cmp(&b.cost));
+        // A path that leaves a little fits several cutters, and a path that goes all over the piece is
+        // most likely the finisher's: it is told first, and the others after it.
+        others.sort_by(|(a, one), (b, two)| {
+            let finishes = |cutter: &StageCutter| cutter.name == stage.finish;
+            finishes(two).cmp(&finishes(one)).then(a.cost.total_cmp(&b.cost))
+        });
         if let Some((fit, best)) = others.first() {
-            // A path that leaves a little fits several cutters, and they are told.
-            let also: Vec<&str> = others[1..]
-                .iter()
-                .filter(|(other, _)| other.cost < UNLIKELY * fit.cost)
-                .map(|(_, cutter)| cutter.name.as_str())
-                .collect();
-            let also = if also.is_empty() {
-                String::new()
-            } else {
-                format!(" (or for {})", also.join(" or "))
-            };
+            let also: Vec<&str> =
+                others[1..].iter().map(|(_, cutter)| cutter.name.as_str()).collect();
+            let also =
+                if also.is_empty() { String::new() } else { format!(" or {}", also.join(" or ")) };
             let says = format!(
                 "it was made for {}{also}, not for {}",
                 best.name, stage.cutters[cutter].name
             );
-            let likely = others.iter().any(|(other, cutter)| {
-                cutter.name == stage.finish && other.cost < UNLIKELY * fit.cost
-            });
+            let likely = best.name == stage.finish;
             let guess = Guess {
                 code: WRONG_CUTTER,
                 says,
