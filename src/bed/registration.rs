@@ -146,8 +146,9 @@ pub fn register(
     let squares: f64 = causes.iter().map(|cause| cause.most.as_mm().powi(2)).sum();
     let [first, last] = furthest(&pins.places);
     let (mut worst, mut worst_at) = (0.0, first);
+    let pulls = pulls(all);
     for p in parting {
-        let here = shift(first, last, *p, all);
+        let here = shift(first, last, *p, &pulls);
         if here > worst {
             (worst, worst_at) = (here, *p);
         }
@@ -292,20 +293,34 @@ fn furthest(pins: &[DVec2]) -> [DVec2; 2] {
     best
 }
 
-/// Greatest shift of a place when each of two pins lets its hole go by `each` in any direction and
-/// the board stays rigid: along the line of the pins both go together, across it each on its own.
-fn shift(first: DVec2, last: DVec2, p: DVec2, each: f64) -> f64 {
+/// Ways to go by when each of two pins lets its hole go by `each` in any direction and the board stays
+/// rigid: across the line of the pins each on its own, and what both are then free to go along it.
+/// What goes the other way goes as far.
+fn pulls(each: f64) -> Vec<[f64; 3]> {
     const STEPS: i32 = 20;
+    let both = (0..=STEPS).flat_map(|i| (-STEPS..=STEPS).map(move |j| [i, j]));
+    let pull = both.map(|both| {
+        let [a, b] = both.map(|k| f64::from(k) / f64::from(STEPS) * each);
+        [a, b, (each * each - a.abs().max(b.abs()).powi(2)).max(0.0).sqrt()]
+    });
+    pull.collect()
+}
+
+/// Greatest shift of a place by any of these pulls at two pins.
+fn shift(first: DVec2, last: DVec2, p: DVec2, pulls: &[[f64; 3]]) -> f64 {
+    /// The square of a shift is greater than all before, or so nearly that rounding may have made it
+    /// less.
+    const NEARLY: f64 = 1.0 - 1e-9;
     let span = first.distance(last).max(f64::MIN_POSITIVE);
     let along = (last - first) / span;
     let (s, h) = ((p - first).dot(along) / span, along.perp_dot(p - first) / span);
-    let mut most: f64 = 0.0;
-    for i in -STEPS..=STEPS {
-        for j in -STEPS..=STEPS {
-            let [a, b] = [i, j].map(|k| f64::from(k) / f64::from(STEPS) * each);
-            let free = (each * each - a.abs().max(b.abs()).powi(2)).max(0.0).sqrt();
-            let across = a * (1.0 - s) + b * s;
-            let pulled = ((b - a) * h).abs() + free;
+    let (mut most, mut square) = (0.0_f64, 0.0_f64);
+    for [a, b, free] in pulls {
+        let across = a * (1.0 - s) + b * s;
+        let pulled = ((b - a) * h).abs() + free;
+        let here = across * across + pulled * pulled;
+        if here >= square * NEARLY {
+            square = square.max(here);
             most = most.max(across.hypot(pulled));
         }
     }
@@ -384,12 +399,12 @@ mod tests {
     #[test]
     fn between_two_pins_the_worst_shift_is_the_play_and_beyond_them_it_grows_with_the_lever() {
         let (a, b) = (DVec2::ZERO, DVec2::new(400.0, 0.0));
-        assert!((shift(a, b, DVec2::new(200.0, 0.0), 0.1) - 0.1).abs() < 1e-9);
-        assert!((shift(a, b, a, 0.1) - 0.1).abs() < 1e-9);
+        assert!((shift(a, b, DVec2::new(200.0, 0.0), &pulls(0.1)) - 0.1).abs() < 1e-9);
+        assert!((shift(a, b, a, &pulls(0.1)) - 0.1).abs() < 1e-9);
         // Half a span beyond: 0.1 (1.5 + 0.5).
-        assert!((shift(a, b, DVec2::new(600.0, 0.0), 0.1) - 0.2).abs() < 1e-9);
+        assert!((shift(a, b, DVec2::new(600.0, 0.0), &pulls(0.1)) - 0.2).abs() < 1e-9);
         // Beside the line both ends turn it: 2 * 0.1 * 100 / 400 more, when nothing slides along.
-        assert!(shift(a, b, DVec2::new(200.0, 100.0), 0.1) > 0.1);
+        assert!(shift(a, b, DVec2::new(200.0, 100.0), &pulls(0.1)) > 0.1);
         assert!(likely_factor(a, b, DVec2::new(200.0, 0.0)) < 1.0);
     }
 

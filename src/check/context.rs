@@ -64,6 +64,17 @@ impl Sides {
         )
     }
 
+    /// The cells of a column on the body: row, top and bottom in the design frame, in mm.
+    pub(crate) fn column(&self, column: usize) -> impl Iterator<Item = (usize, f32, f32)> + '_ {
+        let [top, bottom] = self.grounds.each_ref().map(|ground| {
+            let heights = &ground.heights;
+            heights.mm.iter().skip(column).step_by(heights.columns)
+        });
+        top.zip(bottom).enumerate().filter_map(|(row, (top, bottom))| {
+            (*top > NOTHING && *bottom > NOTHING).then_some((row, *top, -*bottom))
+        })
+    }
+
     /// A cell's place in the design frame, in mm.
     pub(crate) fn place(&self, column: usize, row: usize) -> glam::DVec2 {
         let ground = &self.grounds[0];

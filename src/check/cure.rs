@@ -12,11 +12,12 @@ use crate::relief::{Face, skirt_width};
 use crate::shape::Body;
 use crate::tabs::TabGround;
 use crate::units::{Length, Unit};
+use std::cell::Cell;
 
 /// Chords of the outline that tabs stand on.
 const CHORD: Length = Length::mm(0.05);
 /// Most steps of a change; a dimension that must change by more is another design.
-const STEPS: u32 = 256;
+pub(super) const STEPS: u32 = 256;
 
 /// Which way a dimension is changed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -57,11 +58,55 @@ pub(crate) fn least_step(most: u32, good: impl Fn(u32) -> bool) -> Option<u32> {
             return None;
         }
     }
+    Some(halved(bad, step, good))
+}
+
+/// The least step at which something is good, between one that is not and one that is.
+fn halved(mut bad: u32, mut step: u32, good: impl Fn(u32) -> bool) -> u32 {
     while step - bad > 1 {
         let middle = bad + (step - bad) / 2;
         if good(middle) { step = middle } else { bad = middle }
     }
-    Some(step)
+    step
+}
+
+/// The same as [`least_step`] for what takes long to look at. `guess` says quickly by how much a step
+/// is over what is asked for, give or take `unsure`, if it can be made at all; what is given has been
+/// looked at as it is, and so has the step before it.
+pub(super) fn least_guessed(
+    most: u32,
+    (guess, unsure): (impl Fn(u32) -> Option<f64>, f64),
+    good: impl Fn(u32) -> bool,
+) -> Option<u32> {
+    let nearest = Cell::new(f64::NEG_INFINITY);
+    let likely = |step| {
+        let over = guess(step).unwrap_or(f64::NEG_INFINITY);
+        nearest.set(nearest.get().max(over));
+        over >= 0.0
+    };
+    let Some(from) = least_step(most, likely) else {
+        return if nearest.get() < -unsure { None } else { least_step(most, good) };
+    };
+    let mut by = 1;
+    if good(from) {
+        let mut step = from;
+        loop {
+            let next = step.saturating_sub(by);
+            if next == 0 || !good(next) {
+                return Some(halved(next, step, good));
+            }
+            (step, by) = (next, 2 * by);
+        }
+    }
+    let mut bad = from;
+    while bad < most {
+        let next = (bad + by).min(most);
+        if good(next) {
+            return Some(halved(bad, next, good));
+        }
+        (bad, by) = (next, 2 * by);
+    }
+    None
 }
 
 /// What a length must be, in whole steps of the shop's unit, so that the design is good, if that can
@@ -72,12 +117,19 @@ pub(super) fn length(
     way: Sense,
     good: impl Fn(&Design) -> bool,
 ) -> Option<Length> {
+    length_found(at, (key, way), |to| {
+        least_step(STEPS, |step| to(step).is_some_and(|to| good(&to)))
+    })
+}
+
+/// The same, where `find` says which step is the least, of those that give it a design.
+pub(super) fn length_found(
+    at: &Context<'_>,
+    (key, way): (&str, Sense),
+    find: impl FnOnce(&dyn Fn(u32) -> Option<Design>) -> Option<u32>,
+) -> Option<Length> {
     let to = stepped(at, key, way)?;
-    let does = |step: u32| {
-        let design = changed(at, |design| set(design, key, to(step)));
-        design.is_some_and(|design| good(&design))
-    };
-    let found = least_step(STEPS, does)?;
+    let found = find(&|step| changed(at, |design| set(design, key, to(step))))?;
     holds(at, &|design| set(design, key, to(found))).then(|| to(found))
 }
 
@@ -123,26 +175,20 @@ pub(super) fn tine_least(at: &Context<'_>, design: &Design) -> Option<Length> {
     Some(slots::measure(&outline, body.length(), tines, &slots)?.tine_width_least)
 }
 
-/// What two lengths must be, the one as much more as the other is less, so that the design is good.
-pub(super) fn pair(
+/// What two lengths must be, the one as much more as the other is less, so that the design is good;
+/// `find` as in [`length_found`].
+pub(super) fn pair_found(
     at: &Context<'_>,
     [more, less]: [&str; 2],
-    good: impl Fn(&Design) -> bool,
+    find: impl FnOnce(&dyn Fn(u32) -> Option<Design>) -> Option<u32>,
 ) -> Option<[Length; 2]> {
     let (up, down) = (stepped(at, more, Sense::More)?, stepped(at, less, Sense::Less)?);
-    let does = |step: u32| {
-        let design = changed(at, |design| {
-            set(design, more, up(step));
-            set(design, less, down(step));
-        });
-        design.is_some_and(|design| good(&design))
-    };
-    let step = least_step(STEPS, does)?;
-    let change = |design: &mut Design| {
+    let change = |design: &mut Design, step: u32| {
         set(design, more, up(step));
         set(design, less, down(step));
     };
-    holds(at, &change).then(|| [up(step), down(step)])
+    let step = find(&|step| changed(at, |design| change(design, step)))?;
+    holds(at, &|design| change(design, step)).then(|| [up(step), down(step)])
 }
 
 /// By how many hundredths every size of `handle.thickness` must grow so that the design is good, at
@@ -233,5 +279,28 @@ mod tests {
             assert_eq!(least_step(256, |step| step >= least), Some(least));
         }
         assert_eq!(least_step(256, |_| false), None);
+    }
+
+    #[test]
+    fn a_guess_that_is_off_either_way_changes_nothing_but_the_time() {
+        for least in [1, 2, 3, 7, 64, 200, 255, 256, 257] {
+            for off in [-30_i32, -3, -1, 0, 1, 3, 30] {
+                let looks = Cell::new(0);
+                let good = |step: u32| {
+                    looks.set(looks.get() + 1);
+                    step >= least
+                };
+                let guess = |step: u32| {
+                    let over = i64::from(step) - i64::from(least) + i64::from(off);
+                    (step <= 256).then_some(over as f64)
+                };
+                let found = least_guessed(256, (guess, 40.0), good);
+                assert_eq!(found, (least <= 256).then_some(least), "{least} {off}");
+                assert!(off != 0 || looks.get() <= 2 || least > 256, "{least}: {}", looks.get());
+            }
+        }
+        // Far from good it isn't looked for any closer.
+        assert_eq!(least_guessed(256, (|_| Some(-50.0), 40.0), |_| panic!("looked")), None);
+        assert_eq!(least_guessed(256, (|_| None, 40.0), |_| panic!("looked")), None);
     }
 }

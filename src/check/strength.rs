@@ -278,11 +278,20 @@ fn judge(
     );
 }
 
-/// A cell: its row, the gap between slots that it lies in, and its heights.
-type Cell = (usize, Option<usize>, Slice);
+/// A cell: its row, the gap between slots that it lies in, and its heights in mm.
+#[derive(Clone, Copy)]
+struct Cell {
+    row: u32,
+    gap: Option<u16>,
+    low: f32,
+    high: f32,
+}
 
 /// A column of cells, by rows, and its place along the body.
-type Column = (f64, Vec<Cell>);
+struct Column {
+    x: f64,
+    cells: Vec<Cell>,
+}
 
 /// The body's cells by columns, without the slots.
 pub(super) struct Columns {
@@ -297,90 +306,97 @@ impl Columns {
         let slots: Vec<Vec<glam::DVec2>> =
             at.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
         let step = sides.cell_mm2().sqrt();
-        let mut columns: Vec<Column> = Vec::new();
-        let wide = sides.grounds[0].heights.columns;
-        let cuts: Vec<Vec<[f64; 2]>> = (0..wide)
-            .map(|column| {
-                let x = sides.place(column, 0).x;
-                let mut cuts: Vec<[f64; 2]> =
-                    slots.iter().filter_map(|slot| across(slot, x)).collect();
-                cuts.sort_by(|a, b| a[0].total_cmp(&b[0]));
-                cuts
-            })
-            .collect();
-        columns.extend((0..wide).map(|column| (sides.place(column, 0).x, Vec::new())));
-        for (column, row, high, low) in sides.cells() {
-            let y = sides.place(column, row).y;
-            let cuts = &cuts[column];
-            if cuts.iter().any(|[from, to]| y > *from && y < *to) {
-                continue;
-            }
+        let column = |column: usize| {
+            let x = sides.place(column, 0).x;
+            let mut cuts: Vec<[f64; 2]> = slots.iter().filter_map(|slot| across(slot, x)).collect();
+            cuts.sort_by(|a, b| a[0].total_cmp(&b[0]));
             let all = cuts.len() == slots.len() && !slots.is_empty();
-            let gap = all.then(|| cuts.iter().filter(|cut| cut[1] <= y).count());
-            columns[column].1.push((row, gap, Slice { low, high, width: step }));
-        }
+            let whole = sides.column(column).filter_map(|(row, high, low)| {
+                let y = sides.place(column, row).y;
+                if cuts.iter().any(|[from, to]| y > *from && y < *to) {
+                    return None;
+                }
+                let gap = all.then(|| cuts.iter().filter(|cut| cut[1] <= y).count() as u16);
+                Some(Cell { row: row as u32, gap, low, high })
+            });
+            Column { x, cells: whole.collect() }
+        };
+        let columns = (0..sides.grounds[0].heights.columns).map(column).collect();
         Columns { step, columns }
     }
 
     /// Where a tine ends along the body, in mm: an outer one where the front's round leaves it,
     /// before the tip.
     fn end(&self, tine: usize) -> Option<f64> {
-        let last = self
-            .columns
-            .iter()
-            .rfind(|(_, cells)| cells.iter().any(|(_, gap, _)| *gap == Some(tine)))?;
-        Some(last.0 + 0.5 * self.step)
+        let own = |column: &&Column| column.cells.iter().any(|cell| cell.lies_in(tine));
+        Some(self.columns.iter().rfind(own)?.x + 0.5 * self.step)
     }
 
     /// Place, width and thickness of a tine so far behind its end, in mm.
     pub(super) fn tip(&self, tine: usize, behind: f64) -> Option<[f64; 3]> {
-        let of = |cells: &[Cell]| {
-            let own = cells.iter().filter(|(_, gap, _)| *gap == Some(tine));
-            own.fold((0.0, 0.0_f64), |(wide, thick), (.., strip)| {
+        let of = |column: &Column| {
+            let own = column.cells.iter().filter(|cell| cell.lies_in(tine));
+            own.map(|cell| cell.slice(self.step)).fold((0.0, 0.0_f64), |(wide, thick), strip| {
                 (wide + strip.width, thick.max(strip.high - strip.low))
             })
         };
         // A cell or two in a column are the round of the tip itself.
-        let end = self.columns.iter().rposition(|(_, cells)| of(cells).0 > 2.0 * self.step)?;
+        let end = self.columns.iter().rposition(|column| of(column).0 > 2.0 * self.step)?;
         let at = end.checked_sub((behind / self.step).round() as usize)?;
-        let (x, cells) = self.columns.get(at)?;
-        let (wide, thick) = of(cells);
-        Some([*x, wide, thick])
+        let column = self.columns.get(at)?;
+        let (wide, thick) = of(column);
+        Some([column.x, wide, thick])
     }
 
     fn sections(&self, wanted: impl Fn(f64, Option<usize>) -> bool) -> Vec<BeamSection> {
-        let own: Vec<(f64, Vec<Cell>)> = self
-            .columns
-            .iter()
-            .map(|(x, cells)| {
-                let own = cells.iter().filter(|(_, gap, _)| wanted(*x, *gap));
-                (*x, own.copied().collect())
+        let own = |at: usize| {
+            let Column { x, cells } = &self.columns[at];
+            let wanted = &wanted;
+            cells.iter().filter(move |cell| wanted(*x, cell.gap.map(usize::from)))
+        };
+        let last = self.columns.len().saturating_sub(1);
+        let section = |(at, column): (usize, &Column)| {
+            let section = BeamSection::of(column.x, own(at).map(|cell| cell.slice(self.step)));
+            // A sliver of a cell or two is no section.
+            (section.area > 4.0 * self.step).then(|| {
+                let [behind, ahead] = [at.saturating_sub(1), (at + 1).min(last)];
+                let run = self.columns[ahead].x - self.columns[behind].x;
+                let lean = lean(own(behind), own(ahead), run).unwrap_or_default();
+                BeamSection { lean, ..section }
             })
-            .collect();
-        let last = own.len().saturating_sub(1);
-        let sections = own.iter().enumerate().map(|(i, (x, cells))| {
-            let (behind, ahead) = (&own[i.saturating_sub(1)], &own[(i + 1).min(last)]);
-            let section = BeamSection::of(*x, cells.iter().map(|(.., strip)| *strip));
-            BeamSection { lean: lean(behind, ahead).unwrap_or_default(), ..section }
-        });
-        // A sliver of a cell or two is no section.
-        sections.filter(|section| section.area > 4.0 * self.step).collect()
+        };
+        self.columns.iter().enumerate().filter_map(section).collect()
     }
 }
 
-/// The slope of the wood from one column to another, as an angle: the mean over the rows that both
-/// have, so that cells which begin or end between them don't count. None without such a row.
-fn lean(behind: &Column, ahead: &Column) -> Option<f64> {
+impl Cell {
+    fn lies_in(&self, tine: usize) -> bool {
+        self.gap.map(usize::from) == Some(tine)
+    }
+
+    fn slice(&self, width: f64) -> Slice {
+        Slice { low: f64::from(self.low), high: f64::from(self.high), width }
+    }
+}
+
+/// The slope of the wood from one column's cells to another's, so far apart in mm, as an angle: the
+/// mean over the rows that both have, so that cells which begin or end between them don't count.
+/// None without such a row.
+fn lean<'a>(
+    behind: impl Iterator<Item = &'a Cell>,
+    ahead: impl Iterator<Item = &'a Cell>,
+    run: f64,
+) -> Option<f64> {
     let (mut rise, mut count) = (0.0, 0_u32);
-    let mut others = ahead.1.iter().peekable();
-    for (row, _, strip) in &behind.1 {
-        while others.next_if(|(other, ..)| other < row).is_some() {}
-        if let Some((_, _, other)) = others.next_if(|(other, ..)| other == row) {
+    let mut others = ahead.peekable();
+    for cell in behind {
+        while others.next_if(|other| other.row < cell.row).is_some() {}
+        if let Some(other) = others.next_if(|other| other.row == cell.row) {
+            let (strip, other) = (cell.slice(0.0), other.slice(0.0));
             rise += 0.5 * (other.low + other.high - strip.low - strip.high);
             count += 1;
         }
     }
-    let run = ahead.0 - behind.0;
     (count > 0 && run > 0.0).then(|| (rise / f64::from(count) / run).atan())
 }
 

@@ -134,12 +134,14 @@ fn letter(c: char) -> [u8; 5] {
 
 /// Columns and rows of the cells that have a value, least and greatest: no more paper than it needs.
 fn extent(values: &HeightGrid) -> [[usize; 2]; 2] {
-    let on = (0..values.mm.len()).filter(|at| values.mm[*at] > NOTHING);
-    let found = on.fold(None, |found: Option<[[usize; 2]; 2]>, at| {
-        let at = [at % values.columns, at / values.columns];
-        let [low, high] = found.unwrap_or([at, at]);
-        Some([[0, 1].map(|i| low[i].min(at[i])), [0, 1].map(|i| high[i].max(at[i]))])
-    });
+    let on = |z: &f32| *z > NOTHING;
+    let mut found: Option<[[usize; 2]; 2]> = None;
+    for (row, cells) in values.mm.chunks(values.columns.max(1)).enumerate() {
+        let ends = cells.iter().position(on).zip(cells.iter().rposition(on));
+        let Some((first, last)) = ends else { continue };
+        let [low, high] = found.unwrap_or([[first, row], [last, row]]);
+        found = Some([[low[0].min(first), low[1]], [high[0].max(last), row]]);
+    }
     found.unwrap_or_default()
 }
 
@@ -181,31 +183,30 @@ impl FaceMap<'_> {
 
     /// The side itself.
     fn side(&self, sheet: &mut MapSheet, low: [usize; 2], high: [usize; 2]) {
-        let HeightGrid { columns, rows, mm, .. } = self.values;
-        let on = |column: usize, row: usize| {
-            mm.get(row * columns + column).copied().filter(|z| *z > NOTHING)
-        };
-        for row in low[1]..=high[1] {
+        let HeightGrid { columns, mm, .. } = self.values;
+        let row = |row: usize| mm.get(row * columns..(row + 1) * columns).unwrap_or_default();
+        let on = |cells: &[f32], column: usize| cells.get(column).is_some_and(|z| *z > NOTHING);
+        for at in low[1]..=high[1] {
+            let (own, after) = (row(at), row(at + 1));
+            let before = at.checked_sub(1).map(row).unwrap_or_default();
             for column in low[0]..=high[0] {
-                let Some(value) = on(column, row) else { continue };
-                let around = [
-                    (column.wrapping_sub(1), row),
-                    (column + 1, row),
-                    (column, row.wrapping_sub(1)),
-                    (column, row + 1),
-                ];
-                let inside = |(column, row): &(usize, usize)| {
-                    column < columns && row < rows && on(*column, *row).is_some()
-                };
-                let edge = !around.iter().all(inside);
+                if !on(own, column) {
+                    continue;
+                }
+                let value = own[column];
+                let inside = on(before, column)
+                    && on(after, column)
+                    && on(own, column + 1)
+                    && column > 0
+                    && on(own, column - 1);
                 let step = self.steps.iter().position(|most| value < *most).unwrap_or(COUNT - 1);
                 // Seen from its own side: left is up from above, and down from below.
                 let y = match self.face {
-                    Face::Top => high[1] - row,
-                    Face::Bottom => row - low[1],
+                    Face::Top => high[1] - at,
+                    Face::Bottom => at - low[1],
                 };
                 let (x, y) = (MARGIN + column - low[0], MARGIN + y);
-                if edge {
+                if !inside {
                     sheet.fill(x, y, 2, 2, LINE);
                 } else if inked(step, x, y) {
                     sheet.grey[y * sheet.wide + x] = LINE;

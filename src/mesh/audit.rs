@@ -5,6 +5,7 @@
 
 use super::{BodyMesh, Mesh, crossing};
 use glam::DVec3;
+use rayon::prelude::*;
 
 /// A triangle flatter than this, in mm, is none: 32-bit floats place a corner 400 mm out to a
 /// hundred-thousandth.
@@ -121,7 +122,7 @@ fn as_written(points: &[DVec3], triangles: &[[u32; 3]]) -> Mesh {
         place.into_iter().chain([index as u32]).fold(0, |key, bits| (key << 32) | u128::from(bits))
     };
     let mut order: Vec<u128> = points.iter().enumerate().map(key).collect();
-    order.sort_unstable();
+    order.par_sort_unstable();
     let mut own: Vec<u32> = (0..points.len() as u32).collect();
     for pair in order.windows(2) {
         if pair[0] >> 32 == pair[1] >> 32 {
@@ -206,7 +207,7 @@ pub fn closed(mesh: &Mesh) -> bool {
             edges.push((low << 33) | (high << 1) | u64::from(from > to));
         }
     }
-    edges.sort_unstable();
+    edges.par_sort_unstable();
     !edges.is_empty()
         && edges.len().is_multiple_of(2)
         && edges.chunks_exact(2).all(|pair| pair[0] & 1 == 0 && pair[1] == pair[0] + 1)

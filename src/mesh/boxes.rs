@@ -6,9 +6,9 @@ use glam::DVec3;
 use rayon::prelude::*;
 
 /// Triangles to a leaf: as many as are compared at once.
-const LEAF: usize = 4;
+const LEAF: usize = 16;
 /// A part of the tree that is looked at by itself holds two to the power of this many leaves.
-const PART: usize = 6;
+const PART: usize = 4;
 
 /// A box along the axes. In 32-bit floats, which hold the points exactly.
 #[derive(Clone, Copy)]
@@ -58,17 +58,21 @@ impl Leaf {
         }
     }
 
-    /// Which of the boxes one of another leaf meets.
+    /// Which of the boxes meet one, a bit for each.
     #[inline(always)]
-    fn met(&self, other: &Leaf, i: usize) -> [bool; LEAF] {
+    fn met(&self, one: &Bounds) -> u32 {
         let mut met = [true; LEAF];
         for k in 0..3 {
-            let (low, high) = (other.low[k][i], other.high[k][i]);
+            let (low, high) = (one.low[k], one.high[k]);
             for (j, met) in met.iter_mut().enumerate() {
                 *met &= (self.low[k][j] <= high) & (low <= self.high[k][j]);
             }
         }
-        met
+        met.into_iter().enumerate().fold(0, |bits, (j, met)| bits | u32::from(met) << j)
+    }
+
+    fn at(&self, i: usize) -> Bounds {
+        Bounds { low: self.low.map(|low| low[i]), high: self.high.map(|high| high[i]) }
     }
 }
 
@@ -159,13 +163,18 @@ impl Tree {
     /// The same for two leaves.
     fn leaves(&self, (one, other): (usize, usize), pair: &mut impl FnMut(u32, u32)) {
         let triangle = |leaf: usize, i: usize| self.order[leaf * LEAF + i];
-        for i in 0..LEAF {
-            let met = self.leaves[other].met(&self.leaves[one], i);
-            let from = if one == other { i + 1 } else { 0 };
-            for (j, met) in met.into_iter().enumerate().skip(from) {
-                if met {
-                    pair(triangle(one, i), triangle(other, j));
-                }
+        // Those of the one that meet something of the other at all.
+        let mut near = self.leaves[one].met(&self.levels[0][other]);
+        while near != 0 {
+            let i = near.trailing_zeros() as usize;
+            near &= near - 1;
+            let mut met = self.leaves[other].met(&self.leaves[one].at(i));
+            if one == other {
+                met &= u32::MAX << (i + 1);
+            }
+            while met != 0 {
+                pair(triangle(one, i), triangle(other, met.trailing_zeros() as usize));
+                met &= met - 1;
             }
         }
     }

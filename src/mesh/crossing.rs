@@ -8,6 +8,7 @@
 //! Not promised: anything about triangles that have no area in those floats.
 
 use super::boxes::{Bounds, Tree};
+use super::fan::{SURE, broadest, open_fans};
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use robust::{Coord, Coord3D, orient2d, orient3d};
@@ -25,13 +26,14 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
         .map(|corners| Bounds::round(corners.map(|corner| points[corner as usize])))
         .collect();
     let tree = Tree::of(&boxes);
+    let open = open_fans(points, triangles);
     let parts: Vec<Vec<[u32; 2]>> = (0..tree.parts())
         .into_par_iter()
         .map(|part| {
             let mut found = Vec::new();
             tree.meet(part, |one, other| {
                 let [p, q] = [one, other].map(|index| triangles[index as usize]);
-                if found.len() < MOST && cross(points, p, q) {
+                if found.len() < MOST && cross((points, &open), p, q) {
                     found.push([one.min(other), one.max(other)]);
                 }
             });
@@ -45,11 +47,13 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
 
 /// Whether two triangles have more in common than the corners that they share. Nearly all that are
 /// near each other are seen to have not by a few products, and no exact sign is needed to tell.
-fn cross(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
+fn cross((points, open): (&[DVec3], &[bool]), one: [u32; 3], other: [u32; 3]) -> bool {
     let shared = |corner: &u32| other.contains(corner);
     let at = |corner: u32| points[corner as usize];
     let clear = || clear_of(points, one, other) || clear_of(points, other, one);
+    let beside = |corner: &&u32| shared(corner) && open[**corner as usize];
     match one.iter().filter(|corner| shared(corner)).count() {
+        1 | 2 if one.iter().any(|corner| beside(&corner)) => false,
         0 => !clear() && apart(one.map(at), other.map(at)),
         1 => {
             let turned = (first(one, &other, true), first(other, &one, true));
@@ -64,9 +68,6 @@ fn cross(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
         _ => true,
     }
 }
-
-/// Of a product of lengths: far more than its rounding.
-const SURE: f64 = 1e-13;
 
 /// Whether triangles with a common edge, their first corners off it, surely lie on far sides of it:
 /// the half planes in which they lie are more than a right angle apart.
@@ -102,16 +103,8 @@ fn clear_of(points: &[DVec3], one: [u32; 3], other: [u32; 3]) -> bool {
     let corners = one.map(|corner| points[corner as usize]);
     let [a, b, c] = corners;
     let normal = (b - a).cross(c - a);
-    let [size_x, size_y, size_z] = normal.abs().to_array();
-    let axis = if size_x > size_y.max(size_z) {
-        0
-    } else if size_y > size_z {
-        1
-    } else {
-        2
-    };
-    let (u, v) = [(1, 2), (2, 0), (0, 1)][axis];
-    let turn = normal[axis].signum();
+    let (u, v) = broadest(normal);
+    let turn = normal[3 - u - v].signum();
     (0..3).any(|i| {
         let (from, to) = (corners[i], corners[(i + 1) % 3]);
         let (ends, way) = ([one[i], one[(i + 1) % 3]], to - from);
@@ -246,127 +239,4 @@ impl Flat {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn pairs(points: &[[f64; 3]], triangles: &[[u32; 3]]) -> usize {
-        let points: Vec<DVec3> = points.iter().map(|p| DVec3::from_array(*p)).collect();
-        crossings(&points, triangles).len()
-    }
-
-    const FLOOR: [[f64; 3]; 3] = [[0.0, 0.0, 0.0], [4.0, 0.0, 0.0], [0.0, 4.0, 0.0]];
-
-    /// The floor's triangle and one that shares none of its corners.
-    fn beside(other: [[f64; 3]; 3]) -> bool {
-        pairs(&[FLOOR, other].concat(), &[[0, 1, 2], [3, 4, 5]]) == 1
-    }
-
-    #[test]
-    fn a_triangle_that_stands_in_another_crosses_it_and_one_over_it_does_not() {
-        assert!(beside([[1.0, 1.0, -1.0], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
-        assert!(!beside([[1.0, 1.0, 1e-12], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
-        // Through its plane, beside it.
-        assert!(!beside([[3.0, 3.0, -1.0], [3.0, 3.0, 1.0], [3.5, 3.0, 1.0]]));
-        // A corner exactly on its face, on its edge, on its corner: they share no point of the mesh.
-        assert!(beside([[1.0, 1.0, 0.0], [1.0, 1.0, 1.0], [1.5, 1.0, 1.0]]));
-        assert!(beside([[1.0, 0.0, 0.0], [1.0, -1.0, 1.0], [1.5, -1.0, 1.0]]));
-        assert!(!beside([[1.0, -1e-12, 0.0], [1.0, -1.0, 1.0], [1.5, -1.0, 1.0]]));
-        // An edge that lies in its plane.
-        assert!(beside([[1.0, 1.0, 0.0], [3.0, 3.0, 0.0], [3.0, 3.0, 1.0]]));
-        assert!(!beside([[3.0, 2.0, 0.0], [3.0, 3.0, 0.0], [3.0, 3.0, 1.0]]));
-        // A thin one through it, its corners all outside.
-        assert!(beside([[-1.0, 1.0, -1.0], [5.0, 1.0, 1.0], [5.0, 1.1, 1.0]]));
-    }
-
-    #[test]
-    fn triangles_in_one_plane_cross_when_they_lie_in_one_another() {
-        assert!(beside([[1.0, 1.0, 0.0], [1.2, 1.0, 0.0], [1.0, 1.2, 0.0]]));
-        assert!(beside([[-9.0, -9.0, 0.0], [30.0, -9.0, 0.0], [-9.0, 30.0, 0.0]]));
-        assert!(!beside([[3.0, 3.0, 0.0], [4.0, 3.0, 0.0], [3.0, 4.0, 0.0]]));
-    }
-
-    #[test]
-    fn neighbours_cross_only_beyond_what_they_share() {
-        let with = |p: [f64; 3], q: [f64; 3], r: [f64; 3]| {
-            let points = [FLOOR.to_vec(), vec![p, q, r]].concat();
-            [pairs(&points, &[[0, 1, 2], [0, 3, 4]]), pairs(&points, &[[0, 1, 2], [5, 1, 0]])]
-        };
-        // Round the corner 0: standing over, lying beside, standing through, lying on it.
-        assert_eq!(with([1.0, 1.0, 1.0], [2.0, 1.0, 1.0], [0.0, -4.0, 0.0]), [0, 0]);
-        assert_eq!(with([-1.0, 1.0, 0.0], [-2.0, 1.0, 0.0], [1.0, 1.0, 1.0]), [0, 0]);
-        assert_eq!(with([1.0, 1.0, 1.0], [2.0, 1.0, -1.0], [1.0, 1.0, 0.0]), [1, 1]);
-        assert_eq!(with([1.0, 1.0, 0.0], [9.0, 1.0, 1.0], [1.0, -1.0, 1e-300]), [1, 0]);
-        assert_eq!(with([9.0, -1.0, 0.0], [-1.0, 9.0, 0.0], [-1.0, -1.0, 0.0]), [1, 0]);
-        // Through it from a far corner.
-        assert_eq!(with([9.0, 9.0, 5.0], [9.0, 9.0, -5.0], [0.0, 0.0, 4.0]), [1, 0]);
-        let twice = [[0, 1, 2], [2, 0, 1]];
-        assert_eq!(pairs(&FLOOR, &twice), 1);
-    }
-
-    /// Against every pair, on a heap of triangles thrown at random.
-    #[test]
-    fn the_tree_of_boxes_misses_no_pair() {
-        let mut state = 1_u64;
-        let mut next = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            f64::from((state >> 40) as f32 / 16_777_216.0)
-        };
-        let mut points = Vec::new();
-        for _ in 0..700 {
-            let middle = DVec3::new(60.0 * next(), 9.0 * next(), 9.0 * next());
-            for _ in 0..3 {
-                points
-                    .push((middle + DVec3::new(next(), next(), next()) * 3.0).as_vec3().as_dvec3());
-            }
-        }
-        let triangles: Vec<[u32; 3]> = (0..700).map(|i| [3 * i, 3 * i + 1, 3 * i + 2]).collect();
-        let found = crossings(&points, &triangles);
-        let at = |corner: u32| points[corner as usize];
-        let mut known = Vec::new();
-        for i in 0..700 {
-            for j in i + 1..700 {
-                let [p, q] = [i, j].map(|index: u32| triangles[index as usize]);
-                let exact = apart(p.map(at), q.map(at));
-                assert_eq!(cross(&points, p, q), exact);
-                if exact {
-                    known.push([i, j]);
-                }
-            }
-        }
-        assert!(known.len() > 100, "{}", known.len());
-        assert_eq!(found, known);
-    }
-
-    /// Random triangles round a corner and round an edge, many of them nearly in one plane.
-    #[test]
-    fn what_is_seen_at_a_glance_to_be_clear_is_clear() {
-        let mut state = 7_u64;
-        let mut next = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            f64::from((state >> 40) as f32 / 16_777_216.0) - 0.5
-        };
-        let mut seen = [0; 4];
-        for round in 0..40_000 {
-            let flat = [1.0, 1e-3, 1e-7, 0.0][round % 4];
-            let p: [DVec3; 5] = std::array::from_fn(|_| {
-                DVec3::new(next() + 300.0, next(), flat * next()).as_vec3().as_dvec3()
-            });
-            let [v, a, b, c, d] = p;
-            let (one, other) = ([v, a, b], [v, c, d]);
-            if parted(one, other) {
-                assert!(!fan(one, other), "{p:?}");
-                seen[0] += 1;
-            } else {
-                seen[1] += usize::from(fan(one, other));
-            }
-            let (one, other) = ([a, v, b], [c, b, v]);
-            if unfolded(one, other) {
-                assert!(!folded(one, other), "{p:?}");
-                seen[2] += 1;
-            } else {
-                seen[3] += usize::from(folded(one, other));
-            }
-        }
-        assert!(seen.iter().all(|count| *count > 1000), "{seen:?}");
-    }
-}
+mod tests;

@@ -3,6 +3,7 @@
 
 use crate::shape::{Body, Lattice, SideOf};
 use glam::{DVec2, DVec3};
+use rayon::prelude::*;
 use spade::{DelaunayTriangulation, Point2, Triangulation};
 use std::collections::BTreeMap;
 
@@ -106,16 +107,17 @@ pub(super) fn of(surface: &Surface) -> Grid {
         }
         points
     };
-    for index in 0..lattice.blocks.len() {
-        let fill = fill(surface, index, &counts);
+    let blocks = (0..lattice.blocks.len()).into_par_iter().with_max_len(1);
+    let fills: Vec<Fill> = blocks.map(|index| fill(surface, index, &counts)).collect();
+    for (index, fill) in fills.into_iter().enumerate() {
         for (skin, patch) in [(0, Patch::Top(index)), (1, Patch::Bottom(index))] {
             let sides = lattice.blocks[index].sides.map(|side| along(side, skin));
             let ids: Vec<u32> = fill
                 .places
                 .iter()
                 .map(|place| match place.on {
-                    Some((side, step)) => sides[side][step],
-                    None => grid.add(surface.at(patch, place.at)),
+                    On::Side(side, step) => sides[side][step],
+                    On::Skins(points) => grid.add(points[skin]),
                 })
                 .collect();
             for corners in &fill.triangles {
@@ -175,8 +177,15 @@ impl Grid {
 /// A point of a block's coarse triangulation.
 struct BlockPoint {
     at: [f64; 2],
-    /// Side and step along it, for a point on the block's edge.
-    on: Option<(usize, usize)>,
+    on: On,
+}
+
+/// What a point of a block is a point of.
+enum On {
+    /// One of its sides, so many steps along it.
+    Side(usize, usize),
+    /// The two skins alone, the top one first.
+    Skins([DVec3; 2]),
 }
 
 /// A block's coarse triangulation in its parameters.
@@ -197,7 +206,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         for step in range {
             let t = if step == n { 1.0 } else { step as f64 / n as f64 };
             let at = [[t, 0.0], [1.0, t], [t, 1.0], [0.0, t]][side];
-            places.push(BlockPoint { at, on: Some((side, step)) });
+            places.push(BlockPoint { at, on: On::Side(side, step) });
         }
     }
     let wide = 0.5 * (steps[0] + steps[2]) as f64;
@@ -210,7 +219,10 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         // Every other row is set over by half a cell.
         let (count, shift) = if row % 2 == 1 { (n, 0.5) } else { (n - 1, 1.0) };
         for i in 0..count {
-            places.push(BlockPoint { at: [(i as f64 + shift) / n as f64, b], on: None });
+            let at = [(i as f64 + shift) / n as f64, b];
+            let skins = [Patch::Top(index), Patch::Bottom(index)];
+            let on = On::Skins(skins.map(|skin| surface.at(skin, at)));
+            places.push(BlockPoint { at, on });
         }
     }
     let flat = |at: [f64; 2]| Point2::new(at[0] * wide, at[1] * high * ROW);

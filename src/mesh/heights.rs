@@ -8,6 +8,8 @@ pub struct Heights<'a> {
     mesh: &'a Mesh,
     triangles: Vec<[u32; 3]>,
     origin: DVec2,
+    /// Side of a bin, in mm.
+    bin: f64,
     columns: usize,
     rows: usize,
     /// Where each bin's triangles begin in `members`.
@@ -23,8 +25,9 @@ struct Member {
     high: Vec2,
 }
 
-/// Side of a bin, in mm: a few triangles each at the usual tolerance.
-const BIN: f64 = 1.5;
+/// Side of a bin, so that a few triangles are in each: as a multiple of the side of the square that
+/// each would have of the whole plan, and the least and the most in mm.
+const BIN: (f64, [f64; 2]) = (1.45, [0.4, 1.5]);
 /// A point so near to a triangle's box, in mm, is tried: far over rounding, also of the boxes.
 const NEAR: f64 = 1e-3;
 
@@ -49,12 +52,16 @@ impl<'a> Heights<'a> {
         }
         let span = if triangles.is_empty() { DVec2::ZERO } else { most - least };
         let origin = if triangles.is_empty() { DVec2::ZERO } else { least };
-        let columns = (span.x / BIN) as usize + 1;
-        let rows = (span.y / BIN) as usize + 1;
+        let (times, [shortest, longest]) = BIN;
+        let each = (span.x * span.y / triangles.len().max(1) as f64).sqrt();
+        let bin = (times * each).clamp(shortest, longest);
+        let columns = (span.x / bin) as usize + 1;
+        let rows = (span.y / bin) as usize + 1;
         let mut heights = Heights {
             mesh,
             triangles,
             origin,
+            bin,
             columns,
             rows,
             starts: vec![0; columns * rows + 1],
@@ -103,7 +110,7 @@ impl<'a> Heights<'a> {
 
     /// First and last column, first and last row that a triangle touches.
     fn reach(&self, triangle: [u32; 3]) -> [usize; 4] {
-        let corners = self.mesh.corners(triangle).map(|p| (p.truncate() - self.origin) / BIN);
+        let corners = self.mesh.corners(triangle).map(|p| (p.truncate() - self.origin) / self.bin);
         let least = corners[0].min(corners[1]).min(corners[2]);
         let most = corners[0].max(corners[1]).max(corners[2]);
         let bin = |value: f64, count: usize| (value.max(0.0) as usize).min(count - 1);
@@ -118,7 +125,7 @@ impl<'a> Heights<'a> {
     /// Heights at which an upright line meets the triangles, in mm, lowest and highest; nothing
     /// beside the mesh.
     pub fn at(&self, p: DVec2) -> Option<[f64; 2]> {
-        let bin = (p - self.origin) / BIN;
+        let bin = (p - self.origin) / self.bin;
         if bin.x < -1e-9 || bin.y < -1e-9 {
             return None;
         }

@@ -58,7 +58,8 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     let skin = |range: &std::ops::Range<usize>| {
         Heights::new(&mesh.mesh, &mesh.mesh.triangles[range.clone()])
     };
-    let rule = Rule { body, mesh, top: skin(&mesh.top), bottom: skin(&mesh.bottom) };
+    let (top, bottom) = rayon::join(|| skin(&mesh.top), || skin(&mesh.bottom));
+    let rule = Rule { body, mesh, top, bottom };
     let [low, high] = mesh.mesh.bounds();
     let mut sizes = Sizes { low, high, ..Sizes::default() };
     sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);

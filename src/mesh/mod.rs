@@ -4,6 +4,7 @@ mod audit;
 mod boxes;
 mod crossing;
 mod cut;
+mod fan;
 pub mod flat;
 mod grid;
 mod heights;

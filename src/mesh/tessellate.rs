@@ -59,6 +59,8 @@ struct Triangle {
     /// Opposite the corners. The first is halved next.
     edges: [u32; 3],
     places: [[f64; 2]; 3],
+    /// How far the exact surface in its middle lies from its plane; NaN while that isn't known.
+    middle_off: f64,
 }
 
 struct Halving<'a> {
@@ -75,7 +77,7 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
     let mut fresh: Vec<u32> = (0..work.triangles.len() as u32).collect();
     for _ in 0..MOST_PASSES {
         work.learn_middles(&fresh);
-        let rough = work.over(&fresh, tolerance * SAFETY, &COARSE);
+        let rough = work.over(&fresh, tolerance * SAFETY);
         fresh = work.halve(&rough);
         if fresh.is_empty() || work.triangles.len() > MOST_TRIANGLES {
             break;
@@ -98,11 +100,10 @@ pub fn tessellate(body: &Body, lattice: &Lattice, tolerance: Length) -> BodyMesh
     work.finish(Length::mm(error), untangled)
 }
 
-/// Barycentric samples inside a triangle, besides the middles of its edges.
-const COARSE: [[f64; 3]; 1] = [[1.0 / 3.0, 1.0 / 3.0, 1.0 / 3.0]];
-/// The same for the final measurement: a pattern that the halving never samples.
-const DENSE: [[f64; 3]; 4] =
-    [[1.0 / 3.0, 1.0 / 3.0, 1.0 / 3.0], [0.6, 0.2, 0.2], [0.2, 0.6, 0.2], [0.2, 0.2, 0.6]];
+/// The middle of a triangle, by the weights of its corners.
+const MIDDLE: [f64; 3] = [1.0 / 3.0; 3];
+/// Besides, for the final measurement: a pattern that the halving never samples.
+const DENSE: [[f64; 3]; 3] = [[0.6, 0.2, 0.2], [0.2, 0.6, 0.2], [0.2, 0.2, 0.6]];
 
 impl<'a> Halving<'a> {
     fn start(surface: Surface<'a>) -> Halving<'a> {
@@ -132,6 +133,7 @@ impl<'a> Halving<'a> {
                 corners: seed.corners,
                 edges,
                 places: seed.places,
+                middle_off: f64::NAN,
             });
         }
         work
@@ -161,10 +163,10 @@ impl<'a> Halving<'a> {
         }
     }
 
-    /// Greatest distance of the sampled surface from each triangle's plane; some distance over
-    /// `enough`, where the edges alone show one.
-    fn errors(&self, triangles: &[u32], samples: &[[f64; 3]], enough: f64) -> Vec<f64> {
-        triangles
+    /// Greatest distance of the sampled surface from each triangle's plane: on its edges, in its
+    /// middle and at these samples; some distance over `enough`, where the edges alone show one.
+    fn errors(&mut self, triangles: &[u32], samples: &[[f64; 3]], enough: f64) -> Vec<f64> {
+        let found: Vec<(f64, f64)> = triangles
             .par_iter()
             .with_min_len(256)
             .map(|&index| {
@@ -176,17 +178,25 @@ impl<'a> Halving<'a> {
                 let off = |sample: DVec3| (sample - p).dot(normal).abs();
                 let beside = middles.map(off).fold(0.0, f64::max);
                 if beside > enough {
-                    return beside;
+                    return (beside, triangle.middle_off);
                 }
-                let inside = samples.iter().map(|weights| {
+                let inside = |weights: &[f64; 3]| {
                     let place = std::array::from_fn(|axis| {
                         (0..3).map(|k| weights[k] * triangle.places[k][axis]).sum()
                     });
-                    self.surface.at(triangle.patch, place)
-                });
-                inside.map(off).fold(beside, f64::max)
+                    off(self.surface.at(triangle.patch, place))
+                };
+                let middle = match triangle.middle_off {
+                    off if off.is_nan() => inside(&MIDDLE),
+                    known => known,
+                };
+                (samples.iter().map(inside).fold(beside.max(middle), f64::max), middle)
             })
-            .collect()
+            .collect();
+        for (index, (_, middle)) in triangles.iter().zip(&found) {
+            self.triangles[*index as usize].middle_off = *middle;
+        }
+        found.into_iter().map(|(error, _)| error).collect()
     }
 
     /// Halves these triangles, and what comes of them, until none strays by more than the tolerance.
@@ -210,8 +220,8 @@ impl<'a> Halving<'a> {
     }
 
     /// Those of the triangles whose error is over a limit.
-    fn over(&self, triangles: &[u32], limit: f64, samples: &[[f64; 3]]) -> Vec<u32> {
-        let errors = self.errors(triangles, samples, limit);
+    fn over(&mut self, triangles: &[u32], limit: f64) -> Vec<u32> {
+        let errors = self.errors(triangles, &[], limit);
         triangles
             .iter()
             .zip(errors)
@@ -272,12 +282,14 @@ impl<'a> Halving<'a> {
             corners: [middle, v0, v1],
             edges: [e2, near_v1, inner],
             places: [place, p0, p1],
+            middle_off: f64::NAN,
             ..old
         };
         self.triangles.push(Triangle {
             corners: [middle, v2, v0],
             edges: [e1, inner, near_v2],
             places: [place, p2, p0],
+            middle_off: f64::NAN,
             ..old
         });
         self.edges[e1 as usize].replace(index, other);

@@ -10,10 +10,10 @@ use super::slips::Slip;
 use super::stage::StagedSetup;
 use crate::finding::{Severity, told_in};
 use crate::relief::Face;
-use crate::sheet::page::STYLE;
+use crate::sheet::page::{document, title_block};
 use crate::sheet::picture_source;
 use crate::units::Unit;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 /// The page. `names` are the programs' own.
 pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
@@ -23,65 +23,48 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
         Face::Top => "setup 1, top up",
         Face::Bottom => "setup 2, bottom up",
     };
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                header {
-                    p .over { "Rehearsal" }
-                    h1 { (pieces.join(", ")) }
-                    dl .facts {
-                        (fact("Setup", side))
-                        (fact("Board", &stage.board.join(", ")))
-                        (fact("Shop", &stage.shop))
-                        (fact("Cells", &format!("{} mm", crate::units::plain(done.timber.cells.cell, 3))))
-                    }
-                }
-                main {
-                    (slips(stage, done, names))
-                    section {
-                        h2 { "The board as it comes out" }
-                        figure {
-                            img src=(picture_source(&picture(stage, &done.timber))) width=(PICTURE_WIDE)
-                                height=(picture_high(stage))
-                                alt="The carved board seen from above, as it lies in this setup.";
-                            figcaption { "Seen from above, as it lies. What is cut through is white." }
-                        }
-                    }
-                    (figures(stage, done))
-                    (shown_maps(stage, done))
-                    section {
-                        h2 { "Programs" }
-                        ol { @for name in names { li { code { (name) } } } }
-                    }
-                    section {
-                        h2 { "Mind" }
-                        p .mind {
-                            "A rehearsal is no proof. It knows the packet and the programs, not what \
-                             stands on the machine. The machine's manual comes first, then a dry run \
-                             above the wood, then the first cut with a hand on the stop."
-                        }
-                    }
-                    footer { p { "Made by treenwright " (env!("CARGO_PKG_VERSION")) "." } }
+    let cells = format!("{} mm", crate::units::plain(done.timber.cells.cell, 3));
+    let facts = [
+        ("Setup", side.to_owned()),
+        ("Board", stage.board.join(", ")),
+        ("Shop", stage.shop.clone()),
+        ("Cells", cells),
+    ];
+    let body = html! {
+        (title_block("Rehearsal", &pieces.join(", "), &facts))
+        main {
+            (slips(stage, done, names))
+            section {
+                h2 { "The board as it comes out" }
+                figure {
+                    img src=(picture_source(&picture(stage, &done.timber))) width=(PICTURE_WIDE)
+                        height=(picture_high(stage))
+                        alt="The carved board seen from above, as it lies in this setup.";
+                    figcaption { "Seen from above, as it lies. What is cut through is white." }
                 }
             }
+            (figures(stage, done))
+            (shown_maps(stage, done))
+            section {
+                h2 { "Programs" }
+                ol { @for name in names { li { code { (name) } } } }
+            }
+            section {
+                h2 { "Mind" }
+                p .mind {
+                    "A rehearsal is no proof. It knows the packet and the programs, not what \
+                     stands on the machine. The machine's manual comes first, then a dry run \
+                     above the wood, then the first cut with a hand on the stop."
+                }
+            }
+            footer { p { "Made by treenwright " (env!("CARGO_PKG_VERSION")) "." } }
         }
-    }
-    .into_string()
+    };
+    document(&title, &body)
 }
 
 fn unit(stage: &StagedSetup) -> Unit {
     if stage.inches { Unit::Inch } else { Unit::Millimetre }
-}
-
-fn fact(what: &str, value: &str) -> Markup {
-    html! { div { dt { (what) } dd { (value) } } }
 }
 
 fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {

@@ -138,29 +138,31 @@ impl<'a> Watch<'a> {
         let name = &cutter.name;
         let fault = Severity::Fault;
         let cuts = bite.cuts();
-        if motion.rapid && bite.deepest.0 > RAPID_MM {
-            let deep = f64::from(bite.deepest.0);
+        let mut in_wood = |code: Code, (deep, cell): (f32, u32), says: String, help| {
+            say(code, fault, at_cell(cell), f64::from(deep), says, help);
+        };
+        let (deep, _) = bite.deepest;
+        if motion.rapid && deep > RAPID_MM {
             let says = format!("a rapid goes through wood, {deep:.1} mm deep, with {name}");
-            say(
-                RAPID_IN_WOOD,
-                fault,
-                at_cell(bite.deepest.1),
-                deep,
-                says,
-                "Raise the retract height in the path program.",
-            );
+            let help = "Raise the retract height in the path program.";
+            in_wood(RAPID_IN_WOOD, bite.deepest, says, help);
         }
         if cuts && !motion.spinning {
-            let deep = f64::from(bite.deepest.0);
             let says = format!("{name} goes through wood while the spindle stands");
-            say(
-                SPINDLE_OFF,
-                fault,
-                at_cell(bite.deepest.1),
-                deep,
-                says,
-                "Have M3 written before the first cut and after each change of tool.",
+            let help = "Have M3 written before the first cut and after each change of tool.";
+            in_wood(SPINDLE_OFF, bite.deepest, says, help);
+        }
+        if bite.holder.0 > 0.05 {
+            let says = format!("the holder of {name} goes {:.1} mm into wood", bite.holder.0);
+            let help = "Let the cutter stick out further, or clear the wood round the place first.";
+            in_wood(HOLDER_IN_WOOD, bite.holder, says, help);
+        }
+        if f64::from(deep) > cutter.flute + LAYER_OVER_MM {
+            let says = format!(
+                "a cut is {deep:.1} mm deep and the edges of {name} are {:.1} mm long",
+                cutter.flute
             );
+            in_wood(FLUTE_PASSED, bite.deepest, says, "Cut in layers, or take a longer cutter.");
         }
         let kinds: [Option<(Code, &str, Severity, &str)>; KINDS] = [
             None,
@@ -194,33 +196,6 @@ impl<'a> Watch<'a> {
                 let says = format!("{name} cuts {deep:.2} mm {what}");
                 say(code, severity, at_cell(cell), deep, says, help);
             }
-        }
-        if bite.holder.0 > 0.05 {
-            let deep = f64::from(bite.holder.0);
-            let says = format!("the holder of {name} goes {deep:.1} mm into wood");
-            say(
-                HOLDER_IN_WOOD,
-                fault,
-                at_cell(bite.holder.1),
-                deep,
-                says,
-                "Let the cutter stick out further, or clear the wood round the place first.",
-            );
-        }
-        if f64::from(bite.deepest.0) > cutter.flute + LAYER_OVER_MM {
-            let deep = f64::from(bite.deepest.0);
-            let says = format!(
-                "a cut is {deep:.1} mm deep and the edges of {name} are {:.1} mm long",
-                cutter.flute
-            );
-            say(
-                FLUTE_PASSED,
-                fault,
-                at_cell(bite.deepest.1),
-                deep,
-                says,
-                "Cut in layers, or take a longer cutter.",
-            );
         }
         self.beside(cutter, motion, low, &mut say);
         self.feeds(cutter, motion, bite, cuts, &mut say);

@@ -21,6 +21,7 @@ pub(super) struct Corners {
     seen: Vec<[DVec3; 3]>,
     /// In the picture's frame.
     normals: Vec<[Vec3; 3]>,
+    closed: bool,
 }
 
 /// What a sample shows.
@@ -48,12 +49,17 @@ const NONE: u32 = u32::MAX;
 impl Corners {
     /// The triangles through the camera.
     pub(super) fn new(sitter: &Sitter, camera: &Camera) -> Corners {
-        let Sitter { mesh, triangles, normals } = sitter;
+        let Sitter { mesh, triangles, normals, closed } = sitter;
         let projected: Vec<DVec3> =
             mesh.points.par_iter().map(|&point| camera.projected(point)).collect();
         let seen = triangles.par_iter().map(|t| t.map(|corner| projected[corner as usize]));
         let normals = normals.par_iter().map(|t| t.map(|normal| camera.turned(normal).as_vec3()));
-        Corners { camera: *camera, seen: seen.collect(), normals: normals.collect() }
+        Corners {
+            camera: *camera,
+            seen: seen.collect(),
+            normals: normals.collect(),
+            closed: *closed,
+        }
     }
 
     /// What the sample at (x, y) shows; none for the paper.
@@ -152,7 +158,7 @@ impl Plane {
 }
 
 /// Draws all triangles. Both sides of a triangle are drawn, so that a mesh that isn't closed shows
-/// its inside and not a hole.
+/// its inside and not a hole; of a closed one, only what faces the eye.
 pub(super) fn draw(corners: &Corners, (wide, high): (usize, usize)) -> Buffer {
     let bins = binned(corners, high);
     let mut heights = vec![f32::NEG_INFINITY; wide * high];
@@ -175,6 +181,11 @@ fn binned(corners: &Corners, high: usize) -> Vec<Vec<Vec<u32>>> {
     let sorted = |(lot, triangles): (usize, &[[DVec3; 3]])| {
         let mut bins = vec![Vec::new(); last + 1];
         for (i, [a, b, c]) in triangles.iter().enumerate() {
+            // Rows run down, so that what faces the eye runs clockwise.
+            let away = (b.x - a.x) * (c.y - a.y) > (b.y - a.y) * (c.x - a.x);
+            if corners.closed && away {
+                continue;
+            }
             let from = (a.y.min(b.y).min(c.y).max(0.0) as usize / BAND).min(last);
             let to = (a.y.max(b.y).max(c.y).max(0.0) as usize / BAND).min(last);
             for bin in &mut bins[from..=to] {

@@ -12,6 +12,8 @@ pub struct Sitter<'a> {
     pub(super) triangles: Vec<[u32; 3]>,
     /// Of their corners.
     pub(super) normals: Vec<[DVec3; 3]>,
+    /// Whether those that look away from the eye are hidden by others.
+    pub(super) closed: bool,
 }
 
 impl<'a> Sitter<'a> {
@@ -20,7 +22,13 @@ impl<'a> Sitter<'a> {
         let triangles: Vec<[u32; 3]> =
             mesh.triangles.par_iter().copied().filter(|&corners| is_sound(mesh, corners)).collect();
         let normals = normals::at_corners(mesh, &triangles);
-        Sitter { mesh, triangles, normals }
+        Sitter { mesh, triangles, normals, closed: false }
+    }
+
+    /// Of a mesh that is closed: what looks away isn't drawn, since something lies before it. Of one
+    /// that is not, the inside would be missing.
+    pub fn closed(mesh: &'a Mesh) -> Sitter<'a> {
+        Sitter { closed: true, ..Sitter::new(mesh) }
     }
 }
 

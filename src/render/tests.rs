@@ -118,6 +118,22 @@ fn the_same_mesh_gives_the_same_bytes_and_png_reads_back() {
 }
 
 #[test]
+fn of_a_closed_mesh_what_looks_away_is_never_seen() {
+    let mesh = ellipsoid(60.0, 25.0, 8.0);
+    for view in View::ALL {
+        let drawn = |sitter: Sitter<'_>| sitter.shaded(&view, (300, 140), Wood::Pear);
+        assert_eq!(drawn(Sitter::new(&mesh)), drawn(Sitter::closed(&mesh)), "{view:?}");
+        // And that it was told apart: turned inside out, nothing is left but the far side.
+        let turned = |t: &[u32; 3]| [t[0], t[2], t[1]];
+        let inside_out = Mesh {
+            triangles: mesh.triangles.iter().map(turned).collect(),
+            points: mesh.points.clone(),
+        };
+        assert_ne!(drawn(Sitter::new(&inside_out)), drawn(Sitter::closed(&inside_out)), "{view:?}");
+    }
+}
+
+#[test]
 fn a_bad_mesh_gives_a_blank_picture() {
     let nothing = Mesh::default();
     let broken = Mesh {

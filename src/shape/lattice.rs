@@ -7,6 +7,7 @@
 
 use super::plan::PlanCurve;
 use glam::DVec2;
+use rayon::prelude::*;
 use std::fmt;
 
 /// An edge of the lattice, from one node to another.
@@ -266,8 +267,8 @@ impl Builder {
 
     /// The lattice.
     pub(crate) fn finish(mut self) -> Lattice {
-        self.lattice.tables =
-            self.lattice.edges.iter().map(|edge| CurvePoints::of(&edge.curve)).collect();
+        let curves = self.lattice.edges.par_iter().with_max_len(1).map(|edge| &edge.curve);
+        self.lattice.tables = curves.map(CurvePoints::of).collect();
         self.lattice
     }
 }

@@ -14,6 +14,7 @@ mod info;
 mod marks;
 mod piece;
 mod said;
+mod shell;
 mod swatch;
 mod work;
 
@@ -23,51 +24,40 @@ pub use info::{
     StepLine,
 };
 
+pub use shell::{document, title_block};
+
 use super::words::{self, fill};
 use figures::{shown, with};
 use marks::{heading, text};
-use maud::{DOCTYPE, Markup, PreEscaped, html};
-
-/// The style of pages of this family.
-pub const STYLE: &str = include_str!("page/style.css");
+use maud::{Markup, html};
 
 /// The whole page.
 pub fn page(info: &SheetInfo) -> String {
     let footer = fill(words::MADE_BY, &[("version", env!("CARGO_PKG_VERSION"))]);
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (fill(words::TITLE, &[("name", &info.name)])) }
-                style { (PreEscaped(STYLE)) }
+    let title = fill(words::TITLE, &[("name", &info.name)]);
+    let body = html! {
+        (head(info))
+        main {
+            (said::findings(&info.findings, &str::to_owned))
+            @for piece in &info.pieces {
+                (said::findings(&piece.findings, &|title| heading(info, piece, title)))
             }
-            body {
-                (head(info))
-                main {
-                    (said::findings(&info.findings, &str::to_owned))
-                    @for piece in &info.pieces {
-                        (said::findings(&piece.findings, &|title| heading(info, piece, title)))
-                    }
-                    (care::begin(&info.notes))
-                    (work::steps(&info.steps))
-                    (drill::bed(info))
-                    (work::setups(info))
-                    (care::sand(info))
-                    (care::finish())
-                    @for piece in &info.pieces { (piece::page(info, piece)) }
-                    (work::board(&info.board))
-                    @for piece in &info.pieces { (checks::section(info, piece)) }
-                    div .kept {
-                        (files::section(info))
-                        footer { p { (text(&footer)) } }
-                    }
-                }
+            (care::begin(&info.notes))
+            (work::steps(&info.steps))
+            (drill::bed(info))
+            (work::setups(info))
+            (care::sand(info))
+            (care::finish())
+            @for piece in &info.pieces { (piece::page(info, piece)) }
+            (work::board(&info.board))
+            @for piece in &info.pieces { (checks::section(info, piece)) }
+            div .kept {
+                (files::section(info))
+                footer { p { (text(&footer)) } }
             }
         }
-    }
-    .into_string()
+    };
+    document(&title, &body)
 }
 
 /// The title block.
@@ -77,23 +67,14 @@ fn head(info: &SheetInfo) -> Markup {
         [one] => vec![one.kind],
         many => many.iter().map(|piece| piece.design.as_str()).collect(),
     };
-    html! {
-        header {
-            p .over { (words::SHEET) }
-            h1 { (info.name) }
-            dl .facts {
-                (fact(words::KIND, &pieces.join(", ")))
-                (fact(words::BOARD, &with(&board.name, &board.species)))
-                (fact(words::STOCK_HEIGHT, &shown(board.stock_height, info.unit)))
-                (fact(words::SHOP, &info.shop))
-                @if let Some(date) = &info.date { (fact(words::DATE, date)) }
-            }
-        }
-    }
-}
-
-fn fact(what: &str, value: &str) -> Markup {
-    html! { div { dt { (what) } dd { (value) } } }
+    let mut facts = vec![
+        (words::KIND, pieces.join(", ")),
+        (words::BOARD, with(&board.name, &board.species)),
+        (words::STOCK_HEIGHT, shown(board.stock_height, info.unit)),
+        (words::SHOP, info.shop.clone()),
+    ];
+    facts.extend(info.date.clone().map(|date| (words::DATE, date)));
+    title_block(words::SHEET, &info.name, &facts)
 }
 
 #[cfg(test)]

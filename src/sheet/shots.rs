@@ -28,7 +28,7 @@ const fn words_of(view: View) -> &'static str {
 /// The four pictures.
 pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
     let wood = Wood::of(&at.job.board.species);
-    let sitter = Sitter::new(&at.carved.finished);
+    let sitter = Sitter::closed(&at.carved.finished);
     View::ALL
         .into_par_iter()
         .with_max_len(1)

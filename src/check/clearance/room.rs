@@ -2,7 +2,7 @@
 
 use crate::cutting::envelope::Standing;
 use crate::cutting::sweep::{CELL_MM, CarvedSurface, Sweep};
-use crate::outline::ArcPath;
+use crate::outline::{ArcPath, Segment};
 use glam::DVec2;
 
 /// What the holder could meet.
@@ -17,8 +17,8 @@ pub(super) enum Meets {
 
 /// What is carved in a setup.
 pub(super) struct CarvedFace<'a> {
-    /// Encloses it; outside stands the frame.
-    area: &'a ArcPath,
+    /// What encloses it, with the box round each segment; outside stands the frame.
+    edge: Vec<(Segment, (DVec2, DVec2))>,
     surface: &'a CarvedSurface,
     /// Each cell's height, raised to that of its highest neighbour.
     heights: Vec<f64>,
@@ -26,10 +26,22 @@ pub(super) struct CarvedFace<'a> {
 }
 
 impl<'a> CarvedFace<'a> {
-    pub(super) fn new(surface: &'a CarvedSurface, area: &'a ArcPath) -> CarvedFace<'a> {
+    /// `area` encloses it.
+    pub(super) fn new(surface: &'a CarvedSurface, area: &ArcPath) -> CarvedFace<'a> {
         let heights = surface.greatest_round();
         let highest = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        CarvedFace { area, surface, heights, highest }
+        let edge = area.segments().map(|segment| (segment, segment.bounds())).collect();
+        CarvedFace { edge, surface, heights, highest }
+    }
+
+    /// How far a place is from the frame, in mm; some distance over `within` when it is farther.
+    fn off_frame(&self, p: DVec2, within: f64) -> f64 {
+        /// More than the rounding of a box, in mm.
+        const ROUNDING: f64 = 1e-6;
+        self.edge.iter().fold(within + ROUNDING, |least, (segment, (low, high))| {
+            let off_box = (*low - p).max(p - *high).max(DVec2::ZERO).length();
+            if off_box > least + ROUNDING { least } else { least.min(segment.distance(p)) }
+        })
     }
 
     fn at(&self, column: isize, row: isize) -> f64 {
@@ -121,7 +133,8 @@ impl CarvedFace<'_> {
         if room(beside).is_none_or(|room| room >= least.0) {
             return;
         }
-        let away = (self.area.distance(p).as_mm() - sweep.slack).max(beside);
+        let reach = sweep.holder.diameter.half().as_mm() + sweep.slack;
+        let away = (self.off_frame(p, reach) - sweep.slack).max(beside);
         if let Some(room) = room(away) {
             least.take(room, p, Meets::Frame);
         }

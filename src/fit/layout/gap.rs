@@ -19,6 +19,8 @@ pub(super) struct Outline {
 
 /// Edges to a run.
 const RUN: usize = 8;
+/// How deep outlines lie in each other that cross without a corner of one in the other, in mm.
+const CROSSED: f64 = 1e-3;
 
 impl Outline {
     pub(super) fn closed(corners: Vec<DVec2>) -> Outline {
@@ -32,18 +34,25 @@ impl Outline {
             low = low.min(*corner);
             high = high.max(*corner);
         }
-        let edges: Vec<(DVec2, DVec2)> = flaw::edges(&corners, closed).collect();
-        let run = |run: &[(DVec2, DVec2)]| {
-            run.iter()
-                .map(bounds)
-                .fold((run[0].0, run[0].0), |(low, high), (from, to)| (low.min(from), high.max(to)))
+        let run = |(at, run): (usize, &[DVec2])| {
+            let next = (at + 1) * RUN;
+            // The run's last edge ends where the next run begins, and the last one's in the first.
+            let end = corners.get(next).or(corners.first().filter(|_| closed));
+            let all = run.iter().chain(end);
+            all.fold((run[0], run[0]), |(low, high), p| (low.min(*p), high.max(*p)))
         };
-        let runs = edges.chunks(RUN).map(run).collect();
+        let runs = corners.chunks(RUN).enumerate().map(run).collect();
         Outline { corners, closed, low, high, runs }
     }
 
     pub(super) fn bounds(&self) -> (DVec2, DVec2) {
         (self.low, self.high)
+    }
+
+    /// How far its farthest corner lies from where it lay before.
+    pub(super) fn moved(&self, before: &Outline) -> f64 {
+        let ways = self.corners.iter().zip(&before.corners);
+        ways.map(|(now, before)| now.distance_squared(*before)).fold(0.0, f64::max).sqrt()
     }
 
     fn edges(&self) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
@@ -91,9 +100,12 @@ fn boxes(a: (DVec2, DVec2), b: (DVec2, DVec2)) -> f64 {
 }
 
 /// Distance of two outlines; negative by how deep a corner of one lies in the other, or by a
-/// hair when they cross without one.
-pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
-    let least = Cell::new(f64::INFINITY);
+/// hair when they cross without one. Infinite when they are farther apart than `within`.
+pub(super) fn gap(one: &Outline, other: &Outline, within: f64) -> f64 {
+    // So that lines which cross are seen, however little is asked for.
+    let within = within.max(CROSSED);
+    let farthest = within * within;
+    let least = Cell::new(farthest);
     let far = |a: (DVec2, DVec2), b: (DVec2, DVec2)| boxes(a, b) >= least.get();
     let mut cross = false;
     for (a, b) in one.near(|run| !far(run, other.bounds())) {
@@ -133,9 +145,11 @@ pub(super) fn gap(one: &Outline, other: &Outline) -> f64 {
     if depth > f64::NEG_INFINITY {
         -depth
     } else if cross {
-        -1e-3
-    } else {
+        -CROSSED
+    } else if least < farthest {
         least.sqrt()
+    } else {
+        f64::INFINITY
     }
 }
 
@@ -162,9 +176,9 @@ impl Obstacle {
         }
     }
 
-    /// Distance from an outline; negative when they overlap.
-    pub(super) fn gap(&self, outline: &Outline) -> f64 {
-        gap(&self.outline, outline) - self.radius
+    /// Distance from an outline; negative when they overlap, infinite when it is more than `within`.
+    pub(super) fn gap(&self, outline: &Outline, within: f64) -> f64 {
+        gap(&self.outline, outline, within + self.radius) - self.radius
     }
 }
 
@@ -179,6 +193,7 @@ mod tests {
 
     #[test]
     fn squares_apart_touching_and_one_in_the_other() {
+        let gap = |one: &Outline, other: &Outline| gap(one, other, f64::INFINITY);
         assert!((gap(&square(0., 0., 1.), &square(5., 0., 1.)) - 3.0).abs() < 1e-12);
         let corner_to_corner = gap(&square(0., 0., 1.), &square(5., 6., 1.));
         assert!((corner_to_corner - 5.0).abs() < 1e-12, "3, 4, 5: {corner_to_corner}");
@@ -191,5 +206,15 @@ mod tests {
             DVec2::new(-9., 0.1),
         ]);
         assert!(gap(&square(0., 0., 1.), &cross) < 0.0, "crossing without a corner inside");
+    }
+
+    #[test]
+    fn what_is_far_is_not_measured_and_what_is_near_the_same_as_ever() {
+        let (near, far) = (square(0., 0., 1.), square(5., 6., 1.));
+        assert_eq!(gap(&near, &far, 5.1), gap(&near, &far, f64::INFINITY));
+        assert_eq!(gap(&near, &far, 4.9), f64::INFINITY);
+        // One that holds the other is told however near it was looked for.
+        assert!(gap(&near, &square(0., 0., 4.), -1.0) < -2.9);
+        assert!(gap(&near, &square(1.5, 0.5, 1.), -1.0) < 0.0);
     }
 }

@@ -10,7 +10,6 @@ use crate::fit::layout::gap::Outline;
 use crate::units::Angle;
 use glam::DVec2;
 use rayon::prelude::*;
-use std::cmp::Ordering;
 use std::f64::consts::PI;
 
 /// Steps in mm; the last is finer than a board can be set up.
@@ -65,6 +64,11 @@ impl Gaps {
         self.all().fold(f64::INFINITY, f64::min)
     }
 
+    /// That between two pieces.
+    fn to(&mut self, one: usize, other: usize) -> &mut f64 {
+        &mut self.between[one.max(other)][one.min(other)]
+    }
+
     /// The least clearance, softened over about `step`.
     fn soft(&self, step: f64) -> f64 {
         let least = self.least();
@@ -78,24 +82,48 @@ impl Work {
         let laid: Vec<[Outline; 2]> =
             places.iter().enumerate().map(|(i, place)| table.laid(i, place)).collect();
         let alone = laid.iter().map(|piece| table.alone(piece)).collect();
-        let row = |i: usize| (0..i).map(|j| table.between(&laid[i], &laid[j])).collect();
+        let between = |i: usize, j: usize| table.between(&laid[i], &laid[j], f64::INFINITY);
+        let row = |i: usize| (0..i).map(|j| between(i, j)).collect();
         let between = (0..laid.len()).map(row).collect();
         Work { places, laid, gaps: Gaps { alone, between } }
     }
 
-    /// One piece laid elsewhere, and the clearances then.
-    fn moved(&self, table: &Table<'_>, index: usize, to: &Placement) -> ([Outline; 2], Gaps) {
+    /// One piece laid elsewhere, the clearances then, and the least of them, softened; none when that
+    /// is no more than `now`, which mostly shows before all are measured.
+    fn moved(
+        &self,
+        table: &Table<'_>,
+        (index, to): (usize, &Placement),
+        (step, now): (f64, f64),
+    ) -> Option<([Outline; 2], Gaps, f64)> {
         let laid = table.laid(index, to);
+        let by = laid[1].moved(&self.laid[index][1]);
         let mut gaps = self.gaps.clone();
         gaps.alone[index] = table.alone(&laid);
-        for (other, there) in self.laid.iter().enumerate() {
-            match other.cmp(&index) {
-                Ordering::Less => gaps.between[index][other] = table.between(&laid, there),
-                Ordering::Greater => gaps.between[other][index] = table.between(there, &laid),
-                Ordering::Equal => {}
+        let others = (0..self.laid.len()).filter(|other| *other != index);
+        let mut others: Vec<(usize, f64)> = others
+            .map(|other| {
+                let gap = gaps.to(index, other);
+                *gap = table.most(*gap, by);
+                (other, *gap)
+            })
+            .collect();
+        // The nearest first: the least clearance is likely there.
+        others.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let mut there = gaps.soft(step);
+        for (other, most) in others {
+            if there <= now {
+                return None;
             }
+            let mut pair = [&laid, &self.laid[other]];
+            // The later piece first, as in a new layout: another order rounds otherwise.
+            if other > index {
+                pair.swap(0, 1);
+            }
+            *gaps.to(index, other) = table.between(pair[0], pair[1], most);
+            there = gaps.soft(step);
         }
-        (laid, gaps)
+        (there > now + 1e-9).then_some((laid, gaps, there))
     }
 }
 
@@ -118,7 +146,7 @@ pub(super) fn best(table: &Table<'_>) -> Option<Found> {
 
 /// The likeliest starts of each kind.
 fn likely(table: &Table<'_>) -> Vec<Vec<Trail>> {
-    let rough = |start: Start| (Work::new(table, start.places.clone()).gaps.least(), start);
+    let rough = |start: Start| (table.least(&start.places), start);
     let kinds = starts::all(table).into_iter().map(|kind| {
         let mut kind: Vec<(f64, Start)> = kind.into_par_iter().map(rough).collect();
         // A stable sort: of equal ones the likelier stays first.
@@ -249,9 +277,8 @@ fn followed(table: &Table<'_>, mut work: Work, order: &[usize], steps: &[f64]) -
             let before = now;
             for index in 0..work.places.len() {
                 for to in moves(table, index, &work.places[index], step) {
-                    let (laid, gaps) = work.moved(table, index, &to);
-                    let there = gaps.soft(step);
-                    if there > now + 1e-9 {
+                    if let Some((laid, gaps, there)) = work.moved(table, (index, &to), (step, now))
+                    {
                         work.places[index] = to;
                         work.laid[index] = laid;
                         (work.gaps, now) = (gaps, there);

@@ -13,6 +13,9 @@ const COARSE: Length = Length::mm(0.08);
 /// Chords of what pins and hold-downs are placed round.
 const FINE: Length = Length::mm(0.02);
 
+/// More than the rounding of a clearance, in mm.
+const ROUNDING: f64 = 1e-6;
+
 /// A narrower strip is firewood (no source).
 const USEFUL_MM: f64 = 25.0;
 
@@ -120,8 +123,11 @@ impl<'a> Table<'a> {
     pub(super) fn alone(&self, [sound, whole]: &[Outline; 2]) -> f64 {
         let (low, high) = whole.bounds();
         let edge = low.min(self.size - high).min_element() - self.frame;
-        let flaws = self.obstacles.iter().map(|flaw| flaw.gap(sound) - FLAW_CLEAR.as_mm());
-        let least = flaws.fold(edge, f64::min);
+        let clear = FLAW_CLEAR.as_mm();
+        let least = self
+            .obstacles
+            .iter()
+            .fold(edge, |least, flaw| least.min(flaw.gap(sound, least + clear + ROUNDING) - clear));
         // Beyond a wane's line there is no wood, however far from the line.
         if least > 0.0 && SoundWood::of(self.board).past_wane(&sound.corners) {
             return -sound.bounds().1.distance(sound.bounds().0);
@@ -129,9 +135,24 @@ impl<'a> Table<'a> {
         least
     }
 
-    /// Clearance between two laid pieces.
-    pub(super) fn between(&self, one: &[Outline; 2], other: &[Outline; 2]) -> f64 {
-        gap::gap(&one[1], &other[1]) - self.frame
+    /// Clearance between two laid pieces; infinite when it is more than `within`.
+    pub(super) fn between(&self, one: &[Outline; 2], other: &[Outline; 2], within: f64) -> f64 {
+        gap::gap(&one[1], &other[1], within + self.frame + ROUNDING) - self.frame
+    }
+
+    /// The least clearance of pieces that lie so.
+    pub(super) fn least(&self, places: &[Placement]) -> f64 {
+        let laid = places.iter().enumerate().map(|(i, place)| self.laid(i, place));
+        let laid: Vec<[Outline; 2]> = laid.collect();
+        let alone = laid.iter().map(|piece| self.alone(piece)).fold(f64::INFINITY, f64::min);
+        let pairs = (0..laid.len()).flat_map(|i| (0..i).map(move |j| (i, j)));
+        pairs.fold(alone, |least, (i, j)| least.min(self.between(&laid[i], &laid[j], least)))
+    }
+
+    /// The most that a clearance between two pieces can have become, when one has moved by no more
+    /// than `by`.
+    pub(super) fn most(&self, before: f64, by: f64) -> f64 {
+        (before + self.frame).max(0.0) + by + ROUNDING - self.frame
     }
 
     /// The least of all clearances in mm, exact but for rounding; some negative figure when pieces
