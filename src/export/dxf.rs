@@ -1,23 +1,18 @@
 //! Drawings as DXF, release 2000: the oldest release that has light polylines with bulges and
 //! units in its header, and one that every path program reads.
 //!
-//! A file is a frame of header variables and tables, `dxf/frame.txt`, with a drawing's own layers and
-//! entities in its gaps (DXF Reference, release 2000).
-//!
 //! Promised: coordinates in the unit asked for, closed paths flagged closed, arcs kept as bulges,
-//! the same bytes for the same drawing; nothing in it of a clock or of the machine. Not promised:
-//! colours, line types or weights; what a line is for is said by its layer.
-
-mod lines;
-mod pairs;
-
-pub use lines::lines;
+//! the same bytes for the same drawing. Not promised: colours, line types or weights; what a line
+//! is for is said by its layer.
 
 use super::ExportError;
 use crate::outline::ArcPath;
 use crate::units::{Length, Unit};
+use ::dxf::entities::{Circle, Entity, EntityType, LwPolyline, Text};
+use ::dxf::enums::{AcadVersion, DrawingUnits, Units};
+use ::dxf::{Color, Drawing, Handle, LwPolylineVertex, Point};
 use glam::{DAffine2, DVec2};
-use pairs::Pairs;
+use std::collections::BTreeSet;
 
 /// What is drawn on one layer. The names in use are `outline`, `slots`, `tabs`, `pins`, `limit`,
 /// `board`, `flaws` and `hold-downs`.
@@ -67,113 +62,67 @@ fn not_drawn(why: &str) -> ExportError {
 ///
 /// If a coordinate is not finite.
 pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, ExportError> {
-    let mut handles = FIRST..;
-    let mut handle = || handles.next().unwrap_or_default();
-    let (mut declared, mut entities): (Vec<String>, Pairs) = Default::default();
-    let mut table = Pairs::default();
+    let mut drawing = Drawing::new();
+    drawing.header.version = AcadVersion::R2000;
+    (drawing.header.default_drawing_units, drawing.header.drawing_units) = match unit {
+        Unit::Millimetre => (Units::Millimeters, DrawingUnits::Metric),
+        Unit::Inch => (Units::Inches, DrawingUnits::English),
+    };
+    // The library makes these up anew each time; the same drawing must give the same bytes.
+    drawing.header.fingerprint_guid = Default::default();
+    drawing.header.version_guid = Default::default();
+    let mut declared = BTreeSet::new();
     for layer in layers {
         let name = layer_name(layer.name);
-        // The layer 0 stands in the frame.
-        if name != "0" && !declared.contains(&name) {
-            declare(&name, handle(), &mut table);
-            declared.push(name.clone());
+        if declared.insert(name.clone()) && name != "0" {
+            let color = Color::from_index(7);
+            drawing.add_layer(::dxf::tables::Layer {
+                name: name.clone(),
+                color,
+                ..Default::default()
+            });
         }
-        draw(layer, (&name, unit), &mut handle, &mut entities)?;
-    }
-    let (low, high) = extents(layers).unwrap_or_default();
-    let [low, high] = [point(low, unit)?, point(high, unit)?];
-    let mut head = handle();
-    let seed = head + TABLE_HEADS;
-    let mut file = Pairs::default();
-    for pair in FRAME.lines().flat_map(|line| line.split('|')) {
-        match pair {
-            "{low}" => file.place(low),
-            "{high}" => file.place(high),
-            "{seed}" => file.handle(5, seed),
-            // 1 is an inch, 4 a millimetre.
-            "{unit}" => file.whole(70, if unit == Unit::Inch { 1 } else { 4 }),
-            "{metric}" => file.whole(70, usize::from(unit == Unit::Millimetre)),
-            // Of the table's head, which has no owner.
-            "{table}" => {
-                file.handle(5, head);
-                file.handle(330, 0);
-                head += 1;
-            }
-            "{layers}" => file.join(&table),
-            "{entities}" => file.join(&entities),
-            pair => file.as_written(pair),
+        for specific in entities(layer, unit)? {
+            let mut entity = Entity::new(specific);
+            entity.common.layer.clone_from(&name);
+            drawing.add_entity(entity);
         }
     }
-    Ok(file.into_bytes())
+    if let Some((low, high)) = extents(layers) {
+        drawing.header.minimum_drawing_extents = point(low, unit)?;
+        drawing.header.maximum_drawing_extents = point(high, unit)?;
+    }
+    let free = drawing.header.next_available_handle.0;
+    drawing.header.next_available_handle = Handle(free + TABLE_HEADS);
+    let mut bytes = Vec::new();
+    drawing.save(&mut bytes).map_err(|fault| not_drawn(&fault.to_string()))?;
+    Ok(put_right(&bytes, free))
 }
 
-/// The header's variables and the tables: a pair of code and value between two bars, in braces what a
-/// drawing has of its own.
-const FRAME: &str = include_str!("dxf/frame.txt");
-
-/// The first handle that the frame leaves free.
-const FIRST: u64 = 0x10;
-/// Handles kept free for the heads of the tables, of which the format has nine.
-const TABLE_HEADS: u64 = 16;
-
-/// A layer's record in its table: on, white or black, its lines drawn through.
-fn declare(name: &str, handle: u64, table: &mut Pairs) {
-    table.word(0, "LAYER");
-    table.handle(5, handle);
-    table.word(100, "AcDbSymbolTableRecord");
-    table.word(100, "AcDbLayerTableRecord");
-    table.word(2, name);
-    table.whole(70, 0);
-    table.whole(62, 7);
-    table.word(6, "CONTINUOUS");
-    table.word(290, "1");
-    table.whole(370, 0);
-    table.handle(390, 0);
-}
-
-/// The entities of a layer, each with a handle of its own.
-fn draw(
-    layer: &Layer,
-    (name, unit): (&str, Unit),
-    handle: &mut impl FnMut() -> u64,
-    to: &mut Pairs,
-) -> Result<(), ExportError> {
-    let mut begin = |to: &mut Pairs, kind: &str, class: &str| {
-        to.word(0, kind);
-        to.handle(5, handle());
-        to.word(100, "AcDbEntity");
-        to.word(8, name);
-        to.whole(370, 0);
-        to.word(100, class);
-    };
+fn entities(layer: &Layer, unit: Unit) -> Result<Vec<EntityType>, ExportError> {
+    let mut all = Vec::new();
     for path in layer.paths.iter().filter(|path| path.segments().next().is_some()) {
-        begin(to, "LWPOLYLINE", "AcDbPolyline");
-        to.whole(90, path.vertices.len());
-        to.whole(70, usize::from(path.closed));
+        let mut line = LwPolyline { flags: i32::from(path.closed), ..Default::default() };
         for vertex in &path.vertices {
             let at = point(vertex.point, unit)?;
-            to.number(10, at.x);
-            to.number(20, at.y);
             let bulge = finite(vertex.bulge)?;
-            if bulge != 0.0 {
-                to.number(42, bulge);
-            }
+            line.vertices.push(LwPolylineVertex { x: at.x, y: at.y, bulge, ..Default::default() });
         }
+        all.push(EntityType::LwPolyline(line));
     }
     for (centre, radius) in &layer.circles {
-        begin(to, "CIRCLE", "AcDbCircle");
-        to.place(point(*centre, unit)?);
-        to.number(40, finite(radius.as_unit(unit))?);
+        let radius = finite(radius.as_unit(unit))?;
+        all.push(EntityType::Circle(Circle::new(point(*centre, unit)?, radius)));
     }
     for (corner, words, height) in &layer.texts {
-        begin(to, "TEXT", "AcDbText");
-        to.place(point(*corner, unit)?);
-        to.number(40, finite(height.as_unit(unit))?);
-        to.word(1, &text(words));
-        // The class of its alignment, which is the usual one.
-        to.word(100, "AcDbText");
+        all.push(EntityType::Text(Text {
+            location: point(*corner, unit)?,
+            text_height: finite(height.as_unit(unit))?,
+            value: text(words),
+            ..Default::default()
+        }));
     }
-    Ok(())
+    Ok(all)
 }
 
 fn finite(value: f64) -> Result<f64, ExportError> {
@@ -182,8 +131,8 @@ fn finite(value: f64) -> Result<f64, ExportError> {
     value.is_finite().then_some(value + 0.0).ok_or_else(bad)
 }
 
-fn point(at: DVec2, unit: Unit) -> Result<DVec2, ExportError> {
-    Ok(DVec2::new(finite(at.x / unit.in_mm())?, finite(at.y / unit.in_mm())?))
+fn point(at: DVec2, unit: Unit) -> Result<Point, ExportError> {
+    Ok(Point::new(finite(at.x / unit.in_mm())?, finite(at.y / unit.in_mm())?, 0.0))
 }
 
 /// The box round all paths and circles, in mm.
@@ -214,27 +163,57 @@ pub(super) fn one_line(words: &str) -> String {
     words.chars().map(|c| if hidden(c) { ' ' } else { c }).collect()
 }
 
-/// A text for a TEXT entity. What is beyond ASCII is written as `\U+XXXX`, which has four digits only;
-/// what needs more becomes a question mark. A caret, a backslash or a pair of per cent signs of the
-/// text's own must not start a code.
+/// A text for a TEXT entity. The library writes what is beyond ASCII as `\U+XXXX`, which has
+/// four digits only; what needs more becomes a question mark. A backslash or a pair of per cent
+/// signs of the text's own must not start a code.
 fn text(words: &str) -> String {
-    let mut text = String::new();
-    for c in one_line(words).chars() {
-        match u32::from(c) {
-            0x5c | 0x80..=0xffff => text.push_str(&format!("\\U+{:04X}", u32::from(c))),
-            0x10000.. => text.push('?'),
-            _ => text.push(c),
+    one_line(words)
+        .chars()
+        .map(|c| if u32::from(c) > 0xffff { '?' } else { c })
+        .collect::<String>()
+        .replace('\\', "\\U+005C")
+        .replace("%%", "% %")
+}
+
+/// Handles kept free for the heads of the tables, of which the format has nine.
+const TABLE_HEADS: u64 = 16;
+
+/// Puts right what the library can't be told.
+///
+/// The header's four dates become the first of January 2000: the library takes them from a clock
+/// and counts them in the machine's time zone. The tables' heads get the handles, from `handle`
+/// up, that the format asks for since release 13 and the library leaves out.
+fn put_right(bytes: &[u8], mut handle: u64) -> Vec<u8> {
+    const DATES: [&[u8]; 4] = [b"$TDCREATE", b"$TDUCREATE", b"$TDUPDATE", b"$TDUUPDATE"];
+    const JULIAN_DAY: &[u8] = b"2451544.5\r\n";
+    let mut out = Vec::with_capacity(bytes.len() + 256);
+    let mut lines = bytes.split_inclusive(|&byte| byte == b'\n');
+    // group code and value by turns; texts of our own only come in the entities, at the end
+    while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
+        out.extend_from_slice(code);
+        out.extend_from_slice(value);
+        let (code, value) = (code.trim_ascii(), value.trim_ascii());
+        if code == b"9" && DATES.contains(&value) {
+            out.extend_from_slice(lines.next().unwrap_or_default());
+            lines.next();
+            out.extend_from_slice(JULIAN_DAY);
+        } else if code == b"0" && value == b"TABLE" {
+            for _ in 0..2 {
+                out.extend_from_slice(lines.next().unwrap_or_default());
+            }
+            out.extend_from_slice(format!("  5\r\n{handle:X}\r\n330\r\n0\r\n").as_bytes());
+            handle += 1;
+        } else if code == b"2" && value == b"ENTITIES" {
+            lines.by_ref().for_each(|line| out.extend_from_slice(line));
         }
     }
-    text.replace('^', "^ ").replace("%%", "% %")
+    out
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::outline::ArcVertex;
-    use ::dxf::Drawing;
-    use ::dxf::entities::EntityType;
 
     fn half_moon() -> ArcPath {
         let v = |x, y, bulge| ArcVertex { point: DVec2::new(x, y), bulge };
@@ -285,27 +264,6 @@ mod tests {
     }
 
     #[test]
-    fn lines_come_back_as_they_were_in_either_unit() {
-        let open = ArcPath { closed: false, ..half_moon() };
-        let drawn = [half_moon(), open, ArcPath::polygon([DVec2::ZERO, DVec2::X, DVec2::ONE])];
-        for unit in [Unit::Millimetre, Unit::Inch] {
-            let bytes = drawing(&plan(&drawn), unit).unwrap();
-            let found = lines(&bytes).unwrap();
-            assert_eq!(found.len(), 3);
-            for ((layer, path), drawn) in found.iter().zip(&drawn) {
-                assert_eq!((layer.as_str(), path.closed), ("outline", drawn.closed));
-                assert_eq!(path.vertices.len(), drawn.vertices.len());
-                for (a, b) in path.vertices.iter().zip(&drawn.vertices) {
-                    assert!(a.point.distance(b.point) < 1e-10 && (a.bulge - b.bulge).abs() < 1e-11);
-                }
-            }
-            // Cut off, or no such file at all.
-            assert!(lines(&bytes[..bytes.len() - 8]).is_none());
-        }
-        assert!(lines(b"").is_none() && lines(&[0xff; 40]).is_none());
-    }
-
-    #[test]
     fn texts_stay_on_their_line() {
         let bytes = drawing(&plan(&[half_moon()]), Unit::Millimetre).unwrap();
         assert!(bytes.iter().all(|&b| b == b'\r' || b == b'\n' || (b' '..=b'~').contains(&b)));
@@ -315,24 +273,12 @@ mod tests {
     }
 
     #[test]
-    fn handles_are_each_there_once_and_the_next_is_free() {
-        let bytes = drawing(&plan(&[half_moon()]), Unit::Inch).unwrap();
-        let text = String::from_utf8(bytes).unwrap();
-        let lines: Vec<&str> = text.lines().collect();
-        let pairs = lines.chunks_exact(2).map(|pair| (pair[0].trim(), pair[1]));
-        let header = text.lines().skip_while(|line| *line != "$HANDSEED").nth(2).unwrap();
-        let seed = u64::from_str_radix(header, 16).unwrap();
-        let own = pairs.filter(|(code, _)| *code == "5");
-        let mut handles: Vec<u64> =
-            own.map(|(_, handle)| u64::from_str_radix(handle, 16).unwrap()).collect();
-        handles.retain(|handle| *handle != seed);
-        let count = handles.len();
-        handles.sort_unstable();
-        handles.dedup();
-        assert_eq!(handles.len(), count);
-        // Two layers, three entities and seven tables besides the fifteen records of the frame.
-        assert_eq!(count, 2 + 3 + 7 + 15);
-        assert!(handles.last().is_some_and(|last| *last < seed));
+    fn the_same_drawing_gives_the_same_bytes() {
+        let paths = [half_moon()];
+        let once = drawing(&plan(&paths), Unit::Inch).unwrap();
+        // past a second, which is as fine as the format's dates are
+        std::thread::sleep(std::time::Duration::from_millis(1100));
+        assert_eq!(once, drawing(&plan(&paths), Unit::Inch).unwrap());
     }
 
     #[test]

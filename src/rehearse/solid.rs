@@ -1,10 +1,11 @@
 //! Reads a packet's reliefs and outlines back.
 
 use super::plan_shape::PlanShape;
-use crate::export::dxf;
-use crate::outline::ArcPath;
-use crate::units::Length;
-use glam::DVec3;
+use crate::outline::{ArcPath, ArcVertex};
+use crate::units::{Length, MM_PER_INCH};
+use dxf::entities::EntityType;
+use dxf::enums::Units;
+use glam::{DVec2, DVec3};
 
 /// Arcs of limits as chords: well under the least distance that is told.
 const CHORD: Length = Length::mm(0.005);
@@ -26,8 +27,18 @@ pub fn triangles(bytes: &[u8], unit_mm: f64) -> Option<Vec<[DVec3; 3]>> {
 
 /// Closed paths of a DXF file with their layers, in mm; none when it is not one.
 pub fn outlines(bytes: &[u8]) -> Option<Vec<(String, PlanShape)>> {
-    let shape = |(layer, path): (String, ArcPath)| {
-        (layer, PlanShape::closed(ArcPath { closed: true, ..path }.to_polyline(CHORD)))
-    };
-    Some(dxf::lines(bytes)?.into_iter().map(shape).collect())
+    let drawing = dxf::Drawing::load(&mut std::io::Cursor::new(bytes)).ok()?;
+    let inches = drawing.header.default_drawing_units == Units::Inches;
+    let unit = if inches { MM_PER_INCH } else { 1.0 };
+    let mut shapes = Vec::new();
+    for entity in drawing.entities() {
+        let EntityType::LwPolyline(line) = &entity.specific else { continue };
+        let vertices = line
+            .vertices
+            .iter()
+            .map(|v| ArcVertex { point: DVec2::new(v.x, v.y) * unit, bulge: v.bulge });
+        let path = ArcPath { vertices: vertices.collect(), closed: true };
+        shapes.push((entity.common.layer.clone(), PlanShape::closed(path.to_polyline(CHORD))));
+    }
+    Some(shapes)
 }
