@@ -62,11 +62,15 @@ prop_compose! {
         rim in 1.2..5.0_f64,
         fullness in 2.0..4.0_f64,
         widest in 42.0..66.0_f64,
+        neck in prop_oneof![Just(None), (20.0..42.0_f64, 0.0..25.0_f64).prop_map(Some)],
     ) -> String {
+        let neck = neck.map_or_else(String::new, |(shoulder, further)| {
+            format!("shoulder = \"{shoulder:.2} %\"\nkeel = \"{:.2} %\"\n", shoulder + further)
+        });
         format!(
             "[bowl]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              depth = \"{depth:.3} mm\"\nwall = \"{wall:.3} mm\"\nrim = \"{rim:.3} mm\"\n\
-             fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n"
+             fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n{neck}"
         )
     }
 }
@@ -214,6 +218,42 @@ proptest! {
             let mut findings = Findings::new();
             let read = parse(&damaged, &mut findings);
             prop_assert_eq!(read, !findings.has_fault());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(5))]
+
+    /// In profile the neck is as thick as the handle where it begins, by upright rays through the
+    /// mesh, until the hollow begins: no step above it, no notch below.
+    #[test]
+    fn a_neck_is_not_pinched(text in design_text()) {
+        const TOLERANCE: f64 = 0.1;
+        let Some(design) = design(&text) else { return Ok(()) };
+        let params::Head::Bowl(bowl) = &design.head else { return Ok(()) };
+        let body = Body::new(&design);
+        let at_neck = design.handle.thickness.last().expect("two stations").size;
+        // A head that is thinner than the handle from rim to back must thin.
+        if body.trouble().is_some() || bowl.depth + bowl.wall < at_neck {
+            return Ok(());
+        }
+        let made = mesh::tessellate(&body, &body.lattice(), Length::mm(TOLERANCE));
+        let skin = |range: &std::ops::Range<usize>| {
+            Heights::new(&made.mesh, &made.mesh.triangles[range.clone()])
+        };
+        let (top, bottom) = (skin(&made.top), skin(&made.bottom));
+        let (neck, rear) = (body.neck_x().as_mm(), body.hollow()[0](0.0).x);
+        // A handle that thins towards the neck goes on doing so for a moment.
+        let slope = (body.crest(2.0) - body.keel(2.0) - (body.crest(1.98) - body.keel(1.98)))
+            / (body.along_mm(2.0) - body.along_mm(1.98));
+        let less = 0.03 * (rear - neck) * (-slope).max(0.0);
+        for step in 0..=60 {
+            let x = neck + (rear - neck) * f64::from(step) / 60.0;
+            let p = body.middle_at(Length::mm(x));
+            let (Some([_, high]), Some([low, _])) = (top.at(p), bottom.at(p)) else { continue };
+            let least = at_neck.as_mm() - 2.5 * TOLERANCE - less;
+            prop_assert!(high - low >= least, "{} mm thick at {x}\n{text}", high - low);
         }
     }
 }

@@ -210,9 +210,9 @@ impl Rule<'_> {
             .map(place)
             .filter(|[p, q, r]| self.body.past_line(((p + q + r) / 3.0).truncate()))
             .collect();
-        let rim = hollow.iter().flatten().fold(f64::NEG_INFINITY, |high, p| high.max(p.z));
+        let below = |p: &DVec3| self.body.land(p.truncate()) - p.z;
         let (near, deep): (Vec<_>, Vec<_>) =
-            hollow.into_iter().partition(|[p, q, r]| p.z.max(q.z).max(r.z) > rim - NEAR);
+            hollow.into_iter().partition(|corners| corners.iter().any(|p| below(p) < NEAR));
         let least = |triangles: &[[DVec3; 3]], shares: &[[f64; 3]]| {
             // A fine mesh has more triangles than the wall has places worth a look.
             let stride = (triangles.len() * shares.len() / LOOKS).max(1);

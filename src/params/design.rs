@@ -139,6 +139,14 @@ keys! {
         fullness: f64 = NUMBER.within(2.0, 6.0).or("2.3").gives(),
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
+        /// Where the handle's top has run out into the rim, from the neck, as a part of its length;
+        /// no further than where it is widest. The hollow begins at 71 % of this.
+        shoulder: Option<f64> =
+            SHARE.within(20.0, 60.0).such_as("38 %").left_out("38 %, or 90 % of widest if less"),
+        /// Where the ridge under the neck has run out into the back, in the same way; no sooner
+        /// than the shoulder.
+        keel: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("54 %").left_out("66 %, or widest if less"),
     }
 }
 
@@ -160,6 +168,13 @@ keys! {
         fullness: f64 = NUMBER.within(2.0, 8.0).or("4").gives(),
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(55.0, 90.0).or("80 %").gives(),
+        /// Where the handle's top has run out into the flat, from the neck, as a part of its length;
+        /// no further than 72 % of the way to the bevel.
+        shoulder: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("40 %").left_out("40 %, or the most if less"),
+        /// Where the handle's underside has run out, in the same way.
+        keel: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("50 %").left_out("60 %, or the most if less"),
     }
 }
 

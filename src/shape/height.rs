@@ -89,7 +89,7 @@ impl Body {
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
         /// For the slope, in mm.
         const STEP: f64 = 1e-4;
-        /// Nearer to the rim plane than this, in mm, the slope would be taken across the edge.
+        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
         const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
@@ -100,7 +100,7 @@ impl Body {
         };
         let p = DVec2::new(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
-        if from.z > bowl.rim_plane() - EDGE {
+        if from.z > self.land(p) - EDGE {
             return None;
         }
         let slope =

@@ -77,9 +77,10 @@ impl Body {
                     let top = self.top(p);
                     sum[0] += weight * (top - self.bottom(p));
                     if let Some(rim) = rim
-                        && p.x > self.0.plan.rest
+                        && self.past_line(p)
                     {
-                        sum[1] += weight * (rim - top);
+                        // At its rear the hollow's edge lies a little higher than the rim plane.
+                        sum[1] += weight * (rim - top).max(0.0);
                     }
                     sum[2] += weight;
                 }

@@ -1,6 +1,6 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
-use super::bowl::{KEEL, NoHollow};
+use super::bowl::NoHollow;
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -50,8 +50,7 @@ impl Body {
 
     fn handle_trouble(&self) -> Option<Finding> {
         let Parts { plan, handle, .. } = &*self.0;
-        let (widths, thicknesses) =
-            (plan.half_widths(), handle.half_thicknesses(self.under_handle()));
+        let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses());
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
         let lines: [SlopesAlong; 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
@@ -73,7 +72,7 @@ impl Body {
             }
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
-        let [x, half, _] = thicknesses.iter().filter(|[x, ..]| *x <= plan.neck).min_by(lower)?;
+        let [x, half, _] = thicknesses.iter().min_by(lower)?;
         if *half < handle.half_edge() {
             let message = format!(
                 "The handle is {} thick at {}, which is less than the height of its edge, {}.",
@@ -97,16 +96,6 @@ impl Body {
         Some(self.swings("handle.width", message))
     }
 
-    /// How far the handle's section takes part in the body's heights: past the neck, where it runs
-    /// out into the head.
-    fn under_handle(&self) -> f64 {
-        let Parts { plan, head, .. } = &*self.0;
-        match head {
-            HeadSkins::Bowl(_) => plan.rest.max(plan.neck + KEEL * (plan.length - plan.neck)),
-            HeadSkins::Blade(_) => plan.rest,
-        }
-    }
-
     fn swings(&self, key: &str, message: String) -> Finding {
         Finding::fault(
             HANDLE_SWINGS,
@@ -120,9 +109,7 @@ impl Body {
     /// A place along the handle in words.
     fn place(&self, x: f64) -> String {
         let plan = &self.0.plan;
-        if x > plan.neck {
-            format!("{} past the neck", Length::mm(x - plan.neck))
-        } else if x < plan.end {
+        if x < plan.end {
             format!("{} from its very end", Length::mm(x))
         } else {
             format!("{} %", plain(100.0 * (x - plan.end) / (plan.neck - plan.end), 1))

@@ -111,6 +111,7 @@ prop_compose! {
         bevel in size(0.01, 1.0),
         fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
+        neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
         units in prop::collection::vec(any::<u32>(), 6),
     ) -> String {
         let lesser = f64::min(length, width);
@@ -136,11 +137,14 @@ prop_compose! {
                 written(0.6 * length * bevel, units[3]),
             )
         };
+        let neck = neck.map_or_else(String::new, |[shoulder, keel]| {
+            format!("shoulder = \"{shoulder:.3} %\"\nkeel = \"{keel:.3} %\"\n")
+        });
         let whole = written(length + end + run, units[4]);
         let edge = written(edge, units[5]);
         format!(
             "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
-             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{handle}\
+             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{handle}\
              [tabs]\nplace = \"auto\"\n"
         )
     }

@@ -18,6 +18,9 @@ pub(super) const HIGHEST_EDGE: f64 = 0.8;
 pub(super) const LEAST_HANDLE: Length = Length::mm(20.0);
 /// Longest bevel, as a share of the blade.
 pub(super) const LONGEST_BEVEL: f64 = 0.6;
+/// Where the handle has run out into a blade, at the latest, as a share of the way to its bevel: the
+/// thickness is measured at three quarters.
+pub const FLAT_FROM: f64 = 0.72;
 /// Longest slot, as a share of the bowl.
 pub(super) const LONGEST_SLOT: f64 = 0.8;
 /// Least tine for there to be a shape at all: at its root and at its tip, in mm.
@@ -99,6 +102,35 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             ),
         );
     }
+    let runs_out = |share: f64| format!("{} %", plain(100.0 * share, 1));
+    if let Some(shoulder) = bowl.shoulder.filter(|shoulder| *shoulder > bowl.widest) {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "bowl.shoulder",
+            format!(
+                "The shoulder runs out at {}, past the widest place of the bowl at {}, where its \
+                 depth is measured.",
+                runs_out(shoulder),
+                runs_out(bowl.widest)
+            ),
+            format!("Write shoulder = \"{}\" or less.", runs_out(bowl.widest)),
+        );
+    }
+    if let (Some(shoulder), Some(keel)) = (bowl.shoulder, bowl.keel)
+        && keel < shoulder
+    {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "bowl.keel",
+            format!(
+                "The keel runs out at {}, before the shoulder above it at {}; the neck would be \
+                 pinched.",
+                runs_out(keel),
+                runs_out(shoulder)
+            ),
+            format!("Write keel = \"{}\" or more.", runs_out(shoulder)),
+        );
+    }
     let height = bowl.depth + bowl.wall;
     if edge >= height {
         reader.fault(
@@ -136,6 +168,22 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
             ),
             format!("Write bevel = \"{}\".", down_to(blade.length * 0.25)),
         );
+    }
+    let most = FLAT_FROM * (1.0 - blade.bevel / blade.length);
+    for (key, share) in [("shoulder", blade.shoulder), ("keel", blade.keel)] {
+        if let Some(share) = share.filter(|share| *share > most) {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("blade.{key}"),
+                format!(
+                    "The handle runs out at {} %, too near to the bevel: the thickness of the flat \
+                     is measured before it. The most is {} %.",
+                    plain(100.0 * share, 1),
+                    plain(100.0 * most, 1)
+                ),
+                format!("Write {key} = \"{} %\" or less.", (100.0 * most).floor()),
+            );
+        }
     }
     if edge >= blade.thickness {
         reader.fault(

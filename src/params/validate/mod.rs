@@ -14,6 +14,7 @@ mod shop;
 mod slip;
 
 pub(super) use board::board;
+pub use design::FLAT_FROM;
 pub(super) use design::design;
 pub use margin::{faults, margins, room};
 pub use shop::SLENDER;
