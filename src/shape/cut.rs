@@ -44,7 +44,7 @@ impl CutTop {
                 self.rise + (1.0 - self.share) * handle.half_thickness(y) + self.share * head
             }
             (Some(handle), None) => self.rise + handle.half_thickness(y),
-            (None, head) => head.unwrap_or(self.rise),
+            (None, head) => self.rise + head.unwrap_or_default(),
         }
     }
 }
@@ -75,7 +75,7 @@ impl CutBottom {
             (Some(HeadBottom::Blade(blade)), Some(half)) => {
                 self.rise - (1.0 - self.share) * half + self.share * blade.height(y)
             }
-            (Some(HeadBottom::Blade(blade)), None) => blade.height(y),
+            (Some(HeadBottom::Blade(blade)), None) => self.rise + blade.height(y),
             (None, half) => self.rise - half.unwrap_or_default(),
         }
     }

@@ -45,11 +45,12 @@ impl HandleSkins {
     /// The handle of a design on its plan.
     pub(crate) fn new(design: &Design, plan: &Plan) -> HandleSkins {
         let rise = stations(&design.handle.curve, plan.end, plan.neck, 1.0);
+        let head = stations(design.head.curve(), plan.neck, plan.length, 1.0);
         let thickness = stations(&design.handle.thickness, plan.end, plan.neck, 1.0);
         let thickness = Swell::through(&thickness);
         let [size, slope, _] = thickness.jet(plan.neck);
         HandleSkins {
-            rise: MiddleLine::new(&rise, plan.neck, plan.rest),
+            rise: MiddleLine::through(&rise, &head, [plan.end, plan.neck, plan.rest]),
             thickness,
             neck: plan.neck,
             at_neck: [size, slope],

@@ -1,8 +1,8 @@
 //! How high the exact body reaches, and how much wood stands behind its hollow: by the formula
 //! alone, with no mesh in between.
 //!
-//! Both skins are highest and lowest on the middle line: a section falls away to both sides of it,
-//! and the rim land lies level with it behind the hollow. So the search is along one line.
+//! Both skins are highest and lowest on the middle line, or, beside a hollow, at its edge: a section
+//! falls away to both sides of it. So the search is along one line.
 //! Promised: the heights to 1e-9 mm. Not promised: a wall between the places that are asked for.
 
 use super::{Body, HeadSkins};
@@ -36,9 +36,14 @@ impl Body {
         self.spine(along).x
     }
 
-    /// Height of the top skin at a place of the middle line, in mm.
+    /// Height of the top skin at a place of the middle line, in mm; of a hollow's edge beside it.
     pub fn crest(&self, along: Along) -> f64 {
-        self.top(self.spine(along))
+        let p = self.spine(along);
+        let aside = match &self.0.head {
+            HeadSkins::Bowl(bowl) => bowl.half_hollow(&self.0.plan, p.x),
+            HeadSkins::Blade(_) => 0.0,
+        };
+        if aside > 0.0 { self.land(p + DVec2::Y * aside) } else { self.top(p) }
     }
 
     /// Height of the bottom skin at a place of the middle line, in mm.

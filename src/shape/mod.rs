@@ -116,6 +116,12 @@ impl Body {
         Length::mm(plan.end + fraction * (plan.neck - plan.end))
     }
 
+    /// X of a fraction of the head: 0 at the neck, 1 at the tip.
+    pub fn head_x(&self, fraction: f64) -> Length {
+        let plan = &self.0.plan;
+        Length::mm(plan.neck + fraction * (plan.length - plan.neck))
+    }
+
     /// X of the neck, where the head begins.
     pub fn neck_x(&self) -> Length {
         Length::mm(self.0.plan.neck)

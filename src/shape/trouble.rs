@@ -49,21 +49,28 @@ impl Body {
     }
 
     fn handle_trouble(&self) -> Option<Finding> {
-        let Parts { plan, handle, .. } = &*self.0;
+        let Parts { plan, handle, head } = &*self.0;
         let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses());
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
         let lines: [SlopesAlong; 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
             ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
-            ("handle.curve", "its middle line", handle.rise.slopes()),
-            ("handle.sway", "its middle line to the side", plan.sway.slopes()),
+            ("handle.curve", "its middle line", handle.rise.slopes(plan.length)),
+            ("handle.sway", "its middle line to the side", plan.sway.slopes(plan.neck)),
         ];
         for (key, what, slopes) in lines {
             let steepest = slopes.into_iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
             // Asked for, not against, so that a NaN fails.
             if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
+                let past = x > plan.neck;
+                let key = match head {
+                    HeadSkins::Bowl(_) if past => "bowl.curve",
+                    HeadSkins::Blade(_) if past => "blade.curve",
+                    _ => key,
+                };
+                let part = if past { "head" } else { "handle" };
                 let message = format!(
-                    "The handle swings at {}: {what} changes by {} for each 1 forward there; the \
+                    "The {part} swings at {}: {what} changes by {} for each 1 forward there; the \
                      most is {STEEPEST:.0}.",
                     self.place(x),
                     plain(slope.abs(), 1),
@@ -109,7 +116,9 @@ impl Body {
     /// A place along the handle in words.
     fn place(&self, x: f64) -> String {
         let plan = &self.0.plan;
-        if x < plan.end {
+        if x > plan.neck {
+            format!("{} past the neck", Length::mm(x - plan.neck))
+        } else if x < plan.end {
             format!("{} from its very end", Length::mm(x))
         } else {
             format!("{} %", plain(100.0 * (x - plan.end) / (plan.neck - plan.end), 1))

@@ -23,6 +23,8 @@ BEYOND = {
     "give-range": "a limit against what is asked",
     "give-twice": "one key in two spellings",
     "handle-too-steep": "stations against each other",
+    "head-off-the-handle": "stations against each other",
+    "head-too-steep": "stations against each other",
     "hold-down-too-small": "the block against its bolt",
     "hollow-too-deep": "depth against the head",
     "keel-before-the-shoulder": "keel against shoulder",

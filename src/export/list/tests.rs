@@ -34,6 +34,7 @@ pub(crate) fn sample() -> Entry {
                 widest: 0.55,
                 shoulder: None,
                 keel: None,
+                curve: vec![],
             }),
             handle: Handle {
                 end: Length::mm(12.0),

@@ -9,6 +9,7 @@
 mod board;
 mod design;
 mod give;
+mod line;
 mod margin;
 mod shop;
 mod slip;
