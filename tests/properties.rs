@@ -53,6 +53,14 @@ prop_compose! {
     }
 }
 
+/// The middle line in the head, which may be left out.
+fn head_curve() -> impl Strategy<Value = String> {
+    let line = |(at, middle, tip): (f64, f64, f64)| {
+        format!("curve = {}\n", stations("rise", &[(at, middle), (100.0, tip)]))
+    };
+    prop_oneof![Just(String::new()), (30.0..70.0_f64, -4.0..4.0_f64, -8.0..12.0_f64).prop_map(line),]
+}
+
 prop_compose! {
     fn bowl()(
         length in 45.0..120.0_f64,
@@ -62,11 +70,16 @@ prop_compose! {
         rim in 1.2..5.0_f64,
         fullness in 2.0..4.0_f64,
         widest in 42.0..66.0_f64,
+        neck in prop_oneof![Just(None), (20.0..42.0_f64, 0.0..25.0_f64).prop_map(Some)],
+        curve in head_curve(),
     ) -> String {
+        let neck = neck.map_or_else(String::new, |(shoulder, further)| {
+            format!("shoulder = \"{shoulder:.2} %\"\nkeel = \"{:.2} %\"\n", shoulder + further)
+        });
         format!(
             "[bowl]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              depth = \"{depth:.3} mm\"\nwall = \"{wall:.3} mm\"\nrim = \"{rim:.3} mm\"\n\
-             fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n"
+             fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n{neck}{curve}"
         )
     }
 }
@@ -80,11 +93,13 @@ prop_compose! {
         bevel in 5.0..30.0_f64,
         fullness in 2.0..7.0_f64,
         widest in 60.0..88.0_f64,
+        curve in head_curve(),
     ) -> String {
         format!(
             "[blade]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              thickness = \"{thickness:.3} mm\"\nfront = \"{front:.3} mm\"\n\
-             bevel = \"{bevel:.3} mm\"\nfullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n"
+             bevel = \"{bevel:.3} mm\"\nfullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n\
+             {curve}"
         )
     }
 }
@@ -214,6 +229,89 @@ proptest! {
             let mut findings = Findings::new();
             let read = parse(&damaged, &mut findings);
             prop_assert_eq!(read, !findings.has_fault());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(5))]
+
+    /// In profile the neck is as thick as the handle where it begins, by upright rays through the
+    /// mesh, until the hollow begins: no step above it, no notch below.
+    #[test]
+    fn a_neck_is_not_pinched(text in design_text()) {
+        const TOLERANCE: f64 = 0.1;
+        let Some(design) = design(&text) else { return Ok(()) };
+        let params::Head::Bowl(bowl) = &design.head else { return Ok(()) };
+        let body = Body::new(&design);
+        let at_neck = design.handle.thickness.last().expect("two stations").size;
+        // A head that is thinner than the handle from rim to back must thin.
+        if body.trouble().is_some() || bowl.depth + bowl.wall < at_neck {
+            return Ok(());
+        }
+        let made = mesh::tessellate(&body, &body.lattice(), Length::mm(TOLERANCE));
+        let skin = |range: &std::ops::Range<usize>| {
+            Heights::new(&made.mesh, &made.mesh.triangles[range.clone()])
+        };
+        let (top, bottom) = (skin(&made.top), skin(&made.bottom));
+        let (neck, rear) = (body.neck_x().as_mm(), body.hollow()[0](0.0).x);
+        // A handle that thins towards the neck goes on doing so for a moment.
+        let slope = (body.crest(2.0) - body.keel(2.0) - (body.crest(1.98) - body.keel(1.98)))
+            / (body.along_mm(2.0) - body.along_mm(1.98));
+        let less = 0.03 * (rear - neck) * (-slope).max(0.0);
+        for step in 0..=60 {
+            let x = neck + (rear - neck) * f64::from(step) / 60.0;
+            let p = body.middle_at(Length::mm(x));
+            let (Some([_, high]), Some([low, _])) = (top.at(p), bottom.at(p)) else { continue };
+            let least = at_neck.as_mm() - 2.5 * TOLERANCE - less;
+            prop_assert!(high - low >= least, "{} mm thick at {x}\n{text}", high - low);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(5))]
+
+    /// On a curved head, too, a hollow is as deep and the wood under it as thick as the file asks,
+    /// below a straightedge laid across the rim, and the rim is as high; all by upright rays.
+    #[test]
+    fn a_curved_head_keeps_its_sizes(text in design_text()) {
+        const TOLERANCE: f64 = 0.05;
+        let Some(design) = design(&text) else { return Ok(()) };
+        let body = Body::new(&design);
+        if design.head.curve().is_empty() || body.trouble().is_some() {
+            return Ok(());
+        }
+        let made = mesh::tessellate(&body, &body.lattice(), Length::mm(TOLERANCE));
+        let skin = |range: &std::ops::Range<usize>| {
+            Heights::new(&made.mesh, &made.mesh.triangles[range.clone()])
+        };
+        let (top, bottom) = (skin(&made.top), skin(&made.bottom));
+        // A slope of 45 degrees makes an upright error half as large again.
+        let near = |one: f64, other: f64| (one - other).abs() <= 3.0 * TOLERANCE;
+        if let params::Head::Bowl(bowl) = &design.head {
+            let x = body.widest_x();
+            let [right, left] = body.across(x);
+            let inside = 0.5 * bowl.rim.as_mm();
+            let at = |y: f64| glam::DVec2::new(x.as_mm(), y);
+            let [Some(one), Some(other), Some(low), Some(under)] = [
+                top.at(at(right + inside)),
+                top.at(at(left - inside)),
+                top.at(at(0.0)),
+                bottom.at(at(0.0)),
+            ] else {
+                return Err(TestCaseError::fail(format!("no wood at the widest place\n{text}")));
+            };
+            prop_assert!(near(one[1], other[1]), "the rim leans: {one:?} {other:?}\n{text}");
+            let deep = one[1] - low[0];
+            prop_assert!(near(deep, bowl.depth.as_mm()), "{deep} mm deep\n{text}");
+            let thick = low[0] - under[0];
+            prop_assert!(near(thick, bowl.wall.as_mm()), "{thick} mm of wood\n{text}");
+        }
+        let sizes = mesh::measure(&body, &design, &made);
+        for size in sizes.list.iter().filter(|size| size.key.contains(".curve[")) {
+            let off = (size.measured - size.asked).as_mm().abs();
+            prop_assert!(off < 0.05, "{} is off by {off}\n{text}", size.key);
         }
     }
 }

@@ -17,6 +17,10 @@ use treenwright::{packet, params};
 /// Designs, each with its board.
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
+/// A design with a head that curves, its board, and the views of it.
+pub const CURVED: (&str, &str) = ("cranked-spoon", "cherry");
+const CURVED_VIEWS: [View; 2] = [View::Side, View::ThreeQuarter];
+
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
 
@@ -48,7 +52,7 @@ pub type Made = (String, Vec<u8>);
 pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
     let mut files = Vec::new();
     for (kind, board) in PIECES {
-        let (job, findings) = job(&[kind], board)?;
+        let (job, findings) = job(&[harvest(kind)], board)?;
         let (piece, shop) = (&job.pieces[0], &job.shop);
         let wood = Wood::of(&job.board.species);
         let picture = |shown, view, size| Picture { piece, shop, shown, view, size, wood };
@@ -72,16 +76,23 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
+    let (name, board) = CURVED;
+    let (job, _) = self::job(&[name.to_owned()], board)?;
+    let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
+    for view in CURVED_VIEWS {
+        let picture = Picture { piece, shop, shown: Shown::Finished, view, size: size(view), wood };
+        files.push((format!("{name}-{}.png", view.name()), picture.png()));
+    }
     files.extend(blocks()?);
     // The whole set on the wide pear board.
-    let (set, _) = job(&PIECES.map(|(kind, _)| kind), "pear-wide")?;
+    let (set, _) = self::job(&PIECES.map(|(kind, _)| harvest(kind)), "pear-wide")?;
     files.push(("layout.svg".to_owned(), layout::svg(&set).into_bytes()));
     Ok(files)
 }
 
 /// Blocks to print: both kinds of hold-down as they stand, and the spoon's print plate.
 fn blocks() -> Result<Vec<Made>, Box<dyn Error>> {
-    let (job, _) = job(&["spoon"], "cherry")?;
+    let (job, _) = job(&[harvest("spoon")], "cherry")?;
     let mounting = job.mounting.as_ref().ok_or("only a body")?;
     let mut files = Vec::new();
     for (name, form) in [("stepped", HoldForm::Stepped), ("low", HoldForm::Low)] {
@@ -106,13 +117,17 @@ fn turned(mesh: &Mesh) -> Mesh {
     }
 }
 
-fn job(kinds: &[&str], board: &str) -> Result<(Job, Findings), Box<dyn Error>> {
+fn harvest(kind: &str) -> String {
+    format!("harvest-{kind}")
+}
+
+fn job(names: &[String], board: &str) -> Result<(Job, Findings), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
     let read = |path: String| fs::read_to_string(root.join(path));
     let mut findings = Findings::new();
     let mut designs = Vec::new();
-    for kind in kinds {
-        let design = read(format!("designs/harvest-{kind}.toml"))?;
+    for name in names {
+        let design = read(format!("designs/{name}.toml"))?;
         designs.push(params::parse_design(&design, &mut findings).ok_or("no design")?.0);
     }
     let board = read(format!("boards/{board}.toml"))?;

@@ -149,7 +149,10 @@ fn profile(ink: &mut Ink, (piece, unit): (&Piece, Unit), side: &dyn Fn(f64, f64)
     let head: Vec<DVec2> = top.iter().copied().filter(|p| p.x > neck).collect();
     match (&piece.design.head, piece.sizes.bowl_depth) {
         (Head::Bowl(_), Some(depth)) => {
-            let Some(lowest) = extreme(&head, -1.0) else { return };
+            // Deepest from the land straight over it, however the head is curved.
+            let below = |p: &DVec2| body.land(body.middle_at(Length::mm(p.x))) - p.y;
+            let deepest = head.iter().copied().max_by(|a, b| below(a).total_cmp(&below(b)));
+            let Some(lowest) = deepest else { return };
             let rim = side(length, lowest.y + depth.as_mm());
             let deep = side(lowest.x, lowest.y);
             let figure = Both::of(depth, unit);

@@ -65,9 +65,9 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);
     match &design.head {
         Head::Bowl(bowl) => {
-            let (rim, depth, under) = rule.hollow();
+            let (depth, under) = rule.hollow();
             sizes.bowl_depth = Some(Length::mm(depth));
-            sizes.rim_least = rule.rim_land(rim);
+            sizes.rim_least = rule.rim_land();
             sizes.wall_least = rule.wall();
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width());
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
@@ -98,6 +98,31 @@ impl Sizes {
             asked,
             measured: Length::mm(measured),
         });
+    }
+}
+
+/// How high a straightedge across the rim of a head lies, along it: the points of the rim's upper or
+/// lower loop, right and left, which stand level with each other.
+struct RimHeights(Vec<(f64, f64)>);
+
+impl RimHeights {
+    /// Of a loop from a little before the neck to the tip.
+    fn of(rule: &Rule<'_>, ring: &[u32]) -> RimHeights {
+        const BEFORE: f64 = 5.0;
+        let from = rule.body.neck_x().as_mm() - BEFORE;
+        let rim = ring.iter().map(|i| rule.mesh.mesh.points[*i as usize]);
+        let mut rim: Vec<(f64, f64)> = rim.filter(|p| p.x > from).map(|p| (p.x, p.z)).collect();
+        rim.sort_by(|a, b| a.0.total_cmp(&b.0));
+        RimHeights(rim)
+    }
+
+    fn at(&self, x: f64) -> f64 {
+        let right = self.0.partition_point(|(at, _)| *at < x);
+        let of = |i: usize| self.0.get(i).copied();
+        match (right.checked_sub(1).and_then(of), of(right)) {
+            (Some((a, low)), Some((b, high))) if b > a => low + (x - a) / (b - a) * (high - low),
+            (one, other) => one.or(other).map_or(0.0, |(_, z)| z),
+        }
     }
 }
 
@@ -140,25 +165,25 @@ impl Rule<'_> {
         high - low
     }
 
-    /// Height of the rim plane (the rim's points in the head), the hollow's depth below it, and
-    /// the wood under its lowest point.
-    fn hollow(&self) -> (f64, f64, f64) {
-        let widest = self.body.widest_x().as_mm();
+    /// The hollow's depth where it is deepest below a straightedge across the rim, and the wood
+    /// under that point.
+    fn hollow(&self) -> (f64, f64) {
         let points = &self.mesh.mesh.points;
-        let rim = self.mesh.rim_top.iter().map(|i| points[*i as usize]);
-        let rim = rim.filter(|p| p.x >= widest).fold(f64::NEG_INFINITY, |high, p| high.max(p.z));
         let neck = self.body.neck_x().as_mm();
         let corners = self.mesh.mesh.triangles[self.mesh.top.clone()].iter().flatten();
-        let lowest = corners
-            .map(|i| points[*i as usize])
-            .filter(|p| p.x > neck)
-            .fold(DVec3::splat(f64::INFINITY), |low, p| if p.z < low.z { p } else { low });
-        let under = self.bottom_at(lowest.truncate()).map_or(0.0, |z| lowest.z - z);
-        (rim, rim - lowest.z, under)
+        let edge = RimHeights::of(self, &self.mesh.rim_top);
+        let corners = corners.map(|i| points[*i as usize]).filter(|p| p.x > neck);
+        let deepest = corners
+            .map(|p| (edge.at(p.x) - p.z, p))
+            .fold((f64::NEG_INFINITY, DVec3::ZERO), |most, p| if p.0 > most.0 { p } else { most });
+        let (depth, place) = deepest;
+        let under = self.bottom_at(place.truncate()).map_or(0.0, |z| place.z - z);
+        (depth, under)
     }
 
-    /// Least distance, square to the outline, from the rim to where the top skin first falls.
-    fn rim_land(&self, rim: f64) -> Option<Length> {
+    /// Least distance, square to the outline, from the rim to where the top skin first falls below a
+    /// straightedge across it.
+    fn rim_land(&self) -> Option<Length> {
         /// Flat within this, in mm.
         const FLAT: f64 = 2e-3;
         const STEP: f64 = 0.25;
@@ -166,7 +191,8 @@ impl Rule<'_> {
         let widest = self.body.widest_x().as_mm();
         let ring = &self.mesh.rim_top;
         let at = |i: usize| points[ring[i % ring.len()] as usize].truncate();
-        let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < rim - FLAT);
+        let edge = RimHeights::of(self, &self.mesh.rim_top);
+        let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - FLAT);
         (0..ring.len())
             .filter(|i| at(*i).x >= widest)
             .filter_map(|i| {
@@ -211,9 +237,9 @@ impl Rule<'_> {
             .map(place)
             .filter(|[p, q, r]| self.body.past_line(((p + q + r) / 3.0).truncate()))
             .collect();
-        let rim = hollow.iter().flatten().fold(f64::NEG_INFINITY, |high, p| high.max(p.z));
+        let below = |p: &DVec3| self.body.land(p.truncate()) - p.z;
         let (near, deep): (Vec<_>, Vec<_>) =
-            hollow.into_iter().partition(|[p, q, r]| p.z.max(q.z).max(r.z) > rim - NEAR);
+            hollow.into_iter().partition(|corners| corners.iter().any(|p| below(p) < NEAR));
         let least = |triangles: &[[DVec3; 3]], shares: &[[f64; 3]]| {
             // A fine mesh has more triangles than the wall has places worth a look.
             let stride = (triangles.len() * shares.len() / LOOKS).max(1);
@@ -308,6 +334,23 @@ impl Rule<'_> {
                     reading(x).unwrap_or_default(),
                 );
             }
+        }
+        let key = match design.head {
+            Head::Bowl(_) => "bowl.curve",
+            Head::Blade(_) => "blade.curve",
+        };
+        let rings = [&self.mesh.rim_top, &self.mesh.rim_bottom];
+        let rings = rings.map(|ring| RimHeights::of(self, ring));
+        for (index, station) in design.head.curve().iter().enumerate() {
+            let x = body.head_x(station.at).as_mm();
+            let heights = rings.each_ref().map(|ring| ring.at(x));
+            let place = crate::units::plain(station.at * 100.0, 1);
+            sizes.add(
+                fill(words::HEAD_AT_STATION, &[("what", rise_word), ("place", &place)]),
+                &format!("{key}[{index}].rise"),
+                station.size,
+                0.5 * (heights[0] + heights[1]),
+            );
         }
         let range = |reading: Reading<'_>| {
             (0..=STEPS)

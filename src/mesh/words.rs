@@ -10,5 +10,7 @@ pub(super) const BLADE_WIDTH: &str = "width of the blade";
 pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";
 pub(super) const FRONT_EDGE: &str = "thickness of the front edge";
 pub(super) const AT_STATION: &str = "handle {what} at {place} %";
+/// The same of the head.
+pub(super) const HEAD_AT_STATION: &str = "head {what} at {place} %";
 /// What a station of the handle sets, in the order of the file's keys.
 pub(super) const STATIONS: [&str; 4] = ["width", "thickness", "rise", "shift"];

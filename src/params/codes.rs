@@ -185,7 +185,8 @@ pub const STATIONS: Code = Code {
         go from the handle's end (0 %) to the neck (100 %), each further than the one before, and \
         there must be at least two. Widths and thicknesses need one at 0 % and one at 100 %, \
         because nothing else says how the handle starts and ends. A curve or a sway may leave out \
-        the ends, and an empty list means a straight handle. Two stations \
+        the ends, and an empty list means a straight handle. The head's own curve goes on from the \
+        handle's, so a station of it at 0 % is as high as the handle's at 100 %. Two stations \
         less than 1 mm apart would bend the line between them more tightly than any cutter could \
         follow. Put the stations in order, or take out one of two that are at the same place or \
         too close together.",

@@ -81,6 +81,15 @@ impl Head {
         }
     }
 
+    /// Height of its middle line over the parting plane, from the neck to the tip; none where it lies
+    /// level.
+    pub fn curve(&self) -> &[Station] {
+        match self {
+            Head::Bowl(bowl) => &bowl.curve,
+            Head::Blade(blade) => &blade.curve,
+        }
+    }
+
     /// Width at the widest place.
     pub fn width(&self) -> Length {
         match self {
@@ -121,6 +130,10 @@ impl Keyed for Head {
 
 field_of_part!(Head);
 
+/// An example of a head's middle line.
+const HEAD_CURVE: &str =
+    "[{ at = \"50 %\", rise = \"12 mm\" }, { at = \"100 %\", rise = \"16 mm\" }]";
+
 keys! {
     /// A hollow head.
     #[derive(Clone, Debug, PartialEq)]
@@ -139,6 +152,19 @@ keys! {
         fullness: f64 = NUMBER.within(2.0, 6.0).or("2.3").gives(),
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
+        /// Where the handle's top has run out into the rim, from the neck, as a part of its length;
+        /// no further than where it is widest. The hollow begins at 71 % of this.
+        shoulder: Option<f64> =
+            SHARE.within(20.0, 60.0).such_as("38 %").left_out("38 %, or 90 % of widest if less"),
+        /// Where the ridge under the neck has run out into the back, in the same way; no sooner
+        /// than the shoulder.
+        keel: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("54 %").left_out("66 %, or widest if less"),
+        /// Height of the middle line over the parting plane, from the neck (0 %) to the tip (100 %),
+        /// which rim, hollow and back follow. It goes on from the handle's; a place at 0 % must be as
+        /// high as the handle's at 100 %. Left out or []: level.
+        curve: Vec<Station> =
+            stations("rise", -500.0, 500.0).such_as(HEAD_CURVE).or("[]").gives(),
     }
 }
 
@@ -160,6 +186,18 @@ keys! {
         fullness: f64 = NUMBER.within(2.0, 8.0).or("4").gives(),
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(55.0, 90.0).or("80 %").gives(),
+        /// Where the handle's top has run out into the flat, from the neck, as a part of its length;
+        /// no further than 72 % of the way to the bevel.
+        shoulder: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("40 %").left_out("40 %, or the most if less"),
+        /// Where the handle's underside has run out, in the same way.
+        keel: Option<f64> =
+            SHARE.within(20.0, 70.0).such_as("50 %").left_out("60 %, or the most if less"),
+        /// Height of the middle line over the parting plane, from the neck (0 %) to the front edge
+        /// (100 %). It goes on from the handle's; a place at 0 % must be as high as the handle's at
+        /// 100 %. Left out or []: level.
+        curve: Vec<Station> =
+            stations("rise", -500.0, 500.0).such_as(HEAD_CURVE).or("[]").gives(),
     }
 }
 
@@ -248,19 +286,29 @@ mod tests {
     }
 
     const SPOON: &str = include_str!("fixtures/spoon.toml");
+    const CURVE: &str =
+        "curve = [{ at = \"50 %\", rise = \"2 mm\" }, { at = \"100 %\", rise = \"6 mm\" }]";
 
     #[test]
     fn every_known_key_names_a_dimension_of_one_of_the_three_kinds() {
         let mut designs = [
-            read(&SPOON.replace(
-                "sway = []",
-                "sway = [{ at = \"0 %\", shift = \"2 mm\" }, { at = \"100 %\", shift = \"0 mm\" }]",
-            )),
+            read(
+                &SPOON
+                    .replace(
+                        "sway = []",
+                        "sway = [{ at = \"0 %\", shift = \"2 mm\" }, \
+                         { at = \"100 %\", shift = \"0 mm\" }]",
+                    )
+                    .replace("[bowl]", &format!("[bowl]\n{CURVE}")),
+            ),
             read(include_str!("../../params/designs/harvest-fork.toml")),
-            read(include_str!("../../params/designs/harvest-turner.toml")),
+            read(
+                &include_str!("../../params/designs/harvest-turner.toml")
+                    .replace("[blade]", &format!("[blade]\n{CURVE}")),
+            ),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 31, "{keys:?}");
+        assert_eq!(keys.len(), 33, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }

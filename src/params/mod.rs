@@ -38,7 +38,7 @@ pub use shop::{
 };
 pub use species::{Species, hankinson, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
-pub(crate) use validate::SLENDER;
+pub(crate) use validate::{FLAT_FROM, SLENDER};
 pub use validate::{faults, margins, room, slip};
 
 use crate::finding::Source;

@@ -1,11 +1,14 @@
 //! The blade of a turner: flat above and below, eased along its sides, with a bevel on the top
 //! side that runs out to a thin front edge.
 
-use super::plan::Plan;
-use crate::params::Blade;
+use super::plan::{Plan, Runs};
+use crate::params::{Blade, FLAT_FROM};
 
-/// Share of the blade's length, from the neck, at which the handle has run out.
-pub(crate) const REST: f64 = 0.36;
+/// Share of the blade's length, from the neck, at which the middle line lies level.
+const REST: f64 = 0.36;
+/// The same at which the shoulder has run out, and the keel, unless the design says. By eye.
+const SHOULDER: f64 = 0.4;
+const KEEL: f64 = 0.6;
 /// Exponent of the easing along the sides: flat over most of the width.
 const EASED: f64 = 8.0;
 
@@ -18,6 +21,16 @@ pub(crate) struct BladeSkins {
     half: f64,
     front: f64,
     edge: f64,
+}
+
+/// Where shoulder and keel run out, as shares of the blade's length.
+pub(super) fn runs(blade: &Blade) -> Runs {
+    let most = FLAT_FROM * (1.0 - blade.bevel / blade.length);
+    Runs {
+        rest: REST,
+        shoulder: blade.shoulder.unwrap_or(SHOULDER.min(most)),
+        keel: blade.keel.unwrap_or(KEEL.min(most)),
+    }
 }
 
 impl BladeSkins {

@@ -1,16 +1,30 @@
 //! The bowl of a spoon or a fork: a rim land in the rim plane, a hollow that meets it in a clean
 //! line, and a back that follows the hollow.
 
-use super::plan::Plan;
+use super::plan::{Plan, Runs};
 use super::spline::{Spline, ease};
 use crate::params::Bowl;
 use glam::DVec2;
 use std::f64::consts::FRAC_PI_2;
 
-/// Share of the bowl's length, from the neck, at which the handle's ridge has run out.
-pub(crate) const REST: f64 = 0.22;
-/// Share of the bowl's length between the end of the ridge and the hollow.
-const REAR_LAND: f64 = 0.035;
+/// Share of the bowl's length, from the neck, at which the shoulder has run out, unless the design
+/// says. By eye, on large side views.
+const SHOULDER: f64 = 0.38;
+/// The same of the way to the widest place, where that is less: the depth is measured there.
+const SHOULDER_MOST: f64 = 0.9;
+/// The same for the keel; it goes no further than the widest place.
+const KEEL: f64 = 0.66;
+/// How far along the shoulder the hollow begins: it cuts into the last of it, so that no flat lies
+/// behind it. By eye.
+const BEGINS: f64 = 0.71;
+/// Share of the way from the neck to there at which the body's lines across end.
+const BEFORE: f64 = 0.96;
+/// How many times wider the hollow's own end may be than the rim land leaves room for; what is over
+/// is drawn in. Where it would be more, the hollow begins further forward. By eye.
+const ROOM: f64 = 1.6;
+/// How much the keel narrows while the head widens round it: where the hollow begins, half-way up
+/// the handle's section, the keel's is 1 / (2 + NARROWS) high. By eye.
+const NARROWS: f64 = 2.0;
 /// The hollow begins no further back than where the rim land leaves it this share of its greatest
 /// half-width open: a wide land would else draw it out to a line.
 const LEAST_OPEN: f64 = 0.15;
@@ -19,12 +33,11 @@ const LEAST_REAR: f64 = 0.06;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
 /// middle its inner edge would turn back on itself.
 const WIDEST_LAND: f64 = 0.9;
+/// Of the handle's underside below the rim wall, in mm: no less, so that it has a section.
+const LEAST_RIDGE: f64 = 1e-9;
 /// How much rounder than a plain power curve the hollow and the back are: 0 is a cone-like dish,
 /// 1 is flat in the middle. By eye.
 const ROUND: f64 = 0.35;
-/// Share of the bowl's length, from the neck, at which the handle's underside has run out into
-/// the back.
-pub(super) const KEEL: f64 = 0.5;
 
 /// The hollow's outline and depth, and the back, in mm.
 #[derive(Clone, Debug)]
@@ -61,6 +74,13 @@ fn round(q: f64) -> f64 {
     q * (1.0 + ROUND * (1.0 - q))
 }
 
+/// Where shoulder and keel run out, as shares of the bowl's length.
+pub(super) fn runs(bowl: &Bowl) -> Runs {
+    let shoulder = bowl.shoulder.unwrap_or(SHOULDER.min(SHOULDER_MOST * bowl.widest));
+    let keel = bowl.keel.unwrap_or(KEEL.min(bowl.widest).max(shoulder));
+    Runs { rest: BEFORE * BEGINS * shoulder, shoulder, keel }
+}
+
 impl BowlSkins {
     /// The bowl on its plan.
     pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan) -> BowlSkins {
@@ -68,8 +88,8 @@ impl BowlSkins {
         let half_width = plan.half_width - rim;
         let depth = bowl.depth.as_mm();
         let inner = inner_offset(plan, rim, half_width);
-        let open = |x: f64| inner.value(x) >= LEAST_OPEN.powf(plan.fullness);
-        let rear = opens(open, plan.rest + REAR_LAND * bowl.length.as_mm(), plan.widest);
+        let begins = plan.neck + (plan.rest - plan.neck) / BEFORE;
+        let rear = opens(|x| has_room(plan, &inner, x), begins, plan.widest);
         let bend = tightest_bend(plan, rim, rear);
         BowlSkins {
             rear,
@@ -103,15 +123,11 @@ impl BowlSkins {
         let offset = self.inner.value(x);
         if x < plan.widest {
             let closing = ((plan.widest - x) / (plan.widest - self.rear)).max(0.0);
-            offset * (1.0 - closing.powf(plan.fullness))
+            let end = 1.0 - closing.powf(plan.fullness);
+            end * drawn_in(offset, end)
         } else {
             offset
         }
-    }
-
-    /// Half of the hollow's width before its rear closes: the rim's inner offset.
-    pub(crate) fn half_open(&self, plan: &Plan, x: f64) -> f64 {
-        self.half_width * self.inner.value(x).max(0.0).powf(1.0 / plan.fullness)
     }
 
     /// X of the outline's point, between neck and widest place, whose inner offset by the rim land
@@ -136,7 +152,7 @@ impl BowlSkins {
         0.5 * self.edge
     }
 
-    /// The top skin at a place along the utensil: the rim plane, less the hollow.
+    /// The hollow in the top skin, at a place along the utensil.
     pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
         BowlTop {
             n: plan.fullness,
@@ -161,15 +177,25 @@ impl BowlSkins {
         }
     }
 
-    /// The bottom skin at a place along the utensil.
-    pub(crate) fn bottom(&self, plan: &Plan, x: f64) -> BowlBottom {
+    /// The bottom skin at a place along the utensil. `ridge` is how much lower than the rim wall
+    /// the handle's underside is in its middle, there and at the neck.
+    ///
+    /// The keel goes as much deeper as the shoulder comes down, so that the neck stays as thick as
+    /// the handle until the hollow begins, but no deeper than the back. In the middle the third
+    /// power of the whole depth is a mean of keel and full back, weighed by how far the back has
+    /// come: it goes from the one to the other without a notch or a bump.
+    pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = if x > plan.widest {
             1.0 - plan.toward_tip(x).powf(n)
         } else {
             (plan.half(x) / plan.half_width).powf(n)
         };
-        let head = plan.length - plan.neck;
+        let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
+        let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
+        let deepest = (2.0 * first).min(self.back.max(first));
+        let come = if x < plan.widest { (begun * round(along)).powi(3) } else { 1.0 };
+        let left = (1.0 - come) * (1.0 - ease((x - plan.rest) / (plan.keel - plan.rest)));
         BowlBottom {
             n,
             edge: self.edge,
@@ -177,8 +203,10 @@ impl BowlSkins {
             along,
             middle: plan.sway.value(x),
             half_width: plan.half_width,
-            keel: 1.0 - ease((x - plan.neck) / (KEEL * head)),
-            begun: ease((x - plan.neck) / (plan.rest - plan.neck)),
+            keel: (ridge + plan.come_down(x) * (deepest - first)) * left.max(0.0).cbrt(),
+            ridge,
+            narrow: NARROWS * begun,
+            begun,
         }
     }
 
@@ -190,16 +218,38 @@ impl BowlSkins {
     /// The hollow's line round its rear, by an angle: 0 at the very rear, ±π/2 where the closing
     /// has died out (left for a positive angle).
     pub(crate) fn rear_arc(&self, plan: &Plan, angle: f64) -> DVec2 {
-        let [along, across] = super::plan::polar(angle, plan.fullness);
+        let n = plan.fullness;
+        let [along, across] = super::plan::polar(angle, n);
         let x = plan.widest - (plan.widest - self.rear) * along;
-        DVec2::new(x, across * self.half_open(plan, x))
+        let drawn = drawn_in(self.inner.value(x), across.abs().powf(n)).powf(1.0 / n);
+        DVec2::new(x, across * self.half_width * drawn)
     }
+}
+
+/// What is left of the hollow's end, `end` wide by itself, where the rim land leaves `offset`, both
+/// as powers of the half-width: the reciprocals add up, so that it is less than either, and the
+/// other where one of them is whole.
+fn drawn_in(offset: f64, end: f64) -> f64 {
+    let offset = offset.max(0.0);
+    offset / (offset + end - offset * end).max(f64::MIN_POSITIVE)
+}
+
+/// Whether a hollow that begins at a place along the utensil has room inside the rim land for an end
+/// of its own.
+fn has_room(plan: &Plan, inner: &Spline, rear: f64) -> bool {
+    const STEPS: u32 = 40;
+    let n = plan.fullness;
+    inner.value(rear) >= LEAST_OPEN.powf(n)
+        && (1..STEPS).map(|step| f64::from(step) / f64::from(STEPS)).all(|share| {
+            let end = 1.0 - (1.0 - share).powf(n);
+            end <= ROOM.powf(n) * inner.value(rear + share * (plan.widest - rear))
+        })
 }
 
 /// The bowl's top skin, cut across at one place.
 pub(crate) struct BowlTop {
     n: f64,
-    rim_plane: f64,
+    pub(super) rim_plane: f64,
     depth: f64,
     half_width: f64,
     /// None where there is no hollow.
@@ -207,11 +257,11 @@ pub(crate) struct BowlTop {
 }
 
 impl BowlTop {
-    /// Its height.
-    pub(crate) fn height(&self, y: f64) -> f64 {
-        let Some(opening) = self.opening else { return self.rim_plane };
+    /// How deep the hollow is below the land.
+    pub(crate) fn hollow(&self, y: f64) -> f64 {
+        let Some(opening) = self.opening else { return 0.0 };
         let across = (y / self.half_width).abs().powf(self.n);
-        self.rim_plane - self.depth * round(opening - across)
+        self.depth * round(opening - across)
     }
 }
 
@@ -224,23 +274,29 @@ pub(crate) struct BowlBottom {
     along: f64,
     middle: f64,
     half_width: f64,
-    /// How much is left of the handle's underside, and how much there is of the back.
+    /// Depth of the keel in its middle.
     keel: f64,
+    /// The same of the handle's underside, whose section the keel has, drawn in.
+    ridge: f64,
+    narrow: f64,
+    /// How much there is of the back.
     begun: f64,
 }
 
 impl BowlBottom {
-    /// Whether the handle's underside has not run out yet.
+    /// Whether the keel has not run out yet.
     pub(crate) fn has_keel(&self) -> bool {
         self.keel > 0.0
     }
 
-    /// Its height under the middle line: the handle's underside, `ridge` lower than the rim wall,
-    /// and the bowl's back, joined.
+    /// Its height under the middle line: the keel, where the handle's underside would be `ridge`
+    /// lower than the rim wall, and the bowl's back, joined.
     pub(crate) fn height(&self, y: f64, ridge: f64) -> f64 {
         let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
         let back = self.back * round(self.along - across);
-        let keel = ridge.max(0.0) * self.keel;
+        // Drawn in by a fraction, not by a power, which would have no radius at the outline.
+        let share = (ridge / self.ridge).max(0.0);
+        let keel = self.keel * share / (1.0 + self.narrow * (1.0 - share));
         if keel <= 0.0 {
             return -0.5 * self.edge - back;
         }

@@ -6,7 +6,6 @@
 use super::blade::BladeSide;
 use super::bowl::{BowlBottom, BowlTop};
 use super::handle::HandleSection;
-use super::spline::ease;
 use super::{Body, HeadSkins, Parts};
 use glam::DVec2;
 
@@ -27,8 +26,17 @@ enum HeadTop {
 impl CutTop {
     /// Height at a Y inside the outline, in mm.
     pub fn height(&self, y: f64) -> f64 {
+        let hollow = match &self.head {
+            Some(HeadTop::Bowl(bowl)) => bowl.hollow(y),
+            _ => 0.0,
+        };
+        self.land(y) - hollow
+    }
+
+    /// Height at a Y inside the outline, in mm, of what the hollow is cut into.
+    pub(super) fn land(&self, y: f64) -> f64 {
         let head = self.head.as_ref().map(|head| match head {
-            HeadTop::Bowl(bowl) => bowl.height(y),
+            HeadTop::Bowl(bowl) => bowl.rim_plane,
             HeadTop::Blade(blade) => blade.height(y),
         });
         match (&self.handle, head) {
@@ -36,7 +44,7 @@ impl CutTop {
                 self.rise + (1.0 - self.share) * handle.half_thickness(y) + self.share * head
             }
             (Some(handle), None) => self.rise + handle.half_thickness(y),
-            (None, head) => head.unwrap_or(self.rise),
+            (None, head) => self.rise + head.unwrap_or_default(),
         }
     }
 }
@@ -67,7 +75,7 @@ impl CutBottom {
             (Some(HeadBottom::Blade(blade)), Some(half)) => {
                 self.rise - (1.0 - self.share) * half + self.share * blade.height(y)
             }
-            (Some(HeadBottom::Blade(blade)), None) => blade.height(y),
+            (Some(HeadBottom::Blade(blade)), None) => self.rise + blade.height(y),
             (None, half) => self.rise - half.unwrap_or_default(),
         }
     }
@@ -79,6 +87,12 @@ impl Body {
         self.cut_top(p.x).height(p.y)
     }
 
+    /// Height at a point inside the outline of what the hollow is cut into, in mm: the top skin as it
+    /// would be without it.
+    pub fn land(&self, p: DVec2) -> f64 {
+        self.cut_top(p.x).land(p.y)
+    }
+
     /// Height of the bottom skin at a point inside the outline, in mm.
     pub fn bottom(&self, p: DVec2) -> f64 {
         self.cut_bottom(p.x).height(p.y)
@@ -87,14 +101,14 @@ impl Body {
     /// The top skin at an X in mm, for many points of it.
     pub fn cut_top(&self, x: f64) -> CutTop {
         let Parts { plan, handle, head } = &*self.0;
-        let (in_handle, in_head) = (x <= plan.neck || x < plan.rest, x > plan.neck);
+        let (in_handle, in_head) = (x <= plan.neck || x < plan.shoulder, x > plan.neck);
         let head = in_head.then(|| match head {
             HeadSkins::Bowl(bowl) => HeadTop::Bowl(bowl.top(plan, x)),
             HeadSkins::Blade(blade) => HeadTop::Blade(blade.top(plan, x)),
         });
         CutTop {
             rise: handle.rise.value(x),
-            share: ease((x - plan.neck) / (plan.rest - plan.neck)),
+            share: plan.come_down(x),
             handle: in_handle.then(|| handle.section(plan, x)),
             head,
         }
@@ -104,17 +118,17 @@ impl Body {
     pub fn cut_bottom(&self, x: f64) -> CutBottom {
         let Parts { plan, handle, head } = &*self.0;
         let head = (x > plan.neck).then(|| match head {
-            HeadSkins::Bowl(bowl) => HeadBottom::Bowl(bowl.bottom(plan, x)),
+            HeadSkins::Bowl(bowl) => HeadBottom::Bowl(bowl.bottom(plan, x, handle.ridge(x))),
             HeadSkins::Blade(blade) => HeadBottom::Blade(blade.bottom(plan, x)),
         });
         let in_handle = match &head {
             Some(HeadBottom::Bowl(bowl)) => bowl.has_keel(),
-            Some(HeadBottom::Blade(_)) => x < plan.rest,
+            Some(HeadBottom::Blade(_)) => x < plan.keel,
             None => true,
         };
         CutBottom {
             rise: handle.rise.value(x),
-            share: ease((x - plan.neck) / (plan.rest - plan.neck)),
+            share: plan.come_up(x),
             half_edge: handle.half_edge(),
             handle: in_handle.then(|| handle.section(plan, x)),
             head,

@@ -3,7 +3,7 @@
 
 use super::middle::MiddleLine;
 use super::plan::{Plan, stations};
-use super::spline::Swell;
+use super::spline::{Swell, dying};
 use crate::params::Design;
 
 /// The handle's heights, in mm.
@@ -12,6 +12,10 @@ pub(crate) struct HandleSkins {
     /// Height of the middle line over the parting plane.
     pub(crate) rise: MiddleLine,
     thickness: Swell,
+    /// Where the head begins; the thickness there, and how long it goes on thinning or swelling.
+    neck: f64,
+    at_neck: [f64; 2],
+    fades: f64,
     edge: f64,
 }
 
@@ -41,12 +45,28 @@ impl HandleSkins {
     /// The handle of a design on its plan.
     pub(crate) fn new(design: &Design, plan: &Plan) -> HandleSkins {
         let rise = stations(&design.handle.curve, plan.end, plan.neck, 1.0);
+        let head = stations(design.head.curve(), plan.neck, plan.length, 1.0);
         let thickness = stations(&design.handle.thickness, plan.end, plan.neck, 1.0);
+        let thickness = Swell::through(&thickness);
+        let [size, slope, _] = thickness.jet(plan.neck);
         HandleSkins {
-            rise: MiddleLine::new(&rise, plan.neck, plan.rest),
-            thickness: Swell::through(&thickness),
+            rise: MiddleLine::through(&rise, &head, [plan.end, plan.neck, plan.rest]),
+            thickness,
+            neck: plan.neck,
+            at_neck: [size, slope],
+            // Soon over: a neck is no place for thinning.
+            fades: (0.5 * (plan.rest - plan.neck)).min(size / slope.abs().max(1e-9)),
             edge: design.edge.as_mm(),
         }
+    }
+
+    /// Thickness in the middle, without the end's rounding. Past the neck it comes back to the neck's.
+    fn thick(&self, x: f64) -> f64 {
+        if x <= self.neck {
+            return self.thickness.value(x);
+        }
+        let [size, slope] = self.at_neck;
+        size + slope * self.fades * dying((x - self.neck) / self.fades)[0]
     }
 
     /// The section at a place along the utensil.
@@ -55,7 +75,7 @@ impl HandleSkins {
     /// the outline. Where the end is rounded, |v|ⁿ is joined by the same power along X.
     pub(crate) fn section(&self, plan: &Plan, x: f64) -> HandleSection {
         let n = plan.section;
-        let thickness = self.thickness.value(x);
+        let thickness = self.thick(x);
         HandleSection {
             n,
             middle: plan.sway.value(x),
@@ -66,15 +86,21 @@ impl HandleSkins {
         }
     }
 
-    /// Places along the handle, as far as `neck`, with half of its thickness in the middle, without
+    /// Places along the handle, as far as the neck, with half of its thickness in the middle, without
     /// the end's rounding, and the slope of that.
-    pub(crate) fn half_thicknesses(&self, neck: f64) -> Vec<[f64; 3]> {
-        let looks = self.thickness.looks(0.0, neck);
+    pub(crate) fn half_thicknesses(&self) -> Vec<[f64; 3]> {
+        let looks = self.thickness.looks(0.0, self.neck);
         looks
             .into_iter()
             .map(|x| (x, self.thickness.jet(x)))
             .map(|(x, [thick, slope, _])| [x, 0.5 * thick, 0.5 * slope])
             .collect()
+    }
+
+    /// How much lower than the rim wall the underside is in its middle, at a place past the neck and
+    /// at the neck.
+    pub(crate) fn ridge(&self, x: f64) -> [f64; 2] {
+        [self.thick(x), self.at_neck[0]].map(|thick| 0.5 * (thick - self.edge))
     }
 
     /// Half of the rim wall's height.
@@ -84,7 +110,7 @@ impl HandleSkins {
 
     /// Half of the thickness in the middle of the handle, without the end's rounding.
     pub(crate) fn half_in_middle(&self, x: f64) -> f64 {
-        0.5 * self.thickness.value(x)
+        0.5 * self.thick(x)
     }
 
     /// Share of the half-width at which the section's angle is `share` of the way from `core` (a

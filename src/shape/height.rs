@@ -1,8 +1,8 @@
 //! How high the exact body reaches, and how much wood stands behind its hollow: by the formula
 //! alone, with no mesh in between.
 //!
-//! Both skins are highest and lowest on the middle line: a section falls away to both sides of it,
-//! and the rim land lies level with it behind the hollow. So the search is along one line.
+//! Both skins are highest and lowest on the middle line, or, beside a hollow, at its edge: a section
+//! falls away to both sides of it. So the search is along one line.
 //! Promised: the heights to 1e-9 mm. Not promised: a wall between the places that are asked for.
 
 use super::{Body, HeadSkins};
@@ -36,9 +36,14 @@ impl Body {
         self.spine(along).x
     }
 
-    /// Height of the top skin at a place of the middle line, in mm.
+    /// Height of the top skin at a place of the middle line, in mm; of a hollow's edge beside it.
     pub fn crest(&self, along: Along) -> f64 {
-        self.top(self.spine(along))
+        let p = self.spine(along);
+        let aside = match &self.0.head {
+            HeadSkins::Bowl(bowl) => bowl.half_hollow(&self.0.plan, p.x),
+            HeadSkins::Blade(_) => 0.0,
+        };
+        if aside > 0.0 { self.land(p + DVec2::Y * aside) } else { self.top(p) }
     }
 
     /// Height of the bottom skin at a place of the middle line, in mm.
@@ -89,7 +94,7 @@ impl Body {
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
         /// For the slope, in mm.
         const STEP: f64 = 1e-4;
-        /// Nearer to the rim plane than this, in mm, the slope would be taken across the edge.
+        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
         const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
@@ -100,7 +105,7 @@ impl Body {
         };
         let p = DVec2::new(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
-        if from.z > bowl.rim_plane() - EDGE {
+        if from.z > self.land(p) - EDGE {
             return None;
         }
         let slope =

@@ -1,7 +1,6 @@
 //! Volumes of the exact body, by quadrature over the plan lattice: no mesh in between.
 
 use super::{Body, HeadSkins, Lattice};
-use crate::units::Length;
 use rayon::prelude::*;
 
 /// Abscissae of the five-point Gauss-Legendre rule on 0 to 1.
@@ -30,17 +29,18 @@ const CELLS: u32 = 6;
 pub struct Solids {
     /// Of the whole body, in mm³.
     pub body_mm3: f64,
-    /// Of the hollow, level-full to the rim plane, in mm³; 0 for a turner.
+    /// Of the hollow, full to the rim land (as laid across it), in mm³; 0 for a turner.
     pub hollow_mm3: f64,
     /// Of the plan, in mm².
     pub plan_mm2: f64,
 }
 
 impl Body {
-    /// Height of the plane of the rim land, for a spoon or a fork.
-    pub fn rim_plane(&self) -> Option<Length> {
+    /// Height of the rim land at a place along the utensil, in mm, for a spoon or a fork: level
+    /// across, and as high as the middle line has it.
+    fn rim_height(&self, x: f64) -> Option<f64> {
         match &self.0.head {
-            HeadSkins::Bowl(bowl) => Some(Length::mm(bowl.rim_plane())),
+            HeadSkins::Bowl(bowl) => Some(self.0.handle.rise.value(x) + bowl.rim_plane()),
             HeadSkins::Blade(_) => None,
         }
     }
@@ -61,7 +61,6 @@ impl Body {
         /// Step of the differences that give the block's Jacobian.
         const STEP: f64 = 1e-5;
         let size = 1.0 / f64::from(CELLS);
-        let rim = self.rim_plane().map(Length::as_mm);
         let mut sum = [0.0; 3];
         for cell in 0..CELLS * CELLS {
             let origin = [f64::from(cell % CELLS) * size, f64::from(cell / CELLS) * size];
@@ -76,10 +75,11 @@ impl Body {
                     let p = at(a, b);
                     let top = self.top(p);
                     sum[0] += weight * (top - self.bottom(p));
-                    if let Some(rim) = rim
-                        && p.x > self.0.plan.rest
+                    if let Some(rim) = self.rim_height(p.x)
+                        && self.past_line(p)
                     {
-                        sum[1] += weight * (rim - top);
+                        // At its rear the hollow's edge lies a little higher than the rim land.
+                        sum[1] += weight * (rim - top).max(0.0);
                     }
                     sum[2] += weight;
                 }

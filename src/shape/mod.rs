@@ -63,12 +63,12 @@ impl Body {
         let edge = design.edge.as_mm();
         let (plan, head) = match &design.head {
             Head::Bowl(bowl) => {
-                let plan = Plan::new(design, bowl::REST, bowl.widest, bowl.fullness);
+                let plan = Plan::new(design, bowl::runs(bowl), bowl.widest, bowl.fullness);
                 let skins = BowlSkins::new(bowl, edge, &plan);
                 (plan, HeadSkins::Bowl(skins))
             }
             Head::Blade(blade) => {
-                let plan = Plan::new(design, blade::REST, blade.widest, blade.fullness);
+                let plan = Plan::new(design, blade::runs(blade), blade.widest, blade.fullness);
                 let skins = BladeSkins::new(blade, edge, &plan);
                 (plan, HeadSkins::Blade(skins))
             }
@@ -116,12 +116,18 @@ impl Body {
         Length::mm(plan.end + fraction * (plan.neck - plan.end))
     }
 
+    /// X of a fraction of the head: 0 at the neck, 1 at the tip.
+    pub fn head_x(&self, fraction: f64) -> Length {
+        let plan = &self.0.plan;
+        Length::mm(plan.neck + fraction * (plan.length - plan.neck))
+    }
+
     /// X of the neck, where the head begins.
     pub fn neck_x(&self) -> Length {
         Length::mm(self.0.plan.neck)
     }
 
-    /// X from which on the head is all there is: the handle's ridge has run out into it.
+    /// X from which on the head is nearly all there is: just behind a hollow.
     pub fn blended_x(&self) -> Length {
         Length::mm(self.0.plan.rest)
     }

@@ -4,7 +4,7 @@
 //! neck to the widest place, and a superellipse to the tip.
 
 use super::middle::MiddleLine;
-use super::spline::{Swell, ease, ease_slope};
+use super::spline::{Swell, dying, ease, ease_slope};
 use crate::params::{Design, Station};
 use glam::DVec2;
 use std::sync::Arc;
@@ -19,6 +19,20 @@ const SHOULDER_BLADE: f64 = 0.1;
 /// place: it rises all the way up to 20, and this leaves it fair.
 const MOST_BEND: f64 = 12.0;
 
+/// How much sooner the shoulder comes down than a plain ease: it leaves a long, hollow sweep. By eye.
+const EARLY: f64 = 0.3;
+
+/// Where the neck runs out into the head, as shares of the head's length.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Runs {
+    /// Where the middle line lies level.
+    pub(crate) rest: f64,
+    /// Where the handle's top has run out.
+    pub(crate) shoulder: f64,
+    /// Where its underside has.
+    pub(crate) keel: f64,
+}
+
 /// A curve in the plan, from parameter 0 to 1, in mm.
 pub type PlanCurve = Arc<dyn Fn(f64) -> DVec2 + Send + Sync>;
 
@@ -31,8 +45,12 @@ pub(crate) struct Plan {
     pub(crate) end: f64,
     /// Where the head begins: station 100 %.
     pub(crate) neck: f64,
-    /// Where the neck's blend into the head is complete.
+    /// Where the middle line lies level, and the last line across that is all of one skin.
     pub(crate) rest: f64,
+    /// Where the handle's top has run out into the head.
+    pub(crate) shoulder: f64,
+    /// Where its underside has.
+    pub(crate) keel: f64,
     /// The widest place.
     pub(crate) widest: f64,
     /// Half of the greatest width.
@@ -51,28 +69,30 @@ pub(crate) struct Plan {
 pub(crate) type SideSign = f64;
 
 impl Plan {
-    /// The plan of a design. `rest` is the share of the head's length at which the neck's blend is
-    /// complete, `widest` the share at which it is widest.
-    pub(crate) fn new(design: &Design, rest: f64, widest: f64, fullness: f64) -> Plan {
+    /// The plan of a design. `widest` is the share of the head's length at which it is widest.
+    pub(crate) fn new(design: &Design, runs: Runs, widest: f64, fullness: f64) -> Plan {
         let length = design.length.as_mm();
         let end = design.handle.end.as_mm();
         let head = design.head.length().as_mm();
         let neck = length - head;
         let half_width = design.head.width().as_mm() / 2.0;
-        let (rest, widest) = (neck + rest * head, neck + widest * head);
+        let [rest, shoulder, keel, widest] =
+            [runs.rest, runs.shoulder, runs.keel, widest].map(|share| neck + share * head);
         let handle = Swell::through(&stations(&design.handle.width, end, neck, 0.5));
-        let shoulder = match design.head {
+        let full = match design.head {
             crate::params::Head::Bowl(_) => SHOULDER_BOWL,
             crate::params::Head::Blade(_) => SHOULDER_BLADE,
         };
         let front_bend = mean_bend(half_width, length - widest, fullness);
-        let ogee = Ogee::new(neck, widest, handle.jet(neck), half_width, front_bend, shoulder);
+        let ogee = Ogee::new(neck, widest, handle.jet(neck), half_width, front_bend, full);
         let sway = MiddleLine::new(&stations(&design.handle.sway, end, neck, 1.0), neck, rest);
         Plan {
             length,
             end,
             neck,
             rest,
+            shoulder,
+            keel,
             widest,
             half_width,
             fullness,
@@ -81,6 +101,18 @@ impl Plan {
             handle,
             ogee,
         }
+    }
+
+    /// How far the handle's top has come down to the head's: 0 at the neck, 1 where the shoulder has
+    /// run out.
+    pub(crate) fn come_down(&self, x: f64) -> f64 {
+        let t = ((x - self.neck) / (self.shoulder - self.neck)).clamp(0.0, 1.0);
+        ease((1.0 + EARLY) * t / (1.0 + EARLY * t))
+    }
+
+    /// The same for its underside.
+    pub(crate) fn come_up(&self, x: f64) -> f64 {
+        ease((x - self.neck) / (self.keel - self.neck))
     }
 
     /// Half of the width without the rounding of the handle's end and without the front's
@@ -236,15 +268,12 @@ impl Ogee {
         let value = ease(warp) + self.bend * 0.5 * warp.powi(3) * rest * rest;
         let slope =
             ease_slope(warp) + self.bend * 0.5 * warp * warp * rest * (3.0 * rest - 2.0 * warp);
-        // Quintic Hermite function of the slope at 0, at rest at 1: the handle's own lean dies out
-        // over a length in which it can't take more than a fifth of the neck's width.
+        // The handle's own lean dies out over a length in which it can't take more than a fifth of the neck's width.
         let [width, lean, _] = self.start;
         let length = self.span.min(1.5 * width / lean.abs().max(1e-9));
-        let u = ((x - self.neck) / length).clamp(0.0, 1.0);
-        let away = length * (1.0 - u).powi(3) * u * (1.0 + 3.0 * u);
-        let away_slope = (1.0 - u).powi(2) * (1.0 + 2.0 * u - 15.0 * u * u);
+        let [away, away_slope] = dying((x - self.neck) / length);
         [
-            width + self.gain * value + lean * away,
+            width + self.gain * value + lean * length * away,
             self.gain * slope * warp_slope / self.span + lean * away_slope,
         ]
     }

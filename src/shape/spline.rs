@@ -143,6 +143,14 @@ impl Settle {
     }
 }
 
+/// A slope of one at 0 that has died out at 1, and its slope: the quintic Hermite function of the
+/// slope.
+pub(crate) fn dying(t: f64) -> [f64; 2] {
+    let t = t.clamp(0.0, 1.0);
+    let rest = 1.0 - t;
+    [rest.powi(3) * t * (1.0 + 3.0 * t), rest * rest * (1.0 + 2.0 * t - 15.0 * t * t)]
+}
+
 /// Rises from 0 to 1 with no slope and no bend at either end (the quintic smoothstep).
 pub(crate) fn ease(t: f64) -> f64 {
     let t = t.clamp(0.0, 1.0);

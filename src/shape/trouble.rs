@@ -1,6 +1,6 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
-use super::bowl::{KEEL, NoHollow};
+use super::bowl::NoHollow;
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -49,22 +49,28 @@ impl Body {
     }
 
     fn handle_trouble(&self) -> Option<Finding> {
-        let Parts { plan, handle, .. } = &*self.0;
-        let (widths, thicknesses) =
-            (plan.half_widths(), handle.half_thicknesses(self.under_handle()));
+        let Parts { plan, handle, head } = &*self.0;
+        let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses());
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
         let lines: [SlopesAlong; 4] = [
             ("handle.width", "each side of its width", pairs(&widths)),
             ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
-            ("handle.curve", "its middle line", handle.rise.slopes()),
-            ("handle.sway", "its middle line to the side", plan.sway.slopes()),
+            ("handle.curve", "its middle line", handle.rise.slopes(plan.length)),
+            ("handle.sway", "its middle line to the side", plan.sway.slopes(plan.neck)),
         ];
         for (key, what, slopes) in lines {
             let steepest = slopes.into_iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
             // Asked for, not against, so that a NaN fails.
             if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
+                let past = x > plan.neck;
+                let key = match head {
+                    HeadSkins::Bowl(_) if past => "bowl.curve",
+                    HeadSkins::Blade(_) if past => "blade.curve",
+                    _ => key,
+                };
+                let part = if past { "head" } else { "handle" };
                 let message = format!(
-                    "The handle swings at {}: {what} changes by {} for each 1 forward there; the \
+                    "The {part} swings at {}: {what} changes by {} for each 1 forward there; the \
                      most is {STEEPEST:.0}.",
                     self.place(x),
                     plain(slope.abs(), 1),
@@ -73,7 +79,7 @@ impl Body {
             }
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
-        let [x, half, _] = thicknesses.iter().filter(|[x, ..]| *x <= plan.neck).min_by(lower)?;
+        let [x, half, _] = thicknesses.iter().min_by(lower)?;
         if *half < handle.half_edge() {
             let message = format!(
                 "The handle is {} thick at {}, which is less than the height of its edge, {}.",
@@ -95,16 +101,6 @@ impl Body {
             Length::mm(2.0 * first),
         );
         Some(self.swings("handle.width", message))
-    }
-
-    /// How far the handle's section takes part in the body's heights: past the neck, where it runs
-    /// out into the head.
-    fn under_handle(&self) -> f64 {
-        let Parts { plan, head, .. } = &*self.0;
-        match head {
-            HeadSkins::Bowl(_) => plan.rest.max(plan.neck + KEEL * (plan.length - plan.neck)),
-            HeadSkins::Blade(_) => plan.rest,
-        }
     }
 
     fn swings(&self, key: &str, message: String) -> Finding {

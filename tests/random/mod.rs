@@ -111,6 +111,8 @@ prop_compose! {
         bevel in size(0.01, 1.0),
         fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
+        neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
+        bent in prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
         units in prop::collection::vec(any::<u32>(), 6),
     ) -> String {
         let lesser = f64::min(length, width);
@@ -136,11 +138,24 @@ prop_compose! {
                 written(0.6 * length * bevel, units[3]),
             )
         };
+        let neck = neck.map_or_else(String::new, |[shoulder, keel]| {
+            format!("shoulder = \"{shoulder:.3} %\"\nkeel = \"{keel:.3} %\"\n")
+        });
+        // The head's own middle line: often as steep as it may be, or steeper.
+        let bent = bent.map_or_else(String::new, |[at, middle, tip]| {
+            format!(
+                "curve = [{{ at = \"{:.3} %\", rise = \"{:.4} mm\" }}, \
+                 {{ at = \"100 %\", rise = \"{:.4} mm\" }}]\n",
+                100.0 * at,
+                middle * length * at,
+                (middle * at + tip * (1.0 - at)) * length
+            )
+        });
         let whole = written(length + end + run, units[4]);
         let edge = written(edge, units[5]);
         format!(
             "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
-             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{handle}\
+             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}\
              [tabs]\nplace = \"auto\"\n"
         )
     }

@@ -32,6 +32,9 @@ pub(crate) fn sample() -> Entry {
                 rim: Length::mm(2.5),
                 fullness: 2.4,
                 widest: 0.55,
+                shoulder: None,
+                keel: None,
+                curve: vec![],
             }),
             handle: Handle {
                 end: Length::mm(12.0),

@@ -135,6 +135,8 @@ fn line_of<'d>(design: &'d Design, key: &str) -> Option<&'d [Station]> {
         Some(&design.handle.curve)
     } else if key.starts_with("handle.sway") {
         Some(&design.handle.sway)
+    } else if key.starts_with("bowl.curve") || key.starts_with("blade.curve") {
+        Some(design.head.curve())
     } else {
         None
     }

@@ -126,7 +126,10 @@ fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
 
 /// What may use spare height: the depth of the hollow and the curve of the handle.
 fn grows(variable: &Variable) -> bool {
-    variable.keys().all(|key| key == "bowl.depth" || key.starts_with("handle.curve"))
+    const CURVES: [&str; 3] = ["handle.curve", "bowl.curve", "blade.curve"];
+    variable
+        .keys()
+        .all(|key| key == "bowl.depth" || CURVES.iter().any(|curve| key.starts_with(curve)))
 }
 
 fn fit(design: &Design, variables: &[Variable], found: &FitFound) -> Fit {

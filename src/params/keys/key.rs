@@ -261,6 +261,7 @@ impl Key {
     /// A good value as the file writes it.
     pub(in crate::params) fn example(&self) -> String {
         match self.shape {
+            KeyShape::Stations(..) if !self.such_as.is_empty() => self.such_as.to_owned(),
             KeyShape::Stations(size, _) => {
                 let one = |at, value| format!("{{ at = \"{at} %\", {size} = \"{value} mm\" }}");
                 format!("[{}, {}]", one(0, 12), one(100, 14))

@@ -239,6 +239,7 @@ fn gives() -> Value {
         "properties": names,
         "patternProperties": {
             "^handle\\.(width|thickness|curve|sway)\\[[0-9]+\\]\\.(at|size|rise|shift)$": one,
+            "^(bowl|blade)\\.curve\\[[0-9]+\\]\\.(at|rise)$": one,
         },
         "additionalProperties": false,
     })

@@ -3,15 +3,19 @@
 /// What there is in place of a thing that a design of this tool can't name.
 pub(super) fn instead_of(name: &str) -> Option<&'static str> {
     Some(match name.to_lowercase().as_str() {
-        "crank" | "bend" | "arch" | "offset" | "drop" => {
-            "Nearest to it is `handle.curve`, the height of the handle's middle line."
+        "crank" | "bend" | "arch" | "offset" | "drop" | "sheer" => {
+            "Nearest to it is `handle.curve`, the height of the handle's middle line, and \
+             `bowl.curve` or `blade.curve`, the head's."
         }
         "outline" | "shape" | "profile" | "contour" => {
             "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
         }
         "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
         "inlay" | "engraving" | "text" | "logo" => "It makes none; do that by hand at the end.",
-        "neck" | "shoulder" => "The neck is the station at 100 % of `handle.width`.",
+        "neck" | "shoulder" => {
+            "The neck is the station at 100 % of `handle.width`; it runs out into the head by \
+             `shoulder` and `keel` of the head."
+        }
         "shaft" | "stem" | "grip" | "shank" => "The handle is `handle`.",
         "hollow" | "scoop" | "cup" => "The hollow is `bowl`, its depth `bowl.depth`.",
         "prongs" | "teeth" | "forks" => "The tines are `tines`.",

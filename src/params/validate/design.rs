@@ -1,8 +1,9 @@
 //! The design's figures against each other.
 
+use super::line::{head_curve, ordered, steep};
 use super::{down_to, give, up_to};
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Station, Tines, codes};
+use crate::params::{Blade, Bowl, Design, Handle, Head, Tines, codes};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -18,18 +19,14 @@ pub(super) const HIGHEST_EDGE: f64 = 0.8;
 pub(super) const LEAST_HANDLE: Length = Length::mm(20.0);
 /// Longest bevel, as a share of the blade.
 pub(super) const LONGEST_BEVEL: f64 = 0.6;
+/// Where the handle has run out into a blade, at the latest, as a share of the way to its bevel: the
+/// thickness is measured at three quarters.
+pub const FLAT_FROM: f64 = 0.72;
 /// Longest slot, as a share of the bowl.
 pub(super) const LONGEST_SLOT: f64 = 0.8;
 /// Least tine for there to be a shape at all: at its root and at its tip, in mm.
 pub(super) const LEAST_ROOT: f64 = 1.0;
 pub(super) const LEAST_TIP: f64 = 0.5;
-/// Steepest middle line: 45 degrees.
-pub(super) const STEEPEST: f64 = 1.0;
-/// Stations closer than this along the handle, in mm, shape nothing that a cutter could follow, and
-/// bend the line through them to a radius of hundredths.
-pub(super) const LEAST_APART: Length = Length::mm(1.0);
-/// Two places closer than this are the same (fractions of the handle).
-const SAME_PLACE: f64 = 1e-9;
 
 /// Checks a whole design.
 pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
@@ -99,6 +96,35 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             ),
         );
     }
+    let runs_out = |share: f64| format!("{} %", plain(100.0 * share, 1));
+    if let Some(shoulder) = bowl.shoulder.filter(|shoulder| *shoulder > bowl.widest) {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "bowl.shoulder",
+            format!(
+                "The shoulder runs out at {}, past the widest place of the bowl at {}, where its \
+                 depth is measured.",
+                runs_out(shoulder),
+                runs_out(bowl.widest)
+            ),
+            format!("Write shoulder = \"{}\" or less.", runs_out(bowl.widest)),
+        );
+    }
+    if let (Some(shoulder), Some(keel)) = (bowl.shoulder, bowl.keel)
+        && keel < shoulder
+    {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "bowl.keel",
+            format!(
+                "The keel runs out at {}, before the shoulder above it at {}; the neck would be \
+                 pinched.",
+                runs_out(keel),
+                runs_out(shoulder)
+            ),
+            format!("Write keel = \"{}\" or more.", runs_out(shoulder)),
+        );
+    }
     let height = bowl.depth + bowl.wall;
     if edge >= height {
         reader.fault(
@@ -137,6 +163,22 @@ fn blade(blade: &Blade, edge: Length, reader: &mut Reader) {
             format!("Write bevel = \"{}\".", down_to(blade.length * 0.25)),
         );
     }
+    let most = FLAT_FROM * (1.0 - blade.bevel / blade.length);
+    for (key, share) in [("shoulder", blade.shoulder), ("keel", blade.keel)] {
+        if let Some(share) = share.filter(|share| *share > most) {
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                &format!("blade.{key}"),
+                format!(
+                    "The handle runs out at {} %, too near to the bevel: the thickness of the flat \
+                     is measured before it. The most is {} %.",
+                    plain(100.0 * share, 1),
+                    plain(100.0 * most, 1)
+                ),
+                format!("Write {key} = \"{} %\" or less.", (100.0 * most).floor()),
+            );
+        }
+    }
     if edge >= blade.thickness {
         reader.fault(
             codes::EDGE_TOO_HIGH,
@@ -156,6 +198,11 @@ fn handle(design: &Design, reader: &mut Reader) {
     ordered("handle.thickness", thickness, true, reader);
     ordered("handle.curve", curve, false, reader);
     ordered("handle.sway", sway, false, reader);
+    let own = match design.head {
+        Head::Bowl(_) => "bowl.curve",
+        Head::Blade(_) => "blade.curve",
+    };
+    ordered(own, design.head.curve(), false, reader);
 
     for (index, station) in thickness.iter().enumerate() {
         let most = station.size * HIGHEST_EDGE;
@@ -219,85 +266,7 @@ fn handle(design: &Design, reader: &mut Reader) {
     ] {
         steep((key, name, does), stations, share, run, reader);
     }
-}
-
-/// Stations in order; `whole`: from 0 % to 100 %.
-fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
-    let percent = |at: f64| format!("{} %", plain(at * 100.0, 2));
-    for (index, pair) in stations.windows(2).enumerate() {
-        if pair[1].at <= pair[0].at + SAME_PLACE {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}[{}].at", index + 1),
-                format!(
-                    "This station is at {}, after one at {}; each must be further along.",
-                    percent(pair[1].at),
-                    percent(pair[0].at)
-                ),
-                "Put the stations in order from 0 % (the handle's end) to 100 % (the neck).",
-            );
-        }
-    }
-    if !whole || stations.len() < 2 {
-        return;
-    }
-    let mut end = |index: usize, wanted: f64, which: &str| {
-        if (stations[index].at - wanted).abs() > SAME_PLACE {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}[{index}].at"),
-                format!(
-                    "The {which} station is at {}; it must be at {}.",
-                    percent(stations[index].at),
-                    percent(wanted)
-                ),
-                format!("Write at = \"{}\".", percent(wanted)),
-            );
-        }
-    };
-    end(0, 0.0, "first");
-    end(stations.len() - 1, 1.0, "last");
-}
-
-/// No two stations too close together, or steeper than 45 degrees; `share` of the difference counts.
-fn steep(
-    (key, name, does): (&str, &str, &str),
-    stations: &[Station],
-    share: f64,
-    run: Length,
-    reader: &mut Reader,
-) {
-    for (index, pair) in stations.windows(2).enumerate() {
-        let along = run * (pair[1].at - pair[0].at);
-        if pair[1].at <= pair[0].at + SAME_PLACE {
-            continue; // out of order, which has its own fault
-        }
-        if along < LEAST_APART {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}[{}].at", index + 1),
-                format!(
-                    "This station is {along} after the one before; the least is {LEAST_APART}."
-                ),
-                "Leave one of the two out, or move them apart.",
-            );
-            continue;
-        }
-        let off = (pair[1].size - pair[0].size).as_mm().abs() * share;
-        if off > along.as_mm() * STEEPEST {
-            reader.fault(
-                codes::HANDLE_TOO_STEEP,
-                &format!("{key}[{}].{name}", index + 1),
-                format!(
-                    "From the station before to this one the handle {does} by {} over {along}; the \
-                     most is {}.",
-                    Length::mm(off),
-                    along * STEEPEST,
-                ),
-                "Make the difference smaller, or move the two stations apart.",
-            );
-        }
-    }
+    head_curve((own, design.head.curve()), design, reader);
 }
 
 fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {

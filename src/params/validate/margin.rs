@@ -3,9 +3,10 @@
 //! For whoever moves a design to its limits. A test holds the two against each other.
 
 use super::design::{
-    DEEPEST, HIGHEST_EDGE, LEAST_APART, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
-    LONGEST_SLOT, STEEPEST, THICKEST, WIDEST_RIM,
+    DEEPEST, FLAT_FROM, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
+    LONGEST_SLOT, THICKEST, WIDEST_RIM,
 };
+use super::line::{LEAST_APART, STEEPEST, head_line};
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
@@ -35,11 +36,16 @@ pub fn margins(design: &Design) -> Vec<f64> {
                 kept.push(0.5 * WIDEST_RIM * size - bowl.rim.as_mm() - LESS);
             }
             kept.push(depth + wall - edge - LESS);
+            let run_out = |share: f64| (bowl.widest - share) * bowl.length.as_mm();
+            kept.extend(bowl.shoulder.map(run_out));
         }
         Head::Blade(blade) => {
             kept.push((blade.thickness - blade.front).as_mm());
             kept.push((blade.length * LONGEST_BEVEL - blade.bevel).as_mm() - LESS);
             kept.push(blade.thickness.as_mm() - edge - LESS);
+            let flat = FLAT_FROM * (blade.length - blade.bevel).as_mm();
+            let run_out = |share: f64| flat - share * blade.length.as_mm();
+            kept.extend([blade.shoulder, blade.keel].into_iter().flatten().map(run_out));
         }
     }
     let handle = &design.handle;
@@ -61,6 +67,10 @@ pub fn margins(design: &Design) -> Vec<f64> {
                 along - LEAST_APART.as_mm(),
             ]);
         }
+    }
+    for [one, other] in head_line(design) {
+        let (along, off) = (other.0 - one.0, other.1 - one.1);
+        kept.extend([along * STEEPEST - off, along * STEEPEST + off, along - LEAST_APART.as_mm()]);
     }
     if let (Some(tines), Head::Bowl(bowl)) = (&design.tines, &design.head) {
         let slot = &tines.slot;

@@ -9,11 +9,13 @@
 mod board;
 mod design;
 mod give;
+mod line;
 mod margin;
 mod shop;
 mod slip;
 
 pub(super) use board::board;
+pub use design::FLAT_FROM;
 pub(super) use design::design;
 pub use margin::{faults, margins, room};
 pub use shop::SLENDER;
