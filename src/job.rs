@@ -56,6 +56,7 @@ pub fn codes() -> Vec<Code> {
 pub fn plan(order: &Order) -> Outcome {
     let mut findings = Findings::new();
     fit::readings(&order.board, &mut findings);
+    check::wood(&order.board, &mut findings);
     fit::alone(&order.designs, &mut findings);
     let fits = fit::to_board(&order.designs, &order.board, &order.shop, order.spare);
     let made = each(order, fits.into_par_iter(), &mut findings, |number, fitted, out| {

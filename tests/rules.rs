@@ -16,6 +16,8 @@ use treenwright::params::{Board, Design, Shop, parse_board, parse_design, parse_
 
 #[path = "rules/advice.rs"]
 mod advice;
+#[path = "rules/nonsense.rs"]
+mod nonsense;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -5,6 +5,7 @@ use super::anchors::Anchors;
 use super::hold_down_place::HoldDownPlace;
 use super::hold_down_search::{HoldDownGround, axes_of, place_hold_downs};
 use super::lift::{self, Lift};
+use super::lip;
 use super::mounts::Mount;
 use super::pins::Pins;
 use super::spacer::{Make, Spacer, SpacerGround, spacers, stops_on_board};
@@ -142,6 +143,7 @@ pub fn clamps(order: &ClampOrder<'_>, out: &mut Findings) -> Clamps {
         .filter(|(count, model)| *count == 0 || used(model))
         .map(|(_, model)| model)
         .collect();
+    lip::judge(shop, &models, out);
     let stack = stack(shop, &models, out);
     let low = models.iter().any(|model| model.form == HoldForm::Low && used(model));
     let mut clamps = Clamps {

@@ -9,6 +9,7 @@ pub mod clamps;
 mod hold_down_place;
 mod hold_down_search;
 pub mod lift;
+mod lip;
 pub mod mounts;
 mod pins;
 pub mod registration;
@@ -30,10 +31,12 @@ pub const CODES: &[Code] = &[
     NO_ROOM_FOR_PINS,
     FEW_HOLD_DOWNS,
     lift::BOARD_CAN_LIFT,
+    lip::LIP_WEAK,
     spacer::STOP_IN_THE_WAY,
     registration::PINS_NOT_KEYED,
     registration::SIDES_MISMATCH,
     registration::PIN_TIGHT,
+    registration::PIN_HOLE_SHALLOW,
     PIN_OUT_OF_PLACE,
     PINS_OUT_OF_REACH,
     zero_edge::ZERO_EDGE_UNSOUND,

@@ -39,10 +39,22 @@ pub const SIDES_MISMATCH: Code = Code {
 pub const PIN_TIGHT: Code = Code {
     name: "pin-tight",
     explain: "A pin at its thickest is thicker than a hole at its smallest. A board that must be \
-        hammered onto its pins doesn't lie flat, and a split at the hole spoils the register. The \
+        hammered onto its pins doesn't lie flat, and a split at the hole spoils the register. It is a \
+        fault where even the thinnest pin is thicker than the widest hole. The \
         pin's limits are the published ones for a ground dowel pin, or those in the shop file. The \
         hole's limits are its diameter and the boring error. Write a larger `pin.play`, or measure \
         your pins and write `pin.least` and `pin.most`.",
+};
+
+/// A pin finds no hold in the bed.
+pub const PIN_HOLE_SHALLOW: Code = Code {
+    name: "pin-hole-shallow",
+    explain: "The holes in the bed are less deep than the pins are thick. A pin that stands in so \
+        shallow a hole leans when the board is pushed against it, and both sides are carved as far off \
+        as it leans. Below half a diameter it falls over, which is a fault: the figure is most likely a \
+        slip. Make `pin.depth` two diameters, as it is when the key is left out, if the bed is thick \
+        enough for that; else use thinner pins. How hard the bed is and how tight the pin sits is not \
+        known (common practice, no source).",
 };
 
 /// One way to put the board back, tried.
@@ -105,7 +117,32 @@ pub fn register(
 ) -> Registration {
     let hole_most = pins.hole + bed.pin.bore;
     let play = hole_most - bed.pin.least;
-    if bed.pin.most > pins.hole - bed.pin.bore {
+    if bed.pin.depth < bed.pin.most {
+        let message = format!(
+            "the holes in the bed are {} deep, and the pins {} thick",
+            bed.pin.depth, bed.pin.most
+        );
+        let help = format!("Make pin.depth {} or more.", bed.pin.most * 2.0);
+        let finding = if bed.pin.depth < bed.pin.most.half() {
+            Finding::fault(PIN_HOLE_SHALLOW, message, help)
+        } else {
+            Finding::caution(PIN_HOLE_SHALLOW, message, help)
+        };
+        out.push(finding.at(Source::Shop, "pin.depth"));
+    }
+    if bed.pin.least > hole_most {
+        out.push(
+            Finding::fault(
+                PIN_TIGHT,
+                format!(
+                    "no pin goes into its hole: the thinnest is {}, and the widest hole {hole_most}",
+                    bed.pin.least
+                ),
+                "Measure the pins, and write their `diameter`, `least` and `most` so that they agree.",
+            )
+            .at(Source::Shop, "pin"),
+        );
+    } else if bed.pin.most > pins.hole - bed.pin.bore {
         out.push(
             Finding::caution(
                 PIN_TIGHT,

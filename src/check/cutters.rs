@@ -2,6 +2,7 @@
 
 use super::Context;
 use super::cure::{self, Sense};
+use super::feeds;
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source, fill};
 use crate::params::{Cutter, CutterForm, SLENDER};
@@ -23,7 +24,8 @@ pub const CUTTER_UNFIT: Code = Code {
     explain: "The top and the bottom are finished with a ball cutter. It can follow a hollow and \
         run out over the rim, and the skirt of the relief models is made for its radius. Slots are \
         cut with a flat cutter: its straight flank makes the sides of the tines. A cutter of \
-        another form would leave another shape than the models show. A drill only bores: it may be \
+        another form would leave another shape than the models show. A vee cutter doesn't clear \
+        wood away, so nothing is roughed with one. A drill only bores: it may be \
         named under work.pins. Name a ball cutter under work.finish and a flat one under \
         work.slots.",
 };
@@ -70,6 +72,7 @@ pub const CUTTER_DOUBTFUL: Code = Code {
 };
 
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
+    feeds::look(at, out);
     let work = &at.shop.work;
     let fork = at.design.tines.is_some();
     let named = [
@@ -103,6 +106,12 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                 "{name} is a drill, which bores the pins' holes and does nothing else",
             ));
         }
+    }
+    let rough = at.shop.cutter(&work.rough);
+    if let Some(cutter) = rough.filter(|cutter| matches!(cutter.form, CutterForm::Vee(_))) {
+        let need =
+            "{name} is a vee cutter, whose tip clears no wood away: nothing is roughed with it";
+        out.push(unfit(cutter, "work.rough", need));
     }
     for (index, cutter) in at.shop.cutters.iter().enumerate() {
         let used = cutter.name == work.rough || (fork && cutter.name == work.slots);

@@ -12,6 +12,7 @@ mod cure;
 mod cusp;
 mod cutters;
 mod edges;
+mod feeds;
 mod hand;
 mod height;
 mod holder;
@@ -23,6 +24,7 @@ mod strength;
 mod thin;
 mod time;
 mod tips;
+mod wood;
 
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{BeamSection, Slice, bend, hankinson};
@@ -36,15 +38,17 @@ pub use cutters::{
     CUTTER_ABSENT, CUTTER_DOUBTFUL, CUTTER_UNFIT, PASS_TOO_DEEP, ROUGH_TOO_THICK, SLOT_TOO_NARROW,
 };
 pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
+pub use feeds::FEED_DOUBTFUL;
 pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK, together};
 pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
-pub use strength::{ROOT_WEAK, WEAK};
+pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
 pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
 pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
+pub use wood::{WOOD_HARMFUL, wood};
 
 use crate::finding::{Code, Findings};
 use crate::relief::Face;
@@ -59,6 +63,7 @@ pub const CODES: &[Code] = &[
     CUTTER_ABSENT,
     CUTTER_UNFIT,
     CUTTER_DOUBTFUL,
+    FEED_DOUBTFUL,
     ROUGH_TOO_THICK,
     SLOT_TOO_NARROW,
     TINE_TOO_THIN,
@@ -69,6 +74,8 @@ pub const CODES: &[Code] = &[
     FLUTE_TOO_SHORT,
     CUSP_TOO_HIGH,
     WEAK,
+    WOOD_UNKNOWN,
+    WOOD_HARMFUL,
     ROOT_WEAK,
     PASS_TOO_DEEP,
     LONG_JOB,

@@ -5,7 +5,7 @@ use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
-use crate::params::{Design, Head, Species, species};
+use crate::params::{Design, Head, Species, known, species};
 use crate::units::{Length, plain};
 use glam::DVec2;
 
@@ -36,6 +36,18 @@ pub const ROOT_WEAK: Code = Code {
         root and checks in the wood are not included.",
 };
 
+/// Nothing is published of the wood.
+pub const WOOD_UNKNOWN: Code = Code {
+    name: "wood-unknown",
+    explain: "The tool has no figures for the board's wood, so the strength of the piece, its mass and \
+        its movement with moisture are not looked at. \
+        Tabs are reckoned with the weakest wood that is known. \
+        If the name is misspelt or in other words, write it as the help has it. \
+        If the wood is another one, judge for yourself whether it is strong enough, and whether it is one \
+        to eat from: the tool doesn't know. \
+        Then accept the caution with your reason.",
+};
+
 /// Even stress at a hole's rim in a bent plate, over the stress away from it: (5 + 3ν) / (3 + ν)
 /// with ν = 0.3, and 3 for a hole that is small against the thickness. J. N. Goodier, Philosophical
 /// Magazine 22 (1936); from memory. The reference tests solve the plate's equation for the former.
@@ -48,7 +60,8 @@ const BEHIND: f64 = 2.0;
 
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let Some(wood) = species(&at.board.species) else {
-        return Some(format!("no published strength for {}", at.board.species));
+        notes.say(unknown(at));
+        return Some(format!("not looked at: no published strength for {}", at.board.species));
     };
     let columns = Columns::of(at, sides);
     let load = at.design.load;
@@ -90,6 +103,18 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         }
     }
     Some(says.join("; "))
+}
+
+fn unknown(at: &Context<'_>) -> Finding {
+    Finding::caution(
+        WOOD_UNKNOWN,
+        format!(
+            "no figures are known for {}: strength and movement are not looked at",
+            at.board.species
+        ),
+        format!("The woods with figures are: {}.", known().join(", ")),
+    )
+    .at(Source::Board, "board.species")
 }
 
 /// The bending of the whole piece by a load on its tip.

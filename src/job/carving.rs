@@ -103,7 +103,7 @@ pub(super) fn models(
         let carved = relief.and_then(|relief| {
             let mesh = setup.from_design.mesh(&relief.mesh);
             let name = format!("the relief model of the {} setup", setup.face.name());
-            sound(&name, mesh::audit(&mesh).trouble(), &mut said)?;
+            sound(&name, mesh::audit_in(&mesh, shop.models).trouble(), &mut said)?;
             let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
             Some((mesh, swept))
         });
@@ -111,15 +111,22 @@ pub(super) fn models(
     };
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
-        || mesh::cut_through(mesh, &slots),
+        || {
+            let finished = mesh::cut_through(mesh, &slots).ok()?;
+            // Without slots it is the body's own mesh, which was looked at.
+            let audit = (!slots.is_empty()).then(|| mesh::audit_in(&finished, shop.models));
+            Some((finished, audit.and_then(|audit| audit.trouble())))
+        },
     );
     let mut carved = Vec::new();
     for (model, said) in reliefs {
         out.extend(said);
         carved.extend(model);
     }
-    let uncut = finished.is_err().then(|| "could not be cut".to_owned());
+    let uncut = finished.is_none().then(|| "could not be cut".to_owned());
     sound("the view with its slots", uncut, out)?;
+    let (finished, trouble) = finished?;
+    sound("the view with its slots", trouble, out)?;
     let [(top, above), (bottom, below)] = <[(Mesh, Swept); 2]>::try_from(carved).ok()?;
     let contours = own.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
@@ -133,7 +140,7 @@ pub(super) fn models(
         swept: [above, below],
         tabs: contours,
         saw_lines,
-        finished: finished.ok()?,
+        finished,
         held,
     })
 }

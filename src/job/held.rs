@@ -2,15 +2,17 @@
 //! carved.
 
 use super::carving::Models;
+use super::made::sound;
 use super::order::Order;
 use super::parts::{Mounting, Piece};
 use crate::bed::mounts::{self, Mount};
-use crate::bed::{self, ClampOrder, PinGround, Pins};
+use crate::bed::{self, ClampOrder, Clamps, PinGround, Pins};
 use crate::blocks::{self, HoldDownModel};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::layout::Layout;
 use crate::fit::{Placement, SoundWood};
+use crate::mesh;
 use crate::setup::Setup;
 use crate::units::Length;
 use crate::work::{self, Dowel};
@@ -94,6 +96,7 @@ impl Held {
             blocks: &blocks,
         };
         let clamps = bed::clamps(&clamps, out);
+        printed_sound(&clamps, out);
         mounts::positions(shop, &mounts, out);
         let bore = work::bore(shop, height, &pins, out).cloned();
         let borings = work::borings(shop, height, &pins, bore.as_ref(), &setups, &mounts);
@@ -111,5 +114,22 @@ impl Held {
             steps: Vec::new(),
         };
         (mounting, bores)
+    }
+}
+
+/// Says so when something to print is not what every mesh must be.
+fn printed_sound(clamps: &Clamps, out: &mut Findings) {
+    let held = clamps
+        .models
+        .iter()
+        .filter_map(|model| Some((model.stem().to_owned(), &model.block.as_ref()?.mesh)));
+    let spacers = clamps.spacers.iter().flatten();
+    let spacers =
+        spacers.filter_map(|spacer| Some((spacer.stem(), &spacer.printed.as_ref()?.block.mesh)));
+    let single = held.chain(spacers).map(|(name, mesh)| (name, mesh, 1));
+    let plates = clamps.plates.iter();
+    let plates = plates.map(|plate| ("the print plate".to_owned(), &plate.mesh, plate.count));
+    for (name, mesh, pieces) in single.chain(plates) {
+        sound(&name, mesh::audit(mesh).trouble_of(pieces), out);
     }
 }

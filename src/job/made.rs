@@ -10,7 +10,7 @@ use crate::mesh::{self, Mesh};
 use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{Design, Head, Shop};
 use crate::shape::Body;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 
 /// The mesh that was made is not sound: a fault of the tool, never of the design.
 pub const MESH_UNSOUND: Code = Code {
@@ -50,6 +50,10 @@ pub(super) fn made(
         || mesh::measure(&body, &design, &mesh),
     );
     sound("the body's mesh", audit.trouble(), out)?;
+    if shop.models != Unit::Millimetre {
+        let trouble = mesh::audit_in(&mesh.mesh, shop.models).trouble();
+        sound("the body's mesh in inches", trouble, out)?;
+    }
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
     let outlines = outlines(&design, shop, &body, out);
     let tines = outlines.as_ref().and_then(|outlines| {

@@ -4,6 +4,7 @@
 //! with corners that then fall on each other taken for one.
 
 use super::{BodyMesh, Mesh, crossing};
+use crate::units::Unit;
 use glam::DVec3;
 use rayon::prelude::*;
 
@@ -43,11 +44,16 @@ impl Audit {
 
     /// What is wrong with the mesh, in words that follow its name.
     pub fn trouble(&self) -> Option<String> {
+        self.trouble_of(1)
+    }
+
+    /// The same for so many pieces that lie apart.
+    pub fn trouble_of(&self, pieces: usize) -> Option<String> {
         if !self.finite {
             Some("has a corner nowhere".to_owned())
         } else if !self.closed {
             Some("is not closed".to_owned())
-        } else if self.pieces != 1 {
+        } else if self.pieces != pieces {
             Some(format!("is in {} pieces", self.pieces))
         } else if self.volume_mm3.is_nan() || self.volume_mm3 <= 0.0 {
             Some("is inside out".to_owned())
@@ -64,22 +70,27 @@ impl Audit {
     }
 }
 
-/// Audits a mesh.
+/// Audits a mesh as a file in millimetres has it.
 pub fn audit(mesh: &Mesh) -> Audit {
-    looked_at(mesh, false)
+    audit_in(mesh, Unit::Millimetre)
+}
+
+/// Audits a mesh as a file in that unit has it: its 32-bit floats are others.
+pub fn audit_in(mesh: &Mesh, unit: Unit) -> Audit {
+    looked_at(mesh, unit, false)
 }
 
 impl BodyMesh {
     /// Audits the body's mesh. Where its triangles have been looked at already for some that pass
     /// through others, it is not done twice.
     pub fn audit(&self) -> Audit {
-        looked_at(&self.mesh, self.untangled)
+        looked_at(&self.mesh, Unit::Millimetre, self.untangled)
     }
 }
 
-fn looked_at(mesh: &Mesh, untangled: bool) -> Audit {
+fn looked_at(mesh: &Mesh, unit: Unit, untangled: bool) -> Audit {
     let finite = mesh.points.iter().all(|point| point.is_finite());
-    let written = as_written(&mesh.points, &mesh.triangles);
+    let written = as_written(&mesh.points, &mesh.triangles, unit);
     // Nonsense has no order in space.
     let pairs = if finite && !untangled {
         crossing::crossings(&written.points, &written.triangles)
@@ -96,11 +107,11 @@ fn looked_at(mesh: &Mesh, untangled: bool) -> Audit {
         volume_mm3: mesh.volume_mm3(),
         area_mm2: mesh.triangles.iter().fold(0.0, |sum, triangle| sum + area(triangle)),
         least_angle_deg: least_angle(mesh).to_degrees(),
-        least_height_mm: least_height(&written),
+        least_height_mm: least_height(&written) * unit.in_mm(),
         crossing: pairs.len(),
         crossing_at: pairs.first().map(|[one, _]| {
             let [a, b, c] = written.corners(written.triangles[*one as usize]);
-            (a + b + c) / 3.0
+            (a + b + c) / 3.0 * unit.in_mm()
         }),
         finite,
     }
@@ -108,14 +119,15 @@ fn looked_at(mesh: &Mesh, untangled: bool) -> Audit {
 
 /// Where a mesh passes through itself: pairs of triangles, in coordinates as files have them.
 pub fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
-    let written = as_written(points, triangles);
+    let written = as_written(points, triangles, Unit::Millimetre);
     crossing::crossings(&written.points, &written.triangles)
 }
 
-/// The mesh with its coordinates as files have them, and one corner for each place.
-fn as_written(points: &[DVec3], triangles: &[[u32; 3]]) -> Mesh {
+/// The mesh with its coordinates as files in that unit have them, and one corner for each place.
+fn as_written(points: &[DVec3], triangles: &[[u32; 3]], unit: Unit) -> Mesh {
     // Adding zero makes one of both zeros.
-    let points: Vec<DVec3> = points.iter().map(|p| p.as_vec3().as_dvec3() + 0.0).collect();
+    let written = |p: &DVec3| (*p / unit.in_mm()).as_vec3().as_dvec3() + 0.0;
+    let points: Vec<DVec3> = points.iter().map(written).collect();
     // The bits of all three, and below them the index.
     let key = |(index, p): (usize, &DVec3)| {
         let place = p.as_vec3().to_array().map(f32::to_bits);
@@ -275,6 +287,7 @@ mod tests {
     fn two_pieces_and_a_crossing_are_found() {
         let beside = and_cube(2.0);
         assert!(beside.closed && beside.pieces == 2 && beside.crossing == 0 && !beside.sound());
+        assert!(beside.trouble_of(2).is_none() && beside.trouble_of(3).is_some());
         let through = and_cube(0.3);
         assert!(through.closed && through.crossing > 0 && !through.sound());
     }
@@ -292,5 +305,20 @@ mod tests {
         mesh.points[8].x = 300.000_001;
         let found = audit(&mesh);
         assert!(!found.sound() && found.least_height_mm == 0.0 && !found.closed);
+    }
+
+    #[test]
+    fn what_is_flat_in_inches_alone_is_found() {
+        // Past 16 in, where floats of inches step by 4.8e-5 mm and those of millimetres by 3.1e-5: less
+        // than half a step of the one, more than that of the other.
+        let mut mesh = cube();
+        mesh.points.iter_mut().for_each(|p| p.x += 412.75);
+        let step = 2e-5;
+        mesh.points.push(DVec3::new(412.75 + step, 0.0, 0.0));
+        mesh.triangles.retain(|t| ![[0, 2, 1], [0, 1, 4]].contains(t));
+        mesh.triangles.extend([[0, 2, 8], [8, 2, 1], [0, 8, 4], [8, 1, 4]]);
+        let [mm, inches] = [Unit::Millimetre, Unit::Inch].map(|unit| audit_in(&mesh, unit));
+        assert!(mm.sound(), "{mm:?}");
+        assert!(inches.least_height_mm == 0.0 && !inches.sound(), "{inches:?}");
     }
 }

@@ -36,7 +36,8 @@ pub struct Sizes {
     pub high: DVec3,
     /// From the rim plane to the lowest point of the hollow.
     pub bowl_depth: Option<Length>,
-    /// Least wood, square to the surface, between hollow and back, or of a blade in its middle.
+    /// Least wood between hollow and back, square to the hollow and from its edge, or of a blade in its
+    /// middle.
     pub wall_least: Length,
     /// Least width of the rim land.
     pub rim_least: Option<Length>,
@@ -212,7 +213,8 @@ impl Rule<'_> {
             .map(Length::mm)
     }
 
-    /// Least wood between hollow and back, square to the hollow's surface.
+    /// Least wood between hollow and back: square to the hollow's surface, and from its edge to the
+    /// nearest place of the back.
     fn wall(&self) -> Length {
         /// So far below the rim, in mm, the hollow's edge is near, and the wall changes quickly:
         /// several places of each triangle there.
@@ -255,8 +257,50 @@ impl Rule<'_> {
                 .reduce(|| f64::INFINITY, f64::min)
         };
         let third = 1.0 / 3.0;
-        let least = least(&deep, &[[third; 3]]).min(least(&near, &CLOSE));
+        let least = least(&deep, &[[third; 3]]).min(least(&near, &CLOSE)).min(self.wall_at_edge());
         Length::mm(if least.is_finite() { least } else { 0.0 })
+    }
+
+    /// Least distance from the hollow's edge to the back. Nothing stands square to the hollow on its
+    /// edge, and there the wood is thinnest where the back is steep.
+    fn wall_at_edge(&self) -> f64 {
+        /// So many places of the edge: every fourth of a millimetre of a large bowl's.
+        const LOOKS: usize = 1200;
+        let BodyMesh { mesh, top, .. } = self.mesh;
+        // Corners that both a triangle of the hollow and one beside it have.
+        let mut of = vec![[false; 2]; mesh.points.len()];
+        for triangle in &mesh.triangles[top.clone()] {
+            let [p, q, r] = mesh.corners(*triangle);
+            let hollow = self.body.past_line(((p + q + r) / 3.0).truncate());
+            triangle.iter().for_each(|corner| of[*corner as usize][usize::from(hollow)] = true);
+        }
+        let edge: Vec<DVec3> =
+            (0..of.len()).filter(|i| of[*i] == [true; 2]).map(|i| mesh.points[i]).collect();
+        let stride = (edge.len() / LOOKS).max(1);
+        let places = edge.par_iter().step_by(stride).with_min_len(16);
+        places.filter_map(|from| self.nearest(*from)).reduce(|| f64::INFINITY, f64::min)
+    }
+
+    /// Distance from a point to the bottom skin; none where its nearest place is the skin's own edge.
+    fn nearest(&self, from: DVec3) -> Option<f64> {
+        const WAYS: [DVec2; 4] = [DVec2::X, DVec2::NEG_X, DVec2::Y, DVec2::NEG_Y];
+        /// How finely it is looked for, in mm: the distance is out by far less.
+        const FINE: f64 = 2e-3;
+        let far = |p: DVec2| self.bottom_at(p).map(|z| (from - p.extend(z)).length());
+        let mut here = from.truncate();
+        let mut least = far(here)?;
+        let mut step = 0.5 * least;
+        while step > FINE {
+            let nearer = WAYS.iter().filter_map(|way| {
+                let p = here + step * *way;
+                Some((p, far(p)?))
+            });
+            match nearer.min_by(|a, b| a.1.total_cmp(&b.1)).filter(|(_, found)| *found < least) {
+                Some(found) => (here, least) = found,
+                None => step *= 0.5,
+            }
+        }
+        WAYS.iter().all(|way| far(here + 4.0 * FINE * *way).is_some()).then_some(least)
     }
 
     /// Distance from a point of the top skin to the bottom skin along a direction; none when it

@@ -15,7 +15,7 @@ mod tessellate;
 mod upright;
 mod words;
 
-pub use audit::{Audit, FLATTEST_MM, audit, closed, crossings};
+pub use audit::{Audit, FLATTEST_MM, audit, audit_in, closed, crossings};
 pub use cut::{CutFailed, cut_through};
 pub use heights::Heights;
 pub use measure::{Size, Sizes, measure};

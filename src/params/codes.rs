@@ -39,6 +39,7 @@ pub const CODES: &[Code] = &[
     SIZE_DOUBTFUL,
     FLAW_SHAPE,
     FLAW_CROSSES,
+    WANE_OFF_EDGE,
     SAME_NAME,
     CUTTER,
     HOLD_DOWN,
@@ -347,6 +348,17 @@ pub const FLAW_SHAPE: Code = Code {
         has at least three points and a line at least two. Measure from the same corner as the \
         readings, and draw the flaw too large rather than too small: the grain is wild for some \
         way round a knot.",
+};
+
+/// A wane inside the board.
+pub const WANE_OFF_EDGE: Code = Code {
+    name: "wane-off-edge",
+    explain: "A wane is wood that is missing at the board's edge, so its line runs from edge to edge and \
+        parts what is missing from what is sound. This one ends inside the board, or touches no edge at \
+        all, so it isn't clear which wood is missing, and a piece might be laid over it. Usually the \
+        numbers along and across are swapped, or the last point was forgotten. Draw the line on to the \
+        edge at both ends; 5 mm may be wanting. Write a hole or soft wood inside the board down as a \
+        [[knot]].",
 };
 
 /// A flaw's line crosses itself.

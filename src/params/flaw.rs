@@ -59,7 +59,7 @@ const fn points(least: usize) -> Key {
     Key::of(KeyShape::List(&KeyShape::Place, least, usize::MAX, codes::FLAW_SHAPE))
 }
 const LINE: Key = points(2)
-    .such_as("[[\"0 mm\", \"60 mm\"], [\"30 mm\", \"62 mm\"]]")
+    .such_as("[[\"0 mm\", \"20 mm\"], [\"60 mm\", \"0 mm\"]]")
     .left_out("a polygon instead");
 const POLYGON: Key = points(3)
     .such_as("[[\"40 mm\", \"0 mm\"], [\"90 mm\", \"0 mm\"], [\"60 mm\", \"9 mm\"]]")

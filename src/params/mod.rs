@@ -11,6 +11,7 @@ mod dimension;
 mod example;
 mod flaw;
 mod give;
+mod harmful;
 mod keys;
 mod parse;
 mod read;
@@ -30,13 +31,14 @@ pub use dimension::{Dimension, Station};
 pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Give};
+pub use harmful::{Harm, harm};
 pub(crate) use keys::echo;
 pub use keys::{form, reference, schema};
 pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
 };
-pub use species::{Species, hankinson, species, weakest};
+pub use species::{Species, hankinson, known, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
 pub(crate) use validate::{FLAT_FROM, SLENDER};
 pub use validate::{faults, margins, room, slip};

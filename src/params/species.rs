@@ -156,6 +156,11 @@ pub fn weakest() -> &'static Species {
     })
 }
 
+/// The usual names of all that the table holds.
+pub fn known() -> Vec<&'static str> {
+    SPECIES.iter().map(|wood| wood.names[0]).collect()
+}
+
 /// The wood of that common name, in any case; nothing for a wood that the table does not hold.
 pub fn species(name: &str) -> Option<&'static Species> {
     let name = name.trim().to_lowercase();

@@ -89,8 +89,9 @@ impl Body {
 
     /// Wood between hollow and back, square to the hollow's surface, in mm, at a place that keeps
     /// its meaning when the design changes: `angle` from -1 (the very rear) to 1 (the tip) on the
-    /// hollow's right half, `out` from 0 (under its middle) to 1 (its edge). None for a turner, on the
-    /// edge itself, and where the line leaves through the upright edge and not through the back.
+    /// hollow's right half, `out` from 0 (under its middle) to 1 (its edge, from which it is the
+    /// distance to the nearest place of the back). None for a turner, right beside the edge, and where
+    /// the line leaves through the upright edge and not through the back.
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
         /// For the slope, in mm.
         const STEP: f64 = 1e-4;
@@ -105,6 +106,9 @@ impl Body {
         };
         let p = DVec2::new(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
+        if out >= 1.0 {
+            return self.nearest_back(from);
+        }
         if from.z > self.land(p) - EDGE {
             return None;
         }
@@ -128,8 +132,41 @@ impl Body {
             here = left(t);
         }
         let out = from + t * inward;
-        let [right, left] = self.across(Length::mm(out.x));
-        (here.abs() < 1e-6 && right < out.y && out.y < left).then_some(t)
+        (here.abs() < 1e-6 && self.holds(out.truncate())).then_some(t)
+    }
+
+    /// Whether a place of the plan lies within the outline.
+    fn holds(&self, p: DVec2) -> bool {
+        let [right, left] = self.across(Length::mm(p.x));
+        right < p.y && p.y < left
+    }
+
+    /// Distance from a point of the hollow's edge to the back, in mm; none where the nearest place is not
+    /// on the back itself.
+    fn nearest_back(&self, from: DVec3) -> Option<f64> {
+        /// For the slope, in mm.
+        const STEP: f64 = 1e-4;
+        let mut at = from.truncate();
+        // The foot of the perpendicular on the plane that touches the back there, again and again: the
+        // back bends within a greater radius than that distance, so that each step is a fraction of the
+        // last.
+        for _ in 0..60 {
+            let slope = |way: DVec2| {
+                (self.bottom(at + STEP * way) - self.bottom(at - STEP * way)) / (2.0 * STEP)
+            };
+            let normal = DVec3::new(-slope(DVec2::X), -slope(DVec2::Y), 1.0).normalize();
+            let off = from - at.extend(self.bottom(at));
+            let foot = (from - off.dot(normal) * normal).truncate();
+            let moved = foot.distance(at);
+            at = foot;
+            if !self.holds(at) {
+                return None;
+            }
+            if moved < 1e-6 {
+                return Some((from - at.extend(self.bottom(at))).length());
+            }
+        }
+        None
     }
 }
 

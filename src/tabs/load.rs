@@ -22,7 +22,8 @@ use glam::{DMat3, DVec2, DVec3};
 pub const TAB_WEAK: Code = Code {
     name: "tab-weak",
     explain: "By estimate a tab bears less than the shop's tabs.safety times tabs.push, or the \
-        piece gives way by more than tabs.sag. Make the tabs thicker (strength grows with the \
+        piece gives way by more than tabs.sag. It is a fault where a tab breaks under the push \
+        itself, or the piece gives way by a centimetre. Make the tabs thicker (strength grows with the \
         square of the thickness), add one near the place given, or write place = \"auto\". The \
         estimate takes the piece as rigid and each tab as a beam clamped at the body and at the \
         frame, as long as the skirt is wide. The push acts at the worst place on the outline. \
@@ -99,6 +100,9 @@ impl Borne {
 
 /// A piece that nothing stops from turning gives way by this much.
 const LOOSE: Length = Length::mm(1000.0);
+
+/// A piece that gives way by more than this is not held: the cutter digs in (no source).
+const LOST: Length = Length::mm(10.0);
 
 /// Places of the push.
 const PUSHES: usize = 48;
@@ -257,7 +261,8 @@ impl Pushed<'_> {
             self.wood.names[0],
             plain(load.safety, 1)
         );
-        if borne.sag > load.sag {
+        // A tab that breaks is told before one that gives way.
+        if borne.sag > LOST || (borne.sag > load.sag && borne.factor() >= 1.0) {
             says = format!(
                 "by estimate the piece gives way by {} when it is pushed {} mm from the handle's \
                  end with {} N; the shop's limit is {}",
@@ -274,7 +279,13 @@ impl Pushed<'_> {
             None => "Add a tab where it gives way, or let the tool place them: place = \"auto\"."
                 .to_owned(),
         };
-        out.push(Finding::caution(TAB_WEAK, says, help).at(Source::Design, "tabs.thickness"));
+        let lost = borne.factor() < 1.0 || borne.sag > LOST;
+        let finding = if lost {
+            Finding::fault(TAB_WEAK, says, help)
+        } else {
+            Finding::caution(TAB_WEAK, says, help)
+        };
+        out.push(finding.at(Source::Design, "tabs.thickness"));
     }
 }
 

@@ -96,10 +96,48 @@ prop_compose! {
     }
 }
 
+/// Tines for a head of that width and length: mostly such as leave wood between the slots.
+fn tines(
+    [width, length]: [f64; 2],
+    (count, slot, root, taper): (u32, f64, f64, f64),
+    unit: u32,
+) -> String {
+    let slot = written(slot * width / f64::from(count), unit);
+    let root = written(root * length, unit / 4);
+    format!(
+        "[tines]\ncount = {count}\nslot = {{ width = {slot}, length = {root}, taper = \"{taper:.3} deg\" }}\n"
+    )
+}
+
+/// Tabs by the tool, or written: some near the ends, on one side, or close together.
+fn tabs() -> impl Strategy<Value = String> {
+    let place = (any::<bool>(), size(1.0, 99.0)).prop_map(|(left, at)| {
+        let side = if left { "left" } else { "right" };
+        format!("{{ side = \"{side}\", at = \"{at:.2} %\" }}")
+    });
+    let written = (size(1.0, 40.0), size(1.0, 20.0), prop::collection::vec(place, 2..9)).prop_map(
+        |(width, thickness, places)| {
+            let places = places.join(", ");
+            format!(
+                "width = \"{width:.3} mm\"\nthickness = \"{thickness:.3} mm\"\nplace = [{places}]\n"
+            )
+        },
+    );
+    let count = (2..=8).prop_map(|count| format!("place = \"auto\"\ncount = {count}\n"));
+    prop_oneof![
+        2 => Just("place = \"auto\"\n".to_owned()),
+        1 => count,
+        2 => written,
+    ]
+}
+
 prop_compose! {
+    /// A design: spoon, fork or turner.
     pub fn text()(
         (end, run, thin, handle) in handle(60),
-        spoon in any::<bool>(),
+        kind in 0..3,
+        cut in (2..=12_u32, size(0.02, 1.0), size(0.05, 1.0), size(0.01, 10.0)),
+        tabs in tabs(),
         length in size(20.0, 160.0),
         width in size(15.0, 130.0),
         depth in size(0.02, 1.0),
@@ -113,16 +151,18 @@ prop_compose! {
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
         neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
         bent in prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
-        units in prop::collection::vec(any::<u32>(), 6),
+        units in prop::collection::vec(any::<u32>(), 7),
     ) -> String {
+        let spoon = kind < 2;
         let lesser = f64::min(length, width);
         let (depth, wall) = (0.45 * lesser * depth, 0.3 * lesser * wall);
         let high = if spoon { depth + wall } else { thickness };
         let edge = f64::min(0.8 * thin, 0.98 * high) * edge;
         let head = if spoon {
             format!(
-                "kind = \"spoon\"\n[bowl]\nlength = \"{length:.4} mm\"\nwidth = {}\ndepth = {}\n\
+                "kind = \"{}\"\n[bowl]\nlength = \"{length:.4} mm\"\nwidth = {}\ndepth = {}\n\
                  wall = {}\nrim = {}\n",
+                if kind == 0 { "spoon" } else { "fork" },
                 written(width, units[0]),
                 written(depth, units[1]),
                 written(wall, units[2]),
@@ -151,12 +191,14 @@ prop_compose! {
                 (middle * at + tip * (1.0 - at)) * length
             )
         });
+        let tines =
+            if kind == 1 { tines([width, length], cut, units[6]) } else { String::new() };
         let whole = written(length + end + run, units[4]);
         let edge = written(edge, units[5]);
         format!(
             "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
-             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}\
-             [tabs]\nplace = \"auto\"\n"
+             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}{tines}\
+             [tabs]\n{tabs}"
         )
     }
 }

@@ -21,6 +21,7 @@ BEYOND = {
     "give-alike": "a share of what the file asks for",
     "flaw-crosses-itself": "points against each other",
     "give-range": "a limit against what is asked",
+    "wane-off-edge": "a line against the board",
     "give-twice": "one key in two spellings",
     "handle-too-steep": "stations against each other",
     "head-off-the-handle": "stations against each other",

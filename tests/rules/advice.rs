@@ -154,6 +154,15 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if let Some(thick) = mm(help, "Make hold_down.lip_thickness ") {
+        add("lip_thickness", &|order| order.shop.hold_down.lip_thickness = thick);
+    }
+    if let Some(lip) = mm(help, "Write lip = \"") {
+        add("lip", &|order| order.shop.hold_down.lip = lip);
+    }
+    if let Some(deep) = mm(help, "Make pin.depth ") {
+        add("pin.depth", &|order| order.shop.bed.pin.depth = deep);
+    }
     if let Some(further) = mm(help, "stick out ") {
         let key = finding.place.as_ref().map(|place| place.key.as_str()).unwrap_or_default();
         let (index, _) = after(key, "cutter[").expect("which cutter");

@@ -1,7 +1,7 @@
 //! The board's figures against each other.
 
 use crate::params::read::Reader;
-use crate::params::{Board, FlawShape, codes};
+use crate::params::{Board, FlawKind, FlawShape, codes};
 use crate::units::Length;
 use glam::DVec2;
 
@@ -58,6 +58,17 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 &board.flaw_key(index),
                 format!("The line round this {} crosses itself.", flaw.kind.name()),
                 "Write its points in the order in which you go along it.",
+            );
+        }
+        if flaw.kind == FlawKind::Wane
+            && !crosses(&flaw.shape)
+            && let Some(far) = off_the_edge(&flaw.shape, size)
+        {
+            reader.fault(
+                codes::WANE_OFF_EDGE,
+                &board.flaw_key(index),
+                format!("This wane ends {} inside the board.", Length::mm(far)),
+                "Draw its line on to the board's edge at both ends.",
             );
         }
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
@@ -156,6 +167,20 @@ fn crosses(shape: &FlawShape) -> bool {
             side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
         })
     })
+}
+
+/// How far inside a board of that size, in mm, an end of a wane's line lies, or all of its polygon; none
+/// where it lies near enough to the edge.
+fn off_the_edge(shape: &FlawShape, size: DVec2) -> Option<f64> {
+    /// What is not there at the very edge is seldom measured (no source).
+    const NEAR_MM: f64 = 5.0;
+    let inside = |p: &DVec2| p.min(size - *p).min_element();
+    let far = match shape {
+        FlawShape::Line(points) => inside(points.first()?).max(inside(points.last()?)),
+        FlawShape::Polygon(points) => points.iter().map(inside).fold(f64::INFINITY, f64::min),
+        FlawShape::Circle { .. } => return None,
+    };
+    (far > NEAR_MM).then_some(far)
 }
 
 /// The least box round a flaw; none if it has no points.
