@@ -40,7 +40,13 @@ pub(super) fn made(
         return None;
     }
     let lattice = body.lattice();
-    let mesh = mesh::tessellate(&body, &lattice, order.tolerance);
+    let (mesh, (outlines, of_outlines)) = rayon::join(
+        || mesh::tessellate(&body, &lattice, order.tolerance),
+        || {
+            let mut said = Findings::new();
+            (outlines(&design, shop, &body, &mut said), said)
+        },
+    );
     let strays = (mesh.error > order.tolerance).then(|| {
         format!("strays from the exact surface by {} instead of {}", mesh.error, order.tolerance)
     });
@@ -55,7 +61,7 @@ pub(super) fn made(
         sound("the body's mesh in inches", trouble, out)?;
     }
     let stock = Stock::round(usable, Length::mm(sizes.low.z), Length::mm(sizes.high.z));
-    let outlines = outlines(&design, shop, &body, out);
+    out.extend(of_outlines);
     let tines = outlines.as_ref().and_then(|outlines| {
         slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
     });

@@ -88,7 +88,7 @@ mod tests {
     fn a_fan_once_round_is_open_and_one_that_overlaps_itself_is_not() {
         assert!(fan(6, 1.0, |_| 0.0) && fan(6, -1.0, |_| 0.0));
         assert!(fan(7, 1.0, |i| f64::from(i % 2)), "folded like a fan");
-        assert!(!fan(9, 2.0, |i| f64::from(i)), "twice round");
+        assert!(!fan(9, 2.0, f64::from), "twice round");
         // Not round at all, and with a triangle that leans over its neighbour.
         assert!(!fan(6, 0.4, |_| 0.0));
         let [a, b, c, d] = [[1.0, 0.0], [0.0, 1.0], [-1.0, -1.0], [0.5, 0.6]]

@@ -116,8 +116,8 @@ pub(super) fn of(surface: &Surface) -> Grid {
                 .places
                 .iter()
                 .map(|place| match place.on {
-                    On::Side(side, step) => sides[side][step],
-                    On::Skins(points) => grid.add(points[skin]),
+                    Stands::Side(side, step) => sides[side][step],
+                    Stands::Skins(points) => grid.add(points[skin]),
                 })
                 .collect();
             for corners in &fill.triangles {
@@ -177,11 +177,11 @@ impl Grid {
 /// A point of a block's coarse triangulation.
 struct BlockPoint {
     at: [f64; 2],
-    on: On,
+    on: Stands,
 }
 
 /// What a point of a block is a point of.
-enum On {
+enum Stands {
     /// One of its sides, so many steps along it.
     Side(usize, usize),
     /// The two skins alone, the top one first.
@@ -206,7 +206,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         for step in range {
             let t = if step == n { 1.0 } else { step as f64 / n as f64 };
             let at = [[t, 0.0], [1.0, t], [t, 1.0], [0.0, t]][side];
-            places.push(BlockPoint { at, on: On::Side(side, step) });
+            places.push(BlockPoint { at, on: Stands::Side(side, step) });
         }
     }
     let wide = 0.5 * (steps[0] + steps[2]) as f64;
@@ -221,7 +221,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
         for i in 0..count {
             let at = [(i as f64 + shift) / n as f64, b];
             let skins = [Patch::Top(index), Patch::Bottom(index)];
-            let on = On::Skins(skins.map(|skin| surface.at(skin, at)));
+            let on = Stands::Skins(skins.map(|skin| surface.at(skin, at)));
             places.push(BlockPoint { at, on });
         }
     }

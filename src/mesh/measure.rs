@@ -312,12 +312,15 @@ impl Rule<'_> {
         };
         // The wood is never thicker along the normal than upright below a level place, and hardly
         // ever anywhere else; twice that brackets the back.
-        let mut high = 2.0 * above(0.0)?;
+        let first = above(0.0)?;
+        let mut high = 2.0 * first;
         let inside = |t: f64| above(t).is_some_and(|left| left > 0.0);
-        if above(high).is_none_or(|left| left > 0.0) {
+        let mut last = above(high);
+        if last.is_none_or(|left| left > 0.0) {
             high = (1..=64).map(|k| f64::from(k) * high / 64.0).find(|t| !inside(*t))?;
+            last = above(high);
         }
-        if above(high).is_none() {
+        let Some(last) = last else {
             // Out of the plan: through the bottom just before that, or through the edge.
             let (mut low, mut out) = (0.0, high);
             for _ in 0..30 {
@@ -325,9 +328,9 @@ impl Rule<'_> {
                 if inside(middle) { low = middle } else { out = middle }
             }
             return above(low).filter(|left| *left < 1e-3).map(|_| low);
-        }
+        };
         // The Illinois form of the false position: few rays to a micrometre.
-        let (mut low, mut over, mut under) = (0.0, above(0.0)?, above(high)?);
+        let (mut low, mut over, mut under) = (0.0, first, last);
         let mut kept = 0;
         for _ in 0..16 {
             let middle = low + (high - low) * over / (over - under);

@@ -38,10 +38,17 @@ impl<'a> CarvedFace<'a> {
     fn off_frame(&self, p: DVec2, within: f64) -> f64 {
         /// More than the rounding of a box, in mm.
         const ROUNDING: f64 = 1e-6;
-        self.edge.iter().fold(within + ROUNDING, |least, (segment, (low, high))| {
-            let off_box = (*low - p).max(p - *high).max(DVec2::ZERO).length();
-            if off_box > least + ROUNDING { least } else { least.min(segment.distance(p)) }
-        })
+        let square = |least: f64| (least + ROUNDING) * (least + ROUNDING);
+        let mut least = within + ROUNDING;
+        let mut near = square(least);
+        for (segment, (low, high)) in &self.edge {
+            let off_box = (*low - p).max(p - *high).max(DVec2::ZERO).length_squared();
+            if off_box <= near {
+                least = least.min(segment.distance(p));
+                near = square(least);
+            }
+        }
+        least
     }
 
     fn at(&self, column: isize, row: isize) -> f64 {
