@@ -123,6 +123,17 @@ pub fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
     crossing::crossings(&written.points, &written.triangles)
 }
 
+/// The same for pairs of which one triangle at least is asked for; not all of them when there are
+/// [`crossing::MOST`] or more.
+pub(super) fn crossings_of(
+    points: &[DVec3],
+    triangles: &[[u32; 3]],
+    asked: impl Fn(u32) -> bool + Sync,
+) -> Vec<[u32; 2]> {
+    let written = as_written(points, triangles, Unit::Millimetre);
+    crossing::crossings_of(&written.points, &written.triangles, asked)
+}
+
 /// The mesh with its coordinates as files in that unit have them, and one corner for each place.
 fn as_written(points: &[DVec3], triangles: &[[u32; 3]], unit: Unit) -> Mesh {
     // Adding zero makes one of both zeros.

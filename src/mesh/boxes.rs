@@ -84,11 +84,14 @@ pub(super) struct Tree {
     leaves: Vec<Leaf>,
     /// Boxes of the leaves, then of two leaves each, and so on up to one.
     levels: Vec<Vec<Bounds>>,
+    /// Whether a node holds a triangle that is asked for, by level.
+    asked: Vec<Vec<bool>>,
 }
 
 impl Tree {
-    /// Over the boxes of triangles, by their index.
-    pub(super) fn of(boxes: &[Bounds]) -> Tree {
+    /// Over the boxes of triangles, by their index; only pairs of which one triangle at least is asked
+    /// for are given.
+    pub(super) fn of(boxes: &[Bounds], asked: impl Fn(u32) -> bool) -> Tree {
         let whole = boxes.iter().fold(Bounds::NONE, |all, one| all.with(one));
         let longest =
             (0..3).fold(f32::MIN_POSITIVE, |most, k| most.max(whole.high[k] - whole.low[k]));
@@ -122,7 +125,15 @@ impl Tree {
             let next = last.chunks(2).map(joined).collect();
             levels.push(next);
         }
-        Tree { order, leaves, levels }
+        let any = |part: &[bool]| part.iter().any(|asked| *asked);
+        let bottom =
+            order.chunks(LEAF).map(|part| part.iter().any(|index| asked(*index))).collect();
+        let mut asked: Vec<Vec<bool>> = vec![bottom];
+        while let Some(last) = asked.last().filter(|last| last.len() > 1) {
+            let next = last.chunks(2).map(any).collect();
+            asked.push(next);
+        }
+        Tree { order, leaves, levels, asked }
     }
 
     /// The level whose nodes are the parts.
@@ -136,7 +147,7 @@ impl Tree {
     }
 
     /// All pairs of triangles whose boxes meet, one of them in this part, the other in it or in a
-    /// later one.
+    /// later one; with some beside them of which neither is asked for.
     pub(super) fn meet(&self, part: usize, mut pair: impl FnMut(u32, u32)) {
         for other in part..self.parts() {
             self.between((self.top(), part, other), &mut pair);
@@ -145,8 +156,8 @@ impl Tree {
 
     /// The same for two nodes of a level, the second not before the first.
     fn between(&self, (level, one, other): (usize, usize, usize), pair: &mut impl FnMut(u32, u32)) {
-        let nodes = &self.levels[level];
-        if !nodes[one].meets(&nodes[other]) {
+        let (nodes, asked) = (&self.levels[level], &self.asked[level]);
+        if !(asked[one] || asked[other]) || !nodes[one].meets(&nodes[other]) {
             return;
         }
         let Some(below) = level.checked_sub(1) else {

@@ -15,17 +15,26 @@ use robust::{Coord, Coord3D, orient2d, orient3d};
 
 /// The most pairs that are kept of a part of the mesh: one that is folded over and over has
 /// millions.
-const MOST: usize = 2000;
+pub(super) const MOST: usize = 2000;
 
 /// Pairs that cross, the lower index first, in order; not all when there are very many. Two points
 /// with equal coordinates must be one.
 pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2]> {
+    crossings_of(points, triangles, |_| true)
+}
+
+/// The same for pairs of which one triangle at least is asked for.
+pub(super) fn crossings_of(
+    points: &[DVec3],
+    triangles: &[[u32; 3]],
+    asked: impl Fn(u32) -> bool + Sync,
+) -> Vec<[u32; 2]> {
     let boxes: Vec<Bounds> = triangles
         .par_iter()
         .with_min_len(4096)
         .map(|corners| Bounds::round(corners.map(|corner| points[corner as usize])))
         .collect();
-    let tree = Tree::of(&boxes);
+    let tree = Tree::of(&boxes, &asked);
     let open = open_fans(points, triangles);
     let parts: Vec<Vec<[u32; 2]>> = (0..tree.parts())
         .into_par_iter()
@@ -33,7 +42,8 @@ pub(super) fn crossings(points: &[DVec3], triangles: &[[u32; 3]]) -> Vec<[u32; 2
             let mut found = Vec::new();
             tree.meet(part, |one, other| {
                 let [p, q] = [one, other].map(|index| triangles[index as usize]);
-                if found.len() < MOST && cross((points, &open), p, q) {
+                let asked = asked(one) || asked(other);
+                if found.len() < MOST && asked && cross((points, &open), p, q) {
                     found.push([one.min(other), one.max(other)]);
                 }
             });

@@ -68,6 +68,8 @@ struct Halving<'a> {
     points: Vec<DVec3>,
     triangles: Vec<Triangle>,
     edges: Vec<Edge>,
+    /// Of the triangles there were at the last look for tangled ones: which have been cut since.
+    new: Vec<bool>,
 }
 
 /// Meshes the body to a tolerance.
@@ -113,6 +115,7 @@ impl<'a> Halving<'a> {
             points: grid.points,
             triangles: Vec::with_capacity(grid.seeds.len() * 8),
             edges: Vec::with_capacity(grid.seeds.len() * 12),
+            new: Vec::new(),
         };
         let mut known: BTreeMap<[u32; 2], u32> = BTreeMap::new();
         for seed in grid.seeds {
@@ -278,6 +281,9 @@ impl<'a> Halving<'a> {
         let [p0, p1, p2] = old.places;
         let place = between(p1, p2);
         let other = self.triangles.len() as u32;
+        if let Some(new) = self.new.get_mut(index as usize) {
+            *new = true;
+        }
         self.triangles[index as usize] = Triangle {
             corners: [middle, v0, v1],
             edges: [e2, near_v1, inner],

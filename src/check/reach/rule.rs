@@ -105,7 +105,8 @@ fn finding(
         let finish = &at.shop.work.finish;
         format!("Or {change} would let \"{finish}\" in.")
     }));
-    ways.push(format!("Or sand {} mm\u{b2} by hand.", plain(uncut.area_mm2, 0)));
+    // Rounded up: a place of half a square millimetre was told as none.
+    ways.push(format!("Or sand {} mm\u{b2} by hand.", plain(uncut.area_mm2.ceil(), 0)));
     Finding::caution(
         UNCUT,
         format!(

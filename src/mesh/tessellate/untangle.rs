@@ -1,7 +1,9 @@
 //! Triangles that are near enough to the surface and yet can't stay as they are.
 
 use super::Halving;
-use crate::mesh::{FLATTEST_MM, crossings};
+use crate::mesh::FLATTEST_MM;
+use crate::mesh::audit::crossings_of;
+use crate::mesh::crossing::MOST;
 use glam::DVec3;
 
 /// A triangle lower than this, in mm, is one that files may make flat: ten times what they do.
@@ -15,13 +17,20 @@ impl Halving<'_> {
     /// thinner than the tolerance, or its edge lower, skins and wall can meet though each is near
     /// enough to its own surface. And those that lie flat on a bent line, as on the edge of a land
     /// that is narrower than they are long.
-    pub(super) fn tangled(&self) -> Vec<u32> {
+    /// Only triangles that are new since the last look are looked at: those that were tangled then have
+    /// been halved, and no point moves.
+    pub(super) fn tangled(&mut self) -> Vec<u32> {
         let corners: Vec<[u32; 3]> = self.triangles.iter().map(|t| t.corners).collect();
-        let mut tangled = crossings(&self.points, &corners).concat();
+        let new = |index: u32| self.new.get(index as usize).is_none_or(|new| *new);
+        let pairs = crossings_of(&self.points, &corners, new);
+        // Of so many some may have been left out, and are still there the next time.
+        let all_told = pairs.len() < MOST;
+        let mut tangled = pairs.concat();
         let all = 0..self.triangles.len() as u32;
-        tangled.extend(all.filter(|index| self.lies_flat(*index)));
+        tangled.extend(all.filter(|index| new(*index) && self.lies_flat(*index)));
         tangled.sort_unstable();
         tangled.dedup();
+        self.new = vec![!all_told; self.triangles.len()];
         tangled
     }
 
