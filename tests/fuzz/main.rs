@@ -100,7 +100,7 @@ fn changed(text: &str, others: &[String], dice: &mut Dice) -> String {
             }
             5 => {
                 let odd = ["\u{202e}", "\u{0}", "\"", "[", "é", "1e999", "nan", "  ", "\t"];
-                lines[at].push_str(dice.pick(&odd));
+                lines[at].push_str(odd[dice.roll(odd.len())]);
             }
             _ => lines[at] = figured(&lines[at], dice),
         }
@@ -130,7 +130,7 @@ fn figured(line: &str, dice: &mut Dice) -> String {
     let figure = if dice.roll(4) == 0 { figure.round() } else { (1e4 * figure).round() / 1e4 };
     let mut behind = rest[end..].to_owned();
     if dice.roll(12) == 0 {
-        behind = behind.replacen(" mm", dice.pick(&[" in", " cm"]), 1);
+        behind = behind.replacen(" mm", [" in", " cm"][dice.roll(2)], 1);
     }
     format!("{}{figure}{behind}", &line[..start])
 }
