@@ -13,14 +13,15 @@ mod files;
 mod info;
 mod marks;
 mod piece;
+mod plug;
 mod said;
 mod swatch;
 mod work;
 
 pub use info::{
     BedLine, BoardInfo, BoreLine, ChecksLines, DrillLine, Enter, FileLine, Labelled, Loaded,
-    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, SizeLine,
-    StepLine,
+    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, PlugPage, Sand, SetupLine, SheetInfo,
+    SizeLine, StepLine,
 };
 
 use super::words::{self, fill};
@@ -54,6 +55,7 @@ pub fn page(info: &SheetInfo) -> String {
                     (work::steps(&info.steps))
                     (drill::bed(info))
                     (work::setups(info))
+                    (plug::pages(info))
                     (care::sand(info))
                     (care::finish())
                     @for piece in &info.pieces { (piece::page(info, piece)) }

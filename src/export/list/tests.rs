@@ -56,6 +56,7 @@ pub(crate) fn sample() -> Entry {
                 auto: None,
             },
             clean_up: vec![],
+            inlay: vec![],
             load: crate::params::Load::default(),
             accept: vec![],
             give: vec![Give {
