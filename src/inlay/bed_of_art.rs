@@ -105,12 +105,12 @@ impl<'a> BedOfArt<'a> {
         Some(BedOfArt { face, asked, loops, shore, inside, around })
     }
 
-    fn floor(&self, p: DVec2) -> f64 {
+    pub(super) fn floor(&self, p: DVec2) -> f64 {
         (self.face)(p) - self.asked.depth
     }
 
     /// The surface that the recess leaves, where it is art.
-    fn cut(&self, p: DVec2) -> f64 {
+    pub(super) fn cut(&self, p: DVec2) -> f64 {
         self.shore.below(p).max(self.floor(p))
     }
 

@@ -127,8 +127,7 @@ fn joined(mut loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrou
     let Some((low, high)) = around else { return Ok(()) };
     let near = JOINS * (high - low).max_element();
     while let Some(mut chain) = loose.pop() {
-        loop {
-            let (Some(first), Some(last)) = (chain.first(), chain.last()) else { break };
+        while let (Some(first), Some(last)) = (chain.first(), chain.last()) {
             let (start, end) = (first.from, last.to);
             if start.distance(end) <= near {
                 break;

@@ -10,6 +10,8 @@
 
 use glam::DVec2;
 
+/// A foot nearer to a chord's end, in mm², is on it.
+const END: f64 = 1e-20;
 /// Side of a cell, in mm: a few chords each.
 const CELL_MM: f64 = 0.5;
 
@@ -39,6 +41,8 @@ pub(super) struct Shore {
     /// Where each cell's chords begin in `members`.
     starts: Vec<u32>,
     members: Vec<u32>,
+    /// Of each cell the lowest and the highest end of its chords.
+    ends: Vec<[f64; 2]>,
 }
 
 impl Shore {
@@ -77,6 +81,7 @@ impl Shore {
             rows: size.y as i32 + 1,
             starts: Vec::new(),
             members: Vec::new(),
+            ends: Vec::new(),
         };
         shore.sort();
         shore
@@ -112,6 +117,14 @@ impl Shore {
                 *slot += 1;
             }
         }
+        let of_cell = |cell: usize| {
+            let own = &members[starts[cell] as usize..starts[cell + 1] as usize];
+            let own = own.iter().flat_map(|at| [*at as usize, self.next[*at as usize] as usize]);
+            own.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], at| {
+                [low.min(self.heights[at]), high.max(self.heights[at])]
+            })
+        };
+        self.ends = (0..cells).map(of_cell).collect();
         (self.starts, self.members) = (starts, members);
     }
 
@@ -156,21 +169,31 @@ impl Shore {
                 let mut x = column - ring;
                 while x <= column + ring {
                     if (0..self.columns).contains(&x) {
-                        let cell = (y * self.columns + x) as usize;
-                        for at in &self.members
-                            [self.starts[cell] as usize..self.starts[cell + 1] as usize]
-                        {
-                            let foot = self.chord(*at as usize, p, way);
-                            if (foot.height - found.height) * way < 0.0 {
-                                found = foot;
-                            }
-                        }
+                        self.look(x, y, p, way, &mut found);
                     }
                     x += step;
                 }
             }
         }
         found
+    }
+
+    /// Takes a cell's best, if it is better.
+    fn look(&self, x: i32, y: i32, p: DVec2, way: f64, found: &mut Foot) {
+        let cell = (y * self.columns + x) as usize;
+        let corner = self.low + DVec2::new(f64::from(x), f64::from(y)) * CELL_MM;
+        let far = p.distance(p.clamp(corner, corner + CELL_MM));
+        let [low, high] = self.ends[cell];
+        let can = (if way < 0.0 { high } else { low }) + way * self.slope * far;
+        if (can - found.height) * way >= 0.0 {
+            return;
+        }
+        for at in &self.members[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
+            let foot = self.chord(*at as usize, p, way);
+            if (foot.height - found.height) * way < 0.0 {
+                *found = foot;
+            }
+        }
     }
 
     /// G: how deep the tip may go at a point inside the art.
@@ -186,19 +209,27 @@ impl Shore {
 
     /// The best near a corner: along its loop from there as long as it gets better. `way` as above.
     pub(super) fn near(&self, corner: usize, p: DVec2, way: f64) -> Foot {
-        let mut at = self.before[corner] as usize;
-        let mut found = self.chord(at, p, way);
+        let better = |one: &Foot, other: &Foot| (one.height - other.height) * way < 0.0;
+        let (mut at, mut found) = (corner, self.chord(corner, p, way));
+        let behind = self.before[corner] as usize;
+        let other = self.chord(behind, p, way);
+        if better(&other, &found) {
+            (at, found) = (behind, other);
+        }
+        // On to the next chord only over the end that they share: else a step would lead from one side
+        // of a corner to the other.
         for _ in 0..self.points.len() {
-            let [on, back] = [self.next[at] as usize, self.before[at] as usize];
-            let better = |other: &Foot| (other.height - found.height) * way < -1e-12;
-            let (ahead, behind) = (self.chord(on, p, way), self.chord(back, p, way));
-            if better(&ahead) && (ahead.height - behind.height) * way <= 0.0 {
-                (at, found) = (on, ahead);
-            } else if better(&behind) {
-                (at, found) = (back, behind);
-            } else {
+            let (next, before) = (self.next[at] as usize, self.before[at] as usize);
+            let on = match found.at {
+                end if end.distance_squared(self.points[next]) < END => next,
+                start if start.distance_squared(self.points[at]) < END => before,
+                _ => break,
+            };
+            let other = self.chord(on, p, way);
+            if !better(&other, &found) {
                 break;
             }
+            (at, found) = (on, other);
         }
         found
     }

@@ -44,8 +44,10 @@ pub(super) struct Terrain {
 
 /// Corners nearer than this are one, in mm; and none is put nearer to a line that is kept.
 const SAME_MM: f64 = 0.002;
+/// Squares that corners are looked up by, in mm.
+const SQUARE_MM: f64 = 0.3;
 /// Triangles whose longest edge is shorter are not divided, in mm.
-const LEAST_MM: f64 = 0.03;
+const LEAST_MM: f64 = 0.02;
 /// The first, coarse division, that finds where floors are: off by less than this, in mm.
 const COARSE_MM: f64 = 0.1;
 /// Its triangles are no smaller, in mm.
@@ -71,9 +73,10 @@ pub(super) fn terrain(ground: &Ground<'_>) -> Option<Terrain> {
         .chain(&valleys)
         .map(|reach| reach.ends.map(|p| fine.put(p, reach.lies)))
         .collect();
+    let known = fine.sorted();
     for pair in ends {
         if let [Some(a), Some(b)] = pair {
-            fine.keep(a, b);
+            fine.keep_through(a, b, &known);
         }
     }
     fine.divide(ground.tolerance, LEAST_MM);
@@ -83,7 +86,8 @@ pub(super) fn terrain(ground: &Ground<'_>) -> Option<Terrain> {
 /// Where flanks end, and where they meet as far as they are flanks.
 pub(super) fn lines(ground: &Ground<'_>) -> Option<(Vec<Reach>, Vec<Reach>)> {
     let mut sketch = Sketch::new(ground)?;
-    for reach in valleys(&sketch.plan, &sketch.lies(), ground.shore) {
+    let flank = |p: DVec2| (ground.flank)(p, Lies::Out);
+    for reach in valleys(&sketch.plan, &sketch.lies(), ground.shore, &flank) {
         sketch.line(reach.ends, reach.lies);
     }
     sketch.divide(COARSE_MM, COARSE_LEAST_MM);
@@ -162,6 +166,42 @@ impl<'a> Sketch<'a> {
         }
     }
 
+    /// All corners by the square that they are in.
+    fn sorted(&self) -> BTreeMap<(i64, i64), Vec<FixedVertexHandle>> {
+        let mut known: BTreeMap<(i64, i64), Vec<FixedVertexHandle>> = BTreeMap::new();
+        for vertex in self.plan.vertices() {
+            known.entry(square(vertex.data().at)).or_default().push(vertex.fix());
+        }
+        known
+    }
+
+    /// Keeps a line, by way of the corners that it passes as near as if they were on it: beside them it
+    /// would leave slivers.
+    fn keep_through(
+        &mut self,
+        a: FixedVertexHandle,
+        b: FixedVertexHandle,
+        known: &BTreeMap<(i64, i64), Vec<FixedVertexHandle>>,
+    ) {
+        let [from, to] = [a, b].map(|at| self.plan.vertex(at).data().at);
+        let ((x0, y0), (x1, y1)) = (square(from.min(to) - SAME_MM), square(from.max(to) + SAME_MM));
+        let span = from.distance_squared(to);
+        let around = (x0..=x1).flat_map(|x| (y0..=y1).map(move |y| (x, y)));
+        let passed = around.filter_map(|at| known.get(&at)).flatten().filter_map(|at| {
+            let p = self.plan.vertex(*at).data().at;
+            let part = (p - from).dot(to - from) / span;
+            let beside = p.distance(from.lerp(to, part)) < 2.0 * SAME_MM;
+            (beside && part > 0.0 && part < 1.0 && *at != a && *at != b).then_some((part, *at))
+        });
+        let mut passed: Vec<(f64, FixedVertexHandle)> = passed.collect();
+        passed.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let mut last = a;
+        for at in passed.into_iter().map(|(_, at)| at).chain([b]) {
+            self.keep(last, at);
+            last = at;
+        }
+    }
+
     /// A corner there, or the one that is as good as there.
     fn put(&mut self, p: DVec2, lies: Lies) -> Option<FixedVertexHandle> {
         let (x, y) = bin(p);
@@ -225,11 +265,11 @@ impl<'a> Sketch<'a> {
                 .collect();
             let mut new = 0;
             for ((.., corners), found) in open.iter().zip(worst) {
-                match found {
-                    Some((p, lies)) => new += usize::from(self.insert(p, lies)),
-                    None => {
-                        good.insert(*corners);
-                    }
+                // Where there is no room for a corner, none will be found the next time.
+                if found.is_some_and(|(p, lies)| self.insert(p, lies)) {
+                    new += 1;
+                } else {
+                    good.insert(*corners);
                 }
             }
             if new == 0 {
@@ -351,6 +391,11 @@ impl<'a> Sketch<'a> {
         let border = self.border.iter().map(|at| at.index() as u32).collect();
         Terrain { points, triangles, border, ..Terrain::default() }
     }
+}
+
+fn square(p: DVec2) -> (i64, i64) {
+    let at = (p / SQUARE_MM).floor();
+    (at.x as i64, at.y as i64)
 }
 
 fn bin(p: DVec2) -> (i64, i64) {

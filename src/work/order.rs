@@ -420,7 +420,7 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
     let mut files = files_of(&pieces, names);
     let own = match kind {
         InlayVee => &["recess.stl", "vee.dxf"][..],
-        InlayFloor => &["recess.dxf"],
+        InlayFloor => &["recess.stl", "recess.dxf"],
         _ => &[],
     };
     files.extend(files_of_inlays(&pieces, face, work, own));

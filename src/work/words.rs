@@ -161,7 +161,7 @@ pub(super) const INLAY_VEE: StepWords = StepWords {
 pub(super) const INLAY_FLOOR: StepWords = StepWords {
     what: "Clear the floor of the recess with {cutter} inside its limit (layer inlay-floor-centre). The floor follows \
            the face: carve the model of the recess.",
-    why: "The flanks are cut, so the flat cutter only takes away what stands between them.",
+    why: "Where a vee cuts the flanks it goes first, so that the flat cutter takes away what stands between them.",
     mind: "",
 };
 
