@@ -4,49 +4,16 @@
 //! outlines is art, whatever way they run. Not promised: colours, strokes and letters; a stroke has to be
 //! made an outline, and a text a path, by the program that drew it.
 
+use super::trouble::{ArtTrouble, MOST_PARTS};
 use super::{dxf_art, svg_art};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 use kurbo::{Affine, BezPath, Shape};
-use thiserror::Error;
 
-/// Most curves and lines of one piece of art: fifty times a rich one.
-const MOST_PARTS: usize = 100_000;
 /// Chords leave the art's curves by this much at most, in mm: less than any router repeats.
 const CHORD_MM: f64 = 0.002;
 /// Corners nearer than this to the one before, in mm, are none.
 const SAME_MM: f64 = 0.004;
-
-/// Why a file is no art.
-#[derive(Clone, Debug, PartialEq, Eq, Error)]
-pub enum ArtTrouble {
-    /// The file's form is not one that is read.
-    #[error("is neither SVG nor DXF")]
-    Kind,
-    /// It is broken.
-    #[error("can't be read as {format}: {why}")]
-    Broken {
-        /// `SVG` or `DXF`.
-        format: &'static str,
-        /// What its reader says.
-        why: String,
-    },
-    /// It holds something that has no outline.
-    #[error("holds {what}, which has no outline")]
-    Holds {
-        /// What.
-        what: String,
-    },
-    /// It holds an outline that is open.
-    #[error("holds an outline that does not close")]
-    Open,
-    /// There is nothing to cut.
-    #[error("holds no closed outline; a line's stroke is none")]
-    Empty,
-    /// There is too much.
-    #[error("holds more than {MOST_PARTS} lines and curves")]
-    TooMuch,
-}
 
 /// Closed outlines round the origin, the longer side of their box 1 long.
 #[derive(Clone, Debug, PartialEq)]

@@ -2,8 +2,8 @@
 //! cutter's own round corners, and a floor that follows the face.
 
 use super::bed_of_art::BedOfArt;
-use super::solid::{Under, solid};
-use super::terrain::{Ground, Terrain, terrain};
+use super::solid::{WoodSide, solid};
+use super::terrain::{ArtGround, Terrain, terrain};
 use super::valley::Lies;
 use crate::mesh::Mesh;
 use crate::outline::{ArcPath, hull::hull, offset::offset};
@@ -63,10 +63,10 @@ pub(super) fn basin(
     let border = bed.border(round, Some(outline))?;
     let height = |p: DVec2, _: Lies| (bed.face)(p);
     let flank = |_: DVec2, _: Lies| 1.0;
-    let ground: Ground<'_> = bed.ground(&border, &height, &flank);
+    let ground: ArtGround<'_> = bed.ground(&border, &height, &flank);
     let made = terrain(&ground)?;
     let (sunk, volume) = sunk(&made, bed);
-    Some((solid(&sunk, level, Under::Below)?, volume))
+    Some((solid(&sunk, level, WoodSide::Below)?, volume))
 }
 
 /// The face with all that is art let down by the depth, and walls between.

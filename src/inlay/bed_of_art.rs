@@ -2,10 +2,10 @@
 //! a frame in which the face looks up.
 
 use super::even_odd;
-use super::lines::{Line, joined};
+use super::lines::{ArtLine, joined};
 use super::shore::Shore;
-use super::solid::{Under, solid};
-use super::terrain::{Ground, Terrain, lines, terrain};
+use super::solid::{WoodSide, solid};
+use super::terrain::{ArtGround, Terrain, lines, terrain};
 use super::valley::{Lies, Reach};
 use crate::mesh::Mesh;
 use crate::outline::{ArcPath, common::common, hull::hull, offset::offset};
@@ -27,7 +27,7 @@ pub(super) const KERF_MM: f64 = 1.5;
 
 /// What is asked of an inlay, in mm.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Asked {
+pub(super) struct InlayFigures {
     /// Tangent of the vee's half angle.
     pub(super) t: f64,
     pub(super) depth: f64,
@@ -40,7 +40,7 @@ pub(super) struct Asked {
     pub(super) clear: f64,
 }
 
-impl Asked {
+impl InlayFigures {
     /// How far the plug's flanks lie over the recess's, upright: the gap square to them over the sine of
     /// the half angle.
     pub(super) fn lift(&self) -> f64 {
@@ -51,7 +51,7 @@ impl Asked {
 /// Art on a face.
 pub(super) struct BedOfArt<'a> {
     pub(super) face: &'a (dyn Fn(DVec2) -> f64 + Sync),
-    pub(super) asked: Asked,
+    pub(super) asked: InlayFigures,
     pub(super) loops: Vec<Vec<DVec2>>,
     pub(super) shore: Shore,
     inside: Box<dyn Fn(DVec2) -> bool + Sync>,
@@ -61,7 +61,7 @@ pub(super) struct BedOfArt<'a> {
 /// A recess.
 pub(super) struct Recess {
     pub(super) mesh: Mesh,
-    pub(super) floor: Vec<Line>,
+    pub(super) floor: Vec<ArtLine>,
     pub(super) tip: Vec<(Vec<DVec3>, bool)>,
     /// What is cut away, in mm³.
     pub(super) volume: f64,
@@ -93,7 +93,7 @@ impl<'a> BedOfArt<'a> {
     pub(super) fn new(
         raw: &[Vec<DVec2>],
         face: &'a (dyn Fn(DVec2) -> f64 + Sync),
-        asked: Asked,
+        asked: InlayFigures,
     ) -> Option<BedOfArt<'a>> {
         let loops = even_odd::bounds(raw)?;
         let around = hull(&loops.concat());
@@ -158,7 +158,7 @@ impl<'a> BedOfArt<'a> {
             Lies::In => self.shore.below(p) + up - self.floor(p),
             _ => 1.0,
         };
-        let (level_line, valleys) = lines(&Ground { flank: &tipped, ..ground })?;
+        let (level_line, valleys) = lines(&ArtGround { flank: &tipped, ..ground })?;
         let own = |all: &[Reach]| -> Vec<[DVec2; 2]> {
             all.iter().filter(|reach| reach.lies == Lies::In).map(|reach| reach.ends).collect()
         };
@@ -179,7 +179,7 @@ impl<'a> BedOfArt<'a> {
             tip.push((line.corners.iter().map(on).collect(), line.closed));
         }
         Some(Recess {
-            mesh: solid(&made, level, Under::Below)?,
+            mesh: solid(&made, level, WoodSide::Below)?,
             floor: joined(&own(&made.level)),
             tip,
             volume: self.between(&made, |p, z| (self.face)(p) - z, |lies| lies == Lies::In),
@@ -217,8 +217,8 @@ impl<'a> BedOfArt<'a> {
         border: &'g [DVec2],
         height: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
         flank: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
-    ) -> Ground<'g> {
-        Ground {
+    ) -> ArtGround<'g> {
+        ArtGround {
             shore: &self.shore,
             inside: &*self.inside,
             border,
@@ -234,7 +234,7 @@ impl<'a> BedOfArt<'a> {
         stock: f64,
         on_body: &dyn Fn(DVec2) -> bool,
     ) -> Option<Underside> {
-        let Asked { t, under, proud, clear, .. } = self.asked;
+        let InlayFigures { t, under, proud, clear, .. } = self.asked;
         let lift = self.asked.lift();
         let foot = |p: DVec2| self.floor(p) + under;
         // The plate clears the face under it; the flanks reach out to it.
@@ -277,7 +277,7 @@ impl<'a> BedOfArt<'a> {
         });
         let gaps = self.gaps(&made, &on_foot);
         Some(Underside {
-            mesh: solid(&made, lowest + stock, Under::Above)?,
+            mesh: solid(&made, lowest + stock, WoodSide::Above)?,
             plate,
             lowest,
             volume: self.between(

@@ -2,7 +2,7 @@
 
 use super::art::Art;
 use crate::finding::{Code, Finding, Findings, Severity, Source};
-use crate::params::{Board, Design, Fill, parse_board};
+use crate::params::{Board, Design, InlayFill, parse_board};
 
 /// Art that can't be had.
 pub const INLAY_ART: Code = Code {
@@ -59,12 +59,12 @@ pub fn bring(
         });
         let help = "Name a board file, as seen from the design's folder.";
         let board = match (inlay.fill, &inlay.board) {
-            (Fill::Poured, _) => Ok(None),
-            (Fill::Plug, None) => {
+            (InlayFill::Poured, _) => Ok(None),
+            (InlayFill::Plug, None) => {
                 fault(INLAY_BOARD, "board", "the plug has no board".to_owned(), help);
                 Err(())
             }
-            (Fill::Plug, Some(name)) => match board(name, read) {
+            (InlayFill::Plug, Some(name)) => match board(name, read) {
                 Ok(board) => Ok(Some(board)),
                 Err(why) => {
                     fault(INLAY_BOARD, "board", format!("the plug's board `{name}` {why}"), help);

@@ -1,6 +1,6 @@
 //! Outlines of a DXF file: closed polylines, circles, ellipses, and lines and arcs that join end to end.
 
-use super::art::ArtTrouble;
+use super::trouble::ArtTrouble;
 use crate::outline::Segment;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;

@@ -8,13 +8,13 @@ const SAME_MM: f64 = 1e-6;
 
 /// A line in one piece; closed, its first corner is not repeated.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Line {
+pub(super) struct ArtLine {
     pub(super) corners: Vec<DVec2>,
     pub(super) closed: bool,
 }
 
 /// Lines from fork to fork, end or closed.
-pub(super) fn joined(pieces: &[[DVec2; 2]]) -> Vec<Line> {
+pub(super) fn joined(pieces: &[[DVec2; 2]]) -> Vec<ArtLine> {
     let key = |p: DVec2| {
         let p = (p / SAME_MM).round();
         (p.x as i64, p.y as i64)
@@ -53,7 +53,7 @@ pub(super) fn joined(pieces: &[[DVec2; 2]]) -> Vec<Line> {
         if closed {
             corners.pop();
         }
-        lines.push(Line { corners, closed });
+        lines.push(ArtLine { corners, closed });
     }
     lines
 }

@@ -3,7 +3,7 @@
 //! All is worked out in a frame in which the face looks up: the design's own for the top, turned half round
 //! about X for the bottom. `shore` says how deep a vee may go, `terrain` makes triangles of the surface that
 //! it leaves, `valley` finds where flanks meet, `bed_of_art` puts recess and plug together from them, and
-//! `inlaid` and `plug` bring them into the frames that they are used in.
+//! `making` and `plug` bring them into the frames that they are used in.
 //!
 //! Promised: recess and plug are the exact surfaces of an ideal vee within a hundredth of a millimetre where
 //! they are measured. Not promised: what a worn or flat tip leaves in sharp corners, of which only a bound is
@@ -18,6 +18,8 @@ mod dxf_art;
 mod even_odd;
 mod inlaid;
 mod lines;
+mod making;
+mod one;
 mod plug;
 mod rules;
 mod shore;
@@ -27,13 +29,17 @@ mod terrain;
 #[cfg(test)]
 mod tests;
 mod trim;
+mod trouble;
 mod valley;
 
-pub use art::{Art, ArtTrouble};
+pub use art::Art;
 pub use basin::Poured;
 pub use bring::{Brought, INLAY_ART, INLAY_BOARD, bring};
-pub use inlaid::{Inlaid, InlayOrder, inlays};
+pub use inlaid::Inlaid;
+pub use making::inlays;
+pub use one::InlayOrder;
 pub use plug::Plug;
+pub use trouble::ArtTrouble;
 
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::Design;

@@ -2,7 +2,7 @@
 
 use super::bed_of_art::{BedOfArt, Underside};
 use super::codes;
-use super::inlaid::{Cutters, One, plate_of};
+use super::one::{Cutters, OneInlay, plate_of};
 use crate::blocks::{HoldDownModel, hold_down};
 use crate::finding::{Finding, Findings};
 use crate::fit::{Placement, SoundWood, Stock};
@@ -60,7 +60,7 @@ pub struct Plug {
 
 /// Lays a plug on its board.
 pub(super) fn plug(
-    one: &One<'_>,
+    one: &OneInlay<'_>,
     bed: &BedOfArt<'_>,
     under: &Underside,
     board: &Board,

@@ -1,7 +1,8 @@
 //! What is looked at before an inlay is made, and on what was made.
 
 use super::bed_of_art::{BedOfArt, Recess, Underside};
-use super::inlaid::{Cutters, Inlaid, InlayOrder, One};
+use super::inlaid::Inlaid;
+use super::one::{Cutters, InlayOrder, OneInlay};
 use super::{codes, trim};
 use crate::check::{BeamSection, Slice};
 use crate::finding::{Finding, Findings, Source};
@@ -30,7 +31,7 @@ const BEHIND_MM: f64 = 2.0;
 const STRIP_MM: f64 = 0.25;
 
 /// Whether the art lies on its face.
-pub(super) fn face(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Option<()> {
+pub(super) fn face(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Option<()> {
     let body = one.order.body;
     let side = match one.inlay.side {
         InlaySide::Top => "top",
@@ -82,7 +83,7 @@ pub(super) fn face(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Opt
 }
 
 /// Whether the recess leaves a piece that holds.
-pub(super) fn wood(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Option<()> {
+pub(super) fn wood(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Option<()> {
     let InlayOrder { body, shop, .. } = *one.order;
     let under = |p: DVec2| {
         let p = one.in_plan(p);
@@ -112,7 +113,7 @@ pub(super) fn wood(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -> Opt
 
 /// Whether the cutter of a poured inlay gets into its art.
 pub(super) fn reached(
-    one: &One<'_>,
+    one: &OneInlay<'_>,
     bed: &BedOfArt<'_>,
     touched: &[Vec<DVec2>],
     cutters: &Cutters<'_>,
@@ -143,7 +144,12 @@ pub(super) fn reached(
 }
 
 /// Whether the recess's cutters can cut it.
-pub(super) fn recess(one: &One<'_>, recess: &Recess, cutters: &Cutters<'_>, out: &mut Findings) {
+pub(super) fn recess(
+    one: &OneInlay<'_>,
+    recess: &Recess,
+    cutters: &Cutters<'_>,
+    out: &mut Findings,
+) {
     if let (true, Some(p)) = (recess.shut.0 > SHUT_MM, recess.shut.1) {
         let message = format!(
             "along {} of the art a stroke is thinner than the vee's tip, {}",
@@ -158,7 +164,7 @@ pub(super) fn recess(one: &One<'_>, recess: &Recess, cutters: &Cutters<'_>, out:
 }
 
 /// Whether an island of the handle's own wood is stout enough to stand.
-fn islands(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
+fn islands(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
     let paths = bed.loops.iter().map(|ring| ArcPath::polygon(ring.iter().copied()));
     // What is art lies on the left, so that an island's outline runs clockwise.
     let islands = paths.filter(|path| path.signed_area() < 0.0);
@@ -179,7 +185,7 @@ fn islands(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
 }
 
 fn vee_long(
-    one: &One<'_>,
+    one: &OneInlay<'_>,
     cutters: &Cutters<'_>,
     deep: Length,
     what: &str,
@@ -200,7 +206,7 @@ fn vee_long(
 }
 
 /// Whether the piece still bears its load, with nothing counted for what fills the recess.
-fn weak(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
+fn weak(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
     let InlayOrder { body, board, shop, design, .. } = *one.order;
     let wood = species(&board.species).unwrap_or_else(weakest);
     let inside = super::even_odd::odd(&bed.loops);
@@ -253,7 +259,7 @@ fn weak(one: &One<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
 
 /// Whether the plug has a foot and can be cut.
 pub(super) fn plug(
-    one: &One<'_>,
+    one: &OneInlay<'_>,
     under: &Underside,
     cutters: &Cutters<'_>,
     out: &mut Findings,
@@ -274,7 +280,7 @@ pub(super) fn plug(
 
 /// Whether plug and handle move alike.
 pub(super) fn movement(
-    one: &One<'_>,
+    one: &OneInlay<'_>,
     bed: &BedOfArt<'_>,
     plug: Option<&Board>,
     out: &mut Findings,

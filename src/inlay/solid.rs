@@ -6,7 +6,7 @@ use crate::mesh::flat::fill_loops;
 
 /// On which side of a terrain the solid is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Under {
+pub(super) enum WoodSide {
     /// The terrain is its top.
     Below,
     /// The terrain is its underside.
@@ -14,7 +14,7 @@ pub(super) enum Under {
 }
 
 /// The solid between a terrain and a level; none when the border crosses itself.
-pub(super) fn solid(terrain: &Terrain, level: f64, under: Under) -> Option<Mesh> {
+pub(super) fn solid(terrain: &Terrain, level: f64, under: WoodSide) -> Option<Mesh> {
     let ring: Vec<_> =
         terrain.border.iter().map(|at| terrain.points[*at as usize].truncate()).collect();
     let lid = fill_loops(std::slice::from_ref(&ring))?;
@@ -30,7 +30,7 @@ pub(super) fn solid(terrain: &Terrain, level: f64, under: Under) -> Option<Mesh>
         let (low, low_next, high_next) = (first + at, first + next, terrain.border[next as usize]);
         triangles.extend([[low, low_next, high_next], [low, high_next, *corner]]);
     }
-    if under == Under::Above {
+    if under == WoodSide::Above {
         triangles.iter_mut().for_each(|triangle| triangle.swap(1, 2));
     }
     Some(Mesh { points, triangles })

@@ -3,7 +3,7 @@
 //! Not read: style sheets, `use`, clip paths and masks; each file of a drawing program can be saved
 //! without them.
 
-use super::art::ArtTrouble;
+use super::trouble::ArtTrouble;
 use kurbo::{Affine, BezPath, Circle, Ellipse, Point, Rect, RoundedRect, Shape};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::str::FromStr;

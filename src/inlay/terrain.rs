@@ -17,7 +17,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// What is meshed. Heights are those of a frame in which the face looks up.
 #[derive(Clone, Copy)]
-pub(super) struct Ground<'a> {
+pub(super) struct ArtGround<'a> {
     pub(super) shore: &'a Shore,
     /// Whether a place is art.
     pub(super) inside: &'a (dyn Fn(DVec2) -> bool + Sync),
@@ -65,7 +65,7 @@ const MOST_MM: f64 = 1.5;
 const HALVINGS: usize = 32;
 
 /// The surface over a plan; none where lines can't be kept, which no checked art is known to do.
-pub(super) fn terrain(ground: &Ground<'_>) -> Option<Terrain> {
+pub(super) fn terrain(ground: &ArtGround<'_>) -> Option<Terrain> {
     let (level, valleys) = lines(ground)?;
     let mut fine = Sketch::new(ground)?;
     let ends: Vec<[Option<FixedVertexHandle>; 2]> = level
@@ -84,7 +84,7 @@ pub(super) fn terrain(ground: &Ground<'_>) -> Option<Terrain> {
 }
 
 /// Where flanks end, and where they meet as far as they are flanks.
-pub(super) fn lines(ground: &Ground<'_>) -> Option<(Vec<Reach>, Vec<Reach>)> {
+pub(super) fn lines(ground: &ArtGround<'_>) -> Option<(Vec<Reach>, Vec<Reach>)> {
     let mut sketch = Sketch::new(ground)?;
     let flank = |p: DVec2| (ground.flank)(p, Lies::Out);
     for reach in valleys(&sketch.plan, &sketch.lies(), ground.shore, &flank) {
@@ -124,7 +124,7 @@ fn thinned(level: &[Reach], valleys: &[Reach]) -> Vec<Reach> {
 }
 
 struct Sketch<'a> {
-    ground: &'a Ground<'a>,
+    ground: &'a ArtGround<'a>,
     plan: ArtPlan,
     border: Vec<FixedVertexHandle>,
     near: BTreeMap<(i64, i64), Vec<FixedVertexHandle>>,
@@ -132,7 +132,7 @@ struct Sketch<'a> {
 
 impl<'a> Sketch<'a> {
     /// The art's outline and the border.
-    fn new(ground: &'a Ground<'a>) -> Option<Sketch<'a>> {
+    fn new(ground: &'a ArtGround<'a>) -> Option<Sketch<'a>> {
         let plan = ArtPlan::new();
         let mut sketch = Sketch { ground, plan, border: Vec::new(), near: BTreeMap::new() };
         let shore = ground.shore;

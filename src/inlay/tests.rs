@@ -1,8 +1,8 @@
 //! Closed forms on a flat face, and the mesh's own soundness.
 
 use super::shore::Shore;
-use super::solid::{Under, solid};
-use super::terrain::{Ground, terrain};
+use super::solid::{WoodSide, solid};
+use super::terrain::{ArtGround, terrain};
 use super::valley::Lies;
 use super::{Art, even_odd};
 use crate::mesh::{Mesh, audit};
@@ -26,7 +26,7 @@ fn recess(loops: &[Vec<DVec2>], t: f64, face: &(dyn Fn(DVec2) -> f64 + Sync)) ->
         Lies::In => shore.below(p) - (face(p) - DEPTH),
         _ => 1.0,
     };
-    let ground = Ground {
+    let ground = ArtGround {
         shore: &shore,
         inside: &inside,
         border: &border,
@@ -35,7 +35,7 @@ fn recess(loops: &[Vec<DVec2>], t: f64, face: &(dyn Fn(DVec2) -> f64 + Sync)) ->
         tolerance: 0.004,
     };
     let made = terrain(&ground).expect("a terrain");
-    let mesh = solid(&made, -10.0, Under::Below).expect("a solid");
+    let mesh = solid(&made, -10.0, WoodSide::Below).expect("a solid");
     let found = audit(&mesh);
     let area = border.iter().zip(border.iter().cycle().skip(1));
     let area: f64 = area.map(|(a, b)| a.perp_dot(*b) / 2.0).sum();
@@ -84,7 +84,7 @@ fn a_star_on_a_crest_is_sound() {
 #[test]
 fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
     // Over the face the plug's flanks touch nothing, so that it may be further off there.
-    use super::bed_of_art::{Asked, BedOfArt};
+    use super::bed_of_art::{BedOfArt, InlayFigures};
     use crate::outline::ArcPath;
     use crate::units::{Angle, Length};
     let face =
@@ -99,8 +99,15 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
         let art = Art::read("a.svg", text.as_bytes()).expect("a motif");
         for (t, gap) in [(0.577_35, 0.02), (0.131_652, 0.0)] {
             let loops = art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size));
-            let asked =
-                Asked { t, depth: 1.2, under: 0.2, proud: 1.0, gap, tip: 0.05, clear: 3.175 };
+            let asked = InlayFigures {
+                t,
+                depth: 1.2,
+                under: 0.2,
+                proud: 1.0,
+                gap,
+                tip: 0.05,
+                clear: 3.175,
+            };
             let bed = BedOfArt::new(&loops, &face, asked).expect("art");
             let made = bed.recess(&outline, -10.0).expect("a recess");
             let found = audit(&made.mesh);

@@ -1,7 +1,7 @@
 //! The pass that trims a plug or what was poured down to the face.
 
 use super::bed_of_art::BedOfArt;
-use super::inlaid::One;
+use super::one::OneInlay;
 use crate::cutting::PassKind;
 use crate::cutting::passes::Pass;
 use crate::outline::{ArcPath, common::common, offset::offset};
@@ -16,7 +16,7 @@ const ROUND_MM: f64 = 3.0;
 
 /// A rectangle round the art, as far as the body goes: the finishing cutter follows the body's own face in
 /// it.
-pub(super) fn pass(one: &One<'_>, bed: &BedOfArt<'_>, cutter: &Cutter) -> Option<Pass> {
+pub(super) fn pass(one: &OneInlay<'_>, bed: &BedOfArt<'_>, cutter: &Cutter) -> Option<Pass> {
     let corners = bed.loops.concat();
     let low = corners.iter().copied().fold(DVec2::INFINITY, DVec2::min) - ROUND_MM;
     let high = corners.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max) + ROUND_MM;

@@ -16,7 +16,7 @@ words! {
 
 words! {
     /// What fills a recess.
-    pub enum Fill {
+    pub enum InlayFill {
         /// A piece of another wood, carved to fit.
         Plug = "plug",
         /// Resin.
@@ -51,7 +51,7 @@ keys! {
         /// The face that it is let into.
         side: InlaySide = choice::<InlaySide>().or("top"),
         /// What fills it.
-        fill: Fill = choice::<Fill>().or("plug"),
+        fill: InlayFill = choice::<InlayFill>().or("plug"),
         // Deep enough to sand over for years, shallow enough for a handle (common practice, no
         // source).
         /// How deep the recess is under the face.

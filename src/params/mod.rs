@@ -31,7 +31,7 @@ pub use dimension::{Dimension, Station};
 pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Give};
-pub use inlay::{Fill, Inlay, InlaySide, PlugGrain};
+pub use inlay::{Inlay, InlayFill, InlaySide, PlugGrain};
 pub(crate) use keys::echo;
 pub use keys::{form, reference, schema};
 pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
