@@ -16,7 +16,7 @@ pub use order::{Order, Scope, StopWord};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
 use crate::finding::{Code, Findings, Severity, told_in};
-use crate::{bed, blocks, check, cutting, fit, params, relief, shape, tabs, work};
+use crate::{bed, blocks, check, cutting, fit, inlay, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
 /// A planned job and what there is to say. Without a job, or with a fault among the findings,
@@ -47,6 +47,7 @@ pub fn codes() -> Vec<Code> {
         bed::CODES,
         work::CODES,
         check::CODES,
+        inlay::CODES,
         own,
     ]
     .concat()
@@ -77,6 +78,13 @@ pub fn plan(order: &Order) -> Outcome {
         return Outcome { findings: Findings::new(), job: None, looked: Vec::new() };
     }
     slips(order, &mut findings);
+    if order.scope == Scope::Packet {
+        for (index, design) in order.designs.iter().enumerate() {
+            let number = (order.designs.len() > 1).then_some(index);
+            let brought = order.brought.get(index).map_or(0, Vec::len);
+            inlay::unbrought(design, brought, number, &mut findings);
+        }
+    }
     for piece in &mut pieces {
         if mounting.is_some() {
             check::accept(&piece.design.accept, piece.number, &mut findings);

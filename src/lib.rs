@@ -4,7 +4,7 @@
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):
-//! `cli`, `live`, `packet`, `rehearse`, `sheet`, `drawing`, `render`, `export`, `job`, `check`,
+//! `cli`, `live`, `packet`, `rehearse`, `sheet`, `drawing`, `render`, `export`, `job`, `inlay`, `check`,
 //! `work`, `bed`, `blocks`, `cutting`, `setup`, `tabs`, `fit`, `relief`, `mesh`, `outline`,
 //! `shape`, `kernel`, `program`, `params`, `finding`,
 //! `units`.
@@ -22,6 +22,7 @@ pub mod drawing;
 pub mod export;
 pub mod finding;
 pub mod fit;
+pub mod inlay;
 pub mod job;
 pub mod kernel;
 #[cfg(feature = "live")]

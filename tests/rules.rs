@@ -11,6 +11,7 @@ use std::sync::OnceLock;
 use treenwright::check;
 use treenwright::finding::{Code, Findings, Severity, Source};
 use treenwright::fit::layout::Match;
+use treenwright::inlay;
 use treenwright::job::{self, Job, Order, Outcome};
 use treenwright::params::{Board, Design, Shop, parse_board, parse_design, parse_shop, template};
 
@@ -88,10 +89,22 @@ fn case(path: &Path) -> Case {
         Some("side") => Match::Side,
         Some(other) => panic!("{}: match {other}", path.display()),
     };
-    let order = Order { together, ..Order::new(designs, board, shop) };
-    let outcome = job::plan(&order);
+    let mut said = Findings::new();
+    let brought = designs.iter().map(|design| brought(design, &mut said)).collect();
+    let order = Order { together, brought, ..Order::new(designs, board, shop) };
+    let mut outcome = job::plan(&order);
+    outcome.findings.extend(said);
     let stem = path.file_stem().expect("a name").to_string_lossy().into_owned();
     Case { stem, file, expected: head("expect").expect("an expectation"), order, outcome }
+}
+
+/// The files of a design's inlays, seen from the suite's folder.
+fn brought(design: &Design, said: &mut Findings) -> Vec<Option<inlay::Brought>> {
+    let read = |name: &str| {
+        let path = root().join("tests/suite/rules").join(name);
+        fs::read(path).map_err(|error| error.to_string())
+    };
+    inlay::bring(design, &read, said)
 }
 
 fn said(findings: &Findings, file: Source) -> Vec<String> {

@@ -75,6 +75,29 @@ pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Opti
     }
 }
 
+/// The bytes of a file that a design names.
+///
+/// # Errors
+/// Why it can't be had, in words.
+pub(super) fn lent(path: &Path) -> Result<Vec<u8>, String> {
+    let found = std::fs::metadata(path).map_err(|error| match error.kind() {
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
+            "there is no such file".to_owned()
+        }
+        _ => error.to_string(),
+    })?;
+    if !found.is_file() {
+        return Err("it is no plain file".to_owned());
+    }
+    let mut bytes = Vec::new();
+    let read = File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes));
+    read.map_err(|error| error.to_string())?;
+    if bytes.len() as u64 > LARGEST {
+        return Err("it is larger than 1 MB".to_owned());
+    }
+    Ok(bytes)
+}
+
 /// Writes a new file, whole or not at all. `create_new` opens nothing that is there, not even
 /// through a link.
 pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {

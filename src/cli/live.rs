@@ -116,6 +116,11 @@ impl Shelf for OnDisk {
         }
     }
 
+    fn lend(&self, design: usize, name: &str) -> Result<Vec<u8>, String> {
+        let folder = self.files.get(design).and_then(|(_, path)| path.parent());
+        files::lent(&folder.unwrap_or(Path::new("")).join(name))
+    }
+
     fn write(&self, file: usize, text: &str, new: bool) -> Result<(), Refusal> {
         let Some((_, path)) = self.files.get(file) else { return Ok(()) };
         let written = if new { files::create(path, text.as_bytes()) } else { replaced(path, text) };

@@ -7,6 +7,7 @@ use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
 use crate::fit::Spare;
+use crate::inlay::{self, Brought};
 use crate::params::Design;
 use crate::sheet::Title;
 use crate::{job, packet, params};
@@ -126,10 +127,15 @@ fn plan(
     if report.findings.has_fault() {
         return None;
     }
+    console.progress("reading the art");
+    let brought = brought(&designs, input, report);
+    if report.findings.has_fault() {
+        return None;
+    }
     console.progress("planning the job");
     let (tolerance, together) = (input.tolerance, input.together.into());
     let order = job::Order::new(designs, board, shop);
-    let outcome = job::plan(&job::Order { tolerance, scope, spare, together, ..order });
+    let outcome = job::plan(&job::Order { tolerance, scope, spare, together, brought, ..order });
     let mut findings = outcome.findings;
     findings.written_as(|place, piece| report.unit_at(place, piece));
     report.findings.extend(findings);
@@ -137,6 +143,22 @@ fn plan(
         report.checked(piece, checks);
     }
     outcome.job
+}
+
+/// The files of each design's inlays, seen from its folder.
+pub(super) fn brought(
+    designs: &[Design],
+    input: &Input,
+    report: &mut Report<'_>,
+) -> Vec<Vec<Option<Brought>>> {
+    let each = designs.iter().enumerate().map(|(index, design)| {
+        let folder = input.path(Source::Design, index).parent().unwrap_or(Path::new(""));
+        let mut findings = Findings::of((designs.len() > 1).then_some(index));
+        let brought = inlay::bring(design, &|name| files::lent(&folder.join(name)), &mut findings);
+        report.findings.extend(findings);
+        brought
+    });
+    each.collect()
 }
 
 /// One of several designs; what is said of it is marked as said of it.

@@ -24,6 +24,12 @@ pub enum PassKind {
     Pins,
     /// Bores the pins' holes into the bed.
     Bed,
+    /// Cuts the flanks of an inlay's recess with a vee.
+    InlayVee,
+    /// Clears the floor of a recess.
+    InlayFloor,
+    /// Trims what fills a recess down to the face.
+    InlayTrim,
 }
 
 /// The words of a kind of pass.
@@ -57,6 +63,13 @@ impl PassKind {
             PassKind::Edge => words!("edge", "going round the edge", "run round the edge"),
             PassKind::Pins => words!("pins", "boring the board's holes", "bore the pin holes"),
             PassKind::Bed => words!("bed", "boring the bed's holes", "bore the bed's holes"),
+            PassKind::InlayVee => {
+                words!("inlay-vee", "cutting a recess's flanks", "cut the flanks of the recess")
+            }
+            PassKind::InlayFloor => {
+                words!("inlay-floor", "clearing a recess's floor", "clear the floor of the recess")
+            }
+            PassKind::InlayTrim => words!("inlay-trim", "trimming an inlay", "trim the inlay"),
         }
     }
 

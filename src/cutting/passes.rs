@@ -25,7 +25,7 @@ pub struct Pass {
     pub centre: Vec<ArcPath>,
     /// What may be touched: inside these, and for the edge between the two.
     pub area: Vec<ArcPath>,
-    /// Of one that goes through the wood, how low its tip goes, over the bed.
+    /// Of one that has a depth of its own, how low its tip goes, over the bed.
     pub through: Option<Length>,
 }
 

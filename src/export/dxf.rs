@@ -62,15 +62,7 @@ fn not_drawn(why: &str) -> ExportError {
 ///
 /// If a coordinate is not finite.
 pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, ExportError> {
-    let mut drawing = Drawing::new();
-    drawing.header.version = AcadVersion::R2000;
-    (drawing.header.default_drawing_units, drawing.header.drawing_units) = match unit {
-        Unit::Millimetre => (Units::Millimeters, DrawingUnits::Metric),
-        Unit::Inch => (Units::Inches, DrawingUnits::English),
-    };
-    // The library makes these up anew each time; the same drawing must give the same bytes.
-    drawing.header.fingerprint_guid = Default::default();
-    drawing.header.version_guid = Default::default();
+    let mut drawing = empty(unit);
     let mut declared = BTreeSet::new();
     for layer in layers {
         let name = layer_name(layer.name);
@@ -92,6 +84,25 @@ pub fn drawing(layers: &[Layer], unit: Unit) -> Result<Vec<u8>, ExportError> {
         drawing.header.minimum_drawing_extents = point(low, unit)?;
         drawing.header.maximum_drawing_extents = point(high, unit)?;
     }
+    written(drawing)
+}
+
+/// A drawing without anything in it yet.
+pub(super) fn empty(unit: Unit) -> Drawing {
+    let mut drawing = Drawing::new();
+    drawing.header.version = AcadVersion::R2000;
+    (drawing.header.default_drawing_units, drawing.header.drawing_units) = match unit {
+        Unit::Millimetre => (Units::Millimeters, DrawingUnits::Metric),
+        Unit::Inch => (Units::Inches, DrawingUnits::English),
+    };
+    // The library makes these up anew each time; the same drawing must give the same bytes.
+    drawing.header.fingerprint_guid = Default::default();
+    drawing.header.version_guid = Default::default();
+    drawing
+}
+
+/// Its bytes.
+pub(super) fn written(mut drawing: Drawing) -> Result<Vec<u8>, ExportError> {
     let free = drawing.header.next_available_handle.0;
     drawing.header.next_available_handle = Handle(free + TABLE_HEADS);
     let mut bytes = Vec::new();
@@ -125,7 +136,7 @@ fn entities(layer: &Layer, unit: Unit) -> Result<Vec<EntityType>, ExportError> {
     Ok(all)
 }
 
-fn finite(value: f64) -> Result<f64, ExportError> {
+pub(super) fn finite(value: f64) -> Result<f64, ExportError> {
     // adding zero makes a negative zero a plain one
     let bad = || not_drawn("a coordinate is not a finite number");
     value.is_finite().then_some(value + 0.0).ok_or_else(bad)

@@ -22,6 +22,7 @@ mod figures;
 mod findings;
 mod hold;
 mod info;
+mod inlays;
 
 pub use checks::{CheckInfo, ChecksInfo, ReachInfo};
 pub use findings::FindingInfo;
@@ -76,6 +77,9 @@ pub struct RoundInfo {
     pub placement: LaidInfo,
     /// How its sides meet, what its tabs bear, its passes.
     pub workholding: Value,
+    /// Its inlays.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub inlays: Vec<Value>,
 }
 
 /// A place in a plan.

@@ -4,6 +4,7 @@
 
 pub mod cusp_map;
 pub mod dxf;
+pub mod dxf_space;
 pub mod face_map;
 pub mod list;
 pub mod reach_map;

@@ -11,12 +11,13 @@ use crate::cutting::passes::{self, Pass};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::{self, Placement};
+use crate::inlay::{self, Inlaid, InlayOrder};
 use crate::mesh::{self, Mesh};
 use crate::outline::ArcPath;
 use crate::relief::{self, Face, Skin, Tab};
 use crate::setup::Setup;
 use crate::tabs::{self, HeldTabs, TabGround, TabOrder};
-use crate::work::{self, PieceOrder, Step, Travels, WorkOrder};
+use crate::work::{self, InlayWork, PieceOrder, Step, Travels, WorkOrder};
 use glam::DVec2;
 use rayon::prelude::*;
 
@@ -30,6 +31,7 @@ pub(super) struct Models {
     saw_lines: Vec<ArcPath>,
     held: HeldTabs,
     finished: Mesh,
+    inlays: Vec<Inlaid>,
 }
 
 /// Makes the tabs and the models of a piece on a held board; none when it can't, which is said.
@@ -76,7 +78,9 @@ pub(super) fn models(
     // What each setup carves and sweeps, and the view of the finished piece.
     let Outlines { body: edge, limit, slots: cuts, .. } = outlines;
     let under_slots = piece.under_slots;
-    let passes = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up, out);
+    let mut passes = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up, out);
+    let inlays = inlays(order, piece, out);
+    passes.extend(inlays.iter().flat_map(|inlay| inlay.passes.iter().cloned()));
     let setups = Setup::both(shop.turn, shop.zero, board.size(), stock, placement);
     let model = |setup: &Setup| {
         let (range, rim) = match setup.face {
@@ -142,7 +146,27 @@ pub(super) fn models(
         saw_lines,
         finished,
         held,
+        inlays,
     })
+}
+
+/// The inlays of a piece, each with its models looked at.
+fn inlays(order: &Order, piece: &Piece, out: &mut Findings) -> Vec<Inlaid> {
+    let Order { board, shop, brought, .. } = order;
+    let Piece { design, body, stock, outlines, .. } = piece;
+    let brought = brought.get(piece.number.unwrap_or(0)).map_or(&[][..], Vec::as_slice);
+    let outline = &outlines.body;
+    let order = InlayOrder { design, body, outline, stock, board, shop, brought };
+    let made = inlay::inlays(&order, out);
+    for one in &made {
+        let name = format!("the model of the recess of {}", one.name);
+        sound(&name, mesh::audit(&one.recess).trouble(), out);
+        if let Some(plug) = &one.plug {
+            let name = format!("the model of the plug of {}", one.name);
+            sound(&name, mesh::audit(&plug.relief).trouble(), out);
+        }
+    }
+    made
 }
 
 /// What a piece of a clamped board is carved by; none when it can't be, which is said. `bores` is
@@ -157,7 +181,7 @@ pub(super) fn carved(
 ) -> Option<Carved> {
     let Order { board, shop, .. } = order;
     let Mounting { pins, clamps, mounts, borings, .. } = mounting;
-    let Models { setups, passes, swept, tabs, saw_lines, held, finished } = models;
+    let Models { setups, passes, swept, tabs, saw_lines, held, finished, inlays } = models;
     piece.design.tabs = held.asked.clone();
     let lowest = swept.each_ref().map(|swept| swept.lowest);
     let outline = piece.outlines.body.to_polyline(CHORD);
@@ -181,14 +205,21 @@ pub(super) fn carved(
     };
     let checks = check::around(&piece.context(order), &around, out);
     piece.checks.extend(checks);
-    let carved = Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration };
+    let carved =
+        Carved { setups, lowest, passes, tabs, saw_lines, held, finished, registration, inlays };
     can.then_some(carved)
 }
 
 /// The order of work of a held board with all its carved pieces.
 pub(super) fn steps(order: &Order, pieces: &[Piece], mounting: &Mounting) -> Vec<Step> {
     let Mounting { pins, clamps, mounts, bore, .. } = mounting;
-    let pieces = pieces.iter().map(|piece| PieceOrder {
+    let inlays = pieces.iter().map(|piece| {
+        let own = piece.carved.as_ref().map_or(&[][..], |carved| &carved.inlays);
+        own.iter().map(|one| one.work(&piece.design, order.shop.unit)).collect()
+    });
+    let inlays: Vec<Vec<InlayWork>> = inlays.collect();
+    let pieces = pieces.iter().zip(&inlays).map(|(piece, inlays)| PieceOrder {
+        inlays,
         name: &piece.design.name,
         passes: piece.carved.as_ref().map_or(&[], |carved| &carved.passes),
         clean_up: piece.design.clean_up.len(),

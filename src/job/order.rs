@@ -2,6 +2,7 @@
 
 use crate::fit::Spare;
 use crate::fit::layout::{Layout, Match};
+use crate::inlay::Brought;
 use crate::mesh;
 use crate::params::{Board, Design, Shop};
 use crate::units::Length;
@@ -28,6 +29,8 @@ pub struct Order {
     pub together: Match,
     /// Where they lie, if that is known already; else it is searched.
     pub layout: Option<Layout>,
+    /// The files of each design's inlays, in their order; without them an inlay can't be made.
+    pub brought: Vec<Vec<Option<Brought>>>,
     /// Whoever is no longer waiting for it can say so.
     pub stop: StopWord,
 }
@@ -62,6 +65,7 @@ impl Order {
             spare: Spare::Leave,
             together: Match::Free,
             layout: None,
+            brought: Vec::new(),
             stop: StopWord::default(),
         }
     }

@@ -7,6 +7,7 @@ use crate::check;
 use crate::cutting::Limit;
 use crate::cutting::passes::Pass;
 use crate::fit::{Advice, Change, Placement, Stock};
+use crate::inlay::Inlaid;
 use crate::mesh::{self, BodyMesh, Mesh, Sizes};
 use crate::outline::ArcPath;
 use crate::outline::slots::SlotMeasure;
@@ -203,4 +204,6 @@ pub struct Carved {
     pub finished: Mesh,
     /// How well the pins make the two sides meet.
     pub registration: Registration,
+    /// Its inlays.
+    pub inlays: Vec<Inlaid>,
 }

@@ -126,7 +126,7 @@ impl Bench {
         if self.revision() != revision {
             wish.stop.ask();
         }
-        let make = || made::made(&texts, revision, stage, &wish);
+        let make = || made::made(&texts, revision, stage, &wish, &*self.shelf);
         let made = match &self.slow {
             Some(slow) if stage != Stage::Coarse => slow.install(make),
             _ => make(),
@@ -153,7 +153,7 @@ impl Bench {
             (desk.revision(), desk.texts())
         };
         let wish = Wish { use_spare, ..Wish::default() };
-        made::made(&texts, revision, Stage::Whole, &wish).map(Arc::new)
+        made::made(&texts, revision, Stage::Whole, &wish, &*self.shelf).map(Arc::new)
     }
 
     /// Ends what is being made.

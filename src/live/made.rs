@@ -1,11 +1,12 @@
 //! What is made of the files for the page: a coarse picture at once, the fine one after it, and all
 //! that the rules say once the hand rests.
 
-use super::shelf::LiveFile;
+use super::shelf::{LiveFile, Shelf};
 use super::{clock::Clock, words};
 use crate::check::Checks;
 use crate::finding::{Finding, Findings, Source, Spans};
 use crate::fit::Spare;
+use crate::inlay::{self, Brought};
 use crate::job::{self, Job, StopWord};
 use crate::mesh;
 use crate::params::{self, Board, Design, Shop};
@@ -144,13 +145,20 @@ pub fn made(
     revision: u64,
     stage: Stage,
     wish: &Wish,
+    shelf: &dyn Shelf,
 ) -> Option<Made> {
     let mut clock = Clock::start();
     let parsed = Parsed::of(texts);
     clock.part("read");
     let mut findings = parsed.findings.clone();
     let (mut job, mut looked, mut facets) = (None, Vec::new(), Vec::new());
-    if let Some(order) = parsed.order(wish.only) {
+    let order = parsed.order(wish.only).map(|order| match stage {
+        Stage::Whole => {
+            job::Order { brought: brought(&order, wish, shelf, &mut findings), ..order }
+        }
+        _ => order,
+    });
+    if let Some(order) = order {
         let (tolerance, scope) = match stage {
             Stage::Coarse => (mesh::COARSEST, job::Scope::Body),
             Stage::Fine => (mesh::USUAL, job::Scope::Body),
@@ -173,6 +181,24 @@ pub fn made(
     }
     let times = clock.parts();
     Some(Made { stage, revision, only: wish.only, parsed, findings, job, looked, facets, times })
+}
+
+/// The files of the inlays of a job. The designs are the first of the page's files.
+fn brought(
+    order: &job::Order,
+    wish: &Wish,
+    shelf: &dyn Shelf,
+    findings: &mut Findings,
+) -> Vec<Vec<Option<Brought>>> {
+    let several = order.designs.len() > 1;
+    let each = order.designs.iter().enumerate().map(|(index, design)| {
+        let file = wish.only.unwrap_or(index);
+        let mut found = Findings::of(several.then_some(index));
+        let brought = inlay::bring(design, &|name| shelf.lend(file, name), &mut found);
+        findings.extend(found);
+        brought
+    });
+    each.collect()
 }
 
 /// What can be said of the piece beside its sizes, as pairs of words.

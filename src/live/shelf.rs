@@ -36,6 +36,14 @@ pub trait Shelf: Send + Sync + 'static {
     /// When it can't be read, which the finding says.
     fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>>;
 
+    /// The bytes of a file that a design names, seen from the folder of that design's file.
+    ///
+    /// # Errors
+    /// Why it can't be had, in words.
+    fn lend(&self, design: usize, name: &str) -> Result<Vec<u8>, String> {
+        Err(format!("no file {name} lies beside design {}", design + 1))
+    }
+
     /// Puts another text into a file, whole or not at all. `new` is whether it isn't there yet; then
     /// it must not be.
     ///

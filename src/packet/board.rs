@@ -21,13 +21,18 @@ impl<'a> Files<'a> {
             };
             let name = format!("hold-down for stock {}", model.stock);
             if let Some(block) = &model.block {
-                self.block(model.stem(), role, name, block);
+                self.block(&format!("workholding/{}", model.stem()), role, name, block);
             }
         }
         for spacer in clamps.spacers.iter().flatten() {
             if let Some(model) = &spacer.printed {
                 let name = format!("spacer {}", spacer.size);
-                self.block(&spacer.stem(), words::SPACER, name, &model.block);
+                self.block(
+                    &format!("workholding/{}", spacer.stem()),
+                    words::SPACER,
+                    name,
+                    &model.block,
+                );
             }
         }
         let plates = clamps.plates.len();
@@ -67,15 +72,11 @@ impl<'a> Files<'a> {
     }
 
     /// A block as STL, 3MF and STEP.
-    fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
+    pub(super) fn block(&mut self, stem: &str, role: &'static str, name: String, block: &'a Block) {
         let Block { solid, mesh } = block;
-        self.model(&format!("workholding/{stem}.stl"), role, "", || {
-            stl::stl(mesh, Unit::Millimetre)
-        });
+        self.model(&format!("{stem}.stl"), role, "", || stl::stl(mesh, Unit::Millimetre));
         let title = name.clone();
-        self.model(&format!("workholding/{stem}.3mf"), role, "", move || {
-            threemf::threemf(mesh, &title)
-        });
-        self.model(&format!("workholding/{stem}.step"), role, "", move || Ok(solid.step(&name)?));
+        self.model(&format!("{stem}.3mf"), role, "", move || threemf::threemf(mesh, &title));
+        self.model(&format!("{stem}.step"), role, "", move || Ok(solid.step(&name)?));
     }
 }

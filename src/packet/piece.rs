@@ -4,7 +4,8 @@ use super::files::Files;
 use super::{layers, words};
 use crate::drawing::templates;
 use crate::export::dxf::Layer;
-use crate::export::{cusp_map, reach_map, threemf};
+use crate::export::{cusp_map, dxf_space, reach_map, stl, threemf};
+use crate::inlay::Inlaid;
 use crate::job::{Mounted, Piece};
 use crate::outline::ArcPath;
 use crate::relief::Face;
@@ -36,6 +37,9 @@ impl<'a> Files<'a> {
         for side in 0..2 {
             self.setup(at, side);
         }
+        for inlay in &at.carved.inlays {
+            self.inlay(at, inlay);
+        }
         let unit = self.unit;
         for uncut in &at.piece.checks.uncut {
             let name = format!("{}{}.png", MAPS[0], uncut.face.name());
@@ -48,6 +52,59 @@ impl<'a> Files<'a> {
         let (pdf, svg) = (words::TEMPLATES_PDF, words::TEMPLATES_SVG);
         self.model("templates.pdf", pdf, "design", move || Ok(templates::pdf(&at)));
         self.model("templates.svg", svg, "design", move || Ok(templates::svg(&at)));
+    }
+
+    /// An inlay: its recess in the frame of the setup that cuts it, its plug in a frame of its own.
+    fn inlay(&mut self, at: Mounted<'a>, inlay: &'a Inlaid) {
+        let number = usize::from(inlay.face == Face::Bottom);
+        let setup = &at.carved.setups[number].0;
+        let (folder, side) = (inlay.folder(), setup.face.name());
+        let (models, unit) = (self.models, self.unit);
+        self.add(
+            &format!("{folder}/recess.stl"),
+            words::RECESS,
+            models.symbol(),
+            side,
+            move || stl::stl(&setup.from_design.mesh(&inlay.recess), models),
+        );
+        self.drawing(&format!("{folder}/recess"), words::RECESS_LINES, side, move || {
+            let turned = |paths: &[ArcPath]| -> Vec<ArcPath> {
+                paths.iter().map(|path| setup.from_design.path(path)).collect()
+            };
+            vec![Layer::new("art", turned(&inlay.art)), Layer::new("floor", turned(&inlay.floor))]
+        });
+        if let Some(poured) = &inlay.poured {
+            self.drawing(&format!("{folder}/dam"), words::DAM, side, move || {
+                let turned = poured.dam.iter().map(|path| setup.from_design.path(path));
+                vec![Layer::new("dam", turned.collect())]
+            });
+            return;
+        }
+        self.add(&format!("{folder}/vee.dxf"), words::TIP_LINE, unit.symbol(), side, move || {
+            let turned = inlay.tip_line.iter().map(|(line, closed)| {
+                (line.iter().map(|p| setup.from_design.point(*p)).collect(), *closed)
+            });
+            dxf_space::lines("vee-tip", &turned.collect::<Vec<_>>(), unit)
+        });
+        let Some(plug) = &inlay.plug else { return };
+        self.mesh(&format!("{folder}/plug/relief.stl"), words::PLUG, "plug", &plug.relief);
+        self.drawing(&format!("{folder}/plug/outline"), words::PLUG_OUTLINE, "plug", || {
+            vec![Layer::new("outline", plug.outline.clone())]
+        });
+        self.drawing(&format!("{folder}/plug/limit"), words::PLUG_LIMIT, "plug", || {
+            vec![
+                Layer::new("clear-centre", plug.clear_centre.clone()),
+                Layer::new("area", plug.area.clone()),
+            ]
+        });
+        if let Some(block) = &plug.hold_down.block {
+            self.block(
+                &format!("{folder}/plug/hold-down"),
+                words::PLUG_BLOCK,
+                format!("hold-down for stock {}", plug.stock),
+                block,
+            );
+        }
     }
 
     fn setup(&mut self, at: Mounted<'a>, number: usize) {

@@ -24,6 +24,16 @@ pub(super) const PRINT_PLATE: &str = "all blocks, ready to print without support
 pub(super) const REBATES: &str = "rebates in the board's edges for the low hold-downs";
 pub(super) const BED: &str = "how the board lies on the bed in each setup, to look at";
 pub(super) const LIMITS: &str = "limits of each pass, on layers of its own: where the cutter's centre stays, and what it may touch";
+pub(super) const RECESS: &str = "the face with the recess of an inlay, to carve it from";
+pub(super) const RECESS_LINES: &str = "the art on the face, and where the flanks end at the floor";
+pub(super) const DAM: &str = "where the dam stands that keeps the resin in";
+pub(super) const TIP_LINE: &str =
+    "the line in space that the tip of the vee follows, for path programs that can follow one";
+pub(super) const PLUG: &str = "what the plug\u{2019}s own setup carves, foot up";
+pub(super) const PLUG_OUTLINE: &str =
+    "the art\u{2019}s outline on the plug\u{2019}s board, foot up";
+pub(super) const PLUG_LIMIT: &str = "limits of the plug\u{2019}s passes: where the clearing cutter\u{2019}s centre stays, and all that is carved";
+pub(super) const PLUG_BLOCK: &str = "a block to print that holds down the plug\u{2019}s board";
 pub(super) const SHEET: &str = "the job sheet, to print or to read beside the machine";
 pub(super) const TEMPLATES_PDF: &str =
     "paper templates at true size, in pages: outline, slots, tabs, saw lines, pins, gauges";

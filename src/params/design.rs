@@ -7,7 +7,7 @@ use super::keys::{
     part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Load, Station, Tabs};
+use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Station, Tabs};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -54,6 +54,8 @@ keys! {
         ),
         /// A small area to be gone over once more, with limits of its own.
         clean_up: Vec<CleanUp> = tables::<CleanUp>(),
+        /// An inlay: art that is let into a face.
+        inlay: Vec<Inlay> = tables::<Inlay>(),
         /// What may be changed to fit a board, how far, and how unwillingly.
         give: Vec<Give> = GIVES,
         /// What it should bear, for the estimate of strength.

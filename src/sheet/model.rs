@@ -2,6 +2,7 @@
 
 mod bed;
 mod checks;
+mod plugs;
 mod sand;
 mod setups;
 mod steps;
@@ -46,6 +47,7 @@ pub(super) fn of(sheet: &Sheet<'_>, pictures: Vec<Vec<PagePicture>>) -> Option<S
             bed: bed::of_bed(&pieces, sheet, mounting),
             register: bed::register(carved, job.shop.unit),
         },
+        plugs: plugs::plugs(&pieces, sheet),
         steps: steps::steps(&pieces, sheet, &mounting.steps),
         notes: job.shop.notes.clone(),
         files: sheet.files.to_vec(),

@@ -13,6 +13,7 @@ mod files;
 mod info;
 mod marks;
 mod piece;
+mod plug;
 mod said;
 mod shell;
 mod swatch;
@@ -20,8 +21,8 @@ mod work;
 
 pub use info::{
     BedLine, BoardInfo, BoreLine, ChecksLines, DrillLine, Enter, FileLine, Labelled, Loaded,
-    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, Sand, SetupLine, SheetInfo, SizeLine,
-    StepLine,
+    MapScale, PagePicture, PassLine, PieceInfo, PlaceLine, PlugPage, Sand, SetupLine, SheetInfo,
+    SizeLine, StepLine,
 };
 
 pub use shell::{document, title_block};
@@ -46,6 +47,7 @@ pub fn page(info: &SheetInfo) -> String {
             (work::steps(&info.steps))
             (drill::bed(info))
             (work::setups(info))
+            (plug::pages(info))
             (care::sand(info))
             (care::finish())
             @for piece in &info.pieces { (piece::page(info, piece)) }

@@ -10,7 +10,7 @@ pub mod plan;
 mod words;
 
 pub use boring::{Boring, Dowel, Drilling, bore, bores, borings};
-pub use order::{Step, StepFile, Task};
+pub use order::{InlayWork, PlugWork, Step, StepFile, Task};
 pub use pass_heights::{PassHeights, lift, pass_heights};
 pub use plan::{PieceOrder, Travels, WorkOrder, plan, travel};
 

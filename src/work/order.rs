@@ -8,9 +8,12 @@
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
 use super::words::{self, StepWords};
-use crate::cutting::PassKind::{self, CleanUp, Clear, Edge, Finish, Rough, Slots};
+use crate::cutting::PassKind::{
+    self, CleanUp, Clear, Edge, Finish, InlayFloor, InlayTrim, InlayVee, Rough, Slots,
+};
 use crate::finding::fill;
 use crate::relief::Face::{self, Bottom, Top};
+use std::borrow::Cow;
 
 /// What is done in a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,13 +36,22 @@ pub enum Task {
     Turn,
     /// A pass over the piece, in a setup.
     Cut(PassKind, Face),
+    /// The plugs of a face's inlays are carved on boards of their own.
+    Plugs(Face),
+    /// They are glued in, and sawn off over the face.
+    Glue(Face),
+    /// The recesses of a face are filled with resin.
+    Pour(Face),
     /// The tabs are sawn off.
     TabsOff,
     /// The piece is sanded and finished.
     Sand,
 }
 
-use Task::{BoreBed, BorePins, Cut, Dowels, Mount, Print, Rebates, Sand, Skim, TabsOff, Turn};
+use Task::{
+    BoreBed, BorePins, Cut, Dowels, Glue, Mount, Plugs, Pour, Print, Rebates, Sand, Skim, TabsOff,
+    Turn,
+};
 
 /// All tasks in their order, each with those that must be done before it where a job has them.
 const ORDER: &[(Task, &[Task])] = &[
@@ -52,16 +64,37 @@ const ORDER: &[(Task, &[Task])] = &[
     (Cut(Rough, Top), &[BorePins]),
     (Cut(Clear, Top), &[Cut(Rough, Top)]),
     (Cut(Finish, Top), &[Cut(Rough, Top), Cut(Clear, Top)]),
-    (Dowels, &[BoreBed, Cut(Finish, Top)]),
-    (Turn, &[Cut(Finish, Top), Dowels]),
+    (Cut(InlayVee, Top), &[Cut(Finish, Top)]),
+    (Cut(InlayFloor, Top), &[Cut(Finish, Top), Cut(InlayVee, Top)]),
+    (Plugs(Top), &[]),
+    (Glue(Top), &[Cut(InlayVee, Top), Cut(InlayFloor, Top), Plugs(Top)]),
+    (Pour(Top), &[Cut(InlayFloor, Top)]),
+    (Cut(InlayTrim, Top), &[Glue(Top), Pour(Top)]),
+    (Dowels, &[BoreBed, Cut(Finish, Top), Cut(InlayTrim, Top)]),
+    (Turn, &[Cut(Finish, Top), Cut(InlayTrim, Top), Dowels]),
     (Cut(Rough, Bottom), &[Turn]),
     (Cut(Clear, Bottom), &[Cut(Rough, Bottom)]),
     (Cut(Finish, Bottom), &[Cut(Rough, Bottom), Cut(Clear, Bottom)]),
-    (Cut(CleanUp, Bottom), &[Cut(Finish, Top), Cut(Finish, Bottom)]),
-    (Cut(Slots, Bottom), &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom)]),
+    (Cut(InlayVee, Bottom), &[Cut(Finish, Bottom)]),
+    (Cut(InlayFloor, Bottom), &[Cut(Finish, Bottom), Cut(InlayVee, Bottom)]),
+    (Plugs(Bottom), &[]),
+    (Glue(Bottom), &[Cut(InlayVee, Bottom), Cut(InlayFloor, Bottom), Plugs(Bottom)]),
+    (Pour(Bottom), &[Cut(InlayFloor, Bottom)]),
+    (Cut(InlayTrim, Bottom), &[Glue(Bottom), Pour(Bottom)]),
+    (Cut(CleanUp, Bottom), &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(InlayTrim, Bottom)]),
+    (
+        Cut(Slots, Bottom),
+        &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom), Cut(InlayTrim, Bottom)],
+    ),
     (
         Cut(Edge, Bottom),
-        &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom), Cut(Slots, Bottom)],
+        &[
+            Cut(Finish, Top),
+            Cut(Finish, Bottom),
+            Cut(CleanUp, Bottom),
+            Cut(Slots, Bottom),
+            Cut(InlayTrim, Bottom),
+        ],
     ),
     (TabsOff, &[Cut(Edge, Bottom), BorePins]),
     (Sand, &[TabsOff]),
@@ -87,6 +120,9 @@ impl Task {
                     false => kind.to_string(),
                 };
             }
+            Plugs(face) => return format!("plugs-{}", face.name()),
+            Glue(face) => return format!("glue-{}", face.name()),
+            Pour(face) => return format!("pour-{}", face.name()),
             TabsOff => "tabs-off",
             Sand => "sand",
         };
@@ -127,12 +163,12 @@ pub struct Step {
 }
 
 /// A file that is used in a step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StepFile {
     /// The piece in whose folder it is; none for one of the board.
     pub piece: Option<usize>,
     /// Its name there.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
 }
 
 impl StepFile {
@@ -140,7 +176,7 @@ impl StepFile {
     pub fn path(&self, folders: &[String]) -> String {
         let folder = self.piece.and_then(|piece| folders.get(piece));
         match folder.map_or("", String::as_str) {
-            "" => self.name.to_owned(),
+            "" => self.name.clone().into_owned(),
             folder => format!("{folder}/{}", self.name),
         }
     }
@@ -196,6 +232,32 @@ pub struct PieceWork {
     pub slots_deep: String,
     /// How many places are cleaned up.
     pub clean_up: usize,
+    /// Its inlays.
+    pub inlays: Vec<InlayWork>,
+}
+
+/// What the order of work knows of an inlay.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InlayWork {
+    /// The face that it is let into.
+    pub face: Face,
+    /// Its folder in the piece's.
+    pub folder: String,
+    /// What is done to its plug, with its wood; none for one that is poured.
+    pub plug: Option<PlugWork>,
+}
+
+/// What the order of work knows of a plug. Lengths as they are written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlugWork {
+    /// Its wood.
+    pub species: String,
+    /// The height that its stock is planed to.
+    pub stock: String,
+    /// The cutter that clears, and the vee.
+    pub cutters: [String; 2],
+    /// How far it stands over the face when it has been sawn off.
+    pub proud: String,
 }
 
 /// The steps of a job in their order.
@@ -215,7 +277,7 @@ pub fn steps(work: &Circumstances) -> Vec<Step> {
 fn step(task: Task, work: &Circumstances) -> Option<Step> {
     let bore = work.bore.as_deref().unwrap_or(words::A_DRILL);
     let of_board = |step: Step, names: &[&'static str]| Step {
-        files: names.iter().map(|name| StepFile { piece: None, name }).collect(),
+        files: names.iter().map(|name| StepFile { piece: None, name: (*name).into() }).collect(),
         ..step
     };
     let of_pieces = |step: Step, names: &[&'static str]| {
@@ -274,6 +336,7 @@ fn step(task: Task, work: &Circumstances) -> Option<Step> {
         }
         Turn => mounting(task, &words::TURN, work, Bottom),
         Cut(kind, face) => pass(kind, face, work)?,
+        Plugs(face) | Glue(face) | Pour(face) => inlaid(task, face, work)?,
         TabsOff => of_pieces(
             said(task, &words::TABS_OFF, work, NONE),
             &["bottom/saw.dxf", "templates.pdf"],
@@ -317,6 +380,9 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         _ => &["bottom/limits.dxf"],
     };
     let words = match (kind, face) {
+        (InlayVee, _) => &words::INLAY_VEE,
+        (InlayFloor, _) => &words::INLAY_FLOOR,
+        (InlayTrim, _) => &words::INLAY_TRIM,
         (Rough, Top) => &words::ROUGH_TOP,
         (Rough, Bottom) => &words::ROUGH_BOTTOM,
         (Clear, _) => &words::CLEAR,
@@ -351,14 +417,90 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         let names: Vec<&str> = own().map(|piece| piece.name.as_str()).collect();
         step.what.push_str(&fill(words::ONLY_FOR, &[("pieces", &names.join(words::AND))]));
     }
-    Some(Step { setup: Some(face), cutters, files: files_of(&pieces, names), pieces, ..step })
+    let mut files = files_of(&pieces, names);
+    let own = match kind {
+        InlayVee => &["recess.stl", "vee.dxf"][..],
+        InlayFloor => &["recess.stl", "recess.dxf"],
+        _ => &[],
+    };
+    files.extend(files_of_inlays(&pieces, face, work, own));
+    Some(Step { setup: Some(face), cutters, files, pieces, ..step })
+}
+
+/// Files of these names, of each inlay of that face of these pieces.
+fn files_of_inlays(
+    pieces: &[usize],
+    face: Face,
+    work: &Circumstances,
+    names: &[&str],
+) -> Vec<StepFile> {
+    let inlays = |piece: &usize| work.pieces.get(*piece).map_or(&[][..], |piece| &piece.inlays);
+    let of = |piece: &usize| {
+        let own = inlays(piece).iter().filter(|inlay| inlay.face == face);
+        let piece = Some(*piece);
+        let named =
+            own.flat_map(|inlay| names.iter().map(|name| format!("{}/{name}", inlay.folder)));
+        named.map(|name| StepFile { piece, name: name.into() }).collect::<Vec<_>>()
+    };
+    pieces.iter().flat_map(of).collect()
+}
+
+/// What is done on the bench and on a plug's own board; none where no inlay of that face asks for it.
+fn inlaid(task: Task, face: Face, work: &Circumstances) -> Option<Step> {
+    let asks =
+        |inlay: &&InlayWork| inlay.face == face && inlay.plug.is_some() != matches!(task, Pour(_));
+    let has = |piece: &PieceWork| piece.inlays.iter().any(|inlay| asks(&inlay));
+    let pieces: Vec<usize> =
+        (0..work.pieces.len()).filter(|index| work.pieces.get(*index).is_some_and(has)).collect();
+    let own = || pieces.iter().filter_map(|index| work.pieces.get(*index)).flat_map(|p| &p.inlays);
+    let first = own().find(asks)?;
+    let plugs: Vec<&PlugWork> =
+        own().filter(asks).filter_map(|inlay| inlay.plug.as_ref()).collect();
+    let each = |pick: fn(&PlugWork) -> &str| {
+        let mut all: Vec<&str> = plugs.iter().map(|plug| pick(plug)).collect();
+        all.dedup();
+        all.join(words::AND)
+    };
+    let (wood, stock, proud) = (each(|p| &p.species), each(|p| &p.stock), each(|p| &p.proud));
+    let cutters = |which: usize| {
+        let mut all: Vec<String> = plugs.iter().map(|plug| plug.cutters[which].clone()).collect();
+        all.dedup();
+        all
+    };
+    let (clear, vee) = (cutters(0), cutters(1));
+    let joined = [clear.join(words::AND), vee.join(words::AND)];
+    let values = [
+        ("wood", wood.as_str()),
+        ("stock", &stock),
+        ("proud", &proud),
+        ("clear", &joined[0]),
+        ("vee", &joined[1]),
+    ];
+    let (said_by, names): (&StepWords, &[&str]) = match task {
+        Plugs(_) => (&words::PLUGS, &["plug/relief.stl", "plug/limit.dxf"]),
+        Glue(_) => (&words::GLUE, &[]),
+        _ => (&words::POUR, &["dam.dxf"]),
+    };
+    let cutters = if matches!(task, Plugs(_)) { [clear, vee].concat() } else { Vec::new() };
+    let mut step = said(task, said_by, work, values);
+    step.files = files_of_inlays(&pieces, first.face, work, names);
+    if names.first() == Some(&"dam.dxf") {
+        step.files.retain(|file| {
+            own().any(|inlay| inlay.plug.is_none() && file.name.starts_with(&inlay.folder))
+        });
+    } else {
+        step.files.retain(|file| {
+            own().any(|inlay| inlay.plug.is_some() && file.name.starts_with(&inlay.folder))
+        });
+    }
+    Some(Step { pieces, cutters, ..step })
 }
 
 /// Files of these names, of each of these pieces.
 fn files_of(pieces: &[usize], names: &[&'static str]) -> Vec<StepFile> {
     let of = |piece: &usize| {
         let piece = Some(*piece);
-        names.iter().map(move |name| StepFile { piece, name })
+        names.iter().map(move |name| StepFile { piece, name: (*name).into() })
     };
     pieces.iter().flat_map(of).collect()
 }

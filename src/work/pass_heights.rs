@@ -44,7 +44,7 @@ pub fn pass_heights(
         _ => Length::ZERO,
     };
     let depth = match pass.kind {
-        PassKind::Finish | PassKind::CleanUp => None,
+        PassKind::Finish | PassKind::CleanUp | PassKind::InlayTrim => None,
         _ => Some(pass.cutter.depth_of_pass()),
     };
     let over_tabs = || {

@@ -1,11 +1,12 @@
 //! What the order of work is put together from, once the board is held with all its pieces.
 
 use super::boring::{Boring, Dowel};
-use super::order::{self, Circumstances, PieceWork, Step};
+use super::order::{self, Circumstances, InlayWork, PieceWork, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;
 use crate::bed::{Clamps, Pins};
+use crate::cutting::PassKind;
 use crate::cutting::passes::Pass;
 use crate::finding::Findings;
 use crate::finding::fill;
@@ -45,6 +46,8 @@ pub struct PieceOrder<'a> {
     pub passes: &'a [Pass],
     /// How many of its places are cleaned up.
     pub clean_up: usize,
+    /// Its inlays.
+    pub inlays: &'a [InlayWork],
 }
 
 /// A piece in its two setups: where the machine goes for it.
@@ -99,9 +102,11 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
         slots_deep: piece
             .passes
             .iter()
+            .filter(|pass| pass.kind == PassKind::Slots)
             .find_map(|pass| Some((stock - pass.through?).said(shop.unit)))
             .unwrap_or_default(),
         clean_up: piece.clean_up,
+        inlays: piece.inlays.to_vec(),
     };
     let dowel = order.dowel;
     let length = |length: Length| length.said(shop.unit);

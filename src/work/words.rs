@@ -150,3 +150,47 @@ pub(super) const AND: &str = " and ";
 pub(super) const ONLY_FOR: &str = " Only {pieces}.";
 /// How deep, where it differs from piece to piece.
 pub(super) const DEEP_EACH: &str = "{deep} ({piece})";
+
+pub(super) const INLAY_VEE: StepWords = StepWords {
+    what: "Cut the flanks of the inlay with {cutter}: let its tip follow the line in space, or carve the model of \
+           the recess inside the vee's limit.",
+    why: "The face is finished, and the board still lies where it was carved: the recess fits the face.",
+    mind: "The point of a vee is thin. Take it down in shallow passes.",
+};
+
+pub(super) const INLAY_FLOOR: StepWords = StepWords {
+    what: "Clear the floor of the recess with {cutter} inside its limit (layer inlay-floor-centre). The floor follows \
+           the face: carve the model of the recess.",
+    why: "Where a vee cuts the flanks it goes first, so that the flat cutter takes away what stands between them.",
+    mind: "",
+};
+
+pub(super) const PLUGS: StepWords = StepWords {
+    what: "Carve the plug of {wood} on its own board, planed to {stock}, as its page tells: clear round it with {clear}, \
+           then carve its flanks and its foot with {vee}.",
+    why: "The same vee cuts both, so that flank lies on flank. The foot is as curved as the recess's floor.",
+    mind: "Leave the plug on its plate, and hold it by the plate. Keep hands clear until the spindle has stopped.",
+};
+
+pub(super) const GLUE: StepWords = StepWords {
+    what: "Blow recess and plug clean and try them dry. Glue the plug in, foot down, and press it evenly. When the \
+           glue has set, saw along the underside of the plate, so that {proud} stands over the face's highest place.",
+    why: "A plug that is sawn before the glue holds tears out of its recess.",
+    mind: "Take a waterproof glue. Whether it may touch food, when it is dry and when it may get wet is for its maker to \
+           say. Saw away from your hands.",
+};
+
+pub(super) const POUR: StepWords = StepWords {
+    what: "Set a dam round the recess as its outline shows. Mix and pour the resin in thin layers, as its maker says, \
+           until it stands over the face.",
+    why: "The dam keeps it in on the curved face; thin layers stay cool and clear.",
+    mind: "Gloves, mask and fresh air: the resin's own sheet goes first. Thick layers can get hot enough to smoke. Whether \
+           it may touch food, and after how many days, is for its maker to say.",
+};
+
+pub(super) const INLAY_TRIM: StepWords = StepWords {
+    what: "Put the board back as it lay for this face, on its dowels, and go over the inlay with {cutter} inside its \
+           rectangle (layer inlay-trim-centre), down to the face.",
+    why: "The finishing model is the face itself, so the inlay ends level with it.",
+    mind: "Wait until glue or resin is as hard as its maker says. Its dust is as bad as wood's: extraction and mask.",
+};

@@ -12,9 +12,9 @@ mod source;
 use source::{Token, sources, tokens};
 
 /// The rooms, from the top down: a room may import from itself and from those after it.
-const ROOMS: [&str; 27] = [
+const ROOMS: [&str; 28] = [
     "main", "cli", "live", "packet", "rehearse", "sheet", "drawing", "render", "export", "job",
-    "check", "work", "bed", "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh",
+    "inlay", "check", "work", "bed", "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh",
     "outline", "shape", "kernel", "program", "params", "finding", "units",
 ];
 

@@ -17,6 +17,9 @@ pub(super) fn design(design: &Design) -> Value {
     if design.tines.is_none() {
         out.remove("tines");
     }
+    if design.inlay.is_empty() {
+        out.remove("inlay");
+    }
     round("", out.into())
 }
 

@@ -109,5 +109,6 @@ fn round(at: &Mounted<'_>) -> RoundInfo {
         setups: [("top", setup(0)), ("bottom", setup(1))].into(),
         placement: LaidInfo { origin: place(placement.origin), angle: placement.angle },
         workholding: super::hold::piece(at),
+        inlays: super::inlays::of(at),
     }
 }

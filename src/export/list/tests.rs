@@ -59,6 +59,7 @@ pub(crate) fn sample() -> Entry {
                 auto: None,
             },
             clean_up: vec![],
+            inlay: vec![],
             load: crate::params::Load::default(),
             accept: vec![],
             give: vec![Give {

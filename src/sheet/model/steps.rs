@@ -29,17 +29,23 @@ pub(super) fn loaded(pieces: &[Whole<'_>], sheet: &Sheet<'_>, step: &work::Step)
     let mut files: Vec<Loaded> = Vec::new();
     for file in &step.files {
         let piece = file.piece.and_then(|piece| pieces.get(piece));
-        let path = piece.map_or_else(|| file.name.to_owned(), |piece| piece.path(file.name));
-        let listed = sheet.files.iter().find(|listed| listed.name == path);
-        let unit = listed.map(|listed| listed.unit.clone()).unwrap_or_default();
-        let name = match piece {
-            Some(_) if each => fill(words::EACH_FILE, &[("name", file.name)]),
-            _ => path,
-        };
-        let file = Loaded { name, unit };
+        let path =
+            piece.map_or_else(|| file.name.clone().into_owned(), |piece| piece.path(&file.name));
+        let mut known = known(sheet, path);
+        if each && piece.is_some() {
+            known.name = fill(words::EACH_FILE, &[("name", &*file.name)]);
+        }
+        let file = known;
         if !files.contains(&file) {
             files.push(file);
         }
     }
     files
+}
+
+/// A file of the packet with its unit.
+pub(super) fn known(sheet: &Sheet<'_>, name: String) -> Loaded {
+    let listed = sheet.files.iter().find(|listed| listed.name == name);
+    let unit = listed.map(|listed| listed.unit.clone()).unwrap_or_default();
+    Loaded { name, unit }
 }

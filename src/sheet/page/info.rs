@@ -27,6 +27,8 @@ pub struct SheetInfo {
     pub board: BoardInfo,
     /// What to do, in order.
     pub steps: Vec<StepLine>,
+    /// The plugs of inlays, each in a setup of its own.
+    pub plugs: Vec<PlugPage>,
     /// The shop's own notes.
     pub notes: Vec<String>,
     /// The packet's files.
@@ -184,6 +186,29 @@ pub struct SetupLine {
     pub lift: String,
     /// What to look at before the spindle starts.
     pub before: Vec<String>,
+    /// What to mind.
+    pub mind: String,
+}
+
+/// The setup of a plug on its own board.
+#[derive(Clone, Debug)]
+pub struct PlugPage {
+    /// What it is, and of which wood.
+    pub title: String,
+    /// Its board, and the height that it is planed to.
+    pub board: String,
+    /// How its grain runs.
+    pub grain: String,
+    /// The board with the plug on it, as an SVG element.
+    pub picture: String,
+    /// Each axis, and where it is zero.
+    pub zero: Vec<[String; 2]>,
+    /// Heights and other figures: what, and its figure.
+    pub heights: Vec<(String, String)>,
+    /// What to mount and to look at.
+    pub mount: Vec<String>,
+    /// What is cut, in order.
+    pub passes: Vec<PassLine>,
     /// What to mind.
     pub mind: String,
 }

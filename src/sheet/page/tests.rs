@@ -124,6 +124,7 @@ fn sample(unit: Unit) -> SheetInfo {
         unit,
         findings: Findings::new(),
         pieces: vec![piece],
+        plugs: Vec::new(),
         board: BoardInfo {
             name: "pear 3, from the orchard\u{2019}s end".into(),
             species: "pear".into(),

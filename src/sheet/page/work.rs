@@ -141,7 +141,7 @@ fn places(setup: &SetupLine, unit: Unit) -> Markup {
     }
 }
 
-fn ticks(title: &str, lines: &[String]) -> Markup {
+pub(super) fn ticks(title: &str, lines: &[String]) -> Markup {
     html! {
         div {
             h3 { (title) }
@@ -151,10 +151,19 @@ fn ticks(title: &str, lines: &[String]) -> Markup {
 }
 
 fn passes(setup: &SetupLine, unit: Unit) -> Markup {
-    let of_unit = |word: &str| column(word, unit);
     html! {
         h3 { (words::PASSES) }
         @if let Some(bore) = &setup.bore { (drill::bore(bore, unit)) }
+        (pass_table(&setup.passes, unit))
+        p .small { (setup.lift) " " (words::FEEDS_NOTE) }
+        (each_note(setup.passes.iter().flat_map(|pass| &pass.files)))
+    }
+}
+
+/// Passes, each with what is entered for it and what is loaded.
+pub(super) fn pass_table(passes: &[PassLine], unit: Unit) -> Markup {
+    let of_unit = |word: &str| column(word, unit);
+    html! {
         table .stack.passes {
             thead {
                 tr {
@@ -166,10 +175,8 @@ fn passes(setup: &SetupLine, unit: Unit) -> Markup {
                     @for name in words::PASS_COLUMNS { th scope="col" { (of_unit(name)) } }
                 }
             }
-            tbody { @for pass in &setup.passes { (pass_row(pass, unit)) } }
+            tbody { @for pass in passes { (pass_row(pass, unit)) } }
         }
-        p .small { (setup.lift) " " (words::FEEDS_NOTE) }
-        (each_note(setup.passes.iter().flat_map(|pass| &pass.files)))
     }
 }
 

@@ -149,3 +149,28 @@ pub(in crate::sheet) const FINISH: [(&str, &str); 4] = [
          to dry outside, or keep them in water in a closed tin.",
     ),
 ];
+
+// A plug's own setup.
+pub(in crate::sheet) const PLUG_TITLE: &str = "Plug: {name}, of {wood}";
+pub(in crate::sheet) const PLUG_BOARD: &str =
+    "A setup of its own on the board \u{201c}{board}\u{201d}, planed to {stock}.";
+/// Along, across, end grain.
+pub(in crate::sheet) const PLUG_GRAIN: [&str; 3] = [
+    "Its grain runs along the board and, in its place, along the handle.",
+    "Its grain runs along the board and, in its place, across the handle.",
+    "Its board is a slice with its end grain up.",
+];
+pub(in crate::sheet) const PLUG_Z_TOP: &str = "stock\u{2019}s top";
+pub(in crate::sheet) const PLUG_Z_BED: &str = "bed, under the stock";
+pub(in crate::sheet) const PLUG_DOWN: &str = "Carve down to, at the plate";
+pub(in crate::sheet) const PLUG_PLATE: &str = "Plate left under it";
+pub(in crate::sheet) const PLUG_FLANK_GAP: &str = "Gap at the flanks";
+pub(in crate::sheet) const PLUG_FOOT_GAP: &str = "Gap under the foot";
+pub(in crate::sheet) const PLUG_TIP: &str = "The tip leaves in sharp corners, at most";
+pub(in crate::sheet) const PLUG_MOUNT: &str = "Print two hold-downs from the folder of the plug and set them on the board\u{2019}s \
+     ends. Each bears a pull of {pull} N.";
+pub(in crate::sheet) const PLUG_LIE: &str =
+    "The plug is carved foot up: it is turned over when it goes into its recess.";
+pub(in crate::sheet) const PLUG_VEE: &str = "carve flanks and foot";
+pub(in crate::sheet) const PLUG_MIND: &str =
+    "A plug is small. Never hold it or its board by hand near a cutter.";

@@ -13,6 +13,7 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
         passes: cuts.collect(),
         slots_deep: "13.5 mm".to_owned(),
         clean_up: 2,
+        inlays: Vec::new(),
     };
     Circumstances {
         pieces: vec![piece],

@@ -1,0 +1,148 @@
+//! Art: closed outlines of any size, as a file has them, with their curves.
+//!
+//! Promised: curves stay curves until they are laid on a face; what lies inside an odd number of
+//! outlines is art, whatever way they run. Not promised: colours, strokes and letters; a stroke has to be
+//! made an outline, and a text a path, by the program that drew it.
+
+use super::trouble::{ArtTrouble, MOST_PARTS};
+use super::{dxf_art, svg_art};
+use crate::units::{Angle, Length};
+use glam::DVec2;
+use kurbo::{Affine, BezPath, Shape};
+
+/// Chords leave the art's curves by this much at most, in mm: less than any router repeats.
+const CHORD_MM: f64 = 0.002;
+/// Corners nearer than this to the one before, in mm, are none.
+const SAME_MM: f64 = 0.004;
+
+/// Closed outlines round the origin, the longer side of their box 1 long.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Art {
+    path: BezPath,
+}
+
+impl Art {
+    /// Reads a file by its bytes; `name` tells by its ending which format it is.
+    ///
+    /// # Errors
+    /// When there is no art in it.
+    pub fn read(name: &str, bytes: &[u8]) -> Result<Art, ArtTrouble> {
+        let ending = name.rsplit('.').next().unwrap_or_default().to_ascii_lowercase();
+        let path = match ending.as_str() {
+            "svg" => svg_art::outlines(bytes)?,
+            "dxf" => dxf_art::outlines(bytes)?,
+            _ => return Err(ArtTrouble::Kind),
+        };
+        Art::of(&path)
+    }
+
+    fn of(path: &BezPath) -> Result<Art, ArtTrouble> {
+        if path.elements().len() > MOST_PARTS {
+            return Err(ArtTrouble::TooMuch);
+        }
+        let around = path.bounding_box();
+        let longer = around.width().max(around.height());
+        if !longer.is_finite() || longer <= 0.0 {
+            return Err(ArtTrouble::Empty);
+        }
+        let middle = around.center().to_vec2();
+        let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path.clone();
+        Ok(Art { path })
+    }
+
+    /// The outlines on a face, as closed polygons in mm.
+    pub(super) fn placed(&self, at: DVec2, turn: Angle, size: Length) -> Vec<Vec<DVec2>> {
+        let map = Affine::translate((at.x, at.y))
+            * Affine::rotate(turn.as_radians())
+            * Affine::scale(size.as_mm());
+        let mut loops: Vec<Vec<DVec2>> = Vec::new();
+        let place = |p: kurbo::Point| DVec2::new(p.x, p.y);
+        kurbo::flatten(map * self.path.clone(), CHORD_MM, |part| match part {
+            kurbo::PathEl::MoveTo(p) => loops.push(vec![place(p)]),
+            kurbo::PathEl::LineTo(p) => {
+                let Some(corners) = loops.last_mut() else { return };
+                let p = place(p);
+                if corners.last().is_none_or(|last| last.distance(p) > SAME_MM) {
+                    corners.push(p);
+                }
+            }
+            _ => {}
+        });
+        for corners in &mut loops {
+            while let [first, .., last] = corners[..] {
+                if first.distance(last) > SAME_MM {
+                    break;
+                }
+                corners.pop();
+            }
+        }
+        loops.retain(|corners| corners.len() > 2);
+        loops
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    use kurbo::ParamCurve;
+
+    fn svg(inside: &str) -> Result<Art, ArtTrouble> {
+        let text = format!("<svg xmlns=\"http://www.w3.org/2000/svg\">{inside}</svg>");
+        Art::read("a.SVG", text.as_bytes())
+    }
+
+    fn bounds(art: &Art) -> [f64; 4] {
+        let b = art.path.bounding_box();
+        [b.x0, b.y0, b.x1, b.y1].map(|x| (x * 1e9).round() / 1e9)
+    }
+
+    #[test]
+    fn the_longer_side_is_one_and_up_is_up() {
+        // A flag at the left of a pole: in the file y grows downward.
+        let art =
+            svg("<g transform=\"translate(7 3) scale(2)\"><rect x=\"0\" y=\"0\" width=\"10\" \
+                       height=\"40\"/><path d=\"M0 0h-5v6z\" style=\"fill:#123\"/></g>");
+        let art = art.expect("two outlines");
+        assert_eq!(bounds(&art), [-0.1875, -0.5, 0.1875, 0.5]);
+        let lowest = art.path.segments().flat_map(|s| [s.start()]).map(|p| (p.x, p.y));
+        let flag = lowest.filter(|p| (p.0 + 0.1875).abs() < 1e-9).map(|p| p.1).fold(1.0, f64::min);
+        assert!(flag > 0.3, "the flag flies at the top: {flag}");
+    }
+
+    #[test]
+    fn what_has_no_outline_is_told() {
+        assert_eq!(
+            svg("<text>Ann</text>").unwrap_err().to_string(),
+            "holds a text, which has no outline"
+        );
+        assert_eq!(svg("<path fill=\"none\" d=\"M0 0h9v9z\"/>"), Err(ArtTrouble::Empty));
+        assert_eq!(svg("<g display=\"none\"><circle r=\"3\"/></g>"), Err(ArtTrouble::Empty));
+        assert!(matches!(svg("<path d=\"M0 0q\"/>"), Err(ArtTrouble::Broken { .. })));
+        assert!(matches!(svg("<path"), Err(ArtTrouble::Broken { .. })));
+        assert_eq!(Art::read("a.png", b""), Err(ArtTrouble::Kind));
+        assert!(svg("<circle r=\"3\"/><path fill=\"none\" d=\"M0 0h9v9z\"/>").is_ok());
+    }
+
+    #[test]
+    fn a_drawing_of_lines_and_arcs_is_art_too() {
+        use crate::export::dxf::{Layer, drawing};
+        use crate::outline::ArcPath;
+        use crate::units::{Length, Unit};
+        let square = [(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (0.0, 4.0)].map(DVec2::from);
+        let layer = Layer {
+            circles: vec![(DVec2::new(4.0, 2.0), Length::mm(1.0))],
+            ..Layer::new("art", vec![ArcPath::polygon(square)])
+        };
+        let bytes = drawing(&[layer], Unit::Millimetre).expect("a drawing");
+        let art = Art::read("a.dxf", &bytes).expect("art");
+        assert_eq!(bounds(&art), [-0.5, -0.25, 0.5, 0.25]);
+        let area: f64 = art.path.area();
+        // The circle runs as the square does, and is a hole by parity, not by its way.
+        assert!((area.abs() * 64.0 - (32.0 + std::f64::consts::PI)).abs() < 0.01, "{area}");
+        assert!(matches!(
+            Art::read("a.dxf", b"nonsense"),
+            Err(ArtTrouble::Broken { .. } | ArtTrouble::Empty)
+        ));
+    }
+}

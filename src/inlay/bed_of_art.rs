@@ -1,0 +1,336 @@
+//! An inlay's geometry on its face: the recess, the line of the vee's tip, and the plug's underside, all in
+//! a frame in which the face looks up.
+
+use super::even_odd;
+use super::lines::{ArtLine, joined};
+use super::shore::Shore;
+use super::solid::{WoodSide, solid};
+use super::terrain::{ArtGround, Terrain, lines, terrain};
+use super::valley::{Lies, Reach};
+use crate::mesh::Mesh;
+use crate::outline::{ArcPath, common::common, hull::hull, offset::offset};
+use crate::units::Length;
+use glam::{DVec2, DVec3};
+
+/// Chords of the art's outline on the face are no longer, in mm, so that the face is straight along each.
+const STEP_MM: f64 = 0.2;
+/// The models' greatest distance from the surface, upright, where they are measured, in mm.
+const TOLERANCE_MM: f64 = 0.005;
+/// The border of a model is divided into steps of this, in mm.
+const BORDER_MM: f64 = 0.8;
+/// A model reaches so far beyond the art, in mm.
+pub(super) const ROUND_MM: f64 = 2.0;
+/// The recess's model stays so far inside the body's outline, in mm: there its face ends.
+const RIM_MM: f64 = 0.3;
+/// A saw's way between plug and plate (common practice, no source).
+pub(super) const KERF_MM: f64 = 1.5;
+
+/// What is asked of an inlay, in mm.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct InlayFigures {
+    /// Tangent of the vee's half angle.
+    pub(super) t: f64,
+    pub(super) depth: f64,
+    pub(super) under: f64,
+    pub(super) proud: f64,
+    pub(super) gap: f64,
+    /// Half of the width of the vee's tip.
+    pub(super) tip: f64,
+    /// Diameter of the cutter that clears the floor.
+    pub(super) clear: f64,
+}
+
+impl InlayFigures {
+    /// How far the plug's flanks lie over the recess's, upright: the gap square to them over the sine of
+    /// the half angle.
+    pub(super) fn lift(&self) -> f64 {
+        self.gap * (1.0 + self.t * self.t).sqrt() / self.t
+    }
+}
+
+/// Art on a face.
+pub(super) struct BedOfArt<'a> {
+    pub(super) face: &'a (dyn Fn(DVec2) -> f64 + Sync),
+    pub(super) asked: InlayFigures,
+    pub(super) loops: Vec<Vec<DVec2>>,
+    pub(super) shore: Shore,
+    inside: Box<dyn Fn(DVec2) -> bool + Sync>,
+    around: Vec<DVec2>,
+}
+
+/// A recess.
+pub(super) struct Recess {
+    pub(super) mesh: Mesh,
+    pub(super) floor: Vec<ArtLine>,
+    pub(super) tip: Vec<(Vec<DVec3>, bool)>,
+    /// What is cut away, in mm³.
+    pub(super) volume: f64,
+    /// The lowest place of the surface.
+    pub(super) lowest: f64,
+    /// The length of strokes that the tip can't enter, in mm, and a place of them.
+    pub(super) shut: (f64, Option<DVec2>),
+}
+
+/// A plug's underside, to be turned over.
+pub(super) struct Underside {
+    pub(super) mesh: Mesh,
+    /// Where the plate begins: what lies over it is sawn off.
+    pub(super) plate: f64,
+    /// The lowest place of its foot or edge.
+    pub(super) lowest: f64,
+    /// Wood between the recess and the highest place of the face, in mm³.
+    pub(super) volume: f64,
+    /// The border of what is carved.
+    pub(super) border: Vec<DVec2>,
+    /// Area of the foot in the plan, in mm².
+    pub(super) foot: f64,
+    /// Least and greatest gap that was measured at flanks, square to them, and under the foot.
+    pub(super) gaps: [[f64; 2]; 2],
+}
+
+impl<'a> BedOfArt<'a> {
+    /// None for art that can't be sorted out, or of which nothing is left.
+    pub(super) fn new(
+        raw: &[Vec<DVec2>],
+        face: &'a (dyn Fn(DVec2) -> f64 + Sync),
+        asked: InlayFigures,
+    ) -> Option<BedOfArt<'a>> {
+        let loops = even_odd::bounds(raw)?;
+        let around = hull(&loops.concat());
+        if around.len() < 3 {
+            return None;
+        }
+        let shore = Shore::new(&loops, STEP_MM, 1.0 / asked.t, face);
+        let inside = Box::new(even_odd::odd(&loops));
+        Some(BedOfArt { face, asked, loops, shore, inside, around })
+    }
+
+    pub(super) fn floor(&self, p: DVec2) -> f64 {
+        (self.face)(p) - self.asked.depth
+    }
+
+    /// The surface that the recess leaves, where it is art.
+    pub(super) fn cut(&self, p: DVec2) -> f64 {
+        self.shore.below(p).max(self.floor(p))
+    }
+
+    /// The art's hull, grown by so much; within an outline if there is one.
+    pub(super) fn border(&self, by: f64, within: Option<&ArcPath>) -> Option<Vec<DVec2>> {
+        let grown = offset(&ArcPath::polygon(self.around.iter().copied()), Length::mm(by));
+        let mut grown = grown.into_iter().next()?;
+        if let Some(outline) = within {
+            let inner = offset(outline, Length::mm(-RIM_MM));
+            let area = |path: &ArcPath| path.signed_area().abs();
+            let inner = inner.into_iter().max_by(|a, b| area(a).total_cmp(&area(b)))?;
+            let shared = common(&grown, &inner);
+            grown = shared.into_iter().max_by(|a, b| area(a).total_cmp(&area(b)))?;
+        }
+        if grown.signed_area() < 0.0 {
+            grown = grown.reversed();
+        }
+        let corners = grown.to_polyline(Length::mm(0.02));
+        let mut divided = Vec::new();
+        for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
+            let parts = (a.distance(*b) / BORDER_MM).ceil().max(1.0);
+            if a.distance(*b) > 1e-3 {
+                divided.extend((0..parts as u32).map(|k| a.lerp(*b, f64::from(k) / parts)));
+            }
+        }
+        Some(divided)
+    }
+
+    /// The recess in the body's face, down to a level. `outline` is the body's.
+    pub(super) fn recess(&self, outline: &ArcPath, level: f64) -> Option<Recess> {
+        let border = self.border(ROUND_MM, Some(outline))?;
+        let height = |p: DVec2, lies: Lies| match lies {
+            Lies::In => self.cut(p),
+            _ => (self.face)(p),
+        };
+        let flank = |p: DVec2, lies: Lies| match lies {
+            Lies::In => self.shore.below(p) - self.floor(p),
+            _ => 1.0,
+        };
+        let ground = self.ground(&border, &height, &flank);
+        let made = terrain(&ground)?;
+        // The tip's flat lifts the line by as much as it is wider than a point.
+        let up = self.asked.tip / self.asked.t;
+        let tipped = |p: DVec2, lies: Lies| match lies {
+            Lies::In => self.shore.below(p) + up - self.floor(p),
+            _ => 1.0,
+        };
+        let (level_line, valleys) = lines(&ArtGround { flank: &tipped, ..ground })?;
+        let own = |all: &[Reach]| -> Vec<[DVec2; 2]> {
+            all.iter().filter(|reach| reach.lies == Lies::In).map(|reach| reach.ends).collect()
+        };
+        let deep = |p: DVec2| self.shore.below(p) + up;
+        let shut = |[a, b]: &[DVec2; 2]| [a, b].into_iter().any(|p| deep(*p) > (self.face)(*p));
+        let (closed, open): (Vec<_>, Vec<_>) = own(&valleys).into_iter().partition(shut);
+        let length: f64 = closed.iter().map(|[a, b]| a.distance(*b)).sum();
+        let place = closed.first().map(|[a, b]| 0.5 * (*a + *b));
+        let mut tip = Vec::new();
+        for line in joined(&own(&level_line)) {
+            tip.push((
+                line.corners.iter().map(|p| p.extend(self.floor(*p))).collect(),
+                line.closed,
+            ));
+        }
+        for line in joined(&open) {
+            let on = |p: &DVec2| p.extend(deep(*p).max(self.floor(*p)).min((self.face)(*p)));
+            tip.push((line.corners.iter().map(on).collect(), line.closed));
+        }
+        Some(Recess {
+            mesh: solid(&made, level, WoodSide::Below)?,
+            floor: joined(&own(&made.level)),
+            tip,
+            volume: self.between(&made, |p, z| (self.face)(p) - z, |lies| lies == Lies::In),
+            lowest: lowest(&made),
+            shut: (length, place),
+        })
+    }
+
+    /// Integral over the triangles of a terrain that lie so, of a function of place and height.
+    fn between(
+        &self,
+        made: &Terrain,
+        what: impl Fn(DVec2, f64) -> f64,
+        of: impl Fn(Lies) -> bool,
+    ) -> f64 {
+        let mut sum = 0.0;
+        for triangle in &made.triangles {
+            let [a, b, c] = triangle.map(|at| made.points[at as usize]);
+            let (u, v) = ((b - a).truncate(), (c - a).truncate());
+            let middle = ((a + b + c) / 3.0).truncate();
+            if of(self.lies(middle)) {
+                let each = [a, b, c].map(|p| what(p.truncate(), p.z));
+                sum += u.perp_dot(v) / 2.0 * each.iter().sum::<f64>() / 3.0;
+            }
+        }
+        sum
+    }
+
+    pub(super) fn lies(&self, p: DVec2) -> Lies {
+        if (self.inside)(p) { Lies::In } else { Lies::Out }
+    }
+
+    pub(super) fn ground<'g>(
+        &'g self,
+        border: &'g [DVec2],
+        height: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
+        flank: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
+    ) -> ArtGround<'g> {
+        ArtGround {
+            shore: &self.shore,
+            inside: &*self.inside,
+            border,
+            height,
+            flank,
+            tolerance: TOLERANCE_MM,
+        }
+    }
+
+    /// The plug's underside; `on_body` says whether a place is on the body.
+    pub(super) fn underside(
+        &self,
+        stock: f64,
+        on_body: &dyn Fn(DVec2) -> bool,
+    ) -> Option<Underside> {
+        let InlayFigures { t, under, proud, clear, .. } = self.asked;
+        let lift = self.asked.lift();
+        let foot = |p: DVec2| self.floor(p) + under;
+        // The plate clears the face under it; the flanks reach out to it.
+        let reach = |plate: f64| {
+            let lowest = self.shore.heights.iter().copied().fold(f64::INFINITY, f64::min);
+            (plate - lowest) * t + clear + 1.0
+        };
+        let highest = |border: &[DVec2]| {
+            let own = self
+                .shore
+                .heights
+                .iter()
+                .copied()
+                .chain(over(border, on_body).map(|p| (self.face)(p)));
+            own.fold(f64::NEG_INFINITY, f64::max)
+        };
+        let first = highest(&self.around) + lift + proud + KERF_MM;
+        let border = self.border(reach(first), None)?;
+        let plate = highest(&border) + proud + KERF_MM;
+        let border = self.border(reach(plate), None)?;
+        let height = |p: DVec2, lies: Lies| match lies {
+            Lies::In => (self.shore.below(p) + lift).max(foot(p)),
+            Lies::On => (self.face)(p) + lift,
+            Lies::Out => (self.shore.above(p) + lift).min(plate),
+        };
+        let flank = |p: DVec2, lies: Lies| match lies {
+            Lies::In => self.shore.below(p) + lift - foot(p),
+            Lies::On => 1.0,
+            Lies::Out => plate - self.shore.above(p) - lift,
+        };
+        let ground = self.ground(&border, &height, &flank);
+        let made = terrain(&ground)?;
+        let lowest = lowest(&made);
+        let on_foot = |p: DVec2| self.shore.below(p) + lift <= foot(p);
+        let foot_area = made.triangles.iter().fold(0.0, |sum, triangle| {
+            let [a, b, c] = triangle.map(|at| made.points[at as usize].truncate());
+            let middle = (a + b + c) / 3.0;
+            let own = self.lies(middle) == Lies::In && on_foot(middle);
+            sum + if own { (b - a).perp_dot(c - a) / 2.0 } else { 0.0 }
+        });
+        let gaps = self.gaps(&made, &on_foot);
+        Some(Underside {
+            mesh: solid(&made, lowest + stock, WoodSide::Above)?,
+            plate,
+            lowest,
+            volume: self.between(
+                &made,
+                |p, z| ((self.face)(p) - z).max(0.0),
+                |lies| lies == Lies::In,
+            ),
+            border,
+            foot: foot_area,
+            gaps,
+        })
+    }
+
+    /// Least and greatest gap at flanks, square to them, and under the foot, at the middles of the plug's
+    /// triangles where both are wood.
+    fn gaps(&self, plug: &Terrain, on_foot: &dyn Fn(DVec2) -> bool) -> [[f64; 2]; 2] {
+        let mut gaps = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+        let square = self.asked.t / (1.0 + self.asked.t * self.asked.t).sqrt();
+        for triangle in &plug.triangles {
+            let [a, b, c] = triangle.map(|at| plug.points[at as usize]);
+            let middle = (a + b + c) / 3.0;
+            let p = middle.truncate();
+            if self.lies(p) != Lies::In || middle.z > (self.face)(p) {
+                continue;
+            }
+            let gap = middle.z - self.cut(p);
+            let flank = self.shore.below(p) > self.floor(p) && !on_foot(p);
+            let floor = self.shore.below(p) <= self.floor(p) && on_foot(p);
+            for (own, which, gap) in [(flank, 0, gap * square), (floor, 1, gap)] {
+                if own {
+                    let [least, most]: [f64; 2] = gaps[which];
+                    gaps[which] = [least.min(gap), most.max(gap)];
+                }
+            }
+        }
+        gaps
+    }
+}
+
+/// Places on a body inside a border, a millimetre apart.
+fn over<'p>(
+    border: &'p [DVec2],
+    on_body: &'p dyn Fn(DVec2) -> bool,
+) -> impl Iterator<Item = DVec2> + 'p {
+    let low = border.iter().copied().fold(DVec2::INFINITY, DVec2::min);
+    let high = border.iter().copied().fold(DVec2::NEG_INFINITY, DVec2::max);
+    let within = ArcPath::polygon(border.iter().copied()).inside();
+    let steps = (high - low).ceil();
+    let all = (0..=steps.y as u32).flat_map(move |y| (0..=steps.x as u32).map(move |x| (x, y)));
+    all.map(move |(x, y)| low + DVec2::new(f64::from(x), f64::from(y)))
+        .filter(move |p| within(*p) && on_body(*p))
+}
+
+fn lowest(made: &Terrain) -> f64 {
+    made.points.iter().map(|p| p.z).fold(f64::INFINITY, f64::min)
+}

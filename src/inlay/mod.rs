@@ -1,0 +1,74 @@
+//! Inlays: art let into a face that is curved along and across.
+//!
+//! All is worked out in a frame in which the face looks up: the design's own for the top, turned half round
+//! about X for the bottom. `shore` says how deep a vee may go, `terrain` makes triangles of the surface that
+//! it leaves, `valley` finds where flanks meet, `bed_of_art` puts recess and plug together from them, and
+//! `making` and `plug` bring them into the frames that they are used in.
+//!
+//! Promised: recess and plug are the exact surfaces of an ideal vee within a hundredth of a millimetre where
+//! they are measured. Not promised: what a worn or flat tip leaves in sharp corners, of which only a bound is
+//! told.
+
+mod art;
+mod basin;
+mod bed_of_art;
+mod bring;
+mod codes;
+mod dxf_art;
+mod even_odd;
+mod inlaid;
+mod lines;
+mod making;
+mod one;
+mod plug;
+mod rules;
+mod shore;
+mod solid;
+mod svg_art;
+mod terrain;
+#[cfg(test)]
+mod tests;
+mod trim;
+mod trouble;
+mod valley;
+
+pub use art::Art;
+pub use basin::Poured;
+pub use bring::{Brought, INLAY_ART, INLAY_BOARD, bring};
+pub use inlaid::Inlaid;
+pub use making::inlays;
+pub use one::InlayOrder;
+pub use plug::Plug;
+pub use trouble::ArtTrouble;
+
+use crate::finding::{Code, Finding, Findings, Source};
+use crate::params::Design;
+
+/// Every code of this room.
+pub const CODES: &[Code] = &[
+    INLAY_ART,
+    INLAY_BOARD,
+    codes::INLAY_OFF_FACE,
+    codes::INLAY_STEEP,
+    codes::INLAY_TOO_DEEP,
+    codes::INLAY_THIN,
+    codes::INLAY_CUTTER,
+    codes::INLAY_VEE_SHORT,
+    codes::INLAY_NO_FOOT,
+    codes::INLAY_BOARD_SMALL,
+    codes::INLAY_ISLAND,
+    codes::INLAY_WEAK,
+    codes::INLAY_MOVES,
+    codes::INLAY_APART,
+];
+
+/// Says so when a design has inlays whose files nobody brought. `number` is the piece's, of several.
+pub fn unbrought(design: &Design, brought: usize, number: Option<usize>, out: &mut Findings) {
+    for index in brought..design.inlay.len() {
+        let message = "the files of the inlay are not at hand here";
+        let help = "Plan the job where its art and its plug's board can be read.";
+        let finding = Finding::fault(INLAY_ART, message, help);
+        let finding = finding.at(Source::Design, format!("inlay[{index}].art"));
+        out.push(Finding { piece: number, ..finding });
+    }
+}

@@ -1,0 +1,138 @@
+"""An inlay judged apart: its art read by other libraries, its surfaces by brute force.
+
+Nothing here knows how the product finds G: the art is read by svgelements and put together by shapely, the
+face is sampled by rays on the body's mesh, and G is the greatest over all samples of the outline.
+"""
+
+import io
+from functools import cached_property
+
+import lengths
+import measure
+import numpy as np
+import shapely
+import svgelements
+from conftest import ROOT
+from shapely import affinity
+
+# Samples of the outline, in mm: on the steepest flank looked at (a vee of 15 degrees) two of them leave
+# G short by 0.01 * 0.01 / 2 / 0.1 mm at most, where the flank is a tenth of a millimetre away.
+STEP_MM = 0.02
+
+
+def art_of(path):
+    """The art of an SVG, even-odd, its box round the origin with a longer side of 1, Y up."""
+    svg = svgelements.SVG.parse(io.StringIO(path.read_text(encoding="utf-8")), reify=True)
+    found = shapely.Polygon()
+    for element in svg.elements():
+        if not isinstance(element, svgelements.Shape):
+            continue
+        for sub in svgelements.Path(element).as_subpaths():
+            corners = []
+            for segment in svgelements.Path(sub):
+                if isinstance(segment, svgelements.Line | svgelements.Close):
+                    corners += [segment.start, segment.end]
+                elif not isinstance(segment, svgelements.Move):
+                    corners += [segment.point(t) for t in np.linspace(0, 1, 200)]
+            corners = [(p.x, -p.y) for p in corners if p is not None]
+            found = found.symmetric_difference(shapely.make_valid(shapely.Polygon(corners)))
+    x0, y0, x1, y1 = found.bounds
+    found = affinity.translate(found, -(x0 + x1) / 2, -(y0 + y1) / 2)
+    longer = max(x1 - x0, y1 - y0)
+    return affinity.scale(found, 1 / longer, 1 / longer, origin=(0, 0))
+
+
+class Inlay:
+    """One inlay of a packet, with its design file's figures."""
+
+    def __init__(self, packet, asked, design_folder, number=0):
+        self.packet = packet
+        self.asked = asked["inlay"][number]
+        self.json = packet.json["inlays"][number]
+        self.folder = self.json["folder"]
+        self.side = self.asked.get("side", "top")
+        art = art_of(design_folder / self.asked["art"])
+        size = lengths.length_mm(self.asked["size"])
+        turn = float(self.asked.get("turn", "0 deg").split()[0])
+        x, y = (lengths.length_mm(part) for part in self.asked["at"])
+        art = affinity.scale(art, size, size, origin=(0, 0))
+        art = affinity.rotate(art, turn, origin=(0, 0))
+        # On the bottom the art is seen from below: Y is turned round.
+        art = affinity.translate(art, x, -y if self.side == "bottom" else y)
+        self.art = affinity.scale(art, 1, -1, origin=(0, 0)) if self.side == "bottom" else art
+
+    def length(self, key, usual):
+        return lengths.length_mm(self.asked.get(key, usual))
+
+    @cached_property
+    def t(self):
+        name = self.asked["cutter"]
+        vee = next(c for c in self.packet.json["shop"]["cutters"] if c["name"] == name)
+        return np.tan(np.radians(vee["angle_deg"] / 2))
+
+    @cached_property
+    def up(self):
+        """1 for the top, -1 for the bottom: what makes heights grow out of the face."""
+        return 1.0 if self.side == "top" else -1.0
+
+    def face(self, plan):
+        low, high = self.packet.upright("body.stl").span(plan)
+        return high if self.up > 0 else -low
+
+    @cached_property
+    def outline(self):
+        """Samples of the art's outline with the face's height there."""
+        lines = self.art.boundary
+        lines = lines.geoms if hasattr(lines, "geoms") else [lines]
+        plan = np.vstack(
+            [
+                shapely.get_coordinates(shapely.line_interpolate_point(line, np.arange(0, line.length, STEP_MM)))
+                for line in lines
+            ]
+        )
+        return plan, self.face(plan)
+
+    def deepest(self, plan):
+        """G at places inside the art, by trying every sample."""
+        q, h = self.outline
+        out = np.empty(len(plan))
+        for start in range(0, len(plan), 200):
+            p = plan[start : start + 200]
+            far = np.hypot(p[:, None, 0] - q[None, :, 0], p[:, None, 1] - q[None, :, 1])
+            out[start : start + 200] = (h[None, :] - far / self.t).max(1)
+        return out
+
+    def places(self, count, inset, seed=1711):
+        """Random places inside the art, `inset` from its outline."""
+        rng = np.random.default_rng(seed)
+        inner = self.art.buffer(-inset)
+        x0, y0, x1, y1 = self.art.bounds
+        found = np.empty((0, 2))
+        while len(found) < count:
+            p = rng.uniform((x0, y0), (x1, y1), (4 * count, 2))
+            found = np.vstack([found, p[shapely.contains_xy(inner, p[:, 0], p[:, 1])]])
+        return found[:count]
+
+    def mesh(self, name, matrix):
+        """A mesh of the inlay, back in the design's frame, as upright rays meet it."""
+        mesh = self.packet.mesh(f"{self.folder}/{name}")
+        back = np.linalg.inv(np.array(matrix, float).reshape(4, 4))
+        assert np.linalg.det(back[:3, :3]) > 0.999, "a turn, not a mirror"
+        points = mesh.vertices @ back[:3, :3].T + back[:3, 3]
+        return mesh, measure.Upright(points, mesh.faces)
+
+    def recess(self, plan):
+        """The recess's surface, out of the face."""
+        _, rays = self.mesh("recess.stl", self.packet.to_setup(self.side))
+        low, high = rays.span(plan)
+        return high if self.up > 0 else -low
+
+    def plug(self, plan):
+        """The plug's underside in its place, out of the face."""
+        _, rays = self.mesh("plug/relief.stl", self.json["plug"]["design_to_plug"])
+        low, high = rays.span(plan)
+        return low if self.up > 0 else -high
+
+
+def read(kind):
+    return lengths.read(ROOT / f"params/designs/{kind}-spoon.toml")

@@ -1,0 +1,152 @@
+"""Recess and plug against brute force: no formula of the product's, its files only."""
+
+import subprocess
+
+import ezdxf
+import inlay_read
+import lengths
+import numpy as np
+import pytest
+import shapely
+import trimesh
+from conftest import DXF_UNIT_MM, PROGRAM, ROOT, Packet
+
+DESIGN = ROOT / "params/designs/wheat-spoon.toml"
+# What both meshes may be off together, upright: the inlay's own and the body's.
+MESH_MM = 0.01
+FIT_MM = 0.02
+
+
+def build_file(design, out, *more, fine="0.005 mm"):
+    command = [PROGRAM, "build", design, "--board", ROOT / "params/boards/cherry.toml"]
+    command += ["--shop", ROOT / "params/shop.toml", "--out", out, "--tolerance", fine, *more]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.fixture(scope="session")
+def inlay(once):
+    packet = Packet("wheat", once("wheat", lambda out: build_file(DESIGN, out)))
+    return inlay_read.Inlay(packet, lengths.read(DESIGN), DESIGN.parent)
+
+
+def test_the_art_lies_where_the_design_says(inlay):
+    setup = inlay.packet.to_setup(inlay.side)
+    paths = inlay.packet.drawing(f"{inlay.folder}/recess.dxf").paths
+    own = shapely.Polygon()
+    for layer, corners in paths:
+        if layer == "art":
+            own = own.symmetric_difference(shapely.Polygon([(x, y) for x, y, _ in corners]))
+    asked = shapely.transform(
+        inlay.art, lambda p: p @ setup[:2, :2].T + setup[:2, 3]
+    )
+    assert own.symmetric_difference(asked).area < 2e-3 * asked.length
+    assert own.hausdorff_distance(asked) < 0.01
+
+
+def test_the_recess_is_the_deepest_that_a_vee_may_go(inlay):
+    plan = inlay.places(3000, 0.01)
+    floor = inlay.face(plan) - inlay.length("depth", "2 mm")
+    exact = np.maximum(inlay.deepest(plan), floor)
+    off = np.abs(inlay.recess(plan) - exact)
+    # In the points of leaves, where three flanks come together within tenths, it may be twice that.
+    assert np.percentile(off, 99) < MESH_MM, np.percentile(off, [50, 90, 99])
+    assert off.max() < FIT_MM, (off.max(), plan[off.argmax()])
+    assert (exact > floor + 0.05).sum() > 300 and (exact <= floor).sum() > 300, "walls and floor"
+
+
+def test_outside_the_art_the_recess_is_the_face(inlay):
+    x0, y0, x1, y1 = inlay.art.bounds
+    rng = np.random.default_rng(3)
+    plan = rng.uniform((x0 - 1, y0 - 1), (x1 + 1, y1 + 1), (3000, 2))
+    plan = plan[~shapely.contains_xy(inlay.art.buffer(0.02), plan[:, 0], plan[:, 1])]
+    off = np.abs(inlay.recess(plan) - inlay.face(plan))
+    assert np.isfinite(off).sum() > 500
+    assert np.nanmax(off) < MESH_MM
+
+
+def test_the_plug_goes_into_its_recess_with_the_gaps_asked_for(inlay):
+    plan = inlay.places(6000, 0.02)
+    recess, plug, face = inlay.recess(plan), inlay.plug(plan), inlay.face(plan)
+    inside = plug < face
+    assert inside.mean() > 0.9, "the plug fills the recess"
+    gap = (plug - recess)[inside]
+    assert gap.min() > -FIT_MM, "no interference"
+    depth, under = inlay.length("depth", "2 mm"), inlay.length("under", "0.2 mm")
+    floor = face - depth
+    deep = inlay.deepest(plan)
+    # Square to a flank of half angle a, an upright gap counts by sin a.
+    sine = inlay.t / np.hypot(1, inlay.t)
+    lift = inlay.length("gap", "0.02 mm") / sine
+    flank = inside & (deep > floor + under)
+    foot = inside & (deep + lift < floor)
+    assert flank.sum() > 500 and foot.sum() > 500
+    square = (plug - recess)[flank] * sine
+    assert np.abs(square - inlay.length("gap", "0.02 mm")).max() < FIT_MM
+    assert np.abs((plug - recess)[foot] - under).max() < FIT_MM
+    said = inlay.json["plug"]
+    assert abs(said["flank_gap_least_mm"] - square.min()) < FIT_MM
+    assert abs(said["foot_gap_most_mm"] - (plug - recess)[foot].max()) < FIT_MM
+
+
+def test_a_vee_along_its_line_and_a_flat_cutter_leave_the_recess(inlay):
+    """A height map of what the tipped vee sweeps along vee.dxf, never lower than the recess."""
+    document = ezdxf.readfile(inlay.packet.folder / inlay.folder / "vee.dxf")
+    scale = DXF_UNIT_MM[document.header["$INSUNITS"]]
+    back = np.linalg.inv(inlay.packet.to_setup(inlay.side))
+    tips = []
+    for line in document.modelspace().query("POLYLINE"):
+        assert line.is_3d_polyline
+        corners = np.array([v.dxf.location for v in line.vertices], float) * scale
+        corners = corners @ back[:3, :3].T + back[:3, 3]
+        if line.is_closed:
+            corners = np.vstack([corners, corners[:1]])
+        for a, b in zip(corners, corners[1:]):
+            count = max(int(np.hypot(*(b - a)[:2]) / 0.02), 1)
+            tips.append(a + (b - a) * np.linspace(0, 1, count, endpoint=False)[:, None])
+    tips = np.vstack(tips)
+    half = inlay.length("tip", "0.1 mm") / 2
+    plan = inlay.places(2500, 0.05)
+    left = inlay.face(plan).copy()
+    for start in range(0, len(plan), 200):
+        p = plan[start : start + 200]
+        far = np.hypot(p[:, None, 0] - tips[None, :, 0], p[:, None, 1] - tips[None, :, 1])
+        swept = (tips[None, :, 2] * inlay.up + np.maximum(far - half, 0) / inlay.t).min(1)
+        left[start : start + 200] = np.minimum(left[start : start + 200], swept)
+    recess = inlay.recess(plan)
+    assert (left - recess).min() > -FIT_MM, "the vee cuts nothing that should stay"
+    # The walls are done; on the floor the flat cutter follows.
+    wall = inlay.deepest(plan) > inlay.face(plan) - inlay.length("depth", "2 mm") + 0.05
+    over = (left - recess)[wall]
+    assert over.max() <= inlay.json["tip_leaves_mm"] + FIT_MM
+    assert np.median(over) < FIT_MM, "only corners are left to the tip"
+
+
+def test_the_models_are_sound_and_their_volumes_are_as_told(inlay):
+    for name in ("recess.stl", "plug/relief.stl"):
+        mesh = inlay.packet.mesh(f"{inlay.folder}/{name}")
+        assert trimesh.Trimesh(mesh.vertices, mesh.faces, process=True).is_watertight, name
+        assert mesh.volume > 0
+    plan = inlay.places(40000, 0.0, seed=7)
+    deep = inlay.face(plan) - inlay.recess(plan)
+    estimate = deep.mean() * inlay.art.area
+    assert abs(inlay.json["recess_mm3"] - estimate) < 0.02 * estimate
+
+
+def test_what_is_sawn_off_clears_the_face(inlay):
+    """The plate's underside lies over the whole body by what is proud and a kerf at least."""
+    plug = inlay.packet.mesh(f"{inlay.folder}/plug/relief.stl")
+    back = np.linalg.inv(np.array(inlay.json["plug"]["design_to_plug"], float))
+    points = plug.vertices @ back[:3, :3].T + back[:3, 3]
+    heights = np.round(points[:, 2] * inlay.up, 4)
+    # All border corners of the underside lie on the plate.
+    levels, counts = np.unique(heights, return_counts=True)
+    plate = levels[:-1][counts[:-1].argmax()]
+    x0, y0 = points.min(0)[:2]
+    x1, y1 = points.max(0)[:2]
+    x, y = np.meshgrid(np.arange(x0, x1, 0.5), np.arange(y0, y1, 0.5))
+    face = inlay.face(np.column_stack([x.ravel(), y.ravel()]))
+    proud = inlay.length("proud", "1 mm")
+    assert np.nanmax(face) + proud + 0.5 < plate
+    lowest = heights.min()
+    assert abs((plate - lowest) - inlay.json["plug"]["deep_mm"]) < 0.01
