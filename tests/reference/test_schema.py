@@ -40,6 +40,7 @@ BEYOND = {
     "same-name-twice": "names against each other",
     "size-doubtful": "sizes against each other",
     "slot-too-long": "slot against head",
+    "slot-too-short": "a slot's length against its width",
     "stations-out-of-order": "stations against each other",
     "step-over-past-the-diameter": "step-over against diameter",
     "sway-too-steep": "stations against each other",
