@@ -4,7 +4,7 @@ use super::Context;
 use crate::cutting::passes;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::{Cutter, CutterForm};
-use crate::units::{Length, plain};
+use crate::units::plain;
 
 /// A feed or a speed that no cutter of that size takes.
 pub const FEED_DOUBTFUL: Code = Code {
@@ -61,15 +61,17 @@ fn doubtful(cutter: &Cutter) -> Option<(&'static str, String)> {
             ),
         ));
     }
-    let turn = Length::mm(feed / speed);
-    let [least, most] = SHARES.map(|share| *diameter * share);
+    let turn = feed / speed;
+    let [least, most] = SHARES.map(|share| diameter.as_mm() * share);
     if turn > most || turn < least {
         let (what, limit) = if turn > most { ("most", most) } else { ("least", least) };
         return Some((
             "feed",
             format!(
-                "\"{name}\" goes {turn} in one turn, its feed over its speed; the {what} for a cutter {diameter} \
-                 thick is {limit}"
+                "\"{name}\" goes {} mm in one turn, its feed over its speed; the {what} for a cutter {diameter} \
+                 thick is {} mm",
+                plain(turn, 3),
+                plain(limit, 3)
             ),
         ));
     }

@@ -30,6 +30,7 @@ pub const CODES: &[Code] = &[
     BLADE_EDGE,
     NO_TINE_LEFT,
     SLOT_TOO_LONG,
+    SLOT_TOO_SHORT,
     GIVE_UNKNOWN,
     GIVE_RANGE,
     GIVE_ALIKE,
@@ -293,6 +294,14 @@ pub const SLOT_TOO_LONG: Code = Code {
     explain: "The slots are longer than 0.8 of the bowl. Near the neck the head narrows and the \
         back rises into the handle, so the outer tines would be cut off or hang on a splinter of \
         short grain. Make the slots shorter or the bowl longer.",
+};
+
+/// Slots that are shorter than they are wide.
+pub const SLOT_TOO_SHORT: Code = Code {
+    name: "slot-too-short",
+    explain: "The slots are not longer than they are wide. Their roots are half circles, so what is cut \
+        would be less than a half circle out of the tip, and no tine stands between two such. Usually a \
+        point or a unit is in the wrong place. Make the slots longer, narrower, or carve a spoon.",
 };
 
 /// A give that names nothing.

@@ -46,6 +46,7 @@ BEYOND = {
     "shoulder-past-the-widest-place": "shoulder against widest",
     "size-doubtful": "sizes against each other",
     "slot-too-long": "slot against head",
+    "slot-too-short": "a slot's length against its width",
     "stations-out-of-order": "stations against each other",
     "step-over-past-the-diameter": "step-over against diameter",
     "sway-too-steep": "stations against each other",

@@ -283,6 +283,14 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
             format!("Write length = \"{}\".", down_to(bowl.length * 0.6)),
         );
     }
+    if slot.length <= slot.width {
+        reader.fault(
+            codes::SLOT_TOO_SHORT,
+            "tines.slot.length",
+            format!("The slots are {} long and {} wide.", slot.length, slot.width),
+            format!("Write length = \"{}\" or more.", slot.width * 2.0),
+        );
+    }
     if tines.count < 2 {
         return; // couldn't be read
     }

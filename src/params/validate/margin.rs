@@ -78,6 +78,7 @@ pub fn margins(design: &Design) -> Vec<f64> {
         let tine = |width: f64| (bowl.width.as_mm() - slots * width) / count;
         let open = 2.0 * slot.length.as_mm() * (0.5 * slot.taper.as_radians()).tan();
         kept.push((bowl.length * LONGEST_SLOT - slot.length).as_mm() - LESS);
+        kept.push((slot.length - slot.width).as_mm() - LESS);
         kept.push(tine(slot.width.as_mm()) - LEAST_ROOT);
         kept.push(tine(slot.width.as_mm() + open) - LEAST_TIP);
     }
