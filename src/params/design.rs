@@ -308,7 +308,7 @@ mod tests {
             ),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 33, "{keys:?}");
+        assert_eq!(keys.len(), 35, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }
