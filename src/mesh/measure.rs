@@ -353,6 +353,8 @@ impl Rule<'_> {
 
     fn handle(&self, design: &Design, sizes: &mut Sizes) {
         const STEPS: u32 = 100;
+        /// Of the tip, in mm, so that a ray meets it.
+        const INSIDE: f64 = 1e-4;
         let body = self.body;
         let width = |x: f64| self.extent(x).map(|[low, high]| high - low);
         let middle = |x: f64| body.middle_at(Length::mm(x));
@@ -390,7 +392,15 @@ impl Rule<'_> {
         let rings = rings.map(|ring| RimHeights::of(self, ring));
         for (index, station) in design.head.curve().iter().enumerate() {
             let x = body.head_x(station.at).as_mm();
-            let heights = rings.each_ref().map(|ring| ring.at(x));
+            let heights = match &design.head {
+                // The bevel is on the top alone: there the flat's underside says where its middle is.
+                Head::Blade(blade) if x > (body.length() - blade.bevel).as_mm() => {
+                    let near = DVec2::new(x.min(body.length().as_mm() - INSIDE), 0.0);
+                    let under = self.bottom_at(near).unwrap_or_default();
+                    [under, under + blade.thickness.as_mm()]
+                }
+                _ => rings.each_ref().map(|ring| ring.at(x)),
+            };
             let place = crate::units::plain(station.at * 100.0, 1);
             sizes.add(
                 fill(words::HEAD_AT_STATION, &[("what", rise_word), ("place", &place)]),

@@ -17,8 +17,9 @@ const KEEL: f64 = 0.66;
 /// How far along the shoulder the hollow begins: it cuts into the last of it, so that no flat lies
 /// behind it. By eye.
 const BEGINS: f64 = 0.71;
-/// Share of the way from the neck to there at which the body's lines across end.
-const BEFORE: f64 = 0.96;
+/// Share of the way from the neck to there at which the body's lines across end: far enough behind that
+/// the lines from there to the hollow's rear keep clear of its end, however square.
+const BEFORE: f64 = 0.85;
 /// How many times wider the hollow's own end may be than the rim land leaves room for; what is over
 /// is drawn in. Where it would be more, the hollow begins further forward. By eye.
 const ROOM: f64 = 1.6;
@@ -195,7 +196,9 @@ impl BowlSkins {
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.max(first));
         let come = if x < plan.widest { (begun * round(along)).powi(3) } else { 1.0 };
-        let left = (1.0 - come) * (1.0 - ease((x - plan.rest) / (plan.keel - plan.rest)));
+        // Where a wide land makes the hollow begin late, the keel waits for it.
+        let out = plan.keel.max(self.rear + self.least_rear);
+        let left = (1.0 - come) * (1.0 - ease((x - self.rear) / (out - self.rear)));
         BowlBottom {
             n,
             edge: self.edge,

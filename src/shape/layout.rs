@@ -15,7 +15,7 @@ const CORE_END: f64 = 0.42;
 const NEST: f64 = 0.5;
 /// How far round the hollow's rear its corners lie, as an angle of [`super::bowl::BowlSkins::rear_arc`]:
 /// small enough that the land's blocks meet the hollow's line squarely.
-const REAR_CORNER: f64 = 0.5;
+const REAR_CORNER: f64 = 0.4;
 /// Cuts closer together than this, in mm, would make thin blocks.
 const CLOSE_CUTS: f64 = 3.0;
 
