@@ -71,7 +71,7 @@ pub fn harm(species: &str) -> Option<Harm> {
         let name = words(name);
         species.windows(name.len()).any(|part| part == name)
     };
-    HARMFUL.iter().find(|(_, names)| names.iter().any(|name| named(name))).map(|(harm, _)| *harm)
+    HARMFUL.iter().find(|(_, names)| names.iter().any(&named)).map(|(harm, _)| *harm)
 }
 
 #[cfg(test)]
