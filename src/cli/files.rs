@@ -113,7 +113,7 @@ pub(super) fn create(path: &Path, bytes: &[u8]) -> io::Result<()> {
 pub(super) fn not_created(path: &Path, error: &io::Error) -> (String, &'static str) {
     let (why, help) = match error.kind() {
         io::ErrorKind::AlreadyExists => {
-            ("it is already there".to_owned(), "Give another name. Nothing was changed.")
+            ("it is already there".to_owned(), "Give another name. What is there stays.")
         }
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {
             ("there is no such folder".to_owned(), "Make the folder first.")

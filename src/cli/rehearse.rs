@@ -26,6 +26,10 @@ type Refused = (Option<Code>, String, String);
 const BUFFER: usize = 1 << 16;
 
 pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
+    if let Err((says, to_do)) = can_be_written(asked) {
+        console.fault(&says, to_do);
+        return Ending::Faults;
+    }
     console.progress("rehearsing");
     let (stage, done) = match rehearsed(asked) {
         Ok(done) => done,
@@ -63,14 +67,38 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     if fault || !written { Ending::Faults } else { Ending::Done }
 }
 
+/// Looks at the places of what is to be written before anything is carved: a long program is not carved
+/// for nothing, and not one of the files is written when another can't be.
+fn can_be_written(asked: &RehearsalAsked) -> Result<(), (String, &'static str)> {
+    let all = [&asked.keep, &asked.picture, &asked.page];
+    let asked: Vec<&PathBuf> = all.into_iter().flatten().collect();
+    for (index, path) in asked.iter().enumerate() {
+        if asked[..index].contains(path) {
+            let says = format!("`{}` is asked for twice.", path.display());
+            return Err((says, "Give each file a name of its own."));
+        }
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let kind = match folder {
+            _ if path.symlink_metadata().is_ok() => io::ErrorKind::AlreadyExists,
+            Some(folder) if !folder.is_dir() => io::ErrorKind::NotFound,
+            _ => continue,
+        };
+        return Err(files::not_created(path, &kind.into()));
+    }
+    Ok(())
+}
+
 fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused> {
     let face = Face::from(asked.setup);
     let read = |name: &str| {
         let path = asked.packet.join(name);
-        std::fs::read(&path).map_err(|error| format!("{} can't be read: {error}", path.display()))
+        std::fs::read(&path).map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound => format!("there is no {}", path.display()),
+            _ => format!("{} can't be read: {error}", path.display()),
+        })
     };
     let unfit = |NotAPacket(says)| {
-        let to_do = "Give the folder that `treenwright build` wrote, unchanged and whole.";
+        let to_do = "Give the folder that `treenwright build` wrote, unchanged and whole; of a set, the set's own.";
         (Some(PACKET_UNFIT), says, to_do.to_owned())
     };
     let stage = rehearse::stage(face, &read).map_err(unfit)?;
@@ -87,10 +115,13 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
     };
     for path in &asked.programs {
         // A pipe or a device could be endless, and can't be read twice.
-        if !std::fs::metadata(path).is_ok_and(|found| found.is_file()) {
-            let says = format!("There is no file `{}`.", path.display());
-            return Err((None, says, "Check the path of the program.".to_owned()));
-        }
+        let says = match std::fs::metadata(path) {
+            Ok(found) if found.is_file() => continue,
+            Ok(found) if found.is_dir() => format!("`{}` is a folder.", path.display()),
+            Ok(_) => format!("`{}` is no plain file.", path.display()),
+            Err(_) => format!("There is no file `{}`.", path.display()),
+        };
+        return Err((None, says, "Give the program's own file.".to_owned()));
     }
     let programs = asked.programs.len();
     let order =
@@ -112,7 +143,11 @@ fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers,
         let (number, name) = match text.split_once('=') {
             Some((number, name)) => match number.trim().parse::<u32>() {
                 Ok(number) => (Some(number), name.trim()),
-                Err(_) => (None, text.trim()),
+                Err(_) => {
+                    let says = format!("`{}` is no tool number.", number.trim());
+                    let to_do = "Write it as in \"2=ball 1/8\".".to_owned();
+                    return Err((None, says, to_do));
+                }
             },
             None => (None, text.trim()),
         };

@@ -151,6 +151,14 @@ export class Form {
     this.edit([{ path, to }], (says) => (told.textContent = says ?? ""));
   }
 
+  /** The unit that the file mostly has, of those that a key may be in. */
+  spoken(key) {
+    const all = JSON.stringify(this.file.values);
+    const count = (unit) => all.split(` ${unit}"`).length - 1;
+    const [first] = key.units.map(([unit]) => unit).sort((a, b) => count(b) - count(a));
+    return count(first) ? first : key.unit;
+  }
+
   field(key, path, id) {
     const now = () => shown(at(this.file.values, path));
     if (key.shape === "choice") return this.choice(key, path, id, now);
@@ -166,12 +174,12 @@ export class Form {
       sent = text;
       this.sends(key, path, text, field.told);
     };
-    // A bare number has the unit that stood there, or the key's own.
+    // A bare number has the unit that stood there before, or that the file mostly has.
+    let unit = null;
     const whole = (text) => {
       const figure = key.shape === "figure" && key.unit && read(text, key.units);
       if (!figure || figure.unit) return text;
-      const model = read(now(), key.units) ?? read(key.usual ?? "", key.units);
-      return `${text.trim()} ${model?.unit || key.unit}`;
+      return `${text.trim()} ${unit ?? this.spoken(key)}`;
     };
     let dirty = false;
     field.addEventListener("focus", () => this.begin());
@@ -207,6 +215,7 @@ export class Form {
       send(field.value);
     });
     this.fields.push(() => {
+      unit = (key.shape === "figure" && key.unit && read(now(), key.units)?.unit) || unit;
       if (!dirty && (document.activeElement !== field || field.value !== now())) {
         if (field.value !== now()) field.value = now();
       }

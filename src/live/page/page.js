@@ -138,9 +138,10 @@ function showMade() {
     row.classList.toggle("wrong", bad);
     row.querySelector("input,select,textarea")?.setAttribute("aria-invalid", String(bad));
   }
+  const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;
   const faults = made.findings.filter((one) => one.severity === "fault").length;
   const cautions = made.findings.filter((one) => one.severity === "caution" && !one.accepted).length;
-  if (made.stage === "whole") $("status").textContent = `${faults} faults, ${cautions} cautions`;
+  if (made.stage === "whole") $("status").textContent = `${many(faults, "fault")}, ${many(cautions, "caution")}`;
   showLines();
   showView();
 }
