@@ -126,15 +126,18 @@ mod tests {
 
     #[test]
     fn a_drawing_of_lines_and_arcs_is_art_too() {
-        use crate::export::dxf::{Layer, drawing};
-        use crate::outline::ArcPath;
-        use crate::units::{Length, Unit};
-        let square = [(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (0.0, 4.0)].map(DVec2::from);
-        let layer = Layer {
-            circles: vec![(DVec2::new(4.0, 2.0), Length::mm(1.0))],
-            ..Layer::new("art", vec![ArcPath::polygon(square)])
-        };
-        let bytes = drawing(&[layer], Unit::Millimetre).expect("a drawing");
+        use ::dxf::entities::{Circle, Entity, EntityType, LwPolyline};
+        use ::dxf::{Drawing, LwPolylineVertex, Point};
+        let corner = |(x, y)| LwPolylineVertex { x, y, ..Default::default() };
+        let corners = [(0.0, 0.0), (8.0, 0.0), (8.0, 4.0), (0.0, 4.0)].map(corner).to_vec();
+        let square = LwPolyline { flags: 1, vertices: corners, ..Default::default() };
+        let circle = Circle::new(Point::new(4.0, 2.0, 0.0), 1.0);
+        let mut drawing = Drawing::new();
+        drawing.header.version = ::dxf::enums::AcadVersion::R2000;
+        drawing.add_entity(Entity::new(EntityType::LwPolyline(square)));
+        drawing.add_entity(Entity::new(EntityType::Circle(circle)));
+        let mut bytes = Vec::new();
+        drawing.save(&mut bytes).expect("a drawing");
         let art = Art::read("a.dxf", &bytes).expect("art");
         assert_eq!(bounds(&art), [-0.5, -0.25, 0.5, 0.25]);
         let area: f64 = art.path.area();

@@ -2,7 +2,7 @@
 //! a frame in which the face looks up.
 
 use super::even_odd;
-use super::lines::{ArtLine, joined};
+use super::lines::{ArtLine, joined, stepped};
 use super::shore::Shore;
 use super::solid::{WoodSide, solid};
 use super::terrain::{ArtGround, Terrain, lines, terrain};
@@ -18,6 +18,11 @@ const STEP_MM: f64 = 0.2;
 const TOLERANCE_MM: f64 = 0.005;
 /// The border of a model is divided into steps of this, in mm.
 const BORDER_MM: f64 = 0.8;
+/// Corners of a border that are nearer to each other are one, in mm.
+const LEAST_BORDER_MM: f64 = 1e-3;
+/// The tip's line in a valley has a corner at least every so often, in mm: between two it is straight, and the
+/// valley's depth is not.
+const TIP_STEP_MM: f64 = 0.05;
 /// A model reaches so far beyond the art, in mm.
 pub(super) const ROUND_MM: f64 = 2.0;
 /// The recess's model stays so far inside the body's outline, in mm: there its face ends.
@@ -128,15 +133,9 @@ impl<'a> BedOfArt<'a> {
         if grown.signed_area() < 0.0 {
             grown = grown.reversed();
         }
-        let corners = grown.to_polyline(Length::mm(0.02));
-        let mut divided = Vec::new();
-        for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
-            let parts = (a.distance(*b) / BORDER_MM).ceil().max(1.0);
-            if a.distance(*b) > 1e-3 {
-                divided.extend((0..parts as u32).map(|k| a.lerp(*b, f64::from(k) / parts)));
-            }
-        }
-        Some(divided)
+        let mut corners = grown.to_polyline(Length::mm(0.02));
+        corners.dedup_by(|a, b| a.distance(*b) < LEAST_BORDER_MM);
+        Some(stepped(&corners, true, BORDER_MM))
     }
 
     /// The recess in the body's face, down to a level. `outline` is the body's.
@@ -176,7 +175,8 @@ impl<'a> BedOfArt<'a> {
         }
         for line in joined(&open) {
             let on = |p: &DVec2| p.extend(deep(*p).max(self.floor(*p)).min((self.face)(*p)));
-            tip.push((line.corners.iter().map(on).collect(), line.closed));
+            let corners = stepped(&line.corners, line.closed, TIP_STEP_MM);
+            tip.push((corners.iter().map(on).collect(), line.closed));
         }
         Some(Recess {
             mesh: solid(&made, level, WoodSide::Below)?,

@@ -13,6 +13,16 @@ pub(super) struct ArtLine {
     pub(super) closed: bool,
 }
 
+/// Corners with more between them, so that no two follow each other further apart than `step` mm.
+pub(super) fn stepped(corners: &[DVec2], closed: bool, step: f64) -> Vec<DVec2> {
+    let next = corners.iter().skip(1).chain(corners.first().filter(|_| closed));
+    let parts = corners.iter().zip(next).flat_map(|(a, b)| {
+        let parts = (a.distance(*b) / step).ceil().max(1.0);
+        (0..parts as u32).map(move |k| a.lerp(*b, f64::from(k) / parts))
+    });
+    parts.chain(corners.last().copied().filter(|_| !closed)).collect()
+}
+
 /// Lines from fork to fork, end or closed.
 pub(super) fn joined(pieces: &[[DVec2; 2]]) -> Vec<ArtLine> {
     let key = |p: DVec2| {

@@ -8,6 +8,7 @@
 //! Promised: G of the outline's chords, on each of which the face is taken as straight. Not promised:
 //! anything where the face is as steep as the flank.
 
+use super::lines::stepped;
 use glam::DVec2;
 
 /// A foot nearer to a chord's end, in mm², is on it.
@@ -56,10 +57,7 @@ impl Shore {
         let (mut points, mut next, mut before) = (Vec::new(), Vec::new(), Vec::new());
         for ring in loops {
             let first = points.len() as u32;
-            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-                let parts = (a.distance(*b) / step).ceil().max(1.0);
-                points.extend((0..parts as u32).map(|k| a.lerp(*b, f64::from(k) / parts)));
-            }
+            points.extend(stepped(ring, true, step));
             let count = points.len() as u32 - first;
             next.extend((0..count).map(|k| first + (k + 1) % count));
             before.extend((0..count).map(|k| first + (k + count - 1) % count));

@@ -123,7 +123,7 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
                 true => (bed.shore.below(p) + lift).max(bed.floor(p) + asked.under),
                 false => (bed.shore.above(p) + lift).min(plug.plate),
             };
-            off(&plug.mesh, &under, &format!("{name} {t} plug"), [0.02, 0.15]);
+            off(&plug.mesh, &under, &format!("{name} {t} plug"), [0.02, 0.25]);
             let [flank, foot] = plug.gaps;
             assert!(flank[0] > gap - 0.02 && flank[1] < gap + 0.02, "{name} {t}: flank {flank:?}");
             assert!(foot[0] > 0.19 && foot[1] < 0.21, "{name} {t}: foot {foot:?}");

@@ -4,13 +4,15 @@
 //! Not promised: that the steps are all that a workshop needs; its own rules come first.
 
 pub mod boring;
+pub mod circumstances;
 pub mod order;
 pub mod pass_heights;
 pub mod plan;
 mod words;
 
 pub use boring::{Boring, Dowel, Drilling, bore, bores, borings};
-pub use order::{InlayWork, PlugWork, Step, StepFile, Task};
+pub use circumstances::{InlayWork, PlugWork};
+pub use order::{Step, StepFile, Task};
 pub use pass_heights::{PassHeights, lift, pass_heights};
 pub use plan::{PieceOrder, Travels, WorkOrder, plan, travel};
 

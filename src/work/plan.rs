@@ -1,7 +1,8 @@
 //! What the order of work is put together from, once the board is held with all its pieces.
 
 use super::boring::{Boring, Dowel};
-use super::order::{self, Circumstances, InlayWork, PieceWork, Step};
+use super::circumstances::{Circumstances, InlayWork, PieceWork};
+use super::order::{self, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
 use crate::bed::spacer::Make;

@@ -12,7 +12,6 @@ import measure
 import numpy as np
 import shapely
 import svgelements
-from conftest import ROOT
 from shapely import affinity
 
 # Samples of the outline, in mm: on the steepest flank looked at (a vee of 15 degrees) two of them leave
@@ -132,7 +131,3 @@ class Inlay:
         _, rays = self.mesh("plug/relief.stl", self.json["plug"]["design_to_plug"])
         low, high = rays.span(plan)
         return low if self.up > 0 else -high
-
-
-def read(kind):
-    return lengths.read(ROOT / f"params/designs/{kind}-spoon.toml")

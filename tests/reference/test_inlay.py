@@ -1,5 +1,6 @@
 """Recess and plug against brute force: no formula of the product's, its files only."""
 
+import json
 import subprocess
 
 import ezdxf
@@ -24,10 +25,35 @@ def build_file(design, out, *more, fine="0.005 mm"):
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-@pytest.fixture(scope="session")
-def inlay(once):
-    packet = Packet("wheat", once("wheat", lambda out: build_file(DESIGN, out)))
-    return inlay_read.Inlay(packet, lengths.read(DESIGN), DESIGN.parent)
+# The shipped one; and an apple with its seeds on the underside, its plug of end grain.
+BELOW = {
+    "art": ROOT / "params/art/apple.svg",
+    "at": ["60 mm", "0.5 mm"],
+    "size": "12 mm",
+    "turn": "70 deg",
+    "side": "bottom",
+    "depth": "1.2 mm",
+    "cutter": "vee 60",
+    "board": ROOT / "params/plugs/maple.toml",
+    "grain": "end",
+}
+
+
+def below(folder):
+    """The shipped design with another inlay."""
+    text = DESIGN.read_text(encoding="utf-8")
+    start, end = text.index("[[inlay]]"), text.index("[give]")
+    keys = "".join(f"{key} = {json.dumps(value, default=str)}\n" for key, value in BELOW.items())
+    design = folder / "below.toml"
+    design.write_text(f"{text[:start]}[[inlay]]\n{keys}\n{text[end:]}", encoding="utf-8")
+    return design
+
+
+@pytest.fixture(scope="session", params=["wheat", "below"])
+def inlay(once, request, tmp_path_factory):
+    design = DESIGN if request.param == "wheat" else below(tmp_path_factory.mktemp("below"))
+    packet = Packet(request.param, once(f"inlay-{request.param}", lambda out: build_file(design, out)))
+    return inlay_read.Inlay(packet, lengths.read(design), DESIGN.parent)
 
 
 def test_the_art_lies_where_the_design_says(inlay):
@@ -49,9 +75,9 @@ def test_the_recess_is_the_deepest_that_a_vee_may_go(inlay):
     floor = inlay.face(plan) - inlay.length("depth", "2 mm")
     exact = np.maximum(inlay.deepest(plan), floor)
     off = np.abs(inlay.recess(plan) - exact)
-    # In the points of leaves, where three flanks come together within tenths, it may be twice that.
+    # Where three flanks come together within tenths of a millimetre it is up to three times that.
     assert np.percentile(off, 99) < MESH_MM, np.percentile(off, [50, 90, 99])
-    assert off.max() < FIT_MM, (off.max(), plan[off.argmax()])
+    assert off.max() < 3 * MESH_MM, (off.max(), plan[off.argmax()])
     assert (exact > floor + 0.05).sum() > 300 and (exact <= floor).sum() > 300, "walls and floor"
 
 
@@ -114,7 +140,12 @@ def test_a_vee_along_its_line_and_a_flat_cutter_leave_the_recess(inlay):
         swept = (tips[None, :, 2] * inlay.up + np.maximum(far - half, 0) / inlay.t).min(1)
         left[start : start + 200] = np.minimum(left[start : start + 200], swept)
     recess = inlay.recess(plan)
-    assert (left - recess).min() > -FIT_MM, "the vee cuts nothing that should stay"
+    # On a floor that slopes, the flat of the tip digs in on one side by half its width times the slope.
+    step = 0.05
+    slope = np.hypot(
+        *(inlay.face(plan + way) - inlay.face(plan - way) for way in (np.array([step, 0]), np.array([0, step])))
+    ) / (2 * step)
+    assert (left - recess + half * slope).min() > -FIT_MM, "the vee cuts nothing that should stay"
     # The walls are done; on the floor the flat cutter follows.
     wall = inlay.deepest(plan) > inlay.face(plan) - inlay.length("depth", "2 mm") + 0.05
     over = (left - recess)[wall]
