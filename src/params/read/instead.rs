@@ -11,7 +11,9 @@ pub(super) fn instead_of(name: &str) -> Option<&'static str> {
             "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
         }
         "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
-        "inlay" | "engraving" | "text" | "logo" => "It makes none; do that by hand at the end.",
+        "engraving" | "text" | "logo" => {
+            "Draw it as outlines and let it in with `[[inlay]]`, or do it by hand at the end."
+        }
         "neck" | "shoulder" => {
             "The neck is the station at 100 % of `handle.width`; it runs out into the head by \
              `shoulder` and `keel` of the head."

@@ -230,7 +230,7 @@ fn what_the_tool_has_no_key_for_is_said_with_what_is_near_in_meaning() {
         ("[crank]\nrise = 1\n", "`handle.curve`"),
         ("[hole]\nat = 1\n", "no holes"),
         ("[outline]\nx = 1\n", "`handle.width`"),
-        ("[inlay]\nx = 1\n", "by hand"),
+        ("[engraving]\nx = 1\n", "`[[inlay]]`"),
     ] {
         let found = faults(&format!("{SPOON}\n{table}"), Source::Design);
         let first = found.iter().next().unwrap();

@@ -13,7 +13,7 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
         passes: cuts.collect(),
         slots_deep: "13.5 mm".to_owned(),
         clean_up: 2,
-        inlays: Vec::new(),
+        inlays: if without.contains(&InlayVee) { Vec::new() } else { inlays() },
     };
     Circumstances {
         pieces: vec![piece],
@@ -25,13 +25,33 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
     }
 }
 
+/// In each face one with a plug and one that is poured.
+fn inlays() -> Vec<InlayWork> {
+    let plug = PlugWork {
+        species: "maple".to_owned(),
+        stock: "12 mm".to_owned(),
+        cutters: ["flat 1/8".to_owned(), "vee 60".to_owned()],
+        proud: "1 mm".to_owned(),
+    };
+    let one = |face, folder: &str, plug| InlayWork { face, folder: folder.to_owned(), plug };
+    [Top, Bottom]
+        .into_iter()
+        .flat_map(|face| {
+            [one(face, "inlay/ear", Some(plug.clone())), one(face, "inlay/leaf", None)]
+        })
+        .collect()
+}
+
 /// Every job by what it can be without.
 fn jobs() -> Vec<Circumstances> {
     let kinds = [Clear, CleanUp, Slots];
-    (0..16_usize)
+    (0..32_usize)
         .map(|bits| {
             let gone = |i: &usize| bits & (1 << i) != 0;
-            let without: Vec<PassKind> = (0..3).filter(gone).map(|i| kinds[i]).collect();
+            let mut without: Vec<PassKind> = (0..3).filter(gone).map(|i| kinds[i]).collect();
+            if bits & 16 != 0 {
+                without.extend([InlayVee, InlayFloor, InlayTrim]);
+            }
             fork(&without, bits & 8 == 0)
         })
         .collect()
@@ -61,7 +81,10 @@ fn each_job_has_its_steps_and_what_they_need() {
         for (index, step) in steps.iter().enumerate() {
             assert!(!step.why.is_empty() && !step.what.is_empty());
             assert!(!step.what.contains(['{', '}']), "a gap is left open: {}", step.what);
-            assert!(!step.after.is_empty() || matches!(step.task, Skim | BoreBed), "{step:?}");
+            assert!(
+                !step.after.is_empty() || matches!(step.task, Skim | BoreBed | Plugs(_)),
+                "{step:?}"
+            );
             assert!(step.after.iter().all(|need| at(&steps, *need).is_some_and(|n| n < index)));
         }
         for (kind, ..) in &work.pieces[0].passes {
@@ -117,7 +140,11 @@ fn a_top_that_alone_is_gone_over_again_has_its_step_and_its_own_cutter() {
 
 #[test]
 fn keys_are_what_packets_have_always_had() {
-    let keys: Vec<String> = ORDER.iter().map(|(task, _)| task.key()).collect();
+    let keys = ORDER.iter().map(|(task, _)| task.key());
+    // Those of inlays came later, each in its place between them.
+    let inlaid = ["inlay-", "plugs-", "glue-", "pour-"];
+    let keys: Vec<String> =
+        keys.filter(|key| !inlaid.iter().any(|of| key.starts_with(of))).collect();
     let known = "skim print bore-bed rebates mount-top bore-pins rough-top clear-top finish-top dowels turn \
                  rough-bottom clear-bottom finish-bottom clean-up slots edge tabs-off sand";
     assert_eq!(keys.join(" "), known);
