@@ -3,7 +3,6 @@ against a real ball over parallel passes, by brute force on fine grids."""
 
 from functools import cached_property
 
-import lengths
 import numpy as np
 import pytest
 import shapely
@@ -217,22 +216,35 @@ def test_a_real_ball_on_a_plane_leaves_what_the_formula_says(slope, turn, ball):
 class Patch:
     """A smooth surface through the mesh's heights round a place: a polynomial of the fourth degree.
     Where the skin ends near by, at the edge, only what lies further along `inward` than `least`;
-    where it ends at a land, only what lies lower, with the land as it is."""
+    where it ends at a land, only what lies before the way up breaks off, with the land as a plane: at
+    the hollow's rear end that is the shoulder, which slopes."""
 
     POWERS = [(i, j) for i in range(5) for j in range(5 - i)]
     REACH = 2.0
 
-    def __init__(self, packet, side, place, inward=(1.0, 0.0), least=-np.inf, land=np.inf):
-        self.inward, self.least, self.land = np.array(inward) / np.hypot(*inward), least, land
-        x, y = np.meshgrid(*[np.arange(-self.REACH, self.REACH, 0.05)] * 2)
-        x, y = x.ravel(), y.ravel()
+    def __init__(self, packet, side, place, inward=(1.0, 0.0), least=-np.inf, land=False):
+        self.inward, self.least, self.land = np.array(inward) / np.hypot(*inward), least, None
+        # Rows go outward, beside each other.
+        out, beside = np.meshgrid(*[np.arange(-self.REACH, self.REACH, 0.05)] * 2)
+        x = -out * self.inward[0] + beside * self.inward[1]
+        y = -out * self.inward[1] - beside * self.inward[0]
+        shape, x, y = x.shape, x.ravel(), y.ravel()
         low, high = packet.upright("body.stl").span(np.column_stack([x + place[0], y + place[1]]))
         z = high if side == "top" else -low
-        there = self.there(x, y) & (z < land - 0.01)
+        there = self.there(x, y)
+        if land:
+            rows = z.reshape(shape)
+            breaks = np.argmin(np.diff(rows, 2, axis=1), axis=1)[:, None] + 1
+            columns = np.arange(shape[1])[None, :]
+            on_land = ((columns > breaks + 1) & (columns < breaks + 12)).ravel() & there
+            plane = np.stack([np.ones_like(x), x, y], axis=-1)
+            self.land, *_ = np.linalg.lstsq(plane[on_land], z[on_land], rcond=None)
+            assert np.abs(plane[on_land] @ self.land - z[on_land]).max() < 0.02, "the land is a plane"
+            there &= (columns < breaks - 1).ravel()
         x, y, z = x[there], y[there], z[there]
         terms = np.stack([x**i * y**j for i, j in self.POWERS], axis=-1)
         self.k, *_ = np.linalg.lstsq(terms, z, rcond=None)
-        self.miss = np.abs(self(x, y) - z).max()
+        self.miss = np.abs(self.smooth(x, y) - z).max()
         k = dict(zip(self.POWERS, self.k))
         self.slope = np.array([k[1, 0], k[0, 1]])
         self.bend = np.array([[2.0 * k[2, 0], k[1, 1]], [k[1, 1], 2.0 * k[0, 2]]])
@@ -241,7 +253,7 @@ class Patch:
         along = x * self.inward[0] + y * self.inward[1]
         return (np.maximum(np.abs(x), np.abs(y)) <= self.REACH) & (along >= self.least)
 
-    def __call__(self, x, y):
+    def smooth(self, x, y):
         k = dict(zip(self.POWERS, self.k))
         z = np.zeros_like(x)
         for i in (4, 3, 2, 1, 0):
@@ -249,7 +261,13 @@ class Patch:
             for j in range(4 - i, -1, -1):
                 of_y = of_y * y + k[i, j]
             z = z * x + of_y
-        return np.where(self.there(x, y), np.minimum(z, self.land), -np.inf)
+        return z
+
+    def __call__(self, x, y):
+        z = self.smooth(x, y)
+        if self.land is not None:
+            z = np.minimum(z, self.land[0] + self.land[1] * x + self.land[2] * y)
+        return np.where(self.there(x, y), z, -np.inf)
 
     def spread(self, radius, run):
         return next(spreads(radius, self.slope[None], self.bend[None], [run]))[0]
@@ -294,16 +312,14 @@ def test_a_real_ball_in_the_bowl_and_on_its_back(packets, side, place):
 @pytest.mark.parametrize("side, part", [("top", "hollow"), ("bottom", "back")])
 def test_the_highest_in_the_bowl_is_what_a_ball_leaves_there(packets, side, part):
     """The figure in packet.json, to five per cent, with passes that run the worst way at its place.
-    It stands beside the hollow's line, over which lies the land half the edge above the parting
-    plane, or beside the edge."""
+    It stands beside the hollow's line, over which lies the land, or beside the edge."""
     packet = packets("spoon", "0.005 mm")
     finish = Finish(packet)
     rows = packet.json["checks"]["cusps"]
     row = next(row for row in rows if (row["side"], row["part"]) == (side, part))
     place = np.array(row["highest_at_mm"])
     middle = np.array([packet.neck + 0.55 * (packet.length - packet.neck), 0.0])
-    land = lengths.length_mm(packet.asked["utensil"]["edge"]) / 2.0
-    ends = {"land": land} if part == "hollow" else {"least": -1.2}
+    ends = {"land": True} if part == "hollow" else {"least": -1.2}
     patch = Patch(packet, side, place, middle - place, **ends)
     assert patch.miss < 0.01, "the patch is the mesh"
     worst = max(all_ways(), key=lambda way: patch.spread(finish.radius, way))

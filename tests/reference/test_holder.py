@@ -22,8 +22,9 @@ from conftest import BOARDS, PROGRAM, ROOT, Packet
 
 # Places of the axis and of the carved surface are this far apart.
 GRID_MM = 0.5
-# The tool takes heights 1 mm apart: between two of them a smooth floor dips by so little.
-DIPS_MM = 0.003
+# The tool takes heights 1 mm apart: between two of them a floor that bends within 12.5 mm, as under the
+# shipped spoon's keel, dips by 1 / (8 * 12.5).
+DIPS_MM = 0.01
 # The judge's own places miss the lowest of a slope by so much at most.
 MISSES_MM = 0.05
 # How much thicker a holder may seem than it is, on cells of 1 mm. The tip's height is that of a place at

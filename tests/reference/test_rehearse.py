@@ -230,7 +230,7 @@ DEFECTS = {
         "wrong-unit",
         "millimetres",
     ),
-    "a tool that is too large": (lambda b: finished(b, tool=1).end().text(), "wrong-cutter", "made for ball 1/8 or flat 1/8, not for flat 1/4"),
+    "a tool that is too large": (lambda b: finished(b, tool=1).end().text(), "wrong-cutter", "made for ball 1/8"),
     "another position": (lambda b: finished(b, position="G55").end().text(), "wrong-position", "G55"),
     "a position that is not there": (lambda b: finished(b, position="G58").end().text(), "wrong-position", "G58"),
     "no retract": (edit(without_a_retract), "rapid-in-wood", "rapid"),

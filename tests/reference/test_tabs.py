@@ -89,7 +89,9 @@ def test_the_ball_reaches_each_foot_and_leaves_no_step(tabbed, side):
         tips = ndimage.grey_dilation(model, footprint=ball, structure=-rise)
         left = ndimage.grey_erosion(tips, footprint=ball, structure=-rise)
         core = np.ix_((s > -4.0) & (s < 2.0 * radius + 0.5), np.abs(a) < width / 2 - radius)
-        missed = (left - model)[core]
+        # Square to the surface: on a steep foot the mesh's own 0.02 mm is more than that upright.
+        steep = np.hypot(*np.gradient(model, CELL_MM))
+        missed = ((left - model) / np.hypot(1.0, steep))[core]
         assert missed.min() > -1e-9
         assert missed.max() < 0.06, f"{missed.max():.3f} mm left at a foot"
         step = np.abs(np.diff(left, axis=0))[core]
