@@ -2,6 +2,7 @@
 
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
+use crate::relief::Face;
 use crate::units::plain;
 
 fn mm(value: f64, places: usize) -> String {
@@ -22,7 +23,13 @@ fn time(seconds: f64) -> String {
 pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String)> {
     let f = &done.figures;
     let row = |name: &str, says: String| (name.to_owned(), says);
+    let begins = match (done.from_kept, stage.face) {
+        (true, _) => "the wood that was kept",
+        (false, Face::Top) => "the uncut board",
+        (false, Face::Bottom) => "the uncut board: without --from nothing of setup 1 is cut",
+    };
     let mut rows = vec![
+        row("begins with", begins.to_owned()),
         row(
             "time",
             format!("{}, of it cutting air {} %", time(f.seconds), plain(100.0 * f.air_share(), 0)),

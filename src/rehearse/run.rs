@@ -30,6 +30,8 @@ pub struct Rehearsal {
     pub ground: KeptGround,
     /// Figures.
     pub figures: RehearsalFigures,
+    /// Whether it began with wood that was kept, and not with the uncut board.
+    pub from_kept: bool,
 }
 
 /// The cells of a stage; none when there would be too many.
@@ -113,7 +115,8 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         }
     }
     figures.judge(&timber, &ground, stage.uncut);
-    Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures })
+    let from_kept = order.wood.is_some();
+    Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept })
 }
 
 impl Running<'_> {

@@ -134,6 +134,16 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     page.until("document.getElementById('field-handle.width[4].size')")
 
 
+def test_the_nearest_of_points_that_cover_each_other_is_dragged(page):
+    before = [page.value(f"handle.thickness[{index}].size") for index in (0, 2)]
+    rises = [page.value(f"handle.curve[{index}].rise") for index in (0, 2)]
+    for index in ("0", "2"):
+        page.drag(f".point.curve[data-index='{index}']", 0, -5)
+        page.rest()
+    assert [page.value(f"handle.thickness[{index}].size") for index in (0, 2)] == before
+    assert all(page.value(f"handle.curve[{index}].rise") != rise for index, rise in zip((0, 2), rises))
+
+
 def test_a_change_in_an_editor_shows_at_once(server, page):
     path = server.folder / "harvest-spoon.toml"
     took = []

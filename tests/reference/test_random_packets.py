@@ -315,7 +315,7 @@ def seeds():
         yield pytest.param(seed, marks=known) if seed in MEET_ACROSS else seed
 
 
-@pytest.mark.parametrize("seed", seeds())
+@pytest.mark.parametrize("seed", list(seeds()))
 def test_a_random_packet_reads_back(seed, tmp_path):
     rng = random.Random(90_000 + seed)
     for attempt in range(20):

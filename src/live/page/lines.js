@@ -123,6 +123,13 @@ export class Lines {
     group.addEventListener("focus", () => this.begin());
     group.addEventListener("pointerdown", (event) => {
       event.preventDefault();
+      // Where points are so close that they cover each other, the nearest is meant.
+      const off = (point) => {
+        const box = point.getBoundingClientRect();
+        return Math.hypot(event.clientX - box.x - box.width / 2, event.clientY - box.y - box.height / 2);
+      };
+      const nearest = [...view.svg.querySelectorAll(".point")].reduce((a, b) => (off(b) < off(a) - 0.5 ? b : a), group);
+      if (nearest !== group) return void nearest.dispatchEvent(new PointerEvent("pointerdown", event));
       group.focus();
       group.setPointerCapture(event.pointerId);
       this.begin();
