@@ -346,20 +346,22 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         InlayFloor => &["recess.stl", "recess.dxf"],
         _ => &[],
     };
-    files.extend(files_of_inlays(&pieces, face, work, own));
+    // A poured recess has no line for the vee.
+    let asks = |inlay: &InlayWork| inlay.face == face && (kind != InlayVee || inlay.plug.is_some());
+    files.extend(files_of_inlays(&pieces, work, asks, own));
     Some(Step { setup: Some(face), cutters, files, pieces, ..step })
 }
 
-/// Files of these names, of each inlay of that face of these pieces.
+/// Files of these names, of each inlay of these pieces that is asked for.
 fn files_of_inlays(
     pieces: &[usize],
-    face: Face,
     work: &Circumstances,
+    asks: impl Fn(&InlayWork) -> bool,
     names: &[&str],
 ) -> Vec<StepFile> {
-    let inlays = |piece: &usize| work.pieces.get(*piece).map_or(&[][..], |piece| &piece.inlays);
     let of = |piece: &usize| {
-        let own = inlays(piece).iter().filter(|inlay| inlay.face == face);
+        let inlays = work.pieces.get(*piece).map_or(&[][..], |piece| &piece.inlays);
+        let own = inlays.iter().filter(|inlay| asks(inlay));
         let piece = Some(*piece);
         let named =
             own.flat_map(|inlay| names.iter().map(|name| format!("{}/{name}", inlay.folder)));
@@ -371,14 +373,16 @@ fn files_of_inlays(
 /// What is done on the bench and on a plug's own board; none where no inlay of that face asks for it.
 fn inlaid(task: Task, face: Face, work: &Circumstances) -> Option<Step> {
     let asks =
-        |inlay: &&InlayWork| inlay.face == face && inlay.plug.is_some() != matches!(task, Pour(_));
-    let has = |piece: &PieceWork| piece.inlays.iter().any(|inlay| asks(&inlay));
+        |inlay: &InlayWork| inlay.face == face && inlay.plug.is_some() != matches!(task, Pour(_));
+    let has = |piece: &PieceWork| piece.inlays.iter().any(asks);
     let pieces: Vec<usize> =
         (0..work.pieces.len()).filter(|index| work.pieces.get(*index).is_some_and(has)).collect();
-    let own = || pieces.iter().filter_map(|index| work.pieces.get(*index)).flat_map(|p| &p.inlays);
-    let first = own().find(asks)?;
+    if pieces.is_empty() {
+        return None;
+    }
+    let own = pieces.iter().filter_map(|index| work.pieces.get(*index)).flat_map(|p| &p.inlays);
     let plugs: Vec<&PlugWork> =
-        own().filter(asks).filter_map(|inlay| inlay.plug.as_ref()).collect();
+        own.filter(|inlay| asks(inlay)).filter_map(|inlay| inlay.plug.as_ref()).collect();
     let each = |pick: fn(&PlugWork) -> &str| {
         let mut all: Vec<&str> = plugs.iter().map(|plug| pick(plug)).collect();
         all.dedup();
@@ -406,16 +410,7 @@ fn inlaid(task: Task, face: Face, work: &Circumstances) -> Option<Step> {
     };
     let cutters = if matches!(task, Plugs(_)) { [clear, vee].concat() } else { Vec::new() };
     let mut step = said(task, said_by, work, values);
-    step.files = files_of_inlays(&pieces, first.face, work, names);
-    if names.first() == Some(&"dam.dxf") {
-        step.files.retain(|file| {
-            own().any(|inlay| inlay.plug.is_none() && file.name.starts_with(&inlay.folder))
-        });
-    } else {
-        step.files.retain(|file| {
-            own().any(|inlay| inlay.plug.is_some() && file.name.starts_with(&inlay.folder))
-        });
-    }
+    step.files = files_of_inlays(&pieces, work, asks, names);
     Some(Step { pieces, cutters, ..step })
 }
 

@@ -2,7 +2,7 @@
 
 use super::info::{PlugPage, SheetInfo};
 use super::marks::drawing;
-use super::work::{pass_table, ticks};
+use super::work::{heights, pass_table, ticks};
 use crate::sheet::words;
 use crate::units::Unit;
 use maud::{Markup, html};
@@ -36,11 +36,7 @@ fn page(plug: &PlugPage, unit: Unit) -> Markup {
                             }
                         }
                     }
-                    dl .heights {
-                        @for (what, figure) in &plug.heights {
-                            div { dt { (what) } dd { (figure) } }
-                        }
-                    }
+                    (heights(&plug.heights))
                 }
                 div { (ticks(words::MOUNT, &plug.mount)) }
             }

@@ -99,11 +99,14 @@ fn zero(setup: &SetupLine) -> Markup {
                     }
                 }
             }
-            dl .heights {
-                @for (what, figure) in &setup.heights { div { dt { (what) } dd { (figure) } } }
-            }
+            (heights(&setup.heights))
         }
     }
+}
+
+/// Heights of a setup or of a plug's board.
+pub(super) fn heights(rows: &[(String, String)]) -> Markup {
+    html! { dl .heights { @for (what, figure) in rows { div { dt { (what) } dd { (figure) } } } } }
 }
 
 fn places(setup: &SetupLine, unit: Unit) -> Markup {

@@ -37,7 +37,7 @@ fn inlays() -> Vec<InlayWork> {
     [Top, Bottom]
         .into_iter()
         .flat_map(|face| {
-            [one(face, "inlay/ear", Some(plug.clone())), one(face, "inlay/leaf", None)]
+            [one(face, "inlay/ear", Some(plug.clone())), one(face, "inlay/ear-2", None)]
         })
         .collect()
 }
@@ -136,6 +136,19 @@ fn a_top_that_alone_is_gone_over_again_has_its_step_and_its_own_cutter() {
     assert_eq!(step.cutters, ["ball 1/16"]);
     assert_eq!(step.files.len(), 1, "the bottom has no place: {:?}", step.files);
     assert!(step.what.contains("the 2 places"), "{}", step.what);
+}
+
+#[test]
+fn an_inlay_whose_name_begins_like_another_s_is_not_taken_for_it() {
+    let steps = steps(&fork(&[], false));
+    let names = |task| -> Vec<String> {
+        let step = &steps[at(&steps, task).expect("a step")];
+        step.files.iter().map(|file| file.name.to_string()).collect()
+    };
+    let plugs = ["inlay/ear/plug/relief.stl", "inlay/ear/plug/limit.dxf"];
+    assert_eq!(names(Plugs(Top)), plugs);
+    assert_eq!(names(Pour(Bottom)), ["inlay/ear-2/dam.dxf"]);
+    assert!(!names(Cut(InlayVee, Top)).iter().any(|name| name == "inlay/ear-2/vee.dxf"));
 }
 
 #[test]
