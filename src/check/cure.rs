@@ -5,6 +5,7 @@
 //! than what they stand on. Not promised: that no other caution is then to be said.
 
 use super::{Context, Sides, reach};
+use crate::cutting::Limit;
 use crate::fit::{self, Stock};
 use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{self, Board, Design, Dimension, Head, Shop, dimension};
@@ -138,9 +139,11 @@ pub(super) fn thinner_tabs(design: &Design, board: &Board, shop: &Shop) -> Optio
     let finish = shop.cutter(&shop.work.finish)?;
     let body = Body::new(design);
     let [low, high] = body.heights();
+    let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
     let ground = TabGround {
         length: design.length,
-        outline: &arcs::fit(&body.outline(), arcs::ARC_FIT).path.to_polyline(CHORD),
+        outline: &outline.to_polyline(CHORD),
+        edge: &Limit::round(&outline, finish.diameter).ok()?.skirt_edge(),
         parting: &|p| body.parting(p),
         stock: &Stock::round(board.usable_height(), low, high),
         skirt: skirt_width(finish.diameter),

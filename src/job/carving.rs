@@ -57,6 +57,7 @@ pub(super) fn models(
         ground: TabGround {
             length: design.length,
             outline: &outline,
+            edge: &skirt_edge,
             parting: &parting,
             stock,
             skirt,
@@ -134,7 +135,7 @@ pub(super) fn models(
     let [(top, above), (bottom, below)] = <[(Mesh, Swept); 2]>::try_from(carved).ok()?;
     let contours = own.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
-        Some((*tab, tabs::tab_contour(tab, bearing, skirt)))
+        Some((*tab, tabs::tab_contour(tab, bearing, skirt, &skirt_edge)?))
     });
     let contours = contours.collect();
     let saw_lines = own.iter().map(|tab| tabs::saw_line(tab, &outline)).collect();

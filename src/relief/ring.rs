@@ -68,6 +68,18 @@ impl Tab {
         };
         Some([at(0)?, at(1)?])
     }
+
+    /// How far out from the foot each of its sides comes to the skirt's edge (a closed polygon, in
+    /// mm), if it stands on the outline at these distances. Where the outline is hollow that is
+    /// further than the skirt is wide.
+    pub fn ends_at(&self, edge: &[DVec2], bearing: [Length; 2]) -> Option<[Length; 2]> {
+        let at = |side: usize| {
+            let hits = hits(edge, self.sides()[side], self.out);
+            let first = hits.into_iter().find(|hit| hit.along > bearing[side].as_mm())?;
+            Some(Length::mm(first.along))
+        };
+        Some([at(0)?, at(1)?])
+    }
 }
 
 /// The crossing of a tab's side with the outline: the one nearest to the tab's foot, no further

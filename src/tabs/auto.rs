@@ -255,6 +255,8 @@ mod tests {
 
     fn run(count: Option<u32>, thickness: Option<Length>, push_n: f64) -> (params::Tabs, Vec<Tab>) {
         let outline = outline();
+        let corners = [(-4.0, -24.0), (204.0, -24.0), (204.0, 24.0), (-4.0, 24.0)];
+        let edge = corners.map(|(x, y)| DVec2::new(x, y));
         let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
         let grain = |_: DVec2| 0.0;
         // Thin in the first tenth.
@@ -264,6 +266,7 @@ mod tests {
                 height: &height,
                 length: Length::mm(200.0),
                 outline: &outline,
+                edge: &edge,
                 parting: &|_| 0.0,
                 stock: &stock,
                 skirt: Length::mm(4.0),

@@ -72,6 +72,8 @@ pub struct TabGround<'a> {
     pub length: Length,
     /// The outline: a closed polygon, counter-clockwise, in mm, in the design frame.
     pub outline: &'a [DVec2],
+    /// The skirt's edge: the same.
+    pub edge: &'a [DVec2],
     /// Height of the parting line in mm.
     pub parting: &'a dyn Fn(DVec2) -> f64,
     /// The stock.
@@ -116,7 +118,8 @@ impl TabGround<'_> {
         if bearing.iter().any(|b| b.as_mm().abs() > width.half().as_mm()) {
             return Err("is so wide that it runs round the body's end");
         }
-        let contour = tab_contour(&tab, bearing, self.skirt);
+        let contour = tab_contour(&tab, bearing, self.skirt, self.edge)
+            .ok_or("does not come to the edge of the skirt")?;
         Ok((tab, contour))
     }
 }
@@ -295,11 +298,19 @@ pub fn saw_line(tab: &Tab, outline: &[DVec2]) -> ArcPath {
 }
 
 /// The outline of a tab across the skirt: a rectangle from the body (a little into it where the
-/// outline is round, so that no gap is left) to the skirt's edge. `bearing` is what
-/// [`Tab::stands_on`] gives. Counter-clockwise, in the design frame.
-pub fn tab_contour(tab: &Tab, bearing: [Length; 2], skirt: Length) -> ArcPath {
+/// outline is round, so that no gap is left) to the skirt's edge, a closed polygon; where that is
+/// further than the skirt is wide, too. `bearing` is what [`Tab::stands_on`] gives.
+/// Counter-clockwise, in the design frame. Nothing when the tab does not come to the edge.
+pub fn tab_contour(
+    tab: &Tab,
+    bearing: [Length; 2],
+    skirt: Length,
+    edge: &[DVec2],
+) -> Option<ArcPath> {
+    let ends = tab.ends_at(edge, bearing)?;
     let inner = bearing[0].min(bearing[1]).min(Length::ZERO).as_mm();
-    let outer = bearing[0].max(bearing[1]).max(Length::ZERO).as_mm() + skirt.as_mm();
+    let outer = bearing[0].max(bearing[1]).max(Length::ZERO) + skirt;
+    let outer = outer.max(ends[0]).max(ends[1]).as_mm();
     let [first, second] = tab.sides();
     let corners = [
         first + tab.out * inner,
@@ -307,7 +318,7 @@ pub fn tab_contour(tab: &Tab, bearing: [Length; 2], skirt: Length) -> ArcPath {
         second + tab.out * outer,
         second + tab.out * inner,
     ];
-    ArcPath::polygon(corners)
+    Some(ArcPath::polygon(corners))
 }
 
 pub(super) fn corners(path: &ArcPath) -> Vec<DVec2> {

@@ -304,18 +304,7 @@ def fits(packet):
             assert z.min() > low - 0.01 and z.max() < high + 0.01, f"{folder}{side}"
 
 
-# Not mended yet: the feet of two tabs that face each other meet across a handle narrower than they are
-# long, and the fault for it names neither the tabs nor their keys.
-MEET_ACROSS = {11}
-
-
-def seeds():
-    for seed in range(PACKETS):
-        known = pytest.mark.xfail(strict=True, reason="tabs meet across a narrow handle")
-        yield pytest.param(seed, marks=known) if seed in MEET_ACROSS else seed
-
-
-@pytest.mark.parametrize("seed", list(seeds()))
+@pytest.mark.parametrize("seed", range(PACKETS))
 def test_a_random_packet_reads_back(seed, tmp_path):
     rng = random.Random(90_000 + seed)
     for attempt in range(20):

@@ -12,6 +12,13 @@ fn ellipse() -> Vec<DVec2> {
         .collect()
 }
 
+/// 4 mm outside it.
+fn edge() -> Vec<DVec2> {
+    let ring = ellipse();
+    let normal = |p: DVec2| DVec2::new((p.x - 50.0) / 2500.0, p.y / 400.0).normalize();
+    ring.into_iter().map(|p| p + 4.0 * normal(p)).collect()
+}
+
 fn asked(places: &[(Side, f64)]) -> params::Tabs {
     params::Tabs {
         width: Length::mm(9.0),
@@ -26,6 +33,7 @@ fn run(places: &[(Side, f64)], slots: &[Vec<DVec2>]) -> (Vec<Tab>, Vec<&'static 
     let ground = TabGround {
         length: Length::mm(100.0),
         outline: &ellipse(),
+        edge: &edge(),
         parting: &|p| p.x / 20.0,
         stock: &stock,
         skirt: Length::mm(4.0),
@@ -54,7 +62,7 @@ fn a_tab_stands_square_to_an_ellipse() {
 fn the_contour_spans_the_skirt_with_the_width_asked() {
     let (tabs, _) = run(&[(Side::Left, 0.5)], &[]);
     let bearing = tabs[0].stands_on(&ellipse(), Length::mm(4.0)).expect("on the side");
-    let path = tab_contour(&tabs[0], bearing, Length::mm(4.0));
+    let path = tab_contour(&tabs[0], bearing, Length::mm(4.0), &edge()).expect("to the edge");
     let p = corners(&path);
     assert!((p[0].distance(p[3]) - 9.0).abs() < 1e-9 && (p[1].distance(p[2]) - 9.0).abs() < 1e-9);
     assert!(p[1].y >= 24.0 - 1e-6 && p[0].y <= 20.0);
@@ -93,12 +101,57 @@ fn neighbours_that_touch_are_a_fault() {
     assert!(run(&[(Side::Left, 0.4), (Side::Left, 0.6)], &[]).1.is_empty());
 }
 
+/// In a round notch the skirt's edge is further from a tab's sides than the skirt is wide, and so
+/// far the tab goes.
+#[test]
+fn tabs_that_meet_at_the_edge_of_the_skirt_touch() {
+    let arc = |x: f64, radius: f64, from: f64, to: f64| {
+        let angle = move |i: i32| (from + (to - from) * f64::from(i) / 180.0).to_radians();
+        (0..=180)
+            .map(move |i| DVec2::new(x, 20.0) + radius * DVec2::new(angle(i).cos(), angle(i).sin()))
+    };
+    let around = |off: f64, notch: Vec<DVec2>| {
+        let mut ring = vec![DVec2::new(200.0 + off, 20.0 + off)];
+        ring.extend(notch.into_iter().rev());
+        ring.extend(
+            [(-off, 20.0 + off), (-off, -40.0 - off), (200.0 + off, -40.0 - off)].map(DVec2::from),
+        );
+        ring
+    };
+    // The notch is 30 in radius; 24 outside it, 6, between rounds of 24 about its two corners.
+    let outline = around(0.0, arc(100.0, 30.0, 180.0, 360.0).collect());
+    let corners = [arc(70.0, 24.0, 90.0, 0.0), arc(130.0, 24.0, 180.0, 90.0)];
+    let [first, last] = corners.map(|corner| corner.collect::<Vec<_>>());
+    let middle = arc(100.0, 6.0, 180.0, 360.0);
+    let edge = around(24.0, first.into_iter().chain(middle).chain(last).collect());
+    let stock = Stock::round(Length::mm(30.0), Length::mm(-10.0), Length::mm(10.0));
+    let ground = TabGround {
+        length: Length::mm(200.0),
+        outline: &outline,
+        edge: &edge,
+        parting: &|_| 0.0,
+        stock: &stock,
+        skirt: Length::mm(24.0),
+        slots: &[],
+        height: &|_| 9.0,
+    };
+    let both = asked(&[(Side::Left, 0.4), (Side::Left, 0.6)]);
+    let (tabs, findings) = heard(|out| place_tabs(&both, &ground, out));
+    assert_eq!(findings.iter().map(|f| f.code.name).collect::<Vec<_>>(), ["tabs-touch"]);
+    // Its sides, 4.5 off the middle line, end where 6 round the notch's middle does.
+    let bearing = tabs[0].stands_on(&outline, ground.skirt).expect("on the notch");
+    let ends = tabs[0].ends_at(&edge, bearing).expect("at the edge").map(Length::as_mm);
+    let known = 30.0 - (6.0_f64.powi(2) - 4.5_f64.powi(2)).sqrt();
+    assert!(ends.iter().all(|end| (end - known).abs() < 0.01), "{ends:?} {known}");
+}
+
 #[test]
 fn a_face_of_the_stock_thins_a_tab() {
     let stock = Stock::round(Length::mm(6.0), Length::mm(-3.0), Length::mm(3.0));
     let ground = TabGround {
         length: Length::mm(100.0),
         outline: &ellipse(),
+        edge: &edge(),
         parting: &|_| 1.0,
         stock: &stock,
         skirt: Length::mm(4.0),
@@ -117,6 +170,7 @@ fn tabs_thicker_than_the_stock_or_the_body_are_one_fault_that_says_what_would_do
         let ground = TabGround {
             length: Length::mm(100.0),
             outline: &ellipse(),
+            edge: &edge(),
             parting: &|_| 0.0,
             stock: &stock,
             skirt: Length::mm(4.0),
