@@ -18,7 +18,7 @@ keys! {
         pin: PinFit = table::<PinFit>(),
         // What a router of this class repeats (common practice, no source).
         /// How far the machine may miss a place that it goes to.
-        repeat: Length = FIT.at("machine.repeat").or("0.02 mm"),
+        repeat: Length = FIT.at("machine.repeat").commonly(0.003, 0.19).or("0.02 mm"),
         /// How fast the machine gathers speed, for the time of a rehearsal.
         acceleration_mm_s2: Option<f64> = ACCELERATION
             .at("machine.acceleration")
@@ -53,12 +53,12 @@ keys! {
         most: Length = LENGTH.such_as("6.36 mm").left_out(PUBLISHED),
         // (Common practice, no source.)
         /// How far a bored hole may miss its diameter, either way.
-        bore: Length = FIT.or("0.02 mm"),
+        bore: Length = FIT.commonly(0.003, 0.15).or("0.02 mm"),
         /// Depth of the holes in the bed.
         depth: Length = LENGTH.such_as("12 mm").left_out("two diameters"),
         // A step that sanding takes away with the cutter's marks (common practice, no source).
         /// Greatest step between the two sides that the play may cause.
-        mismatch: Length = FIT.or("0.3 mm"),
+        mismatch: Length = FIT.commonly(0.05, 2.0).or("0.3 mm"),
         // More are no use (no source); every way to put the board on them is tried.
         /// Where they stand on the board.
         place: Vec<DVec2> = POINT
@@ -77,11 +77,11 @@ keys! {
     #[derive(Clone, Copy, Debug, PartialEq)]
     pub struct TabLoad {
         /// What the finishing pass pushes with on the piece, in any direction.
-        push_n: f64 = FORCE.at("push").or("10 N"),
+        push_n: f64 = FORCE.at("push").commonly(2.0, 60.0).or("10 N"),
         /// How many times the push a tab must bear.
-        safety: f64 = SAFETY.or("3"),
+        safety: f64 = SAFETY.commonly(1.2, 12.0).or("3"),
         /// The most that the piece may give way under the push.
-        sag: Length = FIT.or("0.05 mm"),
+        sag: Length = FIT.commonly(0.01, 0.4).or("0.05 mm"),
     }
 }
 
@@ -98,11 +98,11 @@ keys! {
     pub struct Holder {
         // A collet nut of the common sizes (common practice, no source).
         /// Its greatest diameter, at its top.
-        diameter: Length = LENGTH.or("35 mm"),
+        diameter: Length = LENGTH.commonly(12.0, 100.0).or("35 mm"),
         /// Its diameter at the nose, its lower end.
-        nose: Length = LENGTH.such_as("19 mm").left_out("as wide as its top"),
+        nose: Length = LENGTH.commonly(5.0, 100.0).such_as("19 mm").left_out("as wide as its top"),
         /// Its length, up to the spindle's body.
-        length: Length = LENGTH.or("40 mm"),
+        length: Length = LENGTH.commonly(10.0, 250.0).or("40 mm"),
     }
 }
 
@@ -117,7 +117,7 @@ keys! {
         /// How far it goes up and down.
         z: Length = LENGTH.such_as("90 mm"),
         /// Height of the holder's lower face over the bed when the spindle is at its lowest.
-        nose: Length = LENGTH_OR_NONE.such_as("10 mm").or("0 mm"),
+        nose: Length = LENGTH_OR_NONE.commonly(1.0, 150.0).such_as("10 mm").or("0 mm"),
     }
 }
 

@@ -38,6 +38,7 @@ pub const CODES: &[Code] = &[
     NO_USABLE_HEIGHT,
     ODD_READING,
     SIZE_DOUBTFUL,
+    FIGURE_DOUBTFUL,
     FLAW_SHAPE,
     FLAW_CROSSES,
     WANE_OFF_EDGE,
@@ -419,6 +420,18 @@ pub const SIZE_DOUBTFUL: Code = Code {
         otherwise it is a caution. Correct the size; if it is what you mean, correct the others to \
         go with it. What is usual is common practice, without a source. Only lengths, widths, the \
         bowl's depth and the handle's thickness are looked at.",
+};
+
+/// A figure far from what is common.
+pub const FIGURE_DOUBTFUL: Code = Code {
+    name: "figure-doubtful",
+    explain: "A figure is far from what is common in its place: a limit, a load, a push, a part of the \
+        machine or of the holder. Such a figure is taken as it is written, and nothing else would \
+        tell you: a holder of 3.5 mm in place of 35 mm keeps clear of everything, and a safety of \
+        30 refuses every tab. Often it is a slip of the decimal point or of the unit. Correct it; \
+        or leave it, if it is what you mean. What is common is common practice, without a source; \
+        a zero, where one may be written, is not doubted. docs/keys.md says what is common for \
+        each key.",
 };
 
 /// One reading far from the others.

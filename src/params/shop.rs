@@ -80,7 +80,7 @@ keys! {
         hold_down: HoldDown = table::<HoldDown>().needed(),
         // Printed holes come out small by about this much (common practice, no source).
         /// What a printed hole is widened by.
-        printer_fit: Length = FIT.at("printer.fit").or("0.2 mm"),
+        printer_fit: Length = FIT.at("printer.fit").commonly(0.04, 1.0).or("0.2 mm"),
         /// Thresholds of the checks.
         limits: Limits = table::<Limits>(),
         /// Of the STL files that are carved from. Blocks to print, 3MF and STEP stay in mm.
@@ -391,7 +391,7 @@ keys! {
         width: Length = LENGTH.such_as("28 mm"),
         // (Common practice, no source.)
         /// How much lower the bearing face lies than the stock is high, so that it presses.
-        squeeze: Length = FIT.or("0.3 mm"),
+        squeeze: Length = FIT.commonly(0.05, 1.5).or("0.3 mm"),
     }
 }
 

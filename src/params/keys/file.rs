@@ -60,7 +60,13 @@ impl KeyFile {
 impl Key {
     /// Its kind and its range, in words.
     pub(in crate::params) fn kind(&self) -> String {
-        kind(&self.shape)
+        let common = match (self.shape, self.common) {
+            (KeyShape::Figure(figure, _), Some(KeyRange { least, most })) => {
+                format!("; commonly {} to {}", figure.shown(least), figure.shown(most))
+            }
+            _ => String::new(),
+        };
+        kind(&self.shape) + &common
     }
 
     /// What holds when it is left out, in words; none if it can't be.

@@ -87,6 +87,8 @@ pub struct Key {
     pub absent: Absent,
     /// Whether `[give]` may name it.
     pub gives: bool,
+    /// What a figure commonly is; outside of it a slip is likely.
+    pub common: Option<KeyRange>,
     pub(super) own_path: bool,
 }
 
@@ -152,6 +154,7 @@ impl Key {
             such_as: "",
             absent: Absent::Needed,
             gives: false,
+            common: None,
             own_path: false,
         }
     }
@@ -210,6 +213,13 @@ impl Key {
     #[must_use]
     pub(in crate::params) const fn gives(self) -> Key {
         Key { gives: true, ..self }
+    }
+
+    /// Commonly from and to, in the figure's own unit (common practice, no source); anything else is
+    /// doubted, but for a zero. A slip of the decimal point in the usual value is to lie outside.
+    #[must_use]
+    pub(in crate::params) const fn commonly(self, least: f64, most: f64) -> Key {
+        Key { common: Some(KeyRange { least, most }), ..self }
     }
 
     /// Under another name than its field's, or in a table of the file.

@@ -1,7 +1,7 @@
 //! The declarations by themselves: every example and default is a good value of its key.
 
 use super::file::file_of;
-use super::{Absent, KeyShape, Node};
+use super::{Absent, KeyRange, KeyShape, Node};
 use crate::finding::{Findings, Source};
 use crate::params::{Example, parse_board, parse_design, parse_shop};
 use crate::units::Unit;
@@ -94,6 +94,15 @@ fn every_default_is_a_value_of_its_key() {
                         .map_err(|fault| fault.says);
                     let read = read.unwrap_or_else(|says| panic!("{}: {says}", key.path));
                     assert!(read >= room.least && read <= room.most, "{}: {usual}", key.path);
+                    // A slip of the decimal point is told, in a caution or as out of its range.
+                    if let Some(common) = key.common {
+                        let told = |read: f64| {
+                            let within = |room: KeyRange| read >= room.least && read <= room.most;
+                            !within(room) || !within(common)
+                        };
+                        assert!(read == 0.0 || !told(read), "{}: {usual}", key.path);
+                        assert!(told(0.1 * read) && told(10.0 * read), "{}: {usual}", key.path);
+                    }
                 }
                 KeyShape::Choice(words) => {
                     assert!(words.iter().any(|word| word.name == usual), "{}: {usual}", key.path);

@@ -13,8 +13,8 @@ mod syntax;
 
 use super::codes;
 use super::example::in_round_inches;
-use super::keys::figure::{Fault, unit_of_length};
-use super::keys::{Key, KeyShape, Node, Word};
+use super::keys::figure::{Fault, Figure, unit_of_length};
+use super::keys::{Key, KeyRange, KeyShape, Node, Word};
 use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest};
 use crate::units::{Length, Unit};
 use instead::instead_of;
@@ -25,6 +25,8 @@ use toml::de::{DeTable, DeValue};
 pub(crate) struct Reader {
     source: Source,
     found: Vec<Finding>,
+    /// What is far from common: no fault, so it stands apart from those.
+    doubted: Vec<Finding>,
     spans: Spans,
     /// Keys that unknown ones were meant to be.
     meant: Vec<String>,
@@ -156,7 +158,7 @@ pub(super) fn file<T>(
         found.into_iter().for_each(|finding| findings.push(finding));
         return None;
     }
-    let mut reader = Reader { source, found: limits.found, spans: Spans::new(), meant: Vec::new() };
+    let mut reader = Reader { found: limits.found, ..Reader::bare(source) };
     note_spans(document.get_ref(), "", &mut reader.spans);
     let root = TomlTable { key: String::new(), entries: Some(document.get_ref()) };
     let value = read(&mut reader, &root);
@@ -176,6 +178,7 @@ pub(super) fn file<T>(
             .map_or(usize::MAX, |span| span.start)
     });
     limits::fewer(source, &mut reader.found);
+    reader.found.append(&mut reader.doubted);
     let name = |entry: &str| {
         let name = format!("{entry}.name");
         let span = reader.spans.get(&name).filter(|_| reader.spans.contains(&name))?;
@@ -225,7 +228,13 @@ fn note_value(value: &DeValue<'_>, key: &str, spans: &mut Spans) {
 impl Reader {
     /// One without a text: for values that no file has.
     pub(super) fn bare(source: Source) -> Reader {
-        Reader { source, found: Vec::new(), spans: Spans::new(), meant: Vec::new() }
+        Reader {
+            source,
+            found: Vec::new(),
+            doubted: Vec::new(),
+            spans: Spans::new(),
+            meant: Vec::new(),
+        }
     }
 
     /// All that was noted.
@@ -391,12 +400,37 @@ impl Reader {
                 self.fault(codes::OUT_OF_RANGE, &item.key, message, help);
                 f64::NAN
             }
-            Ok(read) => read / figure.per,
+            Ok(read) => {
+                self.doubt(item, figure, read, key.common);
+                read / figure.per
+            }
             Err(Fault { code, says, help }) => {
                 self.fault(code, &item.key, format!("`{}` {says}", item.key), help);
                 f64::NAN
             }
         }
+    }
+
+    /// Notes a figure that is far from what is common.
+    fn doubt(&mut self, item: &Item<'_>, figure: &Figure, read: f64, common: Option<KeyRange>) {
+        let Some(KeyRange { least, most }) = common else { return };
+        if read == 0.0 || (read >= least && read <= most) {
+            return;
+        }
+        let message = format!(
+            "`{}` is {}; {} to {} is common.",
+            item.key,
+            figure.shown(read),
+            figure.shown(least),
+            figure.shown(most),
+        );
+        let help = "Is it a slip? Check the unit and the decimal point. If it is what you mean, \
+                    leave it.";
+        let finding = Finding::caution(codes::FIGURE_DOUBTFUL, message, help);
+        self.doubted.push(match self.spans.get(&item.key) {
+            Some(span) => finding.at_span(self.source, &item.key, span),
+            None => finding.at(self.source, &item.key),
+        });
     }
 
     /// A text that isn't empty.
