@@ -2,8 +2,12 @@
 //! neither (`tests/sound/*.toml`, each named after its failure), and over random ones whose sizes
 //! lie at, near and past the limits of their keys.
 //!
+//! The relief models of a whole job are so too: over jobs whose models once were not
+//! (`tests/sound/jobs/*.toml`, the same), and over the same random designs with balls of many sizes.
+//!
 //! `PROPTEST_CASES` sets how many random ones are tried, three quarters of them at the coarsest
-//! tolerance and a quarter at the usual one; 2,000 when it is not set.
+//! tolerance and a quarter at the usual one; 2,000 when it is not set. A twentieth as many are
+//! planned as whole jobs.
 
 mod random;
 
@@ -11,6 +15,7 @@ use proptest::prelude::*;
 use std::fs;
 use std::path::Path;
 use treenwright::finding::Findings;
+use treenwright::job::{self, Order};
 use treenwright::mesh;
 use treenwright::outline::{arcs, slots};
 use treenwright::params::{self, Design, Head};
@@ -64,12 +69,66 @@ fn slotted(design: &Design, body: &Body, made: &mesh::BodyMesh) -> String {
     }
 }
 
+/// A plank that most random designs have room on.
+const PLANK: &str = r#"
+[board]
+name = "plank"
+species = "beech"
+length = "900 mm"
+width = "320 mm"
+[[reading]]
+at = ["450 mm", "160 mm"]
+thickness = "60 mm"
+"#;
+
+/// What the tool says of itself when a design is planned on the plank with that finishing ball.
+fn own_faults(text: &str, ball: &str) -> Vec<String> {
+    let shop = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/shop.toml");
+    let shop = fs::read_to_string(shop).expect("the shipped shop");
+    // The ball is the second cutter of the file.
+    let mut sizes = shop.match_indices("diameter = \"");
+    let at = sizes.nth(1).map(|(at, found)| at + found.len()).expect("two cutters");
+    let end = at + shop[at..].find('"').expect("a text");
+    let shop = format!("{}{ball}{}", &shop[..at], &shop[end..]);
+    let mut findings = Findings::new();
+    let design = params::parse_design(text, &mut findings);
+    let board = params::parse_board(PLANK, &mut findings).expect("a good board");
+    let shop = params::parse_shop(&shop, &mut findings);
+    let (Some(design), Some(shop)) = (design, shop) else { return Vec::new() };
+    assert_eq!(shop.0.cutters[1].name, shop.0.work.finish);
+    let order = Order::new(vec![design.0], board.0, shop.0);
+    let planned = job::plan(&Order { tolerance: mesh::COARSEST, ..order });
+    let own = planned.findings.iter().filter(|f| OF_THE_TOOL.contains(&f.code.name));
+    own.map(|finding| format!("{}: {}", finding.code.name, finding.message)).collect()
+}
+
+/// Faults that are the tool's own.
+const OF_THE_TOOL: [&str; 2] = ["mesh-unsound", "relief-not-made"];
+/// Of the finishing ball.
+const BALLS: [&str; 7] = ["1/16 in", "1/8 in", "1/4 in", "10 mm", "1/2 in", "16 mm", "3/4 in"];
+
+#[test]
+fn what_had_unsound_relief_models_has_sound_ones() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/sound/jobs");
+    let mut tried = 0;
+    for entry in fs::read_dir(folder).expect("tests/sound/jobs is there") {
+        let path = entry.expect("an entry").path();
+        let text = fs::read_to_string(&path).expect("a file");
+        let ball = text.lines().find_map(|line| line.strip_prefix("# ball: "));
+        let ball = ball.unwrap_or_else(|| panic!("{}: no ball", path.display()));
+        assert_eq!(own_faults(&text, ball), Vec::<String>::new(), "{}", path.display());
+        tried += 1;
+    }
+    assert!(tried >= 2);
+}
+
 #[test]
 fn what_was_accepted_and_came_out_unsound_is_sound_or_refused() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/sound");
     let mut paths: Vec<_> = fs::read_dir(folder)
         .expect("tests/sound is there")
         .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.is_file())
         .collect();
     paths.sort();
     assert!(paths.len() >= 10);
@@ -111,5 +170,18 @@ proptest! {
     fn a_finer_body_at_its_limits_is_sound_or_refused(text in random::text()) {
         let outcome = outcome(&text, 0.02);
         prop_assert!(!outcome.starts_with("the mesh"), "{outcome}\n{text}");
+    }
+}
+
+proptest! {
+    #![proptest_config(cases(0.05))]
+
+    #[test]
+    fn relief_models_of_a_body_at_its_limits_are_sound(
+        text in random::text(),
+        ball in prop::sample::select(&BALLS[..]),
+    ) {
+        let own = own_faults(&text, ball);
+        prop_assert!(own.is_empty(), "{own:?} with a ball of {ball}\n{text}");
     }
 }

@@ -93,12 +93,16 @@ pub(super) fn wall_falls_short(at: &Context<'_>) -> bool {
     matches!(at.design.head, Head::Bowl(_)) && at.sizes.wall_least + MESH < at.shop.limits.wall
 }
 
-/// What the mesh of another design measures. With no allowance for the mesh: what is told to be
-/// enough is so whatever tolerance the models are made with.
-fn measured(design: &Design, tolerance: Length) -> Sizes {
+/// What the mesh of another design measures, if it is a body at all: the mesh of one that folds is
+/// no measure, and takes long. With no allowance for the mesh: what is told to be enough is so
+/// whatever tolerance the models are made with.
+fn measured(design: &Design, tolerance: Length) -> Option<Sizes> {
     let body = Body::new(design);
+    if body.trouble().is_some() {
+        return None;
+    }
     let mesh = mesh::tessellate(&body, &body.lattice(), tolerance);
-    mesh::measure(&body, design, &mesh)
+    Some(mesh::measure(&body, design, &mesh))
 }
 
 /// The least change that makes a size of the mesh as great as it must be: looked for on a coarse mesh,
@@ -111,7 +115,7 @@ fn least_change(
     /// Two skins of a coarse mesh, and two of the usual one, may be off by so much.
     const UNSURE: f64 = 2.0 * (mesh::COARSEST.as_mm() + mesh::USUAL.as_mm());
     let over = |step: u32, tolerance: Length| {
-        Some((size(&measured(&to(step)?, tolerance))? - least).as_mm())
+        Some((size(&measured(&to(step)?, tolerance)?)? - least).as_mm())
     };
     let good = |step: u32| over(step, mesh::USUAL).is_some_and(|over| over >= 0.0);
     cure::least_guessed(cure::STEPS, (|step| over(step, mesh::COARSEST), UNSURE), good)

@@ -54,7 +54,7 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
     if order.edge.len() < 3 {
         return Err(Trouble::SkirtEdge);
     }
-    let edge_plan = ring::divided(&order.edge, SKIRT_STEP_MM);
+    let edge_plan = ring::divided(&ring::apart(&order.edge), SKIRT_STEP_MM);
 
     let (rim_cuts, edge_cuts) = crossings(&order.tabs, &rim_plan, &edge_plan)?;
     let inner = ring::cut(&rim_plan, &rim_cuts)?;
@@ -136,11 +136,14 @@ pub(super) fn build(mut order: Upright<'_>) -> Result<Built, Trouble> {
     for index in (0..skin_points as u32).chain(tops) {
         upper[index as usize] = true;
     }
+    let mut on_rim = vec![false; points.len()];
+    rim_points.iter().for_each(|index| on_rim[*index as usize] = true);
     let halves = foot::shape(
         upper::Built {
             points: &mut points,
             faces: &mut faces,
             upper,
+            on_rim,
             kinds,
             rim: &rim_plan,
             edge: &order.edge,

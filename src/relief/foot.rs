@@ -12,6 +12,7 @@
 
 use super::lift::{FootGrid, LEAST_LIFT, Lifting, Under};
 use super::refine::{self, Halves};
+use super::set_back::set_back;
 use super::tab::Tab;
 use super::upper::{Built, FootRegion, Kind};
 use glam::{DVec2, DVec3};
@@ -45,6 +46,7 @@ pub(super) fn shape(mut built: Built<'_>, tabs: &[Tab], ball: f64) -> Halves {
     let grounds: Vec<Ground> =
         (0..tabs.len()).map(|index| Ground::new(index, tabs, &built, radius)).collect();
     let near = near(&built, &grounds);
+    set_back(&mut built, &near);
     let grounds: Vec<Ground> = grounds
         .into_par_iter()
         .with_max_len(1)

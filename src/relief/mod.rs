@@ -2,8 +2,8 @@
 //! ball cutter to run out on, and the tabs standing in the skirt, as one closed solid that fills
 //! the stock down to its far face.
 //!
-//! Promised: closed and oriented; the skin's own triangles (finer, and lifted to a fillet, only
-//! beside a tab); an upright wall under the rim; tabs flat but for their fillets, square to the
+//! Promised: closed and oriented; the skin's own triangles (finer, lifted to a fillet and set
+//! back behind the rim only beside a tab); an upright wall under the rim; tabs flat but for their fillets, square to the
 //! outline and as wide as asked; both setups together carve the body, the tabs with their fillets
 //! and nothing else.
 //! Not promised: that a cutter reaches every place of it, or that the tabs hold.
@@ -15,6 +15,7 @@ mod patch;
 mod refine;
 mod ring;
 mod rolling;
+mod set_back;
 mod tab;
 mod trouble;
 mod upper;

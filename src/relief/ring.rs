@@ -147,6 +147,20 @@ pub(super) fn labels(corners: &[RingCorner]) -> Result<Vec<Option<usize>>, Troub
     if here.is_some() { Err(Trouble::TabsMeet) } else { Ok(labels) }
 }
 
+/// The loop without corners that are as good as the one before; three at least are kept.
+pub(super) fn apart(ring: &[DVec2]) -> Vec<DVec2> {
+    let mut kept: Vec<DVec2> = Vec::with_capacity(ring.len());
+    for corner in ring {
+        if kept.last().is_none_or(|last| last.distance(*corner) > SNAP_MM) {
+            kept.push(*corner);
+        }
+    }
+    while kept.len() > 3 && kept[0].distance(kept[kept.len() - 1]) <= SNAP_MM {
+        kept.pop();
+    }
+    if kept.len() < 3 { ring.to_vec() } else { kept }
+}
+
 /// The loop with no edge longer than `most`, in mm.
 pub(super) fn divided(ring: &[DVec2], most: f64) -> Vec<DVec2> {
     let mut fine = Vec::with_capacity(ring.len() * 2);

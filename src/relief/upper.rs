@@ -17,6 +17,8 @@ pub(super) struct Built<'a> {
     pub faces: &'a mut Vec<[u32; 3]>,
     /// Which points belong to the skin or to a tab's top.
     pub upper: Vec<bool>,
+    /// Which points lie on the rim.
+    pub on_rim: Vec<bool>,
     /// What each face is.
     pub kinds: Vec<Kind>,
     /// The rim and the skirt's edge in the plan.

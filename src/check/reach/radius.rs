@@ -173,8 +173,13 @@ fn climb(body: &Body, face: Face, start: DVec2, [first, last]: [f64; 2]) -> (f64
         DVec2::new(1.0, -1.0),
         DVec2::new(-1.0, 1.0),
     ];
+    /// Less of a gain than this share is rounding of the second differences, which a climb along a
+    /// level ridge would follow for ever.
+    const GAIN: f64 = 1e-6;
+    /// So many steps of one size take it past its neighbourhood, where others start.
+    const MOVES: u32 = 64;
     let mut best = (Band::at(body, face, start.x).bend(start.y), start);
-    let mut step = first;
+    let (mut step, mut moves) = (first, 0);
     while step > last {
         let from = best.1;
         let bands = [-1.0, 0.0, 1.0].map(|way| Band::at(body, face, from.x + step * way));
@@ -184,7 +189,12 @@ fn climb(body: &Body, face: Face, start: DVec2, [first, last]: [f64; 2]) -> (f64
         let around = WAYS.map(|way| ((way.x + 1.0) as usize, from + step * way));
         let around = around.into_iter().chain(along).map(|(band, p)| (bands[band].bend(p.y), p));
         let next = around.fold(best, |a, b| if b.0 > a.0 { b } else { a });
-        if next.0 > best.0 { best = next } else { step *= 0.5 }
+        let climbs = next.0 - best.0 > GAIN * next.0.abs();
+        if climbs && moves < MOVES {
+            (best, moves) = (next, moves + 1);
+        } else {
+            (step, moves) = (0.5 * step, 0);
+        }
     }
     best
 }
