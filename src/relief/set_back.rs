@@ -11,8 +11,9 @@ use super::upper::{Built, Kind};
 use glam::{DVec2, DVec3};
 use std::collections::HashMap;
 
-/// A face is at least this high in the plan, in mm: more than a file's rounding.
-const LEAST_HEIGHT_MM: f64 = 1e-4;
+/// A face is at least this high in the plan, in mm: more than a file's rounding after the face was
+/// halved six times.
+const LEAST_HEIGHT_MM: f64 = 2e-3;
 /// No point is moved further than this, in mm: the mesh's error at its coarsest, and a little more.
 const MOST_MM: f64 = 0.12;
 /// Neighbours push each other; so many rounds settle them.
