@@ -14,7 +14,7 @@ mod random;
 use proptest::prelude::*;
 use std::fs;
 use std::path::Path;
-use treenwright::finding::Findings;
+use treenwright::finding::{Findings, Severity};
 use treenwright::job::{self, Order};
 use treenwright::mesh;
 use treenwright::outline::{arcs, slots};
@@ -81,8 +81,9 @@ at = ["450 mm", "160 mm"]
 thickness = "60 mm"
 "#;
 
-/// What the tool says of itself when a design is planned on the plank with that finishing ball.
-fn own_faults(text: &str, ball: &str) -> Vec<String> {
+/// The faults that are told when a design is planned on the plank with that finishing ball, its tabs
+/// pushed so little that they hold and models are made.
+fn faults(text: &str, ball: &str) -> Vec<String> {
     let shop = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/shop.toml");
     let shop = fs::read_to_string(shop).expect("the shipped shop");
     // The ball is the second cutter of the file.
@@ -90,6 +91,7 @@ fn own_faults(text: &str, ball: &str) -> Vec<String> {
     let at = sizes.nth(1).map(|(at, found)| at + found.len()).expect("two cutters");
     let end = at + shop[at..].find('"').expect("a text");
     let shop = format!("{}{ball}{}", &shop[..at], &shop[end..]);
+    let shop = shop.replace("push = \"10 N\"", "push = \"0.1 N\"");
     let mut findings = Findings::new();
     let design = params::parse_design(text, &mut findings);
     let board = params::parse_board(PLANK, &mut findings).expect("a good board");
@@ -98,8 +100,14 @@ fn own_faults(text: &str, ball: &str) -> Vec<String> {
     assert_eq!(shop.0.cutters[1].name, shop.0.work.finish);
     let order = Order::new(vec![design.0], board.0, shop.0);
     let planned = job::plan(&Order { tolerance: mesh::COARSEST, ..order });
-    let own = planned.findings.iter().filter(|f| OF_THE_TOOL.contains(&f.code.name));
-    own.map(|finding| format!("{}: {}", finding.code.name, finding.message)).collect()
+    let faults = planned.findings.iter().filter(|finding| finding.severity == Severity::Fault);
+    faults.map(|finding| format!("{}: {}", finding.code.name, finding.message)).collect()
+}
+
+/// Of these the tool's own.
+fn own_faults(text: &str, ball: &str) -> Vec<String> {
+    let own = |fault: &String| OF_THE_TOOL.iter().any(|code| fault.starts_with(code));
+    faults(text, ball).into_iter().filter(own).collect()
 }
 
 /// Faults that are the tool's own.
@@ -116,10 +124,37 @@ fn what_had_unsound_relief_models_has_sound_ones() {
         let text = fs::read_to_string(&path).expect("a file");
         let ball = text.lines().find_map(|line| line.strip_prefix("# ball: "));
         let ball = ball.unwrap_or_else(|| panic!("{}: no ball", path.display()));
-        assert_eq!(own_faults(&text, ball), Vec::<String>::new(), "{}", path.display());
+        let own = own_faults(&text, ball);
+        assert!(own.is_empty(), "{}: {own:?}", path.display());
         tried += 1;
     }
     assert!(tried >= 2);
+}
+
+/// A long spoon whose second tab stands anywhere just before the bowl: at some of these places two
+/// corners of a relief model once fell together. All 51 in a long run.
+#[test]
+fn a_long_spoon_with_a_tab_anywhere_before_the_bowl_has_sound_relief_models() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/designs/harvest-spoon.toml");
+    let text = fs::read_to_string(path).expect("the shipped spoon");
+    let (before, rest) = text.split_once("[tabs]").expect("tabs");
+    let after = rest.split_once("\n[").expect("more tables").1;
+    let before = before.replacen("length = \"300 mm\"", "length = \"16 in\"", 1);
+    assert!(before.contains("16 in"));
+    let step = if std::env::var("PROPTEST_CASES").is_ok() { 1 } else { 25 };
+    for (place, ball) in (0..=50).step_by(step).flat_map(|i| [(i, "12 mm"), (i, "1/8 in")]) {
+        let at = 72.0 + 0.08 * f64::from(place);
+        let tabs = format!(
+            "width = \"8 mm\"\nthickness = \"4 mm\"\nplace = [{{ side = \"left\", at = \"4 %\" }}, \
+             {{ side = \"right\", at = \"{at:.2} %\" }}]\n"
+        );
+        let text = format!("{before}[tabs]\n{tabs}\n[{after}");
+        let told = faults(&text, ball);
+        let stops = |fault: &String| {
+            fault.starts_with("tab") || OF_THE_TOOL.iter().any(|code| fault.starts_with(code))
+        };
+        assert!(!told.iter().any(stops), "{at:.2} %, {ball}: {told:?}");
+    }
 }
 
 #[test]
