@@ -61,6 +61,32 @@ fn head_curve() -> impl Strategy<Value = String> {
     prop_oneof![Just(String::new()), (30.0..70.0_f64, -4.0..4.0_f64, -8.0..12.0_f64).prop_map(line),]
 }
 
+/// An outline of the head's own, and a middle that leaves the handle's line; either may be left out.
+/// `widest` is where its width is given, in %.
+fn own_outline(
+    [width, widest]: [f64; 2],
+    own: Option<([f64; 2], [f64; 2])>,
+    leaves: Option<[f64; 2]>,
+) -> String {
+    let outline = own.map_or_else(String::new, |([behind, ahead], [one, other])| {
+        let places = [16.0 + behind * (widest - 22.0), widest + 6.0 + ahead * (88.0 - widest)];
+        let sizes = [(places[0], one * width), (places[1], other * width)];
+        format!("outline = {}\n", stations("size", &sizes))
+    });
+    let sway = leaves.map_or_else(String::new, |[middle, tip]| {
+        format!("sway = {}\n", stations("shift", &[(50.0, middle), (100.0, tip)]))
+    });
+    outline + &sway
+}
+
+fn own() -> impl Strategy<Value = Option<([f64; 2], [f64; 2])>> {
+    prop::option::of(([0.0..1.0_f64, 0.0..1.0_f64], [0.4..0.95_f64, 0.4..0.95_f64]))
+}
+
+fn leaves() -> impl Strategy<Value = Option<[f64; 2]>> {
+    prop::option::of([-5.0..5.0_f64, -14.0..14.0_f64])
+}
+
 prop_compose! {
     fn bowl()(
         length in 45.0..120.0_f64,
@@ -72,7 +98,9 @@ prop_compose! {
         widest in 42.0..66.0_f64,
         neck in prop_oneof![Just(None), (20.0..42.0_f64, 0.0..25.0_f64).prop_map(Some)],
         curve in head_curve(),
+        (own, leaves) in (own(), leaves()),
     ) -> String {
+        let curve = curve + &own_outline([width, widest], own, leaves);
         let neck = neck.map_or_else(String::new, |(shoulder, further)| {
             format!("shoulder = \"{shoulder:.2} %\"\nkeel = \"{:.2} %\"\n", shoulder + further)
         });
@@ -94,7 +122,9 @@ prop_compose! {
         fullness in 2.0..7.0_f64,
         widest in 60.0..88.0_f64,
         curve in head_curve(),
+        (own, leaves) in (own(), leaves()),
     ) -> String {
+        let curve = curve + &own_outline([width, widest], own, leaves);
         format!(
             "[blade]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              thickness = \"{thickness:.3} mm\"\nfront = \"{front:.3} mm\"\n\

@@ -150,7 +150,11 @@ prop_compose! {
         fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
         neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
-        bent in prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+        (bent, own, leaves) in (
+            prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+            prop::option::of(prop::collection::vec((0.1..1.0_f64, size(0.3, 2.0)), 2..=4)),
+            prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+        ),
         units in prop::collection::vec(any::<u32>(), 7),
     ) -> String {
         let spoon = kind < 2;
@@ -182,15 +186,31 @@ prop_compose! {
             format!("shoulder = \"{shoulder:.3} %\"\nkeel = \"{keel:.3} %\"\n")
         });
         // The head's own middle line: often as steep as it may be, or steeper.
-        let bent = bent.map_or_else(String::new, |[at, middle, tip]| {
-            format!(
-                "curve = [{{ at = \"{:.3} %\", rise = \"{:.4} mm\" }}, \
-                 {{ at = \"100 %\", rise = \"{:.4} mm\" }}]\n",
-                100.0 * at,
-                middle * length * at,
-                (middle * at + tip * (1.0 - at)) * length
-            )
+        let line = |key: &str, field: &str, line: Option<[f64; 3]>| {
+            line.map_or_else(String::new, |[at, middle, tip]| {
+                format!(
+                    "{key} = [{{ at = \"{:.3} %\", {field} = \"{:.4} mm\" }}, \
+                     {{ at = \"100 %\", {field} = \"{:.4} mm\" }}]\n",
+                    100.0 * at,
+                    middle * length * at,
+                    (middle * at + tip * (1.0 - at)) * length
+                )
+            })
+        };
+        let own = own.map_or_else(String::new, |mut own| {
+            own.sort_by(|a, b| a.0.total_cmp(&b.0));
+            own.dedup_by(|b, a| b.0 - a.0 < 0.05);
+            // Most of them clear of the widest place.
+            own.retain(|(at, times)| (100.0 * at - widest).abs() > 5.0 || *times > 1.9);
+            if own.len() < 2 {
+                return String::new();
+            }
+            let one = |(at, times): &(f64, f64)| {
+                format!("{{ at = \"{:.3} %\", size = \"{:.4} mm\" }}", 100.0 * at, times * width)
+            };
+            format!("outline = [{}]\n", own.iter().map(one).collect::<Vec<_>>().join(", "))
         });
+        let bent = line("curve", "rise", bent) + &own + &line("sway", "shift", leaves);
         let tines =
             if kind == 1 { tines([width, length], cut, units[6]) } else { String::new() };
         let whole = written(length + end + run, units[4]);

@@ -1,6 +1,6 @@
 //! The design's figures against each other.
 
-use super::line::{head_curve, ordered, steep};
+use super::line::{head_curve, head_lines, ordered, outline, steep};
 use super::{down_to, give, up_to};
 use crate::params::read::Reader;
 use crate::params::{Blade, Bowl, Design, Handle, Head, Tines, codes};
@@ -198,11 +198,10 @@ fn handle(design: &Design, reader: &mut Reader) {
     ordered("handle.thickness", thickness, true, reader);
     ordered("handle.curve", curve, false, reader);
     ordered("handle.sway", sway, false, reader);
-    let own = match design.head {
-        Head::Bowl(_) => "bowl.curve",
-        Head::Blade(_) => "blade.curve",
-    };
-    ordered(own, design.head.curve(), false, reader);
+    for line in head_lines(design) {
+        ordered(line.key, line.own, false, reader);
+    }
+    outline(&design.head, reader);
 
     for (index, station) in thickness.iter().enumerate() {
         let most = station.size * HIGHEST_EDGE;
@@ -266,7 +265,9 @@ fn handle(design: &Design, reader: &mut Reader) {
     ] {
         steep((key, name, does), stations, share, run, reader);
     }
-    head_curve((own, design.head.curve()), design, reader);
+    for line in head_lines(design) {
+        head_curve(line, design, reader);
+    }
 }
 
 fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
