@@ -261,6 +261,13 @@ impl BowlSkins {
 
     /// The hollow's line round its front, by the outline's angle (see [`Plan::front_arc`]).
     pub(crate) fn front_arc(&self, plan: &Plan, angle: f64) -> DVec2 {
+        if let Some(own) = &self.own {
+            // Its own line, since where the head is widest it needn't lie square to the outline there.
+            let [along, across] = super::plan::polar(angle, plan.fullness);
+            let x = plan.widest + (self.front - plan.widest) * along;
+            let half = self.half_width * own.shares().value(x).max(0.0).powf(1.0 / plan.fullness);
+            return DVec2::new(x, own.middle(x) + across.signum() * half);
+        }
         plan.front_arc(angle) - self.rim * plan.front_normal(angle)
     }
 

@@ -315,9 +315,15 @@ impl Strip<'_> {
         let (widest, fullness) = (plan.widest, plan.fullness);
         let rear = body.hollow_rear(REAR_CORNER).unwrap_or_default().x;
         let foot = body.land_foot(rear, side);
+        // The outline of a head of its own needn't be level at its widest place.
+        let short = match plan.is_own() {
+            true => widest - body.land_foot(widest, side),
+            false => 0.0,
+        };
         let curve = self.curve(move |body, t| {
             let hollow = body.hollow_rear(beside_angle(t)).unwrap_or_default().x;
-            let beside = body.land_foot(hollow, side);
+            let come = (hollow - rear) / (widest - rear);
+            let beside = body.land_foot(hollow, side) + short * come;
             let at = if foot > x {
                 let closing = ((widest - hollow) / (widest - rear)).max(0.0);
                 beside - (foot - x) * closing.powf(fullness)
