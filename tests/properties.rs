@@ -151,6 +151,7 @@ prop_compose! {
         handle in handle(),
         (count, width, share, taper) in tines(),
         tabs in [6.0..25.0_f64, 60.0..95.0_f64],
+        hole in prop::option::of((3.2..7.0_f64, 0.3..0.8_f64, -12.0..12.0_f64, any::<bool>())),
     ) -> String {
         let (kind, head, tines) = match kind {
             0 => ("spoon", bowl, String::new()),
@@ -166,11 +167,20 @@ prop_compose! {
             _ => ("turner", blade, String::new()),
         };
         let [near, far] = tabs;
+        let hole = hole.map_or_else(String::new, |(wide, along, aside, many)| {
+            let row = if many { "across = 2\npitch = [\"0 mm\", \"12 mm\"]\n" } else { "" };
+            format!(
+                "[[opening]]\nat = [\"{:.3} mm\", \"{aside:.3} mm\"]\nwidth = \"{wide:.3} mm\"\n\
+                 length = \"{:.3} mm\"\n{row}",
+                length * (0.6 + 0.35 * along),
+                2.0 * wide
+            )
+        });
         format!(
             "[utensil]\nname = \"random {kind}\"\nkind = \"{kind}\"\nlength = \"{length:.3} mm\"\n\
              edge = \"{edge:.3} mm\"\n{head}{handle}{tines}[tabs]\nwidth = \"8 mm\"\n\
              thickness = \"4 mm\"\nplace = [{{ side = \"left\", at = \"{near:.2} %\" }}, \
-             {{ side = \"right\", at = \"{far:.2} %\" }}]\n"
+             {{ side = \"right\", at = \"{far:.2} %\" }}]\n{hole}"
         )
     }
 }

@@ -17,9 +17,13 @@ use treenwright::{packet, params};
 /// Designs, each with its board.
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
-/// A design with a head that curves, its board, and the views of it.
-pub const CURVED: (&str, &str) = ("cranked-spoon", "cherry");
-const CURVED_VIEWS: [View; 2] = [View::Side, View::ThreeQuarter];
+/// Designs that show what else can be asked for, each with its board and the views of it.
+const MORE: [(&str, &str, [View; 2]); 4] = [
+    ("cranked-spoon", "cherry", [View::Side, View::ThreeQuarter]),
+    ("corner-spoon", "cherry", [View::Top, View::ThreeQuarter]),
+    ("draining-spoon", "cherry", [View::Top, View::ThreeQuarter]),
+    ("slotted-turner", "pear", [View::Top, View::ThreeQuarter]),
+];
 
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
@@ -76,12 +80,14 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
-    let (name, board) = CURVED;
-    let (job, _) = self::job(&[name.to_owned()], board)?;
-    let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
-    for view in CURVED_VIEWS {
-        let picture = Picture { piece, shop, shown: Shown::Finished, view, size: size(view), wood };
-        files.push((format!("{name}-{}.png", view.name()), picture.png()));
+    for (name, board, views) in MORE {
+        let (job, _) = self::job(&[name.to_owned()], board)?;
+        let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
+        for view in views {
+            let size = size(view);
+            let picture = Picture { piece, shop, shown: Shown::Finished, view, size, wood };
+            files.push((format!("{name}-{}.png", view.name()), picture.png()));
+        }
     }
     files.extend(blocks()?);
     // The whole set on the wide pear board.

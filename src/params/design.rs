@@ -7,7 +7,7 @@ use super::keys::{
     part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Station, Tabs};
+use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Opening, Station, Tabs};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -54,6 +54,9 @@ keys! {
         ),
         /// A small area to be gone over once more, with limits of its own.
         clean_up: Vec<CleanUp> = tables::<CleanUp>(),
+        /// A hole or a slot closed all round, or a pattern of them, cut through the wood when both sides
+        /// are carved: for a draining spoon, a slotted turner, a hole to hang it by.
+        opening: Vec<Opening> = tables::<Opening>(),
         /// An inlay: art that is let into a face.
         inlay: Vec<Inlay> = tables::<Inlay>(),
         /// What may be changed to fit a board, how far, and how unwillingly.
