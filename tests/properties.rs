@@ -61,6 +61,32 @@ fn head_curve() -> impl Strategy<Value = String> {
     prop_oneof![Just(String::new()), (30.0..70.0_f64, -4.0..4.0_f64, -8.0..12.0_f64).prop_map(line),]
 }
 
+/// An outline of the head's own, and a middle that leaves the handle's line; either may be left out.
+/// `widest` is where its width is given, in %.
+fn own_outline(
+    [width, widest]: [f64; 2],
+    own: Option<([f64; 2], [f64; 2])>,
+    leaves: Option<[f64; 2]>,
+) -> String {
+    let outline = own.map_or_else(String::new, |([behind, ahead], [one, other])| {
+        let places = [16.0 + behind * (widest - 22.0), widest + 6.0 + ahead * (88.0 - widest)];
+        let sizes = [(places[0], one * width), (places[1], other * width)];
+        format!("outline = {}\n", stations("size", &sizes))
+    });
+    let sway = leaves.map_or_else(String::new, |[middle, tip]| {
+        format!("sway = {}\n", stations("shift", &[(50.0, middle), (100.0, tip)]))
+    });
+    outline + &sway
+}
+
+fn own() -> impl Strategy<Value = Option<([f64; 2], [f64; 2])>> {
+    prop::option::of(([0.0..1.0_f64, 0.0..1.0_f64], [0.4..0.95_f64, 0.4..0.95_f64]))
+}
+
+fn leaves() -> impl Strategy<Value = Option<[f64; 2]>> {
+    prop::option::of([-5.0..5.0_f64, -14.0..14.0_f64])
+}
+
 prop_compose! {
     fn bowl()(
         length in 45.0..120.0_f64,
@@ -72,7 +98,9 @@ prop_compose! {
         widest in 42.0..66.0_f64,
         neck in prop_oneof![Just(None), (20.0..42.0_f64, 0.0..25.0_f64).prop_map(Some)],
         curve in head_curve(),
+        (own, leaves) in (own(), leaves()),
     ) -> String {
+        let curve = curve + &own_outline([width, widest], own, leaves);
         let neck = neck.map_or_else(String::new, |(shoulder, further)| {
             format!("shoulder = \"{shoulder:.2} %\"\nkeel = \"{:.2} %\"\n", shoulder + further)
         });
@@ -94,7 +122,9 @@ prop_compose! {
         fullness in 2.0..7.0_f64,
         widest in 60.0..88.0_f64,
         curve in head_curve(),
+        (own, leaves) in (own(), leaves()),
     ) -> String {
+        let curve = curve + &own_outline([width, widest], own, leaves);
         format!(
             "[blade]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              thickness = \"{thickness:.3} mm\"\nfront = \"{front:.3} mm\"\n\
@@ -121,6 +151,7 @@ prop_compose! {
         handle in handle(),
         (count, width, share, taper) in tines(),
         tabs in [6.0..25.0_f64, 60.0..95.0_f64],
+        hole in prop::option::of((3.2..7.0_f64, 0.3..0.8_f64, -12.0..12.0_f64, any::<bool>())),
     ) -> String {
         let (kind, head, tines) = match kind {
             0 => ("spoon", bowl, String::new()),
@@ -136,11 +167,20 @@ prop_compose! {
             _ => ("turner", blade, String::new()),
         };
         let [near, far] = tabs;
+        let hole = hole.map_or_else(String::new, |(wide, along, aside, many)| {
+            let row = if many { "across = 2\npitch = [\"0 mm\", \"12 mm\"]\n" } else { "" };
+            format!(
+                "[[opening]]\nat = [\"{:.3} mm\", \"{aside:.3} mm\"]\nwidth = \"{wide:.3} mm\"\n\
+                 length = \"{:.3} mm\"\n{row}",
+                length * (0.6 + 0.35 * along),
+                2.0 * wide
+            )
+        });
         format!(
             "[utensil]\nname = \"random {kind}\"\nkind = \"{kind}\"\nlength = \"{length:.3} mm\"\n\
              edge = \"{edge:.3} mm\"\n{head}{handle}{tines}[tabs]\nwidth = \"8 mm\"\n\
              thickness = \"4 mm\"\nplace = [{{ side = \"left\", at = \"{near:.2} %\" }}, \
-             {{ side = \"right\", at = \"{far:.2} %\" }}]\n"
+             {{ side = \"right\", at = \"{far:.2} %\" }}]\n{hole}"
         )
     }
 }
@@ -272,14 +312,17 @@ proptest! {
 proptest! {
     #![proptest_config(cases(5))]
 
-    /// On a curved head, too, a hollow is as deep and the wood under it as thick as the file asks,
-    /// below a straightedge laid across the rim, and the rim is as high; all by upright rays.
+    /// On a head with a line or an outline of its own, too, a hollow is as deep and the wood under it as
+    /// thick as the file asks, half-way across where it is widest, below a straightedge laid across the
+    /// rim, and the rim is as high; all by upright rays.
     #[test]
     fn a_curved_head_keeps_its_sizes(text in design_text()) {
         const TOLERANCE: f64 = 0.05;
         let Some(design) = design(&text) else { return Ok(()) };
         let body = Body::new(&design);
-        if design.head.curve().is_empty() || body.trouble().is_some() {
+        let head = &design.head;
+        let plain = head.curve().is_empty() && head.outline().is_empty() && head.sway().is_empty();
+        if plain || body.trouble().is_some() {
             return Ok(());
         }
         let made = mesh::tessellate(&body, &body.lattice(), Length::mm(TOLERANCE));
@@ -297,8 +340,8 @@ proptest! {
             let [Some(one), Some(other), Some(low), Some(under)] = [
                 top.at(at(right + inside)),
                 top.at(at(left - inside)),
-                top.at(at(0.0)),
-                bottom.at(at(0.0)),
+                top.at(at(0.5 * (right + left))),
+                bottom.at(at(0.5 * (right + left))),
             ] else {
                 return Err(TestCaseError::fail(format!("no wood at the widest place\n{text}")));
             };
@@ -312,6 +355,25 @@ proptest! {
         for size in sizes.list.iter().filter(|size| size.key.contains(".curve[")) {
             let off = (size.measured - size.asked).as_mm().abs();
             prop_assert!(off < 0.05, "{} is off by {off}\n{text}", size.key);
+        }
+        // Each side of the mesh's outline may be off by the tolerance, square to it; where it runs at a
+        // slant, that is more across. At the very tip stands a corner of the mesh.
+        let slope = |x: f64| {
+            const STEP: f64 = 0.01;
+            let [[a, b], [c, d]] = [x - STEP, x + STEP].map(|x| body.across(Length::mm(x)));
+            (c - a).abs().max((d - b).abs()) / (2.0 * STEP)
+        };
+        for (name, stations) in [("outline", head.outline()), ("sway", head.sway())] {
+            for (index, station) in stations.iter().enumerate() {
+                let at = format!("{}.{name}[{index}]", head.table());
+                let Some(size) = sizes.list.iter().find(|size| size.key.starts_with(&at)) else {
+                    return Err(TestCaseError::fail(format!("{at} is not measured\n{text}")));
+                };
+                let slant = if station.at < 1.0 { slope(body.head_x(station.at).as_mm()) } else { 0.0 };
+                let off = (size.measured - size.asked).as_mm().abs();
+                let most = 2.0 * TOLERANCE * slant.hypot(1.0);
+                prop_assert!(off < most, "{} is off by {off}, over {most}\n{text}", size.key);
+            }
         }
     }
 }

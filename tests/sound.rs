@@ -17,7 +17,7 @@ use std::path::Path;
 use treenwright::finding::{Findings, Severity};
 use treenwright::job::{self, Order};
 use treenwright::mesh;
-use treenwright::outline::{arcs, slots};
+use treenwright::outline::{arcs, openings, slots};
 use treenwright::params::{self, Design, Head};
 use treenwright::shape::Body;
 use treenwright::units::Length;
@@ -40,7 +40,25 @@ fn outcome(text: &str, tolerance: f64) -> String {
     if let Some(trouble) = mesh::audit(&made.mesh).trouble() {
         return format!("the mesh {trouble}");
     }
-    slotted(&design, &body, &made)
+    let opened = opened(&design, &body, &made);
+    if opened.starts_with("the mesh") { opened } else { slotted(&design, &body, &made) }
+}
+
+/// What comes of its openings, where they lie in the wood and apart from each other.
+fn opened(design: &Design, body: &Body, made: &mesh::BodyMesh) -> String {
+    let outline = arcs::fit(&body.outline(), arcs::ARC_FIT).path;
+    let cut = openings::openings(&design.opening);
+    if openings::wood(&outline, &cut, &[]).iter().any(|wood| wood.least <= Length::ZERO) {
+        return "opening-astray".to_owned();
+    }
+    let lines: Vec<_> = cut.iter().map(|path| path.to_polyline(Length::mm(0.01))).collect();
+    match mesh::cut_through(made, &lines) {
+        Ok(cut) => mesh::audit(&cut).trouble().map_or_else(
+            || "sound".to_owned(),
+            |trouble| format!("the mesh with its openings {trouble}"),
+        ),
+        Err(_) => "the mesh can't be cut for its openings".to_owned(),
+    }
 }
 
 /// What comes of a fork's slots, cut by a cutter that goes into them.

@@ -17,9 +17,15 @@ use treenwright::{packet, params};
 /// Designs, each with its board.
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
-/// A design with a head that curves, its board, and the views of it.
-pub const CURVED: (&str, &str) = ("cranked-spoon", "cherry");
-const CURVED_VIEWS: [View; 2] = [View::Side, View::ThreeQuarter];
+/// Designs that show what else can be asked for, each with its board, a view of it, and its width and
+/// height in pixels: smaller where the gallery would grow too large.
+const MORE: [(&str, &str, View, (u32, u32)); 5] = [
+    ("cranked-spoon", "cherry", View::Side, size(View::Side)),
+    ("cranked-spoon", "cherry", View::ThreeQuarter, size(View::ThreeQuarter)),
+    ("corner-spoon", "cherry", View::Top, (480, 144)),
+    ("draining-spoon", "cherry", View::ThreeQuarter, (400, 208)),
+    ("slotted-turner", "pear", View::ThreeQuarter, (400, 208)),
+];
 
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
@@ -57,6 +63,10 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
         let wood = Wood::of(&job.board.species);
         let picture = |shown, view, size| Picture { piece, shop, shown, view, size, wood };
         for view in View::ALL {
+            // The one on its tabs is kept in its place.
+            if kind == ON_TABS && matches!(view, View::ThreeQuarter) {
+                continue;
+            }
             let png = picture(Shown::Finished, view, size(view)).png();
             files.push((format!("{kind}-{}.png", view.name()), png));
         }
@@ -76,11 +86,10 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
-    let (name, board) = CURVED;
-    let (job, _) = self::job(&[name.to_owned()], board)?;
-    let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
-    for view in CURVED_VIEWS {
-        let picture = Picture { piece, shop, shown: Shown::Finished, view, size: size(view), wood };
+    for (name, board, view, size) in MORE {
+        let (job, _) = self::job(&[name.to_owned()], board)?;
+        let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
+        let picture = Picture { piece, shop, shown: Shown::Finished, view, size, wood };
         files.push((format!("{name}-{}.png", view.name()), picture.png()));
     }
     files.extend(blocks()?);

@@ -29,8 +29,12 @@ pub struct Context<'a> {
     pub stock: &'a Stock,
     /// What the mesh measures.
     pub sizes: &'a Sizes,
+    /// The body's outline, where the cutters that outlines need are in the shop.
+    pub outline: Option<&'a ArcPath>,
     /// The slots, of a fork.
     pub slots: &'a [ArcPath],
+    /// Holes and slots that are closed all round.
+    pub openings: &'a [ArcPath],
     /// How far over the bed they end, cut with the bottom up; none without slots.
     pub under_slots: Option<Length>,
     /// What the tines measure, of a fork.

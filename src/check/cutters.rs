@@ -74,11 +74,12 @@ pub const CUTTER_DOUBTFUL: Code = Code {
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     feeds::look(at, out);
     let work = &at.shop.work;
-    let fork = at.design.tines.is_some();
+    // What is cut through the wood is cut with the cutter for slots.
+    let through = at.design.tines.is_some() || !at.design.opening.is_empty();
     let named = [
         ("work.rough", Some(&work.rough)),
         ("work.finish", Some(&work.finish)),
-        ("work.slots", Some(&work.slots).filter(|_| fork)),
+        ("work.slots", Some(&work.slots).filter(|_| through)),
         ("work.pins", work.pins.as_ref()),
     ];
     for (key, name) in named.iter().filter_map(|(key, name)| Some((key, (*name)?))) {
@@ -114,7 +115,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         out.push(unfit(cutter, "work.rough", need));
     }
     for (index, cutter) in at.shop.cutters.iter().enumerate() {
-        let used = cutter.name == work.rough || (fork && cutter.name == work.slots);
+        let used = cutter.name == work.rough || (through && cutter.name == work.slots);
         let slender = cutter.flute / cutter.diameter;
         if slender > SLENDER && (used || cutter.name == work.finish) {
             out.push(
@@ -175,13 +176,12 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             .at(Source::Shop, "work.rough"),
         );
     }
-    let (Some(tines), Some(cutter)) = (&at.design.tines, at.shop.cutter(&work.slots)) else {
-        return;
-    };
+    let Some(cutter) = at.shop.cutter(&work.slots).filter(|_| through) else { return };
     if cutter.form != CutterForm::Flat && !drills(cutter) {
         let need = "slots must be cut with a flat cutter, and {name} is not one";
         out.push(unfit(cutter, "work.slots", need));
     }
+    let Some(tines) = &at.design.tines else { return };
     if tines.slot.width < cutter.diameter {
         out.push(
             Finding::fault(
@@ -232,9 +232,10 @@ fn unfit(cutter: &Cutter, key: &str, need: &str) -> Finding {
 
 pub(super) fn says(at: &Context<'_>) -> Option<String> {
     let work = &at.shop.work;
-    let slots = match at.design.tines {
-        Some(_) => format!(", slots {}", work.slots),
-        None => String::new(),
+    let slots = match (&at.design.tines, at.design.opening.as_slice()) {
+        (Some(_), _) => format!(", slots {}", work.slots),
+        (None, []) => String::new(),
+        (None, _) => format!(", openings {}", work.slots),
     };
     Some(format!("rough {}, finish {}{slots}", work.rough, work.finish))
 }

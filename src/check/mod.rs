@@ -18,6 +18,7 @@ mod height;
 mod holder;
 mod moisture;
 mod notes;
+mod openings;
 pub mod reach;
 mod slots;
 mod strength;
@@ -44,6 +45,7 @@ pub use height::{TOO_TALL, TOO_THICK, together};
 pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
+pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
 pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
 pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
 pub use time::LONG_JOB;
@@ -66,6 +68,9 @@ pub const CODES: &[Code] = &[
     FEED_DOUBTFUL,
     ROUGH_TOO_THICK,
     SLOT_TOO_NARROW,
+    OPENING_TOO_NARROW,
+    OPENING_ASTRAY,
+    OPENING_CLOSE,
     TINE_TOO_THIN,
     WALL_TOO_THIN,
     RIM_TOO_THIN,
@@ -93,10 +98,11 @@ pub const CODES: &[Code] = &[
 pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
     type Rule = (&'static str, fn(&Context<'_>, &mut Findings), fn(&Context<'_>) -> Option<String>);
-    let rules: [Rule; 3] = [
+    let rules: [Rule; 4] = [
         (height::STOCK, height::look, height::says),
         ("cutters", cutters::look, cutters::says),
         ("thin places", thin::look, thin::says),
+        ("openings", openings::look, openings::says),
     ];
     for (name, look, says) in rules {
         notes.rule(name, |notes| {

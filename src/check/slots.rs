@@ -48,12 +48,11 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     ))
 }
 
-/// Minutes in the slots: each round of a slot once for each pass.
+/// Minutes in slots and openings: each round of one once for each pass.
 pub(super) fn minutes(at: &Context<'_>, wood: Length) -> f64 {
-    let Some(cutter) = at.shop.cutter(&at.shop.work.slots).filter(|_| !at.slots.is_empty()) else {
-        return 0.0;
-    };
-    let round: f64 = at.slots.iter().map(|slot| slot.length().as_mm()).sum();
+    let cuts = at.slots.iter().chain(at.openings);
+    let Some(cutter) = at.shop.cutter(&at.shop.work.slots) else { return 0.0 };
+    let round: f64 = cuts.map(|slot| slot.length().as_mm()).sum();
     let passes = (wood.as_mm() / cutter.depth_of_pass().as_mm()).ceil();
     round * passes / cutter.feed_mm_min
 }

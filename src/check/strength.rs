@@ -330,15 +330,18 @@ impl Columns {
         const CHORD: Length = Length::mm(0.05);
         let slots: Vec<Vec<glam::DVec2>> =
             at.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+        let openings: Vec<Vec<glam::DVec2>> =
+            at.openings.iter().map(|path| path.to_polyline(CHORD)).collect();
         let step = sides.cell_mm2().sqrt();
         let column = |column: usize| {
             let x = sides.place(column, 0).x;
             let mut cuts: Vec<[f64; 2]> = slots.iter().filter_map(|slot| across(slot, x)).collect();
             cuts.sort_by(|a, b| a[0].total_cmp(&b[0]));
             let all = cuts.len() == slots.len() && !slots.is_empty();
+            let holes: Vec<[f64; 2]> = openings.iter().filter_map(|path| across(path, x)).collect();
             let whole = sides.column(column).filter_map(|(row, high, low)| {
                 let y = sides.place(column, row).y;
-                if cuts.iter().any(|[from, to]| y > *from && y < *to) {
+                if cuts.iter().chain(&holes).any(|[from, to]| y > *from && y < *to) {
                     return None;
                 }
                 let gap = all.then(|| cuts.iter().filter(|cut| cut[1] <= y).count() as u16);

@@ -18,6 +18,8 @@ pub enum PassKind {
     CleanUp,
     /// Slots, through the wood.
     Slots,
+    /// Openings, through the wood.
+    Openings,
     /// Once round the edge.
     Edge,
     /// Bores the pins' holes through the board.
@@ -60,6 +62,7 @@ impl PassKind {
             PassKind::Finish => words!("finish", "finishing", "finish"),
             PassKind::CleanUp => words!("clean-up", "cleaning up", "clean up"),
             PassKind::Slots => words!("slots", "cutting slots", "cut the slots"),
+            PassKind::Openings => words!("openings", "cutting openings", "cut the openings"),
             PassKind::Edge => words!("edge", "going round the edge", "run round the edge"),
             PassKind::Pins => words!("pins", "boring the board's holes", "bore the pin holes"),
             PassKind::Bed => words!("bed", "boring the bed's holes", "bore the bed's holes"),

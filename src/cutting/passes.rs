@@ -29,30 +29,33 @@ pub struct Pass {
     pub through: Option<Length>,
 }
 
-/// All passes over a piece, those that clean up last. `limit` is that of finishing; in slots the tip
-/// goes down to `under_slots` over the bed.
+/// What is cut through the wood along its outlines, with the bottom up, when both faces are done.
+#[derive(Clone, Copy, Debug)]
+pub struct Through<'a> {
+    /// Slots or openings.
+    pub kind: PassKind,
+    /// The outlines.
+    pub paths: &'a [ArcPath],
+    /// How low the tip goes, over the bed.
+    pub under: Option<Length>,
+}
+
+/// All passes over a piece, those that clean up last. `limit` is that of finishing.
 pub fn all(
     shop: &Shop,
     outline: &ArcPath,
     limit: &Limit,
-    slots: &[ArcPath],
-    under_slots: Option<Length>,
+    through: &[Through<'_>],
     clean_up: &[CleanUp],
     out: &mut Findings,
 ) -> Vec<Pass> {
-    let mut all = passes(shop, outline, limit, slots, under_slots);
+    let mut all = passes(shop, outline, limit, through);
     all.extend(clean_ups(shop, clean_up, limit, out));
     all
 }
 
 /// The passes of a job in the order in which they are cut.
-fn passes(
-    shop: &Shop,
-    outline: &ArcPath,
-    limit: &Limit,
-    slots: &[ArcPath],
-    under_slots: Option<Length>,
-) -> Vec<Pass> {
+fn passes(shop: &Shop, outline: &ArcPath, limit: &Limit, through: &[Through<'_>]) -> Vec<Pass> {
     let mut all = Vec::new();
     let rough = shop.cutter(&shop.work.rough);
     let finish = shop.cutter(&shop.work.finish);
@@ -70,12 +73,13 @@ fn passes(
             all.push(pass(PassKind::Finish, face, cutter, centre, area));
         }
     }
-    if let Some(cutter) = shop.cutter(&shop.work.slots).filter(|_| !slots.is_empty()) {
+    for Through { kind, paths, under } in through.iter().filter(|cut| !cut.paths.is_empty()) {
+        let Some(cutter) = shop.cutter(&shop.work.slots) else { continue };
         let radius = cutter.diameter.half();
-        let centre = slots.iter().flat_map(|slot| offset(slot, -radius)).collect();
-        let area = counter_clockwise(slots.to_vec());
-        let slots = pass(PassKind::Slots, Face::Bottom, cutter, counter_clockwise(centre), area);
-        all.push(Pass { through: under_slots, ..slots });
+        let centre = paths.iter().flat_map(|path| offset(path, -radius)).collect();
+        let area = counter_clockwise(paths.to_vec());
+        let cut = pass(*kind, Face::Bottom, cutter, counter_clockwise(centre), area);
+        all.push(Pass { through: *under, ..cut });
     }
     if let Some(cutter) = edge_cutter(shop) {
         let radius = cutter.diameter.half();

@@ -171,7 +171,7 @@ fn piece(ink: &mut Ink, at: &Lying<'_>, setup: usize, paper: &Paper, shows: Show
         ink.lines(Line::Thin, &tab, true);
     }
     ink.lines(Line::Seen, &body, true);
-    for slot in &outlines.slots {
+    for slot in &outlines.cuts() {
         ink.lines(Line::Hidden, &flat(slot), true);
     }
     let limit = match shows {

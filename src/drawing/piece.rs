@@ -66,11 +66,12 @@ fn plan_view(
 ) -> f64 {
     let body = &piece.body;
     let length = piece.body.length().as_mm();
-    for run in cut::finished(&piece.outlines.body, &piece.outlines.slots) {
+    let cuts = piece.outlines.cuts();
+    for run in cut::finished(&piece.outlines.body, &cuts) {
         ink.lines(Line::Seen, &run.iter().map(|p| plan(*p)).collect::<Vec<_>>(), false);
     }
     if let Some(hollow) = &piece.outlines.hollow {
-        for run in cut::outside(&cut::dense(hollow), &piece.outlines.slots) {
+        for run in cut::outside(&cut::dense(hollow), &cuts) {
             ink.lines(Line::Thin, &run.iter().map(|p| plan(*p)).collect::<Vec<_>>(), false);
         }
     }

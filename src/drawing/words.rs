@@ -32,6 +32,7 @@ pub(in crate::drawing) const LEGEND_TABS: &str = "tabs";
 pub(in crate::drawing) const LEGEND_BED: &str = "tracks; inserts as rings";
 pub(in crate::drawing) const LEGEND_LIMIT: &str = "limit of the finishing cutter's centre";
 pub(in crate::drawing) const LEGEND_SLOTS: &str = "slots, cut last";
+pub(in crate::drawing) const LEGEND_OPENINGS: &str = "slots and openings, cut last";
 pub(in crate::drawing) const LEGEND_FLAWS: &str = "knot, check or wane";
 pub(in crate::drawing) const LEGEND_READINGS: &str = "caliper reading, {unit}";
 pub(in crate::drawing) const LEGEND_SKIRT: &str = "skirt's edge: wood is cut up to here";

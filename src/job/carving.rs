@@ -7,7 +7,8 @@ use super::parts::{CHORD, Carved, Mounting, Outlines, Piece};
 use crate::bed::HoldDownPlace;
 use crate::bed::registration::register;
 use crate::check;
-use crate::cutting::passes::{self, Pass};
+use crate::cutting::PassKind;
+use crate::cutting::passes::{self, Pass, Through};
 use crate::cutting::sweep::{Sweep, Swept};
 use crate::finding::Findings;
 use crate::fit::{self, Placement};
@@ -47,8 +48,11 @@ pub(super) fn models(
     let skirt = relief::skirt_width(ball);
     let skirt_edge = outlines.limit.skirt_edge();
     let outline = outlines.body.to_polyline(CHORD);
-    let slots: Vec<Vec<DVec2>> =
-        outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+    let lines = |paths: &[ArcPath]| -> Vec<Vec<DVec2>> {
+        paths.iter().map(|path| path.to_polyline(CHORD)).collect()
+    };
+    let slots = lines(&outlines.slots);
+    let cut = lines(&outlines.cuts());
     let parting = |p: DVec2| body.parting(p);
     fit::short_grain(design, board, placement, out);
     let hollow = outlines.hollow.as_ref().map(|path| path.to_polyline(CHORD));
@@ -77,9 +81,16 @@ pub(super) fn models(
     }
 
     // What each setup carves and sweeps, and the view of the finished piece.
-    let Outlines { body: edge, limit, slots: cuts, .. } = outlines;
-    let under_slots = piece.under_slots;
-    let mut passes = passes::all(shop, edge, limit, cuts, under_slots, &design.clean_up, out);
+    let Outlines { body: edge, limit, .. } = outlines;
+    let through = [
+        Through { kind: PassKind::Slots, paths: &outlines.slots, under: piece.under_slots },
+        Through {
+            kind: PassKind::Openings,
+            paths: &outlines.openings,
+            under: piece.under_openings,
+        },
+    ];
+    let mut passes = passes::all(shop, edge, limit, &through, &design.clean_up, out);
     let inlays = inlays(order, piece, out);
     passes.extend(inlays.iter().flat_map(|inlay| inlay.passes.iter().cloned()));
     let setups = Setup::both(shop.turn, shop.zero, board.size(), stock, placement);
@@ -117,9 +128,9 @@ pub(super) fn models(
     let (reliefs, finished) = rayon::join(
         || setups.par_iter().map(model).collect::<Vec<_>>(),
         || {
-            let finished = mesh::cut_through(mesh, &slots).ok()?;
+            let finished = mesh::cut_through(mesh, &cut).ok()?;
             // Without slots it is the body's own mesh, which was looked at.
-            let audit = (!slots.is_empty()).then(|| mesh::audit_in(&finished, shop.models));
+            let audit = (!cut.is_empty()).then(|| mesh::audit_in(&finished, shop.models));
             Some((finished, audit.and_then(|audit| audit.trouble())))
         },
     );

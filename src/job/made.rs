@@ -7,7 +7,7 @@ use crate::cutting::Limit;
 use crate::finding::{Code, Finding, Findings};
 use crate::fit::{self, Stock};
 use crate::mesh::{self, Mesh};
-use crate::outline::{ArcPath, arcs, slots};
+use crate::outline::{ArcPath, arcs, openings, slots};
 use crate::params::{Design, Head, Shop};
 use crate::shape::Body;
 use crate::units::{Length, Unit};
@@ -66,7 +66,10 @@ pub(super) fn made(
         slots::measure(&outlines.body, body.length(), design.tines.as_ref()?, &outlines.slots)
     });
     let cuts = outlines.as_ref().map_or(&[][..], |outlines| &outlines.slots);
-    let under_slots = under(cuts, &mesh.mesh, &stock, shop.limits.overlap);
+    let holes = outlines.as_ref().map_or(&[][..], |outlines| &outlines.openings);
+    let from = |high: f64| (stock.top - Length::mm(high) - shop.limits.overlap).max(Length::ZERO);
+    let under_slots = highest_from(cuts, &mesh.mesh).map(from);
+    let under_openings = highest_over(holes, &body).map(from);
     let context = check::Context {
         design: &design,
         board,
@@ -75,7 +78,9 @@ pub(super) fn made(
         solids: &solids,
         stock: &stock,
         sizes: &sizes,
+        outline: outlines.as_ref().map(|outlines| &outlines.body),
         slots: cuts,
+        openings: holes,
         under_slots,
         tines: tines.as_ref(),
         advice: advice.as_ref(),
@@ -98,19 +103,34 @@ pub(super) fn made(
         solids,
         stock,
         under_slots,
+        under_openings,
         tines,
         checks,
         carved: None,
     })
 }
 
-/// How far over the bed slots end that are cut with the bottom up: the skirt's overlap lower than the
-/// highest place of the top from the slots on, and in the bed at no time. None without slots.
-fn under(slots: &[ArcPath], body: &Mesh, stock: &Stock, overlap: Length) -> Option<Length> {
+/// The highest place of the top from the slots on, in mm. What is cut with the bottom up goes lower than
+/// that by the skirt's overlap, and into the bed at no time. None without slots.
+fn highest_from(slots: &[ArcPath], body: &Mesh) -> Option<f64> {
     let from = slots::rearmost(slots)?;
     let head = body.points.iter().filter(|p| p.x >= from).map(|p| p.z);
-    let high = Length::mm(head.fold(f64::NEG_INFINITY, f64::max));
-    Some((stock.top - high - overlap).max(Length::ZERO))
+    Some(head.fold(f64::NEG_INFINITY, f64::max))
+}
+
+/// The highest place of the top over openings, in mm, on their outlines and within. None without any.
+fn highest_over(openings: &[ArcPath], body: &Body) -> Option<f64> {
+    /// From the middle to the outline; the top bends by far less than the overlap in between.
+    const STEPS: u32 = 4;
+    let places = openings.iter().filter_map(|path| Some((path, path.bounds()?)));
+    let places = places.flat_map(|(path, (low, high))| {
+        let middle = low.midpoint(high);
+        let line = path.to_polyline(arcs::ARC_FIT);
+        line.into_iter().flat_map(move |p| {
+            (0..=STEPS).map(move |step| middle.lerp(p, f64::from(step) / f64::from(STEPS)))
+        })
+    });
+    places.map(|p| body.top(p)).reduce(f64::max)
 }
 
 /// The outlines, as far as the cutters that they need are in the shop.
@@ -127,9 +147,14 @@ fn outlines(design: &Design, shop: &Shop, body: &Body, out: &mut Findings) -> Op
         }
         _ => Vec::new(),
     };
+    // They are cut with the cutter for slots.
+    let openings = match design.opening.as_slice() {
+        [] => Vec::new(),
+        asked => shop.cutter(&shop.work.slots).map(|_| openings::openings(asked))?,
+    };
     let limit = Limit::round(&outline, finish.diameter);
     let limit = limit.map_err(|fault| out.push(*fault)).ok()?;
-    Some(Outlines { body: outline, hollow, slots, limit })
+    Some(Outlines { body: outline, hollow, slots, openings, limit })
 }
 
 /// Says so when a mesh is not what every mesh must be. `trouble` follows its name.

@@ -142,6 +142,8 @@ pub struct Piece {
     pub outlines: Outlines,
     /// How far over the bed the slots end, cut with the bottom up; none without slots.
     pub under_slots: Option<Length>,
+    /// The same of the openings.
+    pub under_openings: Option<Length>,
     /// What the tines measure, of a fork.
     pub tines: Option<SlotMeasure>,
     /// What the rules looked at and found.
@@ -159,8 +161,17 @@ pub struct Outlines {
     pub hollow: Option<ArcPath>,
     /// The slots', of a fork.
     pub slots: Vec<ArcPath>,
+    /// Those of holes and slots that are closed all round.
+    pub openings: Vec<ArcPath>,
     /// Limits for finishing.
     pub limit: Limit,
+}
+
+impl Outlines {
+    /// All that is cut through the wood when both faces are done.
+    pub fn cuts(&self) -> Vec<ArcPath> {
+        self.slots.iter().chain(&self.openings).cloned().collect()
+    }
 }
 
 impl Piece {
@@ -174,7 +185,9 @@ impl Piece {
             solids: &self.solids,
             stock: &self.stock,
             sizes: &self.sizes,
+            outline: Some(&self.outlines.body),
             slots: &self.outlines.slots,
+            openings: &self.outlines.openings,
             under_slots: self.under_slots,
             tines: self.tines.as_ref(),
             advice: self.advice.as_ref(),

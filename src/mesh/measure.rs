@@ -70,18 +70,23 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
             sizes.bowl_depth = Some(Length::mm(depth));
             sizes.rim_least = rule.rim_land();
             sizes.wall_least = rule.wall();
-            sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width());
+            sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
             sizes.add(words::WOOD_UNDER, "bowl.wall", bowl.wall, under);
             let land = sizes.rim_least.unwrap_or_default().as_mm();
             sizes.add(words::RIM_LAND, "bowl.rim", bowl.rim, land);
         }
         Head::Blade(blade) => {
-            let middle = |x: f64| rule.thickness(DVec2::new(x, 0.0)).unwrap_or_default();
+            let middle = |x: f64| rule.thickness(body.middle_at(Length::mm(x))).unwrap_or_default();
             let flat = body.length() - blade.bevel;
             let thick = middle(flat.as_mm() - 0.25 * (flat - body.neck_x()).as_mm());
             sizes.wall_least = Length::mm(thick);
-            sizes.add(words::BLADE_WIDTH, "blade.width", blade.width, rule.head_width());
+            sizes.add(
+                words::BLADE_WIDTH,
+                "blade.width",
+                blade.width,
+                rule.head_width(&design.head),
+            );
             sizes.add(words::BLADE_THICKNESS, "blade.thickness", blade.thickness, thick);
             let front = middle(high.x - 1e-6 * (high.x - low.x));
             sizes.add(words::FRONT_EDGE, "blade.front", blade.front, front);
@@ -155,7 +160,13 @@ impl Rule<'_> {
             })
     }
 
-    fn head_width(&self) -> f64 {
+    /// The greatest width of the head; of one with an outline or a middle of its own, where it is said
+    /// to be widest.
+    fn head_width(&self, head: &Head) -> f64 {
+        if !(head.outline().is_empty() && head.sway().is_empty()) {
+            let [low, high] = self.extent(self.body.widest_x().as_mm()).unwrap_or_default();
+            return high - low;
+        }
         let neck = self.body.neck_x().as_mm();
         let head = self.mesh.rim_top.iter().map(|i| self.mesh.mesh.points[*i as usize]);
         let [low, high] = head
@@ -395,7 +406,7 @@ impl Rule<'_> {
             let heights = match &design.head {
                 // The bevel is on the top alone: there the flat's underside says where its middle is.
                 Head::Blade(blade) if x > (body.length() - blade.bevel).as_mm() => {
-                    let near = DVec2::new(x.min(body.length().as_mm() - INSIDE), 0.0);
+                    let near = middle(x.min(body.length().as_mm() - INSIDE));
                     let under = self.bottom_at(near).unwrap_or_default();
                     [under, under + blade.thickness.as_mm()]
                 }
@@ -408,6 +419,24 @@ impl Rule<'_> {
                 station.size,
                 0.5 * (heights[0] + heights[1]),
             );
+        }
+        let (outline, sway) = (design.head.outline(), design.head.sway());
+        for (stations, word, field, reading) in [
+            (outline, width_word, "outline", &width as Reading<'_>),
+            (sway, shift_word, "sway", &shift),
+        ] {
+            let size = if field == "sway" { "shift" } else { "size" };
+            for (index, station) in stations.iter().enumerate() {
+                // At the very tip there is nothing to lay a rule across.
+                let x = body.head_x(station.at).min(body.length() - Length::mm(INSIDE)).as_mm();
+                let place = crate::units::plain(station.at * 100.0, 1);
+                sizes.add(
+                    fill(words::HEAD_AT_STATION, &[("what", word), ("place", &place)]),
+                    &format!("{}.{field}[{index}].{size}", design.head.table()),
+                    station.size,
+                    reading(x).unwrap_or_default(),
+                );
+            }
         }
         let range = |reading: Reading<'_>| {
             (0..=STEPS)

@@ -10,6 +10,7 @@ mod gap;
 pub mod hull;
 mod inside;
 pub mod offset;
+pub mod openings;
 pub mod segment;
 pub mod slots;
 mod trace;

@@ -116,6 +116,10 @@ pub(super) fn board(job: &Job, mounting: &Mounting) -> Vec<Layer<'static>> {
         laid("limit", |at| vec![at.piece.outlines.limit.centre.clone()]),
         Layer::round("pins", holes),
     ];
+    let openings = laid("openings", |at| at.piece.outlines.openings.clone());
+    if !openings.paths.is_empty() {
+        layers.push(openings);
+    }
     let clamps = &mounting.clamps;
     for (side, [lips, rebates, blocks]) in HELD.into_iter().enumerate() {
         let places = &clamps.places[side];

@@ -128,6 +128,11 @@ impl<'a> Files<'a> {
                 vec![one("slots", outlines.slots.iter().map(turn).collect())]
             });
         }
+        if !outlines.openings.is_empty() && setup.face == Face::Bottom {
+            self.drawing(&format!("{side}/openings"), words::OPENINGS, side, move || {
+                vec![one("openings", outlines.openings.iter().map(turn).collect())]
+            });
+        }
         self.drawing(&format!("{side}/tabs"), words::TABS, side, move || {
             vec![one("tabs", carved.tabs.iter().map(|(_, path)| turn(path)).collect())]
         });

@@ -9,6 +9,7 @@ pub(super) const RELIEF_TOP: &str = "what setup 1 carves: the top, its skirt and
 pub(super) const RELIEF_BOTTOM: &str = "what setup 2 carves: the bottom, its skirt and its tabs";
 pub(super) const OUTLINE: &str = "the body's outline";
 pub(super) const SLOTS: &str = "the slots, to be cut when both faces are finished";
+pub(super) const OPENINGS: &str = "the openings, to be cut when both faces are finished";
 pub(super) const TABS: &str = "the tabs";
 pub(super) const SAW: &str = "where the tabs are sawn off by hand";
 pub(super) const PINS: &str = "the board's holes for the pins, bored once with its top up";

@@ -7,7 +7,7 @@ use super::keys::{
     part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Station, Tabs};
+use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Opening, Station, Tabs};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -54,6 +54,9 @@ keys! {
         ),
         /// A small area to be gone over once more, with limits of its own.
         clean_up: Vec<CleanUp> = tables::<CleanUp>(),
+        /// A hole or a slot closed all round, or a pattern of them, cut through the wood when both sides
+        /// are carved: for a draining spoon, a slotted turner, a hole to hang it by.
+        opening: Vec<Opening> = tables::<Opening>(),
         /// An inlay: art that is let into a face.
         inlay: Vec<Inlay> = tables::<Inlay>(),
         /// What may be changed to fit a board, how far, and how unwillingly.
@@ -89,6 +92,38 @@ impl Head {
         match self {
             Head::Bowl(bowl) => &bowl.curve,
             Head::Blade(blade) => &blade.curve,
+        }
+    }
+
+    /// Widths at places from the neck to the tip; none where it has the plain outline.
+    pub fn outline(&self) -> &[Station] {
+        match self {
+            Head::Bowl(bowl) => &bowl.outline,
+            Head::Blade(blade) => &blade.outline,
+        }
+    }
+
+    /// How far its middle lies to the left, from the neck to the tip; none where it lies straight.
+    pub fn sway(&self) -> &[Station] {
+        match self {
+            Head::Bowl(bowl) => &bowl.sway,
+            Head::Blade(blade) => &blade.sway,
+        }
+    }
+
+    /// Where it is widest, as a share of its length from the neck.
+    pub fn widest(&self) -> f64 {
+        match self {
+            Head::Bowl(bowl) => bowl.widest,
+            Head::Blade(blade) => blade.widest,
+        }
+    }
+
+    /// Name of its table.
+    pub fn table(&self) -> &'static str {
+        match self {
+            Head::Bowl(_) => "bowl",
+            Head::Blade(_) => "blade",
         }
     }
 
@@ -132,6 +167,12 @@ impl Keyed for Head {
 
 field_of_part!(Head);
 
+/// An example of a head's outline.
+const HEAD_OUTLINE: &str =
+    "[{ at = \"30 %\", size = \"48 mm\" }, { at = \"85 %\", size = \"44 mm\" }]";
+/// An example of a head that leaves the middle.
+const HEAD_SWAY: &str =
+    "[{ at = \"50 %\", shift = \"0 mm\" }, { at = \"100 %\", shift = \"12 mm\" }]";
 /// An example of a head's middle line.
 const HEAD_CURVE: &str =
     "[{ at = \"50 %\", rise = \"12 mm\" }, { at = \"100 %\", rise = \"16 mm\" }]";
@@ -167,6 +208,14 @@ keys! {
         /// high as the handle's at 100 %. Left out or []: level.
         curve: Vec<Station> =
             stations("rise", -500.0, 500.0).such_as(HEAD_CURVE).or("[]").gives(),
+        /// Widths over the rim at places from the neck (0 %) to the tip (100 %), between 15 % and 95 %,
+        /// for an outline of your own; `width` says what it is where it is widest. Left out or []: as
+        /// `fullness` and `widest` have it.
+        outline: Vec<Station> = stations("size", 0.1, 2000.0).such_as(HEAD_OUTLINE).or("[]"),
+        /// How far the middle of the head lies to the left, from the neck (0 %) to the tip (100 %); it
+        /// goes on from the handle's. With `outline` it sets left and right apart, as for a spoon with
+        /// a corner. Left out or []: straight.
+        sway: Vec<Station> = stations("shift", -500.0, 500.0).such_as(HEAD_SWAY).or("[]"),
     }
 }
 
@@ -200,6 +249,14 @@ keys! {
         /// 100 %. Left out or []: level.
         curve: Vec<Station> =
             stations("rise", -500.0, 500.0).such_as(HEAD_CURVE).or("[]").gives(),
+        /// Widths at places from the neck (0 %) to the front edge (100 %), between 15 % and 95 %,
+        /// for an outline of your own; `width` says what it is where it is widest. Left out or []: as
+        /// `fullness` and `widest` have it.
+        outline: Vec<Station> = stations("size", 0.1, 2000.0).such_as(HEAD_OUTLINE).or("[]"),
+        /// How far the middle of the head lies to the left, from the neck (0 %) to the front edge (100 %); it
+        /// goes on from the handle's. With `outline` it sets left and right apart, as for a blade with
+        /// a corner. Left out or []: straight.
+        sway: Vec<Station> = stations("shift", -500.0, 500.0).such_as(HEAD_SWAY).or("[]"),
     }
 }
 

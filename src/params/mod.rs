@@ -14,6 +14,7 @@ mod give;
 mod harmful;
 mod inlay;
 mod keys;
+mod opening;
 mod parse;
 mod read;
 mod shop;
@@ -36,6 +37,7 @@ pub use harmful::{Harm, harm};
 pub use inlay::{Inlay, InlayFill, InlaySide, PlugGrain};
 pub(crate) use keys::echo;
 pub use keys::{form, reference, schema};
+pub use opening::Opening;
 pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,

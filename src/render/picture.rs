@@ -78,7 +78,8 @@ pub fn finished(piece: &Piece) -> Cow<'_, Mesh> {
     if let Some(carved) = &piece.carved {
         return Cow::Borrowed(&carved.finished);
     }
-    let slots: Vec<_> = piece.outlines.slots.iter().map(|slot| slot.to_polyline(CHORD)).collect();
+    let cuts = piece.outlines.cuts();
+    let slots: Vec<_> = cuts.iter().map(|slot| slot.to_polyline(CHORD)).collect();
     if slots.is_empty() {
         return Cow::Borrowed(&piece.mesh.mesh);
     }

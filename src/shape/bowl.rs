@@ -1,7 +1,8 @@
 //! The bowl of a spoon or a fork: a rim land in the rim plane, a hollow that meets it in a clean
 //! line, and a back that follows the hollow.
 
-use super::plan::{Plan, Runs};
+use super::offset::{OwnHollow, inner_offset};
+use super::plan::{Plan, Runs, SideSign};
 use super::spline::{Spline, ease};
 use crate::params::Bowl;
 use glam::DVec2;
@@ -31,6 +32,8 @@ const NARROWS: f64 = 2.0;
 const LEAST_OPEN: f64 = 0.15;
 /// Of the head's length, the least from where the hollow begins to the widest place.
 const LEAST_REAR: f64 = 0.06;
+/// Least width of the hollow in an outline of its own, as a share of what it is in a plain one.
+const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
 /// middle its inner edge would turn back on itself.
 const WIDEST_LAND: f64 = 0.9;
@@ -52,8 +55,11 @@ pub(crate) struct BowlSkins {
     back: f64,
     rim: f64,
     half_width: f64,
+    fullness: f64,
     /// (half-width of the rim's inner offset / greatest)ⁿ along X.
     inner: Spline,
+    /// Where it lies, in a head with an outline or a middle of its own.
+    own: Option<OwnHollow>,
     /// Radius of the tightest bend of the outline that the hollow runs along.
     bend: f64,
     /// Least distance from where it begins to the widest place.
@@ -67,6 +73,8 @@ pub(super) enum NoHollow {
     Bend { radius: f64, most: f64 },
     /// The land closes the hollow behind its widest place.
     Rear,
+    /// The head's own outline leaves next to none at that distance past the neck.
+    Narrow(f64),
 }
 
 /// A power curve made rounder: 0 at 0, 1 at 1.
@@ -88,9 +96,17 @@ impl BowlSkins {
         let rim = bowl.rim.as_mm();
         let half_width = plan.half_width - rim;
         let depth = bowl.depth.as_mm();
-        let inner = inner_offset(plan, rim, half_width);
+        let inner = match plan.is_own() {
+            true => inner_offset(&plan.plain(), rim, half_width),
+            false => inner_offset(plan, rim, half_width),
+        };
+        let own = plan.is_own().then(|| OwnHollow::new(plan, rim, half_width));
         let begins = plan.neck + (plan.rest - plan.neck) / BEFORE;
-        let rear = opens(|x| has_room(plan, &inner, x), begins, plan.widest);
+        let room = |x: f64| {
+            let shares = own.as_ref().map(|own| own.shares());
+            [Some(&inner), shares].into_iter().flatten().all(|inner| has_room(plan, inner, x))
+        };
+        let rear = opens(room, begins, plan.widest);
         let bend = tightest_bend(plan, rim, rear);
         BowlSkins {
             rear,
@@ -100,7 +116,9 @@ impl BowlSkins {
             back: depth + bowl.wall.as_mm() - edge,
             rim,
             half_width,
+            fullness: plan.fullness,
             inner,
+            own,
             bend,
             least_rear: LEAST_REAR * bowl.length.as_mm(),
         }
@@ -114,9 +132,34 @@ impl BowlSkins {
         let long = plan.widest - self.rear >= self.least_rear;
         if !runs {
             Some(NoHollow::Bend { radius: self.bend, most })
+        } else if !long {
+            Some(NoHollow::Rear)
         } else {
-            (!long).then_some(NoHollow::Rear)
+            const LOOKS: u32 = 200;
+            let step = (self.front - self.rear) / f64::from(LOOKS);
+            let narrow = |x: &f64| self.half_width(*x) < LEAST_SPREAD * self.half_width;
+            let looks = (1..LOOKS).map(|look| self.rear + f64::from(look) * step);
+            let found = self.own.as_ref().and_then(|_| looks.into_iter().find(narrow));
+            found.map(|x| NoHollow::Narrow(x - plan.neck))
         }
+    }
+
+    /// Half of the hollow's width at a place along the utensil, but for the closing at its ends.
+    fn half_width(&self, x: f64) -> f64 {
+        let times = self.own.as_ref().map(|own| own.times(x, &self.inner, self.fullness));
+        times.map_or(self.half_width, |times| self.half_width * times)
+    }
+
+    /// Where the hollow's middle lies at a place along the utensil.
+    fn middle(&self, x: f64) -> f64 {
+        self.own.as_ref().map_or(0.0, |own| own.middle(x))
+    }
+
+    /// The line between hollow and rim land on the right and on the left at a place along the utensil,
+    /// where there is a hollow.
+    pub(crate) fn hollow_within(&self, plan: &Plan, x: f64) -> Option<[f64; 2]> {
+        let (middle, half) = (self.middle(x), self.half_hollow(plan, x));
+        (half > 0.0).then_some([middle - half, middle + half])
     }
 
     /// (half-width of the hollow / greatest)ⁿ at a place along the utensil; 0 or less outside.
@@ -133,11 +176,13 @@ impl BowlSkins {
 
     /// X of the outline's point, between neck and widest place, whose inner offset by the rim land
     /// lies at a place along the utensil.
-    pub(super) fn foot(&self, plan: &Plan, x: f64) -> f64 {
-        let (mut low, mut high) = (x - self.rim, x);
+    pub(super) fn foot(&self, plan: &Plan, x: f64, side: SideSign) -> f64 {
+        // A plain head only widens towards its widest place.
+        let ahead = if plan.is_own() { self.rim } else { 0.0 };
+        let (mut low, mut high) = (x - self.rim, x + ahead);
         for _ in 0..40 {
             let middle = 0.5 * (low + high);
-            let inner = middle - self.rim * plan.ogee_normal(middle, 1.0).x;
+            let inner = middle - self.rim * plan.ogee_normal(middle, side).x;
             if inner < x { low = middle } else { high = middle }
         }
         high
@@ -159,21 +204,22 @@ impl BowlSkins {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
             depth: self.depth,
-            half_width: self.half_width,
+            middle: self.middle(x),
+            half_width: self.half_width(x),
             opening: (x > self.rear && x < self.front).then(|| self.opening(plan, x)),
         }
     }
 
     /// Whether a point lies inside the line between hollow and rim land.
     pub(crate) fn in_hollow(&self, plan: &Plan, p: DVec2) -> bool {
-        let across = (p.y / self.half_width).abs().powf(plan.fullness);
+        let across = ((p.y - self.middle(p.x)) / self.half_width(p.x)).abs().powf(plan.fullness);
         p.x > self.rear && p.x < self.front && self.opening(plan, p.x) > across
     }
 
     /// Half of the hollow's width at a place along the utensil; 0 outside.
     pub(crate) fn half_hollow(&self, plan: &Plan, x: f64) -> f64 {
         match x > self.rear && x < self.front {
-            true => self.half_width * self.opening(plan, x).max(0.0).powf(1.0 / plan.fullness),
+            true => self.half_width(x) * self.opening(plan, x).max(0.0).powf(1.0 / plan.fullness),
             false => 0.0,
         }
     }
@@ -190,7 +236,7 @@ impl BowlSkins {
         let along = if x > plan.widest {
             1.0 - plan.toward_tip(x).powf(n)
         } else {
-            (plan.half(x) / plan.half_width).powf(n)
+            (plan.plain_half(x) / plan.half_width).powf(n)
         };
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
@@ -205,7 +251,7 @@ impl BowlSkins {
             back: self.back,
             along,
             middle: plan.sway.value(x),
-            half_width: plan.half_width,
+            half_width: plan.half_width * plan.spread(x)[0],
             keel: (ridge + plan.come_down(x) * (deepest - first)) * left.max(0.0).cbrt(),
             ridge,
             narrow: NARROWS * begun,
@@ -215,6 +261,13 @@ impl BowlSkins {
 
     /// The hollow's line round its front, by the outline's angle (see [`Plan::front_arc`]).
     pub(crate) fn front_arc(&self, plan: &Plan, angle: f64) -> DVec2 {
+        if let Some(own) = &self.own {
+            // Its own line, since where the head is widest it needn't lie square to the outline there.
+            let [along, across] = super::plan::polar(angle, plan.fullness);
+            let x = plan.widest + (self.front - plan.widest) * along;
+            let half = self.half_width * own.shares().value(x).max(0.0).powf(1.0 / plan.fullness);
+            return DVec2::new(x, own.middle(x) + across.signum() * half);
+        }
         plan.front_arc(angle) - self.rim * plan.front_normal(angle)
     }
 
@@ -225,7 +278,7 @@ impl BowlSkins {
         let [along, across] = super::plan::polar(angle, n);
         let x = plan.widest - (plan.widest - self.rear) * along;
         let drawn = drawn_in(self.inner.value(x), across.abs().powf(n)).powf(1.0 / n);
-        DVec2::new(x, across * self.half_width * drawn)
+        DVec2::new(x, self.middle(x) + across * self.half_width(x) * drawn)
     }
 }
 
@@ -254,6 +307,7 @@ pub(crate) struct BowlTop {
     n: f64,
     pub(super) rim_plane: f64,
     depth: f64,
+    middle: f64,
     half_width: f64,
     /// None where there is no hollow.
     opening: Option<f64>,
@@ -263,7 +317,7 @@ impl BowlTop {
     /// How deep the hollow is below the land.
     pub(crate) fn hollow(&self, y: f64) -> f64 {
         let Some(opening) = self.opening else { return 0.0 };
-        let across = (y / self.half_width).abs().powf(self.n);
+        let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
         self.depth * round(opening - across)
     }
 }
@@ -327,56 +381,32 @@ fn opens(open: impl Fn(f64) -> bool, from: f64, to: f64) -> f64 {
 
 /// Least radius of the outline where it bends round the hollow, `rim` inside of it, from `rear` on.
 fn tightest_bend(plan: &Plan, rim: f64, rear: f64) -> f64 {
+    // Both sides of a plain head bend alike.
+    let sides: &[SideSign] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
+    let bends = sides.iter().map(|side| tightest_on(plan, *side, rim, rear));
+    bends.fold(f64::INFINITY, f64::min)
+}
+
+fn tightest_on(plan: &Plan, side: SideSign, rim: f64, rear: f64) -> f64 {
     const STEPS: u32 = 400;
     let share = |step: u32| f64::from(step) / f64::from(STEPS);
-    let side = (0..=STEPS).map(|step| {
+    let beside = (0..=STEPS).map(|step| {
         let x = plan.neck + (plan.widest - plan.neck) * share(step);
-        (DVec2::new(x, plan.ogee(x)[0]), plan.ogee_normal(x, 1.0))
+        (plan.outline_at(x, side), plan.ogee_normal(x, side))
     });
     let front = (0..=STEPS).map(|step| {
-        let angle = FRAC_PI_2 * (1.0 - share(step));
+        let angle = side * FRAC_PI_2 * (1.0 - share(step));
         (plan.front_arc(angle), plan.front_normal(angle))
     });
     let of = |round: Vec<(DVec2, DVec2)>| {
         let radii = round.windows(2).map(|pair| {
             let [(p, n), (q, m)] = [pair[0], pair[1]];
-            // Clockwise is round the hollow.
-            let turn = m.angle_to(n);
+            // Clockwise is round the hollow, on its left.
+            let turn = side * m.angle_to(n);
             let beside = (q - rim * m).x >= rear;
             if beside && turn > 1e-9 { p.distance(q) / turn } else { f64::INFINITY }
         });
         radii.fold(f64::INFINITY, f64::min)
     };
-    of(side.collect()).min(of(front.collect()))
-}
-
-/// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:
-/// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset.
-fn inner_offset(plan: &Plan, rim: f64, half_width: f64) -> Spline {
-    const SIDE: u32 = 160;
-    const FRONT: u32 = 240;
-    /// Closer knots would only add rounding.
-    const CLOSE: f64 = 0.02;
-    let share = |y: f64| (y.max(0.0) / half_width).powf(plan.fullness);
-    let mut knots: Vec<(f64, f64)> = Vec::new();
-    let mut add = |p: DVec2| {
-        if knots.last().is_none_or(|last| p.x > last.0 + CLOSE) {
-            knots.push((p.x, share(p.y)));
-        }
-    };
-    for step in 0..=SIDE {
-        let x = plan.neck + (plan.widest - plan.neck) * f64::from(step) / f64::from(SIDE);
-        let y = plan.ogee(x)[0];
-        add(DVec2::new(x, y) - rim * plan.ogee_normal(x, 1.0));
-    }
-    for step in 1..FRONT {
-        let angle = FRAC_PI_2 * (1.0 - f64::from(step) / f64::from(FRONT));
-        add(plan.front_arc(angle) - rim * plan.front_normal(angle));
-    }
-    let tip = plan.length - rim;
-    while knots.last().is_some_and(|last| last.0 > tip - CLOSE) {
-        knots.pop();
-    }
-    knots.push((tip, 0.0));
-    Spline::natural(&knots)
+    of(beside.collect()).min(of(front.collect()))
 }

@@ -39,11 +39,18 @@ impl Body {
     /// Height of the top skin at a place of the middle line, in mm; of a hollow's edge beside it.
     pub fn crest(&self, along: Along) -> f64 {
         let p = self.spine(along);
-        let aside = match &self.0.head {
-            HeadSkins::Bowl(bowl) => bowl.half_hollow(&self.0.plan, p.x),
-            HeadSkins::Blade(_) => 0.0,
+        let edge = match &self.0.head {
+            HeadSkins::Bowl(bowl) => bowl.hollow_within(&self.0.plan, p.x),
+            HeadSkins::Blade(_) => None,
         };
-        if aside > 0.0 { self.land(p + DVec2::Y * aside) } else { self.top(p) }
+        match edge {
+            // On either side the same, but in the shoulder of a head whose sides differ.
+            Some(edge) => {
+                let [right, left] = edge.map(|y| self.land(DVec2::new(p.x, y)));
+                right.max(left)
+            }
+            None => self.top(p),
+        }
     }
 
     /// Height of the bottom skin at a place of the middle line, in mm.
@@ -104,7 +111,7 @@ impl Body {
         } else {
             bowl.front_arc(plan, FRAC_PI_2 * (angle - 1.0))
         };
-        let p = DVec2::new(plan.widest, 0.0).lerp(edge, out);
+        let p = plan.beside(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
         if out >= 1.0 {
             return self.nearest_back(from);

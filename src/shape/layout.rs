@@ -242,7 +242,8 @@ impl Strip<'_> {
                 1 => (bowl.front_arc(plan, side * FRAC_PI_2), plan.front_arc(side * FRAC_PI_2)),
                 _ => (bowl.front_arc(plan, side * FRAC_PI_4), plan.front_arc(side * FRAC_PI_4)),
             };
-            [DVec2::new(core_x[i], NEST * edge.y), edge, outer]
+            let [middle, beside] = [core_x[i], edge.x].map(|x| plan.sway.value(x));
+            [DVec2::new(core_x[i], middle + NEST * (edge.y - beside)), edge, outer]
         };
         let lines: Vec<[[DVec2; 3]; 2]> =
             (0..3).map(|i| [across(i, -1.0), across(i, 1.0)]).collect();
@@ -313,10 +314,16 @@ impl Strip<'_> {
         let (body, plan) = (self.body, &self.body.0.plan);
         let (widest, fullness) = (plan.widest, plan.fullness);
         let rear = body.hollow_rear(REAR_CORNER).unwrap_or_default().x;
-        let foot = body.land_foot(rear);
+        let foot = body.land_foot(rear, side);
+        // The outline of a head of its own needn't be level at its widest place.
+        let short = match plan.is_own() {
+            true => widest - body.land_foot(widest, side),
+            false => 0.0,
+        };
         let curve = self.curve(move |body, t| {
             let hollow = body.hollow_rear(beside_angle(t)).unwrap_or_default().x;
-            let beside = body.land_foot(hollow);
+            let come = (hollow - rear) / (widest - rear);
+            let beside = body.land_foot(hollow, side) + short * come;
             let at = if foot > x {
                 let closing = ((widest - hollow) / (widest - rear)).max(0.0);
                 beside - (foot - x) * closing.powf(fullness)

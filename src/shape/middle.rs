@@ -44,6 +44,16 @@ impl MiddleLine {
         MiddleLine { spline: Spline::natural(&stations), settle: None, neck, rest }
     }
 
+    /// Whether it is the head's own, past the neck.
+    pub(crate) fn goes_on(&self) -> bool {
+        self.settle.is_none()
+    }
+
+    /// Its slope at a place along the head; a line that comes to rest has none there.
+    pub(crate) fn slope(&self, x: f64) -> f64 {
+        if self.goes_on() { self.spline.jet(x)[1] } else { 0.0 }
+    }
+
     /// The offset at a place along the utensil.
     pub(crate) fn value(&self, x: f64) -> f64 {
         match &self.settle {

@@ -17,8 +17,10 @@ mod lattice;
 mod layout;
 mod measure;
 mod middle;
+mod offset;
 mod plan;
 mod spline;
+mod spread;
 mod trouble;
 
 pub use brep::solid;
@@ -87,16 +89,17 @@ impl Body {
         }
     }
 
-    /// How far to either side of the middle the top skin lies past that line at a place along the
-    /// utensil; nothing where it does not.
-    pub fn past_line_within(&self, x: Length) -> Length {
+    /// From where on the right to where on the left the top skin lies past that line at a place along
+    /// the utensil, in mm; an empty stretch (right over left) where it does not.
+    pub fn past_line_within(&self, x: Length) -> [f64; 2] {
+        const NOWHERE: [f64; 2] = [f64::INFINITY, f64::NEG_INFINITY];
         let Parts { plan, head, .. } = &*self.0;
         let x = x.as_mm();
-        Length::mm(match head {
-            HeadSkins::Bowl(bowl) => bowl.half_hollow(plan, x),
-            HeadSkins::Blade(blade) if x > blade.bevel => f64::INFINITY,
-            HeadSkins::Blade(_) => 0.0,
-        })
+        match head {
+            HeadSkins::Bowl(bowl) => bowl.hollow_within(plan, x).unwrap_or(NOWHERE),
+            HeadSkins::Blade(blade) if x > blade.bevel => [f64::NEG_INFINITY, f64::INFINITY],
+            HeadSkins::Blade(_) => NOWHERE,
+        }
     }
 
     /// Height at a point of the outline where the two sides meet: the middle of the rim wall, in
@@ -211,9 +214,9 @@ impl Body {
     }
 
     /// Where along the utensil the outline lies square to the rim land's inner edge at a place.
-    fn land_foot(&self, x: f64) -> f64 {
+    fn land_foot(&self, x: f64, side: f64) -> f64 {
         match &self.0.head {
-            HeadSkins::Bowl(bowl) => bowl.foot(&self.0.plan, x),
+            HeadSkins::Bowl(bowl) => bowl.foot(&self.0.plan, x, side),
             HeadSkins::Blade(_) => x,
         }
     }

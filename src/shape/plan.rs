@@ -5,6 +5,7 @@
 
 use super::middle::MiddleLine;
 use super::spline::{Swell, dying, ease, ease_slope};
+use super::spread::Spread;
 use crate::params::{Design, Station};
 use glam::DVec2;
 use std::sync::Arc;
@@ -63,6 +64,8 @@ pub(crate) struct Plan {
     pub(crate) sway: MiddleLine,
     handle: Swell,
     ogee: Ogee,
+    /// How many times wider than the plain head it is, if the design has an outline of its own.
+    spread: Option<Spread>,
 }
 
 /// Which side of the middle line: +1 left, −1 right.
@@ -85,8 +88,12 @@ impl Plan {
         };
         let front_bend = mean_bend(half_width, length - widest, fullness);
         let ogee = Ogee::new(neck, widest, handle.jet(neck), half_width, front_bend, full);
-        let sway = MiddleLine::new(&stations(&design.handle.sway, end, neck, 1.0), neck, rest);
-        Plan {
+        let sway = MiddleLine::through(
+            &stations(&design.handle.sway, end, neck, 1.0),
+            &stations(design.head.sway(), neck, length, 1.0),
+            [end, neck, rest],
+        );
+        let mut plan = Plan {
             length,
             end,
             neck,
@@ -100,7 +107,38 @@ impl Plan {
             sway,
             handle,
             ogee,
-        }
+            spread: None,
+        };
+        let own = stations(design.head.outline(), neck, length, 0.5);
+        plan.spread = Spread::through(&own, |x| plan.plain_half(x), [neck, widest]);
+        plan
+    }
+
+    /// Whether the head has an outline or a middle of its own, so that its two sides may differ.
+    pub(crate) fn is_own(&self) -> bool {
+        self.spread.is_some() || self.sway.goes_on()
+    }
+
+    /// The same design with the plain outline of its `width`, `fullness` and `widest`.
+    pub(crate) fn plain(&self) -> Plan {
+        let sway = MiddleLine::new(&[], self.neck, self.rest);
+        Plan { spread: None, sway, ..self.clone() }
+    }
+
+    /// How many times wider than the plain head it is at a place, and the slope of that.
+    pub(crate) fn spread(&self, x: f64) -> [f64; 2] {
+        self.spread.as_ref().filter(|_| x > self.neck).map_or([1.0, 0.0], |spread| spread.jet(x))
+    }
+
+    /// Places along a head with an outline of its own: how many times wider than the plain one it is,
+    /// and the slope that this gives to each side.
+    pub(crate) fn spreads(&self) -> Vec<[f64; 3]> {
+        let Some(spread) = &self.spread else { return Vec::new() };
+        let looks = spread.looks(self.neck, self.length).into_iter();
+        looks
+            .map(|x| (x, spread.jet(x)))
+            .map(|(x, [s, g])| [x, s, g * self.plain_half(x)])
+            .collect()
     }
 
     /// How far the handle's top has come down to the head's: 0 at the neck, 1 where the shoulder has
@@ -118,6 +156,11 @@ impl Plan {
     /// Half of the width without the rounding of the handle's end and without the front's
     /// closing: never zero.
     pub(crate) fn half_open(&self, x: f64) -> f64 {
+        self.plain_open(x) * self.spread(x)[0]
+    }
+
+    /// The same without an outline of its own.
+    fn plain_open(&self, x: f64) -> f64 {
         if x <= self.neck {
             self.handle.value(x)
         } else if x < self.widest {
@@ -140,7 +183,8 @@ impl Plan {
 
     /// Half-width and its slope between the neck and the widest place.
     pub(crate) fn ogee(&self, x: f64) -> [f64; 2] {
-        self.ogee.jet(x)
+        let ([half, slope], [times, grows]) = (self.ogee.jet(x), self.spread(x));
+        [half * times, slope * times + half * grows]
     }
 
     /// How far along the rounding of the handle's end: 0 where it has died out, 1 at the very end.
@@ -155,13 +199,18 @@ impl Plan {
 
     /// Half of the width of the outline.
     pub(crate) fn half(&self, x: f64) -> f64 {
+        self.plain_half(x) * self.spread(x)[0]
+    }
+
+    /// The same without an outline of its own.
+    pub(crate) fn plain_half(&self, x: f64) -> f64 {
         let close = |share: f64, n: f64| (1.0 - share.powf(n)).max(0.0).powf(1.0 / n);
         if x < self.end {
-            self.half_open(x) * close(self.toward_end(x), self.section)
+            self.plain_open(x) * close(self.toward_end(x), self.section)
         } else if x > self.widest {
             self.half_width * close(self.toward_tip(x), self.fullness)
         } else {
-            self.half_open(x)
+            self.plain_open(x)
         }
     }
 
@@ -186,24 +235,27 @@ impl Plan {
     /// positive angle).
     pub(crate) fn front_arc(&self, angle: f64) -> DVec2 {
         let [along, across] = polar(angle, self.fullness);
-        DVec2::new(self.widest + (self.length - self.widest) * along, across * self.half_width)
+        let x = self.widest + (self.length - self.widest) * along;
+        DVec2::new(x, self.sway.value(x) + across * (self.half_width * self.spread(x)[0]))
     }
 
     /// The outline's unit normal, outward, round the tip.
     pub(crate) fn front_normal(&self, angle: f64) -> DVec2 {
         let [along, across] = polar(angle, self.fullness);
         let steep = self.fullness - 1.0;
-        DVec2::new(
-            along.powf(steep) / (self.length - self.widest),
-            across.signum() * across.abs().powf(steep) / self.half_width,
-        )
-        .normalize()
+        let front = self.length - self.widest;
+        let x = self.widest + front * along;
+        let [times, grows] = self.spread(x);
+        // The gradient of the superellipse, in which what is across depends on x too.
+        let aside = across.signum() * across.abs().powf(steep) / (self.half_width * times);
+        let leans = self.sway.slope(x) + across * self.half_width * grows;
+        DVec2::new(along.powf(steep) / front - aside * leans, aside).normalize()
     }
 
     /// The outline's unit normal, outward, at a place between neck and widest place.
     pub(crate) fn ogee_normal(&self, x: f64, side: SideSign) -> DVec2 {
         let [_, slope] = self.ogee(x);
-        DVec2::new(-slope, side).normalize()
+        DVec2::new(-slope - side * self.sway.slope(x), side).normalize()
     }
 }
 

@@ -39,6 +39,11 @@ const LEAST_END: f64 = 0.25;
 /// Greatest width there, as the same share: what flares more is no rounding.
 const MOST_END: f64 = 2.0;
 
+/// Least and most width of a head with an outline of its own, as a share of what a plain one has there:
+/// beyond, it is another head (no source).
+const LEAST_SPREAD: f64 = 0.3;
+const MOST_SPREAD: f64 = 3.0;
+
 /// A key, what it sizes in words, and places along the handle with the slope there.
 type SlopesAlong = (&'static str, &'static str, Vec<(f64, f64)>);
 
@@ -56,16 +61,18 @@ impl Body {
             ("handle.width", "each side of its width", pairs(&widths)),
             ("handle.thickness", "each half of its thickness", pairs(&thicknesses)),
             ("handle.curve", "its middle line", handle.rise.slopes(plan.length)),
-            ("handle.sway", "its middle line to the side", plan.sway.slopes(plan.neck)),
+            ("handle.sway", "its middle line to the side", plan.sway.slopes(plan.length)),
         ];
         for (key, what, slopes) in lines {
             let steepest = slopes.into_iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
             // Asked for, not against, so that a NaN fails.
             if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
                 let past = x > plan.neck;
-                let key = match head {
-                    HeadSkins::Bowl(_) if past => "bowl.curve",
-                    HeadSkins::Blade(_) if past => "blade.curve",
+                let key = match (head, key) {
+                    (HeadSkins::Bowl(_), "handle.curve") if past => "bowl.curve",
+                    (HeadSkins::Blade(_), "handle.curve") if past => "blade.curve",
+                    (HeadSkins::Bowl(_), "handle.sway") if past => "bowl.sway",
+                    (HeadSkins::Blade(_), "handle.sway") if past => "blade.sway",
                     _ => key,
                 };
                 let part = if past { "head" } else { "handle" };
@@ -77,6 +84,9 @@ impl Body {
                 );
                 return Some(self.swings(key, message));
             }
+        }
+        if let Some(finding) = self.outline_trouble() {
+            return Some(finding);
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
         let [x, half, _] = thicknesses.iter().min_by(lower)?;
@@ -101,6 +111,34 @@ impl Body {
             Length::mm(2.0 * first),
         );
         Some(self.swings("handle.width", message))
+    }
+
+    /// An outline of the head's own that its smooth line can't keep to.
+    fn outline_trouble(&self) -> Option<Finding> {
+        let Parts { plan, head, .. } = &*self.0;
+        let key = match head {
+            HeadSkins::Bowl(_) => "bowl.outline",
+            HeadSkins::Blade(_) => "blade.outline",
+        };
+        let [x, times, slope] = plan.spreads().into_iter().find(|[_, times, slope]| {
+            !within(slope.abs()) || !(LEAST_SPREAD..=MOST_SPREAD).contains(times)
+        })?;
+        let message = if within(slope.abs()) {
+            format!(
+                "The head's outline swings at {}: it is {} times as wide there as a plain one; it \
+                 may be {LEAST_SPREAD} to {MOST_SPREAD:.0} times.",
+                self.place(x),
+                plain(times, 2),
+            )
+        } else {
+            format!(
+                "The head's outline swings at {}: each side of it changes by {} for each 1 forward \
+                 there; the most is {STEEPEST:.0}.",
+                self.place(x),
+                plain(slope.abs(), 1),
+            )
+        };
+        Some(self.swings(key, message))
     }
 
     fn swings(&self, key: &str, message: String) -> Finding {
@@ -140,6 +178,14 @@ impl Body {
                      place nearer to its middle.",
                     Length::mm((most * 10.0).floor() / 10.0)
                 ),
+            ),
+            NoHollow::Narrow(past) => (
+                format!(
+                    "A rim land of {rim} leaves next to no hollow {} past the neck, where the \
+                     outline is narrow.",
+                    Length::mm(past)
+                ),
+                "Make the rim narrower, or the outline wider there.".to_owned(),
             ),
             NoHollow::Rear => (
                 format!("A rim land of {rim} leaves no hollow behind the head's widest place."),

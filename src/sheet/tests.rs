@@ -137,6 +137,7 @@ const NO_ENGLISH: [&str; 110] = [
     "outline",
     "hollow",
     "slots",
+    "openings",
     "tabs",
     "saw-lines",
     "pins",

@@ -51,6 +51,8 @@ pub struct PieceWork {
     pub passes: Vec<(PassKind, Face, String)>,
     /// How far under the stock's upper face its slots go.
     pub slots_deep: String,
+    /// How far under it its openings go.
+    pub openings_deep: String,
     /// How many places are cleaned up.
     pub clean_up: usize,
     /// Its inlays.

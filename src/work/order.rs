@@ -10,7 +10,7 @@
 use super::circumstances::{Circumstances, InlayWork, PieceWork, PlugWork};
 use super::words::{self, StepWords};
 use crate::cutting::PassKind::{
-    self, CleanUp, Clear, Edge, Finish, InlayFloor, InlayTrim, InlayVee, Rough, Slots,
+    self, CleanUp, Clear, Edge, Finish, InlayFloor, InlayTrim, InlayVee, Openings, Rough, Slots,
 };
 use crate::finding::fill;
 use crate::relief::Face::{self, Bottom, Top};
@@ -88,12 +88,23 @@ const ORDER: &[(Task, &[Task])] = &[
         &[Cut(Finish, Top), Cut(Finish, Bottom), Cut(CleanUp, Bottom), Cut(InlayTrim, Bottom)],
     ),
     (
+        Cut(Openings, Bottom),
+        &[
+            Cut(Finish, Top),
+            Cut(Finish, Bottom),
+            Cut(CleanUp, Bottom),
+            Cut(Slots, Bottom),
+            Cut(InlayTrim, Bottom),
+        ],
+    ),
+    (
         Cut(Edge, Bottom),
         &[
             Cut(Finish, Top),
             Cut(Finish, Bottom),
             Cut(CleanUp, Bottom),
             Cut(Slots, Bottom),
+            Cut(Openings, Bottom),
             Cut(InlayTrim, Bottom),
         ],
     ),
@@ -298,6 +309,7 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         (Rough | Finish, Top) => &["top/relief.stl", "top/limits.dxf"],
         (Rough | Finish, Bottom) => &["bottom/relief.stl", "bottom/limits.dxf"],
         (Slots, _) => &["bottom/slots.dxf"],
+        (Openings, _) => &["bottom/openings.dxf"],
         _ if has(Top) && has(Bottom) => &["top/limits.dxf", "bottom/limits.dxf"],
         _ if has(Top) => &["top/limits.dxf"],
         _ => &["bottom/limits.dxf"],
@@ -313,6 +325,7 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         (Finish, Bottom) => &words::FINISH_BOTTOM,
         (CleanUp, _) => &words::CLEAN_UP,
         (Slots, _) => &words::SLOTS,
+        (Openings, _) => &words::OPENINGS,
         (Edge, _) => &words::EDGE,
         // Not over a piece.
         (PassKind::Pins | PassKind::Bed, _) => return None,
@@ -322,16 +335,20 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         1 => words::ONE_PLACE.to_owned(),
         many => fill(words::PLACES, &[("count", &many.to_string())]),
     };
-    let deep: Vec<&str> = own().map(|piece| piece.slots_deep.as_str()).collect();
+    let deep_of = |piece: &PieceWork| match kind {
+        Openings => piece.openings_deep.clone(),
+        _ => piece.slots_deep.clone(),
+    };
+    let deep: Vec<String> = own().map(deep_of).collect();
     let deep = match deep.as_slice() {
         [first, rest @ ..] if rest.iter().any(|other| other != first) => {
             let each = own().map(|piece| {
-                let values = [("deep", &*piece.slots_deep), ("piece", &*piece.name)];
+                let values = [("deep", &*deep_of(piece)), ("piece", &*piece.name)];
                 fill(words::DEEP_EACH, &values)
             });
             each.collect::<Vec<_>>().join(", ")
         }
-        same => same.first().copied().unwrap_or_default().to_owned(),
+        same => same.first().cloned().unwrap_or_default(),
     };
     let cutter = cutters.join(words::AND);
     let values = [("cutter", &cutter), ("places", &places), ("deep", &deep)];

@@ -93,6 +93,11 @@ pub fn plan(order: &WorkOrder<'_>) -> Vec<Step> {
 fn work(order: &WorkOrder<'_>) -> Circumstances {
     let WorkOrder { board, shop, pins, mounts, clamps, .. } = *order;
     let stock = board.usable_height();
+    let deep = |piece: &PieceOrder<'_>, kind: PassKind| {
+        let own = piece.passes.iter().filter(|pass| pass.kind == kind);
+        let deep = own.filter_map(|pass| Some((stock - pass.through?).said(shop.unit)));
+        deep.last().unwrap_or_default()
+    };
     let piece = |piece: &PieceOrder<'_>| PieceWork {
         name: piece.name.to_owned(),
         passes: piece
@@ -100,12 +105,8 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
             .iter()
             .map(|pass| (pass.kind, pass.face, pass.cutter.name.clone()))
             .collect(),
-        slots_deep: piece
-            .passes
-            .iter()
-            .filter(|pass| pass.kind == PassKind::Slots)
-            .find_map(|pass| Some((stock - pass.through?).said(shop.unit)))
-            .unwrap_or_default(),
+        slots_deep: deep(piece, PassKind::Slots),
+        openings_deep: deep(piece, PassKind::Openings),
         clean_up: piece.clean_up,
         inlays: piece.inlays.to_vec(),
     };

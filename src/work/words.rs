@@ -124,6 +124,14 @@ pub(super) const SLOTS: StepWords = StepWords {
            starts to hum or chatter, stop and take less at a time.",
 };
 
+pub(super) const OPENINGS: StepWords = StepWords {
+    what: "Cut the openings with {cutter} along their outlines, in shallow passes, down to {deep} under the stock's upper \
+           face: through the wood, into the hollow under it. Go in on a ramp or along the outline, not straight down.",
+    why: "The wood round them is stiffest while both faces are finished and nothing else has been cut free.",
+    mind: "What is cut out of a large opening comes loose and can fly: clear it as a pocket, or stop before the last \
+           pass and break it out by hand.",
+};
+
 pub(super) const EDGE: StepWords = StepWords {
     what: "If there is a step between the two sides, run once round the edge with {cutter}. Lift over the tabs.",
     why: "The step shows only now; and it comes last, because it frees the piece most.",

@@ -131,6 +131,61 @@ fn tabs() -> impl Strategy<Value = String> {
     ]
 }
 
+/// A hole, a slot or a pattern of them: its place as shares of the length and of the head's width, its
+/// size as a share of that width.
+#[derive(Clone, Debug)]
+struct Holes {
+    on_head: bool,
+    place: [f64; 2],
+    width: f64,
+    long: Option<f64>,
+    turn: f64,
+    rows: [u32; 2],
+    pitch: [f64; 2],
+    ring: Option<(f64, u32)>,
+}
+
+impl Holes {
+    fn written(&self, [neck, tip, width]: [f64; 3]) -> String {
+        let [along, aside] = self.place;
+        let x = if self.on_head { neck + along * (tip - neck) } else { along * neck };
+        let y = if self.on_head { aside * width } else { 0.05 * aside * width };
+        let wide = if self.on_head { self.width * width } else { 0.3 * self.width * width };
+        let long = self.long.map_or_else(String::new, |long| {
+            format!("length = \"{:.4} mm\"\nturn = \"{:.2} deg\"\n", wide * long, self.turn)
+        });
+        let [rows, columns] = self.rows;
+        let many = match self.ring {
+            Some((radius, count)) => {
+                format!("ring = \"{:.4} mm\"\ncount = {count}\n", radius * width)
+            }
+            None if rows * columns > 1 => {
+                let [far, apart] = self.pitch.map(|pitch| pitch * wide);
+                let pitch = format!("[\"{far:.4} mm\", \"{apart:.4} mm\"]");
+                format!("along = {rows}\nacross = {columns}\npitch = {pitch}\n")
+            }
+            None => String::new(),
+        };
+        format!(
+            "[[opening]]\nat = [\"{x:.4} mm\", \"{y:.4} mm\"]\nwidth = \"{wide:.4} mm\"\n{long}{many}"
+        )
+    }
+}
+
+prop_compose! {
+    fn openings()(
+        on_head in prop::bool::weighted(0.8),
+        place in [0.05..0.95_f64, -0.4..0.4_f64],
+        width in size(0.01, 0.2),
+        (long, turn) in (prop::option::of(size(1.001, 8.0)), -90.0..90.0_f64),
+        rows in [1..4_u32, 1..5_u32],
+        pitch in [1.01..3.0_f64, 1.01..3.0_f64],
+        ring in prop::option::weighted(0.3, (0.05..0.4_f64, 2..10_u32)),
+    ) -> Holes {
+        Holes { on_head, place, width, long, turn, rows, pitch, ring }
+    }
+}
+
 prop_compose! {
     /// A design: spoon, fork or turner.
     pub fn text()(
@@ -150,7 +205,12 @@ prop_compose! {
         fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
         neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
-        bent in prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+        (bent, own, leaves, holes) in (
+            prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+            prop::option::of(prop::collection::vec((0.1..1.0_f64, size(0.3, 2.0)), 2..=4)),
+            prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
+            prop::collection::vec(openings(), 0..3),
+        ),
         units in prop::collection::vec(any::<u32>(), 7),
     ) -> String {
         let spoon = kind < 2;
@@ -182,23 +242,41 @@ prop_compose! {
             format!("shoulder = \"{shoulder:.3} %\"\nkeel = \"{keel:.3} %\"\n")
         });
         // The head's own middle line: often as steep as it may be, or steeper.
-        let bent = bent.map_or_else(String::new, |[at, middle, tip]| {
-            format!(
-                "curve = [{{ at = \"{:.3} %\", rise = \"{:.4} mm\" }}, \
-                 {{ at = \"100 %\", rise = \"{:.4} mm\" }}]\n",
-                100.0 * at,
-                middle * length * at,
-                (middle * at + tip * (1.0 - at)) * length
-            )
+        let line = |key: &str, field: &str, line: Option<[f64; 3]>| {
+            line.map_or_else(String::new, |[at, middle, tip]| {
+                format!(
+                    "{key} = [{{ at = \"{:.3} %\", {field} = \"{:.4} mm\" }}, \
+                     {{ at = \"100 %\", {field} = \"{:.4} mm\" }}]\n",
+                    100.0 * at,
+                    middle * length * at,
+                    (middle * at + tip * (1.0 - at)) * length
+                )
+            })
+        };
+        let own = own.map_or_else(String::new, |mut own| {
+            own.sort_by(|a, b| a.0.total_cmp(&b.0));
+            own.dedup_by(|b, a| b.0 - a.0 < 0.05);
+            // Most of them clear of the widest place.
+            own.retain(|(at, times)| (100.0 * at - widest).abs() > 5.0 || *times > 1.9);
+            if own.len() < 2 {
+                return String::new();
+            }
+            let one = |(at, times): &(f64, f64)| {
+                format!("{{ at = \"{:.3} %\", size = \"{:.4} mm\" }}", 100.0 * at, times * width)
+            };
+            format!("outline = [{}]\n", own.iter().map(one).collect::<Vec<_>>().join(", "))
         });
+        let bent = line("curve", "rise", bent) + &own + &line("sway", "shift", leaves);
         let tines =
             if kind == 1 { tines([width, length], cut, units[6]) } else { String::new() };
         let whole = written(length + end + run, units[4]);
         let edge = written(edge, units[5]);
+        let [neck_x, tip] = [end + run, end + run + length];
+        let holes: String = holes.iter().map(|hole| hole.written([neck_x, tip, width])).collect();
         format!(
             "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
              fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}{tines}\
-             [tabs]\n{tabs}"
+             [tabs]\n{tabs}{holes}"
         )
     }
 }

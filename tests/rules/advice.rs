@@ -154,6 +154,13 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if let Some(wide) = mm(help, "Write width = \"") {
+        add("width", &|order| {
+            for opening in &mut order.designs[piece].opening {
+                opening.width = opening.width.max(wide);
+            }
+        });
+    }
     if let Some(thick) = mm(help, "Make hold_down.lip_thickness ") {
         add("lip_thickness", &|order| order.shop.hold_down.lip_thickness = thick);
     }

@@ -128,11 +128,11 @@ impl CuspParts<'_> {
 /// Cells of the top that lie past the line where two skins meet.
 fn past(at: &Context<'_>, sides: &Sides) -> Vec<bool> {
     let HeightGrid { columns, rows, .. } = sides.grounds[0].heights;
-    let within = |column| at.body.past_line_within(Length::mm(sides.place(column, 0).x)).as_mm();
-    let within: Vec<f64> = (0..columns).map(within).collect();
+    let within = |column| at.body.past_line_within(Length::mm(sides.place(column, 0).x));
+    let within: Vec<[f64; 2]> = (0..columns).map(within).collect();
     let row = |row| {
-        let beside = sides.place(0, row).y.abs();
-        within.iter().map(move |within| beside < *within)
+        let y = sides.place(0, row).y;
+        within.iter().map(move |[right, left]| *right < y && y < *left)
     };
     (0..rows).flat_map(row).collect()
 }

@@ -6,6 +6,7 @@ use super::scene::BoardView;
 use crate::drawing::ink::{Anchor, Ink, Line, MINOR};
 use crate::drawing::piece::WIDE;
 use crate::drawing::words;
+use crate::job::Outlines;
 use glam::DVec2;
 
 /// A line's mark and its meaning.
@@ -36,7 +37,9 @@ pub(super) fn high(count: usize) -> f64 {
 }
 
 pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<LegendRow> {
-    let slots = scene.pieces.iter().any(|at| !at.piece.outlines.slots.is_empty());
+    let any = |cut: fn(&Outlines) -> bool| scene.pieces.iter().any(|at| cut(&at.piece.outlines));
+    let slots = any(|outlines| !outlines.slots.is_empty());
+    let openings = any(|outlines| !outlines.openings.is_empty());
     let tabs = scene.pieces.iter().any(|at| !at.tabs.is_empty());
     let flaws = !scene.job.board.flaws.is_empty();
     let wood = shows == Shows::Wood;
@@ -51,7 +54,8 @@ pub(super) fn rows(scene: &BoardView<'_>, shows: Shows) -> Vec<LegendRow> {
         (Mark::Line(Line::Seen), words::LEGEND_SEEN, wood),
         (Mark::Line(Line::Thin), words::LEGEND_TABS, tabs && wood),
         (Mark::Line(Line::Limit), limit, true),
-        (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots),
+        (Mark::Line(Line::Hidden), words::LEGEND_SLOTS, slots && !openings),
+        (Mark::Line(Line::Hidden), words::LEGEND_OPENINGS, openings),
         (Mark::Line(Line::Dotted), words::LEGEND_FLAWS, flaws),
         (Mark::Track, words::LEGEND_BED, bed && !wood),
         (Mark::Cross, words::LEGEND_READINGS, wood),

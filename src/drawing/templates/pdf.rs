@@ -11,9 +11,10 @@ use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 const POINTS: f64 = 72.0 / MM_PER_INCH;
 
 /// Widths in points and dashes in points of the parts; any other is thin and whole.
-const LOOKS: [(&str, f32, &[f32]); 7] = [
+const LOOKS: [(&str, f32, &[f32]); 8] = [
     ("outline", 0.9, &[]),
     ("slots", 0.7, &[]),
+    ("openings", 0.7, &[]),
     ("gauges", 0.7, &[]),
     ("tabs", 0.5, &[8.0, 3.0]),
     ("saw-lines", 0.7, &[12.0, 2.0, 1.0, 2.0]),

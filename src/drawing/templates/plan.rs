@@ -47,5 +47,8 @@ pub(super) fn plan(at: &Mounted<'_>) -> Vec<DrawnGroup> {
         DrawnGroup::new("saw-lines", carved.saw_lines.clone()),
         DrawnGroup::new("x-axis", vec![open(middle)]),
     ];
-    parts.into_iter().chain(pins).collect()
+    // The look of slots, whose kin they are.
+    let openings = DrawnGroup::new("openings", outlines.openings.clone());
+    let openings = (!outlines.openings.is_empty()).then_some(openings);
+    parts.into_iter().chain(openings).chain(pins).collect()
 }

@@ -1,9 +1,9 @@
 //! The design's figures against each other.
 
-use super::line::{head_curve, ordered, steep};
+use super::line::{head_curve, head_lines, ordered, outline, steep};
 use super::{down_to, give, up_to};
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Tines, codes};
+use crate::params::{Blade, Bowl, Design, Handle, Head, Opening, Tines, codes};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -38,6 +38,9 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     if let (Some(cut), Head::Bowl(head)) = (&design.tines, &design.head) {
         tines(cut, head, reader);
     }
+    for (index, opening) in design.opening.iter().enumerate() {
+        self::opening(index, opening, reader);
+    }
     give::gives(design, reader);
     for (index, place) in design.clean_up.iter().enumerate() {
         if place.size.min_element() <= 0.0 {
@@ -46,6 +49,43 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
                 &format!("clean_up[{index}].size"),
                 "A place to clean up must have a length and a width.",
                 "Write size = [\"30 mm\", \"20 mm\"]",
+            );
+        }
+    }
+}
+
+fn opening(index: usize, opening: &Opening, reader: &mut Reader) {
+    let mut fault = |key: &str, message: String, help: String| {
+        reader.fault(codes::OUT_OF_RANGE, &format!("opening[{index}].{key}"), message, help);
+    };
+    if let Some(length) = opening.length.filter(|length| *length <= opening.width) {
+        fault(
+            "length",
+            format!("The slot is {length} long over its round ends and {} wide.", opening.width),
+            format!(
+                "Write length = \"{}\" or more, or leave it out for a round hole.",
+                opening.width * 2.0
+            ),
+        );
+    }
+    let several = opening.along > 1 || opening.across > 1;
+    if opening.ring.is_some() {
+        if several {
+            fault(
+                "ring",
+                "A ring takes the place of `along` and `across`.".to_owned(),
+                "Leave out either `ring` or the two.".to_owned(),
+            );
+        }
+    } else if several {
+        let pitch = opening.pitch.unwrap_or_default();
+        let asked = [(opening.along, pitch.x), (opening.across, pitch.y)];
+        if asked.into_iter().any(|(count, pitch)| count > 1 && pitch <= 0.0) {
+            fault(
+                "pitch",
+                "Of several openings `pitch` says how far it is from the middle of one to the next."
+                    .to_owned(),
+                "Write pitch = [\"12 mm\", \"11 mm\"], along and across.".to_owned(),
             );
         }
     }
@@ -198,11 +238,10 @@ fn handle(design: &Design, reader: &mut Reader) {
     ordered("handle.thickness", thickness, true, reader);
     ordered("handle.curve", curve, false, reader);
     ordered("handle.sway", sway, false, reader);
-    let own = match design.head {
-        Head::Bowl(_) => "bowl.curve",
-        Head::Blade(_) => "blade.curve",
-    };
-    ordered(own, design.head.curve(), false, reader);
+    for line in head_lines(design) {
+        ordered(line.key, line.own, false, reader);
+    }
+    outline(&design.head, reader);
 
     for (index, station) in thickness.iter().enumerate() {
         let most = station.size * HIGHEST_EDGE;
@@ -266,7 +305,9 @@ fn handle(design: &Design, reader: &mut Reader) {
     ] {
         steep((key, name, does), stations, share, run, reader);
     }
-    head_curve((own, design.head.curve()), design, reader);
+    for line in head_lines(design) {
+        head_curve(line, design, reader);
+    }
 }
 
 fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {

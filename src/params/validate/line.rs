@@ -1,7 +1,7 @@
 //! Stations against each other: their order, how far apart they are, how steep the line is.
 
 use crate::params::read::Reader;
-use crate::params::{Design, Station, codes};
+use crate::params::{Design, Head, Station, codes};
 use crate::units::{Length, plain};
 
 /// Steepest middle line: 45 degrees.
@@ -91,46 +91,82 @@ pub(super) fn steep(
     }
 }
 
-/// Stations of the middle line, in mm along and up, from the handle's last to the head's: the
+/// What the two lines of a head are: the handle's stations and its own, its key, what these set, and
+/// what the line does, in words.
+#[derive(Clone, Copy)]
+pub(super) struct HeadLine<'d> {
+    handle: &'d [Station],
+    pub(super) own: &'d [Station],
+    pub(super) key: &'static str,
+    name: &'static str,
+    words: [&'static str; 2],
+}
+
+/// The middle line of a head, upward and to the side.
+pub(super) fn head_lines(design: &Design) -> [HeadLine<'_>; 2] {
+    let [curve, sway] = match design.head {
+        Head::Bowl(_) => ["bowl.curve", "bowl.sway"],
+        Head::Blade(_) => ["blade.curve", "blade.sway"],
+    };
+    [
+        HeadLine {
+            handle: &design.handle.curve,
+            own: design.head.curve(),
+            key: curve,
+            name: "rise",
+            words: ["high", "climbs"],
+        },
+        HeadLine {
+            handle: &design.handle.sway,
+            own: design.head.sway(),
+            key: sway,
+            name: "shift",
+            words: ["to the left", "goes sideways"],
+        },
+    ]
+}
+
+/// Stations of a middle line, in mm along and off, from the handle's last to the head's: the
 /// handle's own at the neck stands for the head's there. No pair for a level head.
-pub(super) fn head_line(design: &Design) -> Vec<[(f64, f64); 2]> {
+pub(super) fn head_line(design: &Design, line: HeadLine<'_>) -> Vec<[(f64, f64); 2]> {
     let head = design.head.length().as_mm();
     let run = (design.length - design.head.length() - design.handle.end).as_mm();
     let place =
         |station: &Station, from: f64, long: f64| (from + station.at * long, station.size.as_mm());
-    let last = design.handle.curve.last().map_or((run, 0.0), |last| place(last, 0.0, run));
-    let own = design.head.curve().iter().map(|station| place(station, run, head));
+    let last = line.handle.last().map_or((run, 0.0), |last| place(last, 0.0, run));
+    let own = line.own.iter().map(|station| place(station, run, head));
     let own = own.filter(|(x, _)| *x > last.0 + SAME_PLACE * run);
-    let line: Vec<(f64, f64)> = [last].into_iter().chain(own).collect();
-    if design.head.curve().is_empty() {
+    let all: Vec<(f64, f64)> = [last].into_iter().chain(own).collect();
+    if line.own.is_empty() {
         return Vec::new();
     }
-    line.windows(2).map(|pair| [pair[0], pair[1]]).collect()
+    all.windows(2).map(|pair| [pair[0], pair[1]]).collect()
 }
 
 /// The head's middle line goes on from the handle's: no step at the neck, no stations too close
 /// together, none steeper than 45 degrees.
-pub(super) fn head_curve((key, own): (&str, &[Station]), design: &Design, reader: &mut Reader) {
+pub(super) fn head_curve(line: HeadLine<'_>, design: &Design, reader: &mut Reader) {
     /// Heights closer than this, in mm, are the same.
     const SAME_HEIGHT: f64 = 1e-3;
-    let neck = design.handle.curve.last().filter(|last| last.at > 1.0 - SAME_PLACE);
+    let HeadLine { own, key, name, words: [off, does], .. } = line;
+    let neck = line.handle.last().filter(|last| last.at > 1.0 - SAME_PLACE);
     let level = Station { at: 1.0, size: Length::ZERO };
-    let neck = neck.or(design.handle.curve.is_empty().then_some(&level));
+    let neck = neck.or(line.handle.is_empty().then_some(&level));
     if let (Some(neck), Some(first)) = (neck, own.first().filter(|first| first.at < SAME_PLACE))
         && (neck.size - first.size).as_mm().abs() > SAME_HEIGHT
     {
         reader.fault(
             codes::STATIONS,
-            &format!("{key}[0].rise"),
+            &format!("{key}[0].{name}"),
             format!(
-                "The head's middle line begins {} high, but the handle's ends {} high at the neck.",
+                "The head's middle line begins {} {off}, but the handle's ends {} {off} at the neck.",
                 first.size, neck.size
             ),
-            format!("Write rise = \"{}\", or leave this station out.", neck.size),
+            format!("Write {name} = \"{}\", or leave this station out.", neck.size),
         );
         return;
     }
-    let pairs = head_line(design);
+    let pairs = head_line(design, line);
     let skipped = own.len() - pairs.len().min(own.len());
     for (index, [one, other]) in pairs.into_iter().enumerate() {
         let (along, off) = (other.0 - one.0, (other.1 - one.1).abs());
@@ -148,9 +184,9 @@ pub(super) fn head_curve((key, own): (&str, &[Station]), design: &Design, reader
         } else if off > along * STEEPEST {
             reader.fault(
                 codes::HANDLE_TOO_STEEP,
-                &format!("{key}.rise"),
+                &format!("{key}.{name}"),
                 format!(
-                    "From the station before to this one the head climbs by {} over {}; the most \
+                    "From the station before to this one the head {does} by {} over {}; the most \
                      is {}.",
                     Length::mm(off),
                     Length::mm(along),
@@ -159,5 +195,59 @@ pub(super) fn head_curve((key, own): (&str, &[Station]), design: &Design, reader
                 "Make the difference smaller, or move the two stations apart.",
             );
         }
+    }
+}
+
+/// First and last place along the head for a station of an outline of its own: the neck is the
+/// handle's, and the very tip is a point.
+const OUTLINE_WITHIN: [f64; 2] = [0.15, 0.95];
+/// Least distance between two of them, as a share of the head's length.
+const OUTLINE_APART: f64 = 0.05;
+
+/// Distances, as shares of the head's length, that must be no less than nothing: how much further apart
+/// than they must be the stations of a head's own outline are, from each other and from where its
+/// width is given.
+pub(super) fn outline_room(head: &Head) -> Vec<f64> {
+    let places = head.outline().iter().map(|station| station.at);
+    let pairs = head.outline().windows(2).map(|pair| pair[1].at - pair[0].at - OUTLINE_APART);
+    places.map(|at| (at - head.widest()).abs() - OUTLINE_APART).chain(pairs).collect()
+}
+
+/// The stations of a head's own outline: none at the neck, at the tip, or at the widest place, and
+/// none close together.
+pub(super) fn outline(head: &Head, reader: &mut Reader) {
+    let key = format!("{}.outline", head.table());
+    ordered(&key, head.outline(), false, reader);
+    let percent = |at: f64| format!("{} %", plain(at * 100.0, 2));
+    let stations = head.outline();
+    for (index, Station { at, .. }) in stations.iter().enumerate() {
+        let [first, last] = OUTLINE_WITHIN;
+        let (wrong, help) = if *at < first - SAME_PLACE || *at > last + SAME_PLACE {
+            (
+                format!(
+                    "it must be between {} and {}, for the neck is as wide as the handle there, and \
+                     the tip is a point",
+                    percent(first),
+                    percent(last)
+                ),
+                "Move it, or leave it out.",
+            )
+        } else if (at - head.widest()).abs() < OUTLINE_APART - SAME_PLACE {
+            (
+                format!(
+                    "too near to where the head is widest, at {}: `width` says how wide it is there",
+                    percent(head.widest())
+                ),
+                "Leave it out, or move it or `widest` by 5 % or more.",
+            )
+        } else if index > 0
+            && (0.0..OUTLINE_APART - SAME_PLACE).contains(&(at - stations[index - 1].at))
+        {
+            ("less than 5 % after the one before".to_owned(), "Leave one of the two out.")
+        } else {
+            continue;
+        };
+        let message = format!("This station is at {}: {wrong}.", percent(*at));
+        reader.fault(codes::STATIONS, &format!("{key}[{index}].at"), message, help);
     }
 }

@@ -6,7 +6,7 @@ use super::design::{
     DEEPEST, FLAT_FROM, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
     LONGEST_SLOT, THICKEST, WIDEST_RIM,
 };
-use super::line::{LEAST_APART, STEEPEST, head_line};
+use super::line::{LEAST_APART, STEEPEST, head_line, head_lines, outline_room};
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
@@ -68,7 +68,9 @@ pub fn margins(design: &Design) -> Vec<f64> {
             ]);
         }
     }
-    for [one, other] in head_line(design) {
+    let long = design.head.length().as_mm();
+    kept.extend(outline_room(&design.head).into_iter().map(|share| share * long));
+    for [one, other] in head_lines(design).into_iter().flat_map(|line| head_line(design, line)) {
         let (along, off) = (other.0 - one.0, other.1 - one.1);
         kept.extend([along * STEEPEST - off, along * STEEPEST + off, along - LEAST_APART.as_mm()]);
     }

@@ -12,6 +12,7 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
         name: "fork".to_owned(),
         passes: cuts.collect(),
         slots_deep: "13.5 mm".to_owned(),
+        openings_deep: "12 mm".to_owned(),
         clean_up: 2,
         inlays: if without.contains(&InlayVee) { Vec::new() } else { inlays() },
     };
@@ -45,10 +46,13 @@ fn inlays() -> Vec<InlayWork> {
 /// Every job by what it can be without.
 fn jobs() -> Vec<Circumstances> {
     let kinds = [Clear, CleanUp, Slots];
-    (0..32_usize)
+    (0..64_usize)
         .map(|bits| {
             let gone = |i: &usize| bits & (1 << i) != 0;
             let mut without: Vec<PassKind> = (0..3).filter(gone).map(|i| kinds[i]).collect();
+            if bits & 32 != 0 {
+                without.push(Openings);
+            }
             if bits & 16 != 0 {
                 without.extend([InlayVee, InlayFloor, InlayTrim]);
             }
@@ -154,10 +158,10 @@ fn an_inlay_whose_name_begins_like_another_s_is_not_taken_for_it() {
 #[test]
 fn keys_are_what_packets_have_always_had() {
     let keys = ORDER.iter().map(|(task, _)| task.key());
-    // Those of inlays came later, each in its place between them.
-    let inlaid = ["inlay-", "plugs-", "glue-", "pour-"];
+    // Those of inlays and of openings came later, each in its place between them.
+    let later = ["inlay-", "plugs-", "glue-", "pour-", "openings"];
     let keys: Vec<String> =
-        keys.filter(|key| !inlaid.iter().any(|of| key.starts_with(of))).collect();
+        keys.filter(|key| !later.iter().any(|of| key.starts_with(of))).collect();
     let known = "skim print bore-bed rebates mount-top bore-pins rough-top clear-top finish-top dowels turn \
                  rough-bottom clear-bottom finish-bottom clean-up slots edge tabs-off sand";
     assert_eq!(keys.join(" "), known);

@@ -1,0 +1,125 @@
+//! The outline's inner offset by the rim land: the line that the hollow keeps to.
+
+use super::plan::{Plan, SideSign};
+use super::spline::Spline;
+use glam::DVec2;
+use std::f64::consts::FRAC_PI_2;
+
+/// Places of the offset between the neck and the widest place, and round the front.
+const SIDE: u32 = 160;
+const FRONT: u32 = 240;
+/// Closer knots would only add rounding.
+const CLOSE: f64 = 0.02;
+
+/// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:
+/// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset.
+pub(super) fn inner_offset(plan: &Plan, rim: f64, half_width: f64) -> Spline {
+    let share = |y: f64| (y.max(0.0) / half_width).powf(plan.fullness);
+    let mut knots: Vec<(f64, f64)> = Vec::new();
+    let mut add = |p: DVec2| {
+        if knots.last().is_none_or(|last| p.x > last.0 + CLOSE) {
+            knots.push((p.x, share(p.y)));
+        }
+    };
+    for step in 0..=SIDE {
+        let x = plan.neck + (plan.widest - plan.neck) * f64::from(step) / f64::from(SIDE);
+        let y = plan.ogee(x)[0];
+        add(DVec2::new(x, y) - rim * plan.ogee_normal(x, 1.0));
+    }
+    for step in 1..FRONT {
+        let angle = FRAC_PI_2 * (1.0 - f64::from(step) / f64::from(FRONT));
+        add(plan.front_arc(angle) - rim * plan.front_normal(angle));
+    }
+    let tip = plan.length - rim;
+    while knots.last().is_some_and(|last| last.0 > tip - CLOSE) {
+        knots.pop();
+    }
+    knots.push((tip, 0.0));
+    Spline::natural(&knots)
+}
+
+/// The same of a head whose two sides differ: where its middle lies, and its half-width as a power of
+/// the plain head's greatest, both smooth up to the tip.
+#[derive(Clone, Debug)]
+pub(super) struct OwnHollow {
+    middle: Spline,
+    shares: Spline,
+}
+
+impl OwnHollow {
+    pub(super) fn new(plan: &Plan, rim: f64, half_width: f64) -> OwnHollow {
+        let left = OffsetSide::new(plan, rim, 1.0);
+        let right = OffsetSide::new(plan, rim, -1.0);
+        let tip = plan.front_arc(0.0) - rim * plan.front_normal(0.0);
+        let (mut middle, mut shares) = (Vec::new(), Vec::new());
+        let mut before = f64::NEG_INFINITY;
+        for (_, p) in &left.places {
+            if p.x <= before + CLOSE || p.x > tip.x - CLOSE {
+                continue;
+            }
+            let Some(y) = right.at(p.x) else { continue };
+            before = p.x;
+            middle.push((p.x, 0.5 * (p.y + y)));
+            let half = (0.5 * (p.y - y)).max(0.0);
+            shares.push((p.x, (half / half_width).powf(plan.fullness)));
+        }
+        middle.push((tip.x, tip.y));
+        shares.push((tip.x, 0.0));
+        OwnHollow { middle: Spline::natural(&middle), shares: Spline::natural(&shares) }
+    }
+
+    pub(super) fn shares(&self) -> &Spline {
+        &self.shares
+    }
+
+    pub(super) fn middle(&self, x: f64) -> f64 {
+        self.middle.value(x)
+    }
+
+    /// How many times wider than in the plain head the hollow is, whose own offset is `plain`.
+    pub(super) fn times(&self, x: f64, plain: &Spline, n: f64) -> f64 {
+        /// So near to the tip both are nothing.
+        const NOTHING: f64 = 1e-12;
+        let (own, plain) = (self.shares.value(x), plain.value(x));
+        if plain > NOTHING { (own.max(NOTHING) / plain).powf(1.0 / n) } else { 1.0 }
+    }
+}
+
+/// One side of the offset, by a parameter: 0 at the neck, 1 at the widest place, 2 at the tip.
+struct OffsetSide<'a> {
+    plan: &'a Plan,
+    rim: f64,
+    side: SideSign,
+    places: Vec<(f64, DVec2)>,
+}
+
+impl OffsetSide<'_> {
+    fn new(plan: &Plan, rim: f64, side: SideSign) -> OffsetSide<'_> {
+        let mut offset = OffsetSide { plan, rim, side, places: Vec::new() };
+        let beside = (0..=SIDE).map(|step| f64::from(step) / f64::from(SIDE));
+        let front = (1..=FRONT).map(|step| 1.0 + f64::from(step) / f64::from(FRONT));
+        offset.places = beside.chain(front).map(|along| (along, offset.point(along))).collect();
+        offset
+    }
+
+    fn point(&self, along: f64) -> DVec2 {
+        let OffsetSide { plan, rim, side, .. } = *self;
+        if along <= 1.0 {
+            let x = plan.neck + (plan.widest - plan.neck) * along;
+            return plan.outline_at(x, side) - rim * plan.ogee_normal(x, side);
+        }
+        let angle = side * FRAC_PI_2 * (2.0 - along);
+        plan.front_arc(angle) - rim * plan.front_normal(angle)
+    }
+
+    /// Y at a place along the utensil; none where the offset isn't.
+    fn at(&self, x: f64) -> Option<f64> {
+        let pair = self.places.windows(2).find(|pair| pair[0].1.x <= x && x <= pair[1].1.x)?;
+        let (mut low, mut high) = (pair[0].0, pair[1].0);
+        for _ in 0..32 {
+            let middle = 0.5 * (low + high);
+            if self.point(middle).x < x { low = middle } else { high = middle }
+        }
+        Some(self.point(0.5 * (low + high)).y)
+    }
+}
