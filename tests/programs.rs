@@ -53,7 +53,8 @@ fn every_end_point_feed_and_unit_is_what_another_interpreter_reads() {
                 ends += 1;
             }
         }
-        let told: Vec<u32> = known.lines().map(|row| row.split(' ').next().unwrap().parse().unwrap()).collect();
+        let told: Vec<u32> =
+            known.lines().map(|row| row.split(' ').next().unwrap().parse().unwrap()).collect();
         assert!(motions.iter().all(|motion| told.contains(&motion.line)), "{}", path.display());
     }
     assert!(programs >= 6 && ends > 250, "{programs} programs, {ends} ends");

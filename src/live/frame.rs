@@ -63,9 +63,8 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
                 "off": off > 0.005,
             })
         };
-        let change = |change: &Change| {
-            json!([change.key, change.asked, change.fitted, change.limit])
-        };
+        let change =
+            |change: &Change| json!([change.key, change.asked, change.fitted, change.limit]);
         json!({
             "file": made.only.unwrap_or(index),
             "name": piece.design.name,

@@ -2,7 +2,7 @@
 
 use super::ground::{Belongs, KeptGround};
 use super::stage::StagedSetup;
-use super::standing::Standing;
+use super::standing::PieceStanding;
 use super::timber::Timber;
 use glam::DVec2;
 
@@ -26,7 +26,7 @@ pub struct RehearsalFigures {
     /// What is left and what is gone on all pieces together.
     pub whole: LeftFigures,
     /// The same of each piece, and how far it has come.
-    pub pieces: Vec<(LeftFigures, Standing)>,
+    pub pieces: Vec<(LeftFigures, PieceStanding)>,
 }
 
 /// What is left on pieces, and what is cut too deep.
@@ -112,7 +112,7 @@ impl RehearsalFigures {
             let own = |index: usize| usize::from(ground.piece[index]) == number;
             (
                 LeftFigures::of(timber, ground, &left, stage.uncut, own),
-                Standing::of(stage, number, timber, ground, &left),
+                PieceStanding::of(stage, number, timber, ground, &left),
             )
         };
         self.pieces = (0..stage.pieces.len()).map(one).collect();

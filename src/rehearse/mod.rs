@@ -44,5 +44,5 @@ pub use rows::{figure_rows, state};
 pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
 pub use slips::Slip;
 pub use stage::{NotAPacket, StageCutter, StagePiece, StagedSetup, stage};
-pub use standing::{Progress, Standing};
+pub use standing::{PieceProgress, PieceStanding};
 pub use timber::{Bite, MotionTool, Timber};

@@ -3,7 +3,7 @@
 use super::figures::LeftFigures;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, Progress, Standing};
+use super::standing::{LITTLE, PieceProgress, PieceStanding};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -22,17 +22,17 @@ fn time(seconds: f64) -> String {
 }
 
 /// How far a piece has come, in words.
-pub fn state(left: &LeftFigures, of: &Standing) -> String {
+pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
     let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
     let mut says = match of.progress() {
-        Progress::Finished => format!("finished; at most {} left", mm(left.most, 2)),
-        Progress::Roughed => {
+        PieceProgress::Finished => format!("finished; at most {} left", mm(left.most, 2)),
+        PieceProgress::Roughed => {
             format!("roughed only: up to {} of wood stand for finishing", mm(of.most, 1))
         }
-        Progress::Untouched => {
+        PieceProgress::Untouched => {
             format!("not carved yet: up to {} of wood stand on it", mm(of.most, 1))
         }
-        Progress::Partly => {
+        PieceProgress::Partly => {
             let (standing, most) = (percent(of.standing), mm(of.most, 1));
             format!("not finished on {standing} %: up to {most} of wood stand there")
         }

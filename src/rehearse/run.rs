@@ -10,7 +10,7 @@ use super::ground::KeptGround;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, Progress};
+use super::standing::{LITTLE, PieceProgress};
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
@@ -134,31 +134,31 @@ fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, 
     if (0..programs).any(|program| out.has(program, &causes)) {
         return;
     }
-    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != Progress::Untouched);
-    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == Progress::Finished);
+    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
+    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
     for (piece, (_, of)) in stage.pieces.iter().zip(&figures.pieces) {
         let most = of.most;
         let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
         let says = match of.progress() {
-            Progress::Untouched if begun => {
+            PieceProgress::Untouched if begun => {
                 format!(
                     "nothing of {} is carved, up to {most:.1} mm of wood stand on it",
                     piece.name
                 )
             }
-            Progress::Roughed if farthest => {
+            PieceProgress::Roughed if farthest => {
                 format!(
                     "{} is roughed and not finished, up to {most:.1} mm of wood stand on it",
                     piece.name
                 )
             }
-            Progress::Partly if of.uncut > LITTLE => format!(
+            PieceProgress::Partly if of.uncut > LITTLE => format!(
                 "{} % of {} is not finished and {} % is not cut at all, up to {most:.1} mm of wood stand there",
                 percent(of.standing),
                 piece.name,
                 percent(of.uncut)
             ),
-            Progress::Partly => format!(
+            PieceProgress::Partly => format!(
                 "{} % of {} is not finished, up to {most:.1} mm of wood stand there",
                 percent(of.standing),
                 piece.name

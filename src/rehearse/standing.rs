@@ -20,12 +20,12 @@ const DOWN: f64 = 0.7;
 /// Wood that is no lower than the board's face by this is not cut, in mm.
 const UNCUT_MM: f32 = 0.02;
 
-/// Less of a piece than this is an edge or a corner, in shares of it.
-pub const LITTLE: f64 = 0.01;
+/// Less of a piece than this is an edge or a corner, in shares of it (tried on good programs: up to 0.7 %).
+pub const LITTLE: f64 = 0.02;
 
 /// How far a piece has come.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Standing {
+pub struct PieceStanding {
     /// Share of the piece on which no cut has come down to its surface.
     pub standing: f64,
     /// Share of the piece that nothing has cut.
@@ -38,7 +38,7 @@ pub struct Standing {
 
 /// What can be said of a piece in one word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Progress {
+pub enum PieceProgress {
     /// All of it is down to its surface.
     Finished,
     /// All of it is cut, and none is finished.
@@ -49,7 +49,7 @@ pub enum Progress {
     Partly,
 }
 
-impl Standing {
+impl PieceStanding {
     /// Of a piece by its number. `left` is what stands over each cell of the pieces.
     pub fn of(
         stage: &StagedSetup,
@@ -57,8 +57,8 @@ impl Standing {
         timber: &Timber,
         ground: &KeptGround,
         left: &[Option<f32>],
-    ) -> Standing {
-        let Some(piece) = stage.pieces.get(number) else { return Standing::default() };
+    ) -> PieceStanding {
+        let Some(piece) = stage.pieces.get(number) else { return PieceStanding::default() };
         let cells = &timber.cells;
         let (cell, through) = (cells.cell as f32, through(piece, timber));
         let wide = (SQUARE_MM / cells.cell).round().max(1.0) as usize;
@@ -86,7 +86,7 @@ impl Standing {
             || squares.iter().filter(|square| square.3 > 0 && f64::from(square.0) > leaves);
         let closed = through.iter().flatten().filter(|closed| **closed).count();
         let cut_through = through.iter().flatten().count();
-        Standing {
+        PieceStanding {
             standing: share(stands().map(|square| square.3).sum()),
             uncut: share(stands().filter(|square| square.2).map(|square| square.3).sum()),
             most: f64::from(stands().map(|square| square.1).fold(0.0, f32::max)),
@@ -95,13 +95,13 @@ impl Standing {
     }
 
     /// In one word.
-    pub fn progress(&self) -> Progress {
+    pub fn progress(&self) -> PieceProgress {
         let (all, none) = (1.0 - LITTLE, LITTLE);
         match self {
-            _ if self.standing <= none => Progress::Finished,
-            _ if self.uncut >= all => Progress::Untouched,
-            _ if self.standing >= all && self.uncut <= none => Progress::Roughed,
-            _ => Progress::Partly,
+            _ if self.standing <= none => PieceProgress::Finished,
+            _ if self.uncut >= all => PieceProgress::Untouched,
+            _ if self.standing >= all && self.uncut <= none => PieceProgress::Roughed,
+            _ => PieceProgress::Partly,
         }
     }
 }

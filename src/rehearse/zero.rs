@@ -27,6 +27,9 @@ const CELL_MM: f64 = 0.5;
 /// Places of the piece that are compared.
 const SAMPLES: usize = 6000;
 
+/// A ball of so many cells covers what lies between the passes of a path that is looked at coarsely.
+const COVERING: f64 = 1.5;
+
 /// Differences over this count as this, in mm.
 const FAR_MM: f64 = 3.0;
 
@@ -299,6 +302,10 @@ fn carved(
     let mut lot: Vec<(Motion, MotionTool)> = Vec::new();
     each_feed(order, program, &mut |motion, index| {
         let form = match by {
+            // A cutter that is small beside a cell would miss most of their middles.
+            CarvedBy::Named if order.stage.cutters[index].form.radius < cell => {
+                CuttingForm::bull(COVERING * cell, COVERING * cell)
+            }
             CarvedBy::Named => order.stage.cutters[index].form,
             CarvedBy::Scaled => order.stage.cutters[index].form.scaled(1.0 / scale),
             CarvedBy::Other(form) => form,

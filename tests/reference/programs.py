@@ -197,8 +197,11 @@ class Bench:
         return program
 
     def follow(self, program, cutter, points, zs):
-        """Along places at the shop's feed, and down steep ways at its plunge."""
-        last = None
+        """Along places at the shop's feed, and down steep ways at its plunge; what lies evenly in line is one move."""
+        steps = np.diff(np.column_stack([points, zs]), axis=0)
+        turns = np.abs(np.diff(steps, axis=0)).max(axis=1) > 1e-9 if len(steps) > 1 else []
+        keep = np.concatenate([[True], turns, [True]]).astype(bool)
+        points, zs, last = np.asarray(points)[keep], np.asarray(zs)[keep], None
         for p0, z0, p1, z1 in zip(points, zs, points[1:], zs[1:]):
             f = cutter["feed_mm_min"] / (3.2 if z0 - z1 > 0.8 * np.hypot(*(p1 - p0)) else 1)
             program.feed(x=p1[0], y=p1[1], z=z1, f=f if f != last else None)

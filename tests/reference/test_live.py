@@ -1,6 +1,7 @@
 """The live page in a real browser, as a maker uses it."""
 
 import http.client
+import math
 import re
 import socket
 import time
@@ -118,13 +119,15 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     page.rest()
     thicker = float(page.value("handle.thickness[1].size").split()[0])
     assert thicker > 12
+    # The first press goes to the next half of a millimetre.
+    after = math.floor((thicker + 0.5) * 2 + 0.5) / 2 + 1.0
     page.ask(f"document.querySelector(\"{point}\").focus()")
     for _ in range(3):
         page.press("ArrowUp")
-    page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + 1.5:g} mm'")
+    page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{after:g} mm'")
     page.press("ArrowRight")
     page.until("document.getElementById('field-handle.thickness[1].at').value === '61 %'")
-    assert page.ask("document.activeElement.getAttribute('aria-valuetext')") == f"{thicker + 1.5:g} mm"
+    assert page.ask("document.activeElement.getAttribute('aria-valuetext')") == f"{after:g} mm"
     page.click("[aria-label='width: add a station after 1']")
     page.until("document.getElementById('field-handle.width[4].size')")
     assert page.value("handle.width[1].at") == "15 %"
@@ -222,9 +225,9 @@ def test_a_file_that_was_deleted_is_saved_again(server, page):
 def test_an_inch_mark_is_written_as_a_word_and_advice_is_in_the_files_unit(server, page):
     page.write("bowl.depth", '5/8"')
     page.until("document.getElementById('field-bowl.depth').value === '5/8 in'")
-    page.write("bowl.length", "25 in")
+    page.write("bowl.length", "0.313 in")
     page.until("findings.textContent.includes('would be usual')")
-    assert '"2-1/2 in" would be usual' in page.ask("findings.textContent")
+    assert '"3.13 in" would be usual' in page.ask("findings.textContent")
 
 
 def test_a_finding_has_its_line_and_what_was_said_does_not_stay(server, page):

@@ -268,6 +268,14 @@ def inch_numbers(text):
     return text.replace("G20", "G21")
 
 
+# Length of the spoon's board, in mm.
+BOARD = 470.0
+
+
+def mirrored(program):
+    program.mirror = (0, BOARD)
+
+
 DEFECTS = {
     "zero on the top": (lambda b: finished(b, inner=shift(z=-b.top)).end().text(), "zero-off", "top of the stock"),
     "zero in the middle": (
@@ -322,6 +330,12 @@ DEFECTS = {
     "a rapid that is low": (edit(lambda t: put_after(t, 0, "G0 X200 Y40\nG0 Z33\nG0 X220\nG0 Z45")), "rapid-low", "rapid"),
     "a cutter without a pass": (edit(lambda t: put_after(t, 9, "T4 M6\nM3\nG0 X100 Y66\nG0 Z32\nG1 Z31 F300\nG1 X110\nG0 Z45\nT2 M6\nM3")), "cutter-without-pass", "vee"),
     "nothing cut": (lambda b: in_the_air(), "nothing-cut", "no wood"),
+    "mirrored": (lambda b: finished(b, inner=mirrored).end().text(), "mirrored", "along X"),
+    "a feed of zero": (edit(lambda t: put_after(t, 4, "G1 X100 F0")), "program-rule", "F0"),
+    "pecks without their depth": (edit(lambda t: put_after(t, 4, "G83 X100 Y66 Z30 R33")), "program-rule", "needs Q"),
+    "a drawing": (lambda b: (b.packet.folder / "top/limits.dxf").read_text(encoding="utf-8"), "program-none", "not a program"),
+    "an empty file": (lambda b: "%\n(nothing here)\n%\n", "program-empty", "nothing in the program"),
+    "cut short": (edit(lambda t: cut_short(t, 0.6)), "not-finished", "is not finished"),
 }
 
 
@@ -344,11 +358,11 @@ def past_the_limit(bench):
 # The same mistakes in paths of other kinds: what to do to the program, and what is said.
 ELSEWHERE = {
     "zero on the top": (lambda b, w: finished(b, way=w, inner=shift(z=-b.top)).end().text(), "zero-off", "top of the stock"),
-    "zero off by 2 mm in X": (lambda b, w: finished(b, way=w, inner=shift(x=2.0)).end().text(), "zero-off", "along X"),
+    "zero off by 3 mm in Y": (lambda b, w: finished(b, way=w, inner=shift(y=-3.0)).end().text(), "zero-off", "along Y"),
     "inches read as millimetres": (lambda b, w: inch_numbers(finished(b, way=w, inches=True).end().text()), "wrong-unit", "inches"),
     "a tool that is too large": (lambda b, w: finished(b, way=w, tool=1).end().text(), "wrong-cutter", "made for ball 1/8"),
     "spindle off": (lambda b, w: finished(b, way=w, spindle=False).end().text(), "spindle-off", "spindle"),
-    "mirrored": (lambda b, w: finished(b, way=w, inner=lambda p: setattr(p, "mirror", (0, b.size[0]))).end().text(), "mirrored", "along X"),
+    "mirrored": (lambda b, w: finished(b, way=w, inner=mirrored).end().text(), "mirrored", "along X"),
 }
 
 # Of those in DEFECTS, what can only be seen in solid wood.
@@ -404,13 +418,13 @@ def test_roughing_in_circles_is_read_and_its_mistakes_are_found(spoon, top, tmp_
         ("spindle off", lambda: adaptively(top, spindle=False).end().text(), "spindle-off", "spindle"),
         ("too low by 4 mm", lambda: adaptively(top, inner=shift(z=-4.0)).end().text(), "zero-off", "along Z"),
         ("an arc that is none", lambda: put_after(adaptively(top).end().text(), 9, "G2 X100 Y50 I3 J0"), "program-rule", "arc"),
-        ("layers twice as deep", lambda: every_other_layer(adaptively(top).end().text()), "pass-deeper", "deep"),
+        ("a layer is left out", lambda: without_a_layer(adaptively(top).end().text()), "rapid-in-wood", "rapid"),
     ]
     assert table(spoon, top, tmp_path, rows, []) == []
 
 
-def every_other_layer(text):
-    """Without the first layer's circles: the second meets twice the wood."""
+def without_a_layer(text):
+    """Without the first layer's circles: the second comes down by a rapid to where that should have been."""
     lines = text.splitlines()
     lifts = [i for i, line in enumerate(lines) if line.startswith("G0 Z45")]
     return "\n".join(lines[: lifts[0] + 1] + lines[lifts[1] + 1 :]) + "\n"

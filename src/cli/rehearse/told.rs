@@ -3,7 +3,8 @@
 use crate::cli::say::{SlipCard, escaped};
 use crate::finding::{Severity, only_in};
 use crate::rehearse::{
-    LeftFigures, Progress, Rehearsal, Slip, StagePiece, StagedSetup, Standing, figure_rows, state,
+    LeftFigures, PieceProgress, PieceStanding, Rehearsal, Slip, StagePiece, StagedSetup,
+    figure_rows, state,
 };
 use crate::units::Unit;
 use serde_json::{Value, json};
@@ -16,14 +17,14 @@ pub(super) struct Told<'a> {
 }
 
 /// A piece's own figures.
-fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, Standing))) -> Value {
+fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> Value {
     json!({
         "name": piece.name,
         "progress": match of.progress() {
-            Progress::Finished => "finished",
-            Progress::Roughed => "roughed",
-            Progress::Untouched => "untouched",
-            Progress::Partly => "partly",
+            PieceProgress::Finished => "finished",
+            PieceProgress::Roughed => "roughed",
+            PieceProgress::Untouched => "untouched",
+            PieceProgress::Partly => "partly",
         },
         "standing_percent": 100.0 * of.standing,
         "uncut_percent": 100.0 * of.uncut,
@@ -86,7 +87,7 @@ impl Told<'_> {
     /// What is not finished by design: a program that only roughs, one that only bores.
     fn not_done(&self) -> String {
         let pieces = self.stage.pieces.iter().zip(&self.done.figures.pieces);
-        let behind = pieces.filter(|(_, (_, of))| of.progress() != Progress::Finished);
+        let behind = pieces.filter(|(_, (_, of))| of.progress() != PieceProgress::Finished);
         let says =
             behind.map(|(piece, (left, of))| format!("; {}: {}", piece.name, state(left, of)));
         only_in(&says.collect::<String>(), self.unit())
