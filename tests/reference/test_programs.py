@@ -32,7 +32,7 @@ def ends(text):
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.nc")), ids=lambda path: path.stem)
 def test_the_ends_are_what_another_reader_finds(path):
     found = ends(path.read_text(encoding="utf-8"))
-    assert found.count("\n") > 10
+    assert found.count("\n") >= 10
     assert path.with_suffix(".ends").read_text(encoding="utf-8") == found
 
 
