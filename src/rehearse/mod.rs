@@ -35,7 +35,7 @@ pub use cells::BoardCells;
 pub use codes::CODES;
 pub use figures::{LeftFigures, RehearsalFigures, left};
 pub use form::CuttingForm;
-pub use ground::{Belongs, KeptGround};
+pub use ground::{Belongs, KeptGround, NO_PIECE};
 pub use keep::{keep, kept};
 pub use look::picture;
 pub use page::page;
