@@ -8,7 +8,9 @@ use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use std::time::Instant;
 use treenwright::program::{Motion, PathForm};
-use treenwright::rehearse::{Belongs, BoardCells, CuttingForm, KeptGround, MotionTool, Timber};
+use treenwright::rehearse::{
+    Belongs, BoardCells, CuttingForm, KeptGround, MotionTool, NO_PIECE, Timber,
+};
 
 const MOTIONS: usize = 1_000_000;
 const LOT: usize = 1 << 16;
@@ -81,6 +83,7 @@ fn bare(cells: &BoardCells) -> KeptGround {
         relief: vec![f32::NAN; all],
         least: vec![f32::NEG_INFINITY; all],
         belongs: vec![Belongs::Frame; all],
+        piece: vec![NO_PIECE; all],
     }
 }
 

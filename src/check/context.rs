@@ -8,6 +8,7 @@ use crate::outline::slots::SlotMeasure;
 use crate::params::{Board, Design, Shop};
 use crate::shape::{Body, Solids};
 use crate::units::Length;
+use std::sync::atomic::AtomicBool;
 
 /// The edge is looked at this far inside the outline, in mm: where a first rounding by hand ends (common
 /// practice, no source).
@@ -47,6 +48,8 @@ pub struct Context<'a> {
     pub number: usize,
     /// What becomes of height that the board has to spare.
     pub spare: Spare,
+    /// Whether nobody waits for it any more.
+    pub unwanted: &'a AtomicBool,
 }
 
 /// Both sides as heights on one and the same grid.

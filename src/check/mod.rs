@@ -57,6 +57,7 @@ use crate::relief::Face;
 use notes::Notes;
 use rayon::prelude::*;
 use reach::Tool;
+use std::sync::atomic::Ordering;
 
 /// Every code of this room.
 pub const CODES: &[Code] = &[
@@ -117,7 +118,8 @@ pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
 pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
     let mut checks = Checks::default();
     let finish = at.shop.cutter(&at.shop.work.finish);
-    if let Some(tool) = finish.and_then(Tool::of) {
+    let wanted = || !at.unwanted.load(Ordering::Relaxed);
+    if let Some(tool) = finish.and_then(Tool::of).filter(|_| wanted()) {
         let [top, bottom] = Face::BOTH;
         let ground = |face: Face| reach::surface(at.body, face, tool, reach::CELL);
         let (top, bottom) = rayon::join(|| ground(top), || ground(bottom));
@@ -136,7 +138,9 @@ pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
         // Each on its own sheet; put together in their order.
         let looked = rules.into_par_iter().with_max_len(1).map(|(name, look)| {
             let mut own = Notes::default();
-            own.rule(name, |notes| look(at, &sides, notes));
+            if wanted() {
+                own.rule(name, |notes| look(at, &sides, notes));
+            }
             own
         });
         for own in looked.collect::<Vec<Notes>>() {

@@ -11,6 +11,7 @@ use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, mpsc};
 use std::thread;
 use std::time::Duration;
@@ -51,6 +52,8 @@ pub(super) fn live(console: &Console, page: &LivePage) -> Ending {
 /// The files on disk.
 struct OnDisk {
     files: Vec<(LiveFile, PathBuf)>,
+    /// Which of them were read once: such a file may be taken away, and come back.
+    known: Vec<AtomicBool>,
 }
 
 impl OnDisk {
@@ -82,7 +85,8 @@ impl OnDisk {
             Some(path) => old(source, path),
             None => new(source, stem, example),
         }));
-        OnDisk { files }
+        let known = files.iter().map(|_| AtomicBool::new(false)).collect();
+        OnDisk { files, known }
     }
 }
 
@@ -106,12 +110,18 @@ impl Shelf for OnDisk {
 
     fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>> {
         let Some((live, path)) = self.files.get(file) else { return Ok(None) };
-        if live.start.is_some() && fs::symlink_metadata(path).is_err() {
+        let known = self.known.get(file);
+        let may_lack =
+            live.start.is_some() || known.is_some_and(|known| known.load(Ordering::Relaxed));
+        if may_lack && fs::symlink_metadata(path).is_err() {
             return Ok(None);
         }
         let mut said = Findings::new();
         match files::read(live.source, path, &mut said) {
-            Some(text) => Ok(Some(text)),
+            Some(text) => {
+                known.inspect(|known| known.store(true, Ordering::Relaxed));
+                Ok(Some(text))
+            }
             None => said.into_iter().next().map_or(Ok(None), |lost| Err(Box::new(lost))),
         }
     }

@@ -14,7 +14,7 @@ use crate::rehearse::{
     keep, kept, shop_numbers,
 };
 use crate::relief::Face;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{self, BufRead, BufReader};
 use std::path::{Path, PathBuf};
@@ -139,6 +139,7 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
 /// Cutters by their numbers: the shop's, and what was given.
 fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers, Refused> {
     let mut numbers = shop_numbers(stage);
+    let mut given: BTreeMap<Option<u32>, &str> = BTreeMap::new();
     for text in &asked.cutter {
         let (number, name) = match text.split_once('=') {
             Some((number, name)) => match number.trim().parse::<u32>() {
@@ -158,6 +159,15 @@ fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers,
             let to_do = format!("The shop has {}.{}", names.join(", "), near.unwrap_or_default());
             return Err((None, format!("The shop has no cutter \"{name}\"."), to_do));
         };
+        if let Some(other) = given.insert(number, name) {
+            let whose = number.map_or_else(
+                || "of programs that name none".to_owned(),
+                |number| format!("of tool {number}"),
+            );
+            let says =
+                format!("--cutter gives the cutter {whose} twice: \"{other}\" and \"{name}\".");
+            return Err((None, says, "Give each number one cutter.".to_owned()));
+        }
         numbers.insert(number, index);
     }
     Ok(numbers)

@@ -58,7 +58,12 @@ impl Disk for Real {
 /// When the folder may not be replaced, or the disk refuses. Only in the case
 /// [`WriteError::OldPacketLeft`] is the packet in its place all the same.
 pub fn write(dir: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
-    write_on(&Real, dir, artefacts)
+    write_on(&Real, &bare(dir), artefacts)
+}
+
+/// The same folder without a `.` or a slash at the end of its path: neither can be renamed.
+fn bare(dir: &Path) -> PathBuf {
+    dir.components().collect()
 }
 
 /// Looks whether [`write()`] would take the folder, and whether one can be made beside it: to tell
@@ -67,8 +72,9 @@ pub fn write(dir: &Path, artefacts: &[Artefact]) -> Result<(), WriteError> {
 /// # Errors
 /// When the folder may not be replaced, or the disk refuses.
 pub fn may_write(dir: &Path) -> Result<(), WriteError> {
-    look::target(dir)?;
-    let trial = Beside::of(dir)?.make("new")?;
+    let dir = bare(dir);
+    look::target(&dir)?;
+    let trial = Beside::of(&dir)?.make("new")?;
     fs::remove_dir(&trial).map_err(|e| WriteError::disk("remove the folder", &trial, e))
 }
 

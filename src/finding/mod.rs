@@ -17,7 +17,7 @@ pub use hidden::{hidden, number_of};
 pub use key_words::{key_in_words, keys_in_words};
 pub use near::nearest;
 pub use spans::Spans;
-pub use unit::told_in;
+pub use unit::{only_in, told_in};
 pub use written::written_in;
 
 use crate::units::{Length, Unit};

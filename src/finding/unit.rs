@@ -6,13 +6,56 @@
 //! many more places as that takes. What stands between backticks or quotation marks is a file's own text and
 //! stays.
 
-use crate::units::{Length, Rounding, Unit};
+use crate::units::{Length, MM_PER_INCH, Rounding, Unit, plain};
 
 /// What may stand between the figures of a row that shares one unit.
 const BETWEEN: [&str; 5] = [" and ", " to ", " by ", " x ", ", "];
 
 /// The text with its lengths in a unit.
 pub fn told_in(text: &str, unit: Unit) -> String {
+    told(text, unit, true)
+}
+
+/// The text with its lengths in a unit and in no other, and its feeds, areas and volumes, too: for what is
+/// read beside a machine whose display has that unit alone.
+pub fn only_in(text: &str, unit: Unit) -> String {
+    match unit {
+        Unit::Millimetre => text.to_owned(),
+        Unit::Inch => told(&measures(text), unit, false),
+    }
+}
+
+/// Units that are no lengths: what follows the figure, how many make one of the other, that, and its places.
+const MEASURES: [(&str, f64, &str, usize); 3] = [
+    (" mm/min", MM_PER_INCH, " in/min", 1),
+    (" mm\u{b2}", MM_PER_INCH * MM_PER_INCH, " in\u{b2}", 3),
+    (" cm\u{b3}", MM_PER_INCH * MM_PER_INCH * MM_PER_INCH / 1000.0, " in\u{b3}", 2),
+];
+
+/// The text with feeds, areas and volumes in inches.
+fn measures(text: &str) -> String {
+    let mut out = text.to_owned();
+    for (metric, many, name, places) in MEASURES {
+        let mut parts = out.split(metric);
+        let Some(mut said) = parts.next().map(str::to_owned) else { continue };
+        for rest in parts {
+            let begin = said.trim_end_matches(|c: char| c.is_ascii_digit() || c == '.').len();
+            match said[begin..].parse::<f64>() {
+                Ok(figure) => {
+                    said.truncate(begin);
+                    said.push_str(&plain(figure / many, places));
+                    said.push_str(name);
+                }
+                Err(_) => said.push_str(metric),
+            }
+            said.push_str(rest);
+        }
+        out = said;
+    }
+    out
+}
+
+fn told(text: &str, unit: Unit, both: bool) -> String {
     if unit == Unit::Millimetre || !text.contains(" mm") {
         return text.to_owned();
     }
@@ -21,7 +64,10 @@ pub fn told_in(text: &str, unit: Unit) -> String {
     let out = std::cell::RefCell::new(String::with_capacity(text.len() + 32));
     each_row(
         text,
-        |figures, metric, side| push_inches(&mut out.borrow_mut(), figures, metric, (&all, side)),
+        |figures, metric, side| {
+            let metric = both.then_some(metric);
+            push_inches(&mut out.borrow_mut(), figures, metric, (&all, side));
+        },
         |other| out.borrow_mut().push_str(other),
     );
     out.into_inner()
@@ -90,7 +136,7 @@ fn inches(mm: f64, all: &[f64], side: Rounding) -> String {
 fn push_inches(
     out: &mut String,
     figures: &[InRow<'_>],
-    metric: &str,
+    metric: Option<&str>,
     (all, side): (&[f64], Rounding),
 ) {
     let last = figures.len().saturating_sub(1);
@@ -100,9 +146,11 @@ fn push_inches(
         out.push_str(between);
         out.push_str(if index == last { &said } else { bare });
     }
-    out.push_str(" (");
-    out.push_str(metric);
-    out.push(')');
+    if let Some(metric) = metric {
+        out.push_str(" (");
+        out.push_str(metric);
+        out.push(')');
+    }
 }
 
 /// A row of figures in millimetres at the start of a text, and how long it is.
@@ -166,6 +214,19 @@ mod tests {
         ] {
             assert_eq!(told_in(said, Unit::Inch), told);
             assert_eq!(told_in(said, Unit::Millimetre), said);
+        }
+    }
+
+    #[test]
+    fn for_a_machine_in_inches_nothing_is_said_in_millimetres() {
+        for (said, told) in [
+            ("0.38 mm deep at 254, 38 mm", "0.015 in deep at 10, 1.496 in"),
+            ("at 1800 mm/min, over 600 mm/min", "at 70.9 in/min, over 23.6 in/min"),
+            ("at most 0.5 mm, on 120 mm\u{b2}", "at most 0.02 in, on 0.186 in\u{b2}"),
+            ("21.8 cm\u{b3}", "1.33 in\u{b3}"),
+        ] {
+            assert_eq!(only_in(said, Unit::Inch), told);
+            assert_eq!(only_in(said, Unit::Millimetre), said);
         }
     }
 }

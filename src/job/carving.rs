@@ -95,6 +95,9 @@ pub(super) fn models(
     passes.extend(inlays.iter().flat_map(|inlay| inlay.passes.iter().cloned()));
     let setups = Setup::both(shop.turn, shop.zero, board.size(), stock, placement);
     let model = |setup: &Setup| {
+        if order.stop.asked() {
+            return (None, Findings::new());
+        }
         let (range, rim) = match setup.face {
             Face::Top => (&mesh.top, &mesh.rim_top),
             Face::Bottom => (&mesh.bottom, &mesh.rim_bottom),

@@ -87,6 +87,7 @@ pub(super) fn made(
         set: &order.designs,
         number: number.unwrap_or(0),
         spare: order.spare,
+        unwanted: order.stop.flag(),
     };
     let checks = check::first(&context, out);
     Some(Piece {

@@ -35,8 +35,8 @@ pub struct Order {
     pub stop: StopWord,
 }
 
-/// A word that a job isn't wanted any more. It ends between two steps of its planning, and says
-/// nothing then.
+/// A word that a job isn't wanted any more. It ends between two steps of its planning, before the next
+/// of its rules and models, and says nothing then.
 #[derive(Clone, Debug, Default)]
 pub struct StopWord(Arc<AtomicBool>);
 
@@ -44,6 +44,11 @@ impl StopWord {
     /// Asks for it.
     pub fn ask(&self) {
         self.0.store(true, Ordering::Relaxed);
+    }
+
+    /// For whoever looks at it while he works.
+    pub fn flag(&self) -> &AtomicBool {
+        &self.0
     }
 
     /// Whether it was asked for.

@@ -194,6 +194,7 @@ impl Piece {
             set: &order.designs,
             number: self.number.unwrap_or(0),
             spare: order.spare,
+            unwanted: order.stop.flag(),
         }
     }
 }

@@ -7,7 +7,10 @@ use super::lines::lines;
 use super::made::{self, Made};
 use crate::export::list::ChecksInfo;
 use crate::finding::{Finding, Source};
+use crate::fit::Change;
+use crate::mesh::Size;
 use crate::render::{PictureMesh, Wood};
+use crate::units::Length;
 use serde_json::{Value, json};
 
 /// The message. `state` is what else the page is told with it.
@@ -49,19 +52,19 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
     let paint = Wood::of(&job.board.species).paint();
     let unit = job.shop.unit;
     let one = |(index, (piece, facets)): (usize, (&crate::job::Piece, &PictureMesh))| {
-        let size = |size: &crate::mesh::Size| {
-            let off = (size.measured - size.asked).as_mm().abs();
+        let size = |size: &Size| {
+            let asked = asked(size, &piece.changes);
+            let off = (size.measured - asked).as_mm().abs();
             json!({
                 "what": size.what,
                 "key": size.key,
-                "asked": size.asked.said(unit),
+                "asked": asked.said(unit),
                 "measured": size.measured.said(unit),
                 "off": off > 0.005,
             })
         };
-        let change = |change: &crate::fit::Change| {
-            json!([change.key, change.asked, change.fitted, change.limit])
-        };
+        let change =
+            |change: &Change| json!([change.key, change.asked, change.fitted, change.limit]);
         json!({
             "file": made.only.unwrap_or(index),
             "name": piece.design.name,
@@ -79,6 +82,18 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
         })
     };
     job.pieces.iter().zip(&made.facets).enumerate().map(one).collect()
+}
+
+/// What the file asks for: a size that was fitted to the board was made from that.
+fn asked(size: &Size, changes: &[Change]) -> Length {
+    let of = |change: &&Change| {
+        let rest = size.key.strip_prefix(change.key.as_str());
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('['))
+    };
+    match changes.iter().find(of).filter(|change| change.share > -1.0) {
+        Some(change) => Length::mm(size.asked.as_mm() / (1.0 + change.share)),
+        None => size.asked,
+    }
 }
 
 /// Puts a picture behind the rest, and says where.
@@ -106,6 +121,7 @@ fn said(made: &Made, finding: &Finding) -> Value {
         "explain": finding.code.explain,
         "accepted": finding.accepted,
         "file": file,
+        "line": finding.place.as_ref().zip(file).and_then(|(at, file)| made.parsed.line(file, at)),
         "source": finding.place.as_ref().map(|place| place.source.name()),
         "key": finding.place.as_ref().map(|place| place.key.as_str()),
         "piece": finding.piece,

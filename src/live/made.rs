@@ -4,7 +4,7 @@
 use super::shelf::{LiveFile, Shelf};
 use super::{clock::Clock, words};
 use crate::check::Checks;
-use crate::finding::{Finding, Findings, Source, Spans};
+use crate::finding::{Finding, Findings, Place, Source, Spans};
 use crate::fit::Spare;
 use crate::inlay::{self, Brought};
 use crate::job::{self, Job, StopWord};
@@ -42,6 +42,7 @@ impl Stage {
 
 /// The files, read; what can't be read is missing.
 pub(super) struct Parsed {
+    texts: Vec<String>,
     designs: Vec<Option<Design>>,
     board: Option<Board>,
     shop: Option<Shop>,
@@ -54,6 +55,7 @@ impl Parsed {
     pub(super) fn of(texts: &[(LiveFile, String, Option<Finding>)]) -> Parsed {
         let several = texts.iter().filter(|text| text.0.source == Source::Design).count() > 1;
         let mut parsed = Parsed {
+            texts: texts.iter().map(|(_, text, _)| text.clone()).collect(),
             designs: Vec::new(),
             board: None,
             shop: None,
@@ -87,6 +89,14 @@ impl Parsed {
             parsed.findings.extend(found);
         }
         parsed
+    }
+
+    /// The line of a file that a place is in, from 1; none when the place is the file as a whole.
+    pub(super) fn line(&self, file: usize, place: &Place) -> Option<usize> {
+        let known = || self.spans.get(file)?.as_ref()?.get(&place.key);
+        let span = place.span.clone().or_else(|| known().filter(|_| !place.key.is_empty()))?;
+        let before = self.texts.get(file)?.get(..span.start)?;
+        Some(1 + before.bytes().filter(|byte| *byte == b'\n').count())
     }
 
     /// The designs that could be read, by their numbers.
@@ -179,6 +189,16 @@ pub fn made(
         clock.part("picture");
         job = outcome.job;
     }
+    let several = parsed.designs.len() > 1;
+    findings.written_as(|place, piece| {
+        let designs = parsed.designs.len();
+        let file = match place.source {
+            Source::Design => piece.filter(|_| several).or(wish.only).unwrap_or(0),
+            Source::Board => designs,
+            Source::Shop => designs + 1,
+        };
+        Some(parsed.spans.get(file)?.as_ref()?.unit(&place.key))
+    });
     let times = clock.parts();
     Some(Made { stage, revision, only: wish.only, parsed, findings, job, looked, facets, times })
 }

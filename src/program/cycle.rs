@@ -54,8 +54,17 @@ impl DrillingCycle {
             return Err("the drilling cycle's depth lies above the plane it starts from".into());
         }
         let peck = match (code, self.q) {
-            (830, Some(peck)) if peck > 0.0 && (clear - bottom) / peck <= PECKS_MOST => peck,
-            (830, _) => return Err("G83 needs Q, the depth of a peck, over zero".into()),
+            (830, None) => return Err("G83 needs Q, the depth of a peck".into()),
+            (830, Some(peck)) if peck <= 0.0 => {
+                return Err("Q of G83, the depth of a peck, is not over zero".into());
+            }
+            (830, Some(peck)) if (clear - bottom) / peck > PECKS_MOST => {
+                return Err(format!(
+                    "Q of G83, the depth of a peck, is so small that the hole takes {:.0} pecks",
+                    ((clear - bottom) / peck).ceil()
+                ));
+            }
+            (830, Some(peck)) => peck,
             _ => f64::INFINITY,
         };
         Ok(DrillingDepths { clear, bottom, peck })

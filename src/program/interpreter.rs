@@ -37,6 +37,8 @@ pub(super) struct ModalState {
     pub(super) position: usize,
     pub(super) retract_to_r: bool,
     pub(super) feed: f64,
+    /// Whether the feed was given by an F, and not only taken back by a new mode.
+    pub(super) feed_said: bool,
     pub(super) spinning: bool,
 }
 
@@ -50,6 +52,7 @@ const FRESH: ModalState = ModalState {
     position: 0,
     retract_to_r: false,
     feed: 0.0,
+    feed_said: false,
     spinning: false,
 };
 
@@ -72,6 +75,18 @@ pub struct Interpreter {
     plain: Vec<u8>,
     pub(super) number: u32,
     pub(super) unit_told: bool,
+    tally: LineTally,
+}
+
+/// How many lines of a program say something, and how many of its lines can't be read.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct LineTally {
+    /// Lines with words.
+    pub worded: u64,
+    /// Lines that are not RS-274 text.
+    pub unread: u64,
+    /// The first of these.
+    pub unread_first: u32,
 }
 
 /// One line's codes and letters.
@@ -122,12 +137,18 @@ impl Interpreter {
             plain: Vec::new(),
             number: 0,
             unit_told: false,
+            tally: LineTally::default(),
         }
     }
 
     /// Whether the program has ended: what follows is not run.
     pub fn ended(&self) -> bool {
         self.ended
+    }
+
+    /// What was read until now.
+    pub fn tally(&self) -> LineTally {
+        self.tally
     }
 
     /// Runs one line.
@@ -144,6 +165,7 @@ impl Interpreter {
                 self.ended = self.marks > 1 || self.state != FRESH;
             }
             Ok(()) => {
+                self.tally.worded += u64::from(!line.words.is_empty());
                 if line.optional && !line.words.is_empty() {
                     let says = "the line begins with a stroke, so a switch on the machine decides \
                                 whether it runs; it is run here";
@@ -182,10 +204,11 @@ impl Interpreter {
         self.remark(Remark { code: NOT_RUN, severity, line: 0, says, help }, out);
     }
 
-    fn unread(&self, unread: &Unread, out: Sink<'_>) {
+    fn unread(&mut self, unread: &Unread, out: Sink<'_>) {
         let says = match unread {
             Unread::Formula(letter) => {
                 let what = "a parameter, a formula or a subprogram, which is not read";
+                self.tally.worded += 1;
                 return self.unknown(format!("{letter} stands with {what}"), out);
             }
             Unread::Long => "the line is longer than 4096 characters".to_owned(),
@@ -195,6 +218,10 @@ impl Interpreter {
             Unread::NoNumber(letter) => format!("{letter} has no number that can be read"),
             Unread::Stray(sign) => format!("'{sign}' is no word of a program"),
         };
+        if self.tally.unread == 0 {
+            self.tally.unread_first = self.number;
+        }
+        self.tally.unread += 1;
         let help = "Check that it is a program for the machine. The line was not run.";
         let severity = Severity::Fault;
         self.remark(Remark { code: UNREADABLE, severity, line: 0, says, help }, out);
@@ -317,8 +344,13 @@ impl Interpreter {
     /// Feed, tool, spindle and modes, in the order of execution.
     fn settings(&mut self, at: &Sorted, out: Sink<'_>) {
         match at.of(ModalGroup::Feed) {
-            Some(930) => (self.state.inverse_time, self.state.feed) = (true, 0.0),
-            Some(_) if std::mem::take(&mut self.state.inverse_time) => self.state.feed = 0.0,
+            Some(930) => {
+                self.state.inverse_time = true;
+                (self.state.feed, self.state.feed_said) = (0.0, false);
+            }
+            Some(_) if std::mem::take(&mut self.state.inverse_time) => {
+                (self.state.feed, self.state.feed_said) = (0.0, false);
+            }
             _ => {}
         }
         let units = at.of(ModalGroup::Units).map(|code| code == 200);
@@ -333,12 +365,16 @@ impl Interpreter {
                 self.caution(says.to_owned(), "Put F on a line after the unit.", out);
             }
             let unit = if self.state.inverse_time { 1.0 } else { self.unit() };
-            self.state.feed = feed * unit;
+            (self.state.feed, self.state.feed_said) = (feed * unit, true);
         }
         if let Some(tool) = at.letter(b'T') {
             self.selected = Some(tool as u32);
         }
         if at.m.contains(&6) {
+            if self.selected.is_none() {
+                let says = "M6 changes the tool, and no T before it says which";
+                self.caution(says.to_owned(), "Have the post processor write T before M6.", out);
+            }
             (self.changes, self.in_spindle, self.state.spinning) = (true, self.selected, false);
             if let Some(number) = self.in_spindle {
                 out(Ok(Action::Tool { line: self.number, number }));

@@ -19,9 +19,9 @@ mod moving;
 mod remark;
 mod words;
 
-pub use interpreter::{Interpreter, Zeros};
+pub use interpreter::{Interpreter, LineTally, Zeros};
 pub use lines::ProgramText;
-pub use remark::{CODES, NOT_RUN, Remark, UNIT_NOT_SAID};
+pub use remark::{CODES, EMPTY, NOT_A_PROGRAM, NOT_RUN, RULE_BROKEN, Remark, UNIT_NOT_SAID};
 
 use glam::{DVec2, DVec3};
 

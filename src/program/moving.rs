@@ -165,6 +165,10 @@ impl Interpreter {
         let feed = self.state.feed * if self.state.inverse_time { length } else { 1.0 };
         match feed > 0.0 || length == 0.0 {
             true => Ok(feed),
+            false if self.state.feed_said => Err("it cuts with a feed of zero: F0".into()),
+            false if self.state.inverse_time => {
+                Err("it cuts without a feed: under G93 each line that cuts needs its own F".into())
+            }
             false => Err("it cuts without a feed: there is no F before it".into()),
         }
     }
@@ -179,7 +183,7 @@ impl Interpreter {
         self.go(to, form, rapid, out)?;
         if self.state.inverse_time && !rapid {
             // It holds for its own line alone.
-            self.state.feed = 0.0;
+            (self.state.feed, self.state.feed_said) = (0.0, false);
         }
         Ok(())
     }

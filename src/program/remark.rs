@@ -56,5 +56,22 @@ pub const UNIT_NOT_SAID: Code = Code {
         millimetres.\n\nHave the path program write G21, or G20 for inches, at its beginning.",
 };
 
+/// A file of another kind.
+pub const NOT_A_PROGRAM: Code = Code {
+    name: "program-none",
+    explain: "The file is not a program for the machine.\n\nMore of its lines can't be read as \
+        RS-274 than can. It may be a project of the path program, a model, a picture, or text that \
+        was saved in another encoding (UTF-16). Nothing that it did in the rehearsal means \
+        anything.\n\nGive the file that the post processor wrote.",
+};
+
+/// A file without a word.
+pub const EMPTY: Code = Code {
+    name: "program-empty",
+    explain: "The program has not one word that a machine would do.\n\nThe file is empty, or has \
+        comments alone. A post processor that stopped half-way leaves such files.\n\nWrite the \
+        program again, and look at its size.",
+};
+
 /// Every code of this room.
-pub const CODES: &[Code] = &[NOT_RUN, RULE_BROKEN, UNREADABLE, UNIT_NOT_SAID];
+pub const CODES: &[Code] = &[NOT_A_PROGRAM, EMPTY, NOT_RUN, RULE_BROKEN, UNREADABLE, UNIT_NOT_SAID];

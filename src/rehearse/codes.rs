@@ -154,6 +154,26 @@ and pull at the hold-downs.\n\nSet the depth of a layer in the path program. Fin
 depth."
 );
 code!(
+    FINISH_IN_SOLID,
+    "finish-in-solid",
+    "A finishing cut meets far more wood than the passes before it leave.\n\nRoughing leaves the steps of its \
+layers and a little beside the surface; finishing is one pass over that. In solid wood the finishing cutter \
+is pushed aside, burns or breaks, and the board is pulled at. Most often the roughing program was not run, was \
+stopped, or was left out of this rehearsal.\n\nRun the programs in the order of the sheet, and give them here \
+in that order; `--from` begins with wood that an earlier rehearsal kept. Told is what is deeper than the \
+deepest layer before it with what that leaves, over half of the cutter's width and over what can stand \
+beside an upright wall. A path that comes in from the side, a little at a time, is not seen."
+);
+code!(
+    NOT_FINISHED,
+    "not-finished",
+    "A piece, or a part of one, stays behind the rest.\n\nWhere no cut comes down to the piece's surface, \
+wood is left that finishing should have taken: the program was cut short, its boundary is too small, or one \
+piece of a set was forgotten. What is only roughed all over, or not begun at all, is no finding: the figures \
+say so.\n\nGive all programs of the setup in their order, with `--from` when some were rehearsed \
+before. Looked at are squares of 5 mm; upright walls are not."
+);
+code!(
     PLUNGE_FAST,
     "plunge-fast",
     "The cutter goes down into full wood faster than the shop's plunge \
@@ -239,6 +259,8 @@ pub const CODES: &[Code] = &[
     PASS_DEEPER,
     BELOW_SKIRT,
     NOTHING_CUT,
+    FINISH_IN_SOLID,
+    NOT_FINISHED,
     FEED_OFF,
     POSITION_NOT_SAID,
     CUTTER_WITHOUT_PASS,

@@ -1,11 +1,13 @@
 //! Figures of a rehearsal: what is left, what is cut too deep, time, depths, wood.
 
 use super::ground::{Belongs, KeptGround};
+use super::stage::StagedSetup;
+use super::standing::PieceStanding;
 use super::timber::Timber;
 use glam::DVec2;
 
 /// What came out, in mm, seconds and mm³.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct RehearsalFigures {
     /// Motions that were run.
     pub motions: u64,
@@ -21,17 +23,26 @@ pub struct RehearsalFigures {
     pub deepest: f64,
     /// The lowest height of a tip while it cut.
     pub lowest: f64,
-    /// Wood left on the pieces: at most, and where.
-    pub left_most: f64,
+    /// What is left and what is gone on all pieces together.
+    pub whole: LeftFigures,
+    /// The same of each piece, and how far it has come.
+    pub pieces: Vec<(LeftFigures, PieceStanding)>,
+}
+
+/// What is left on pieces, and what is cut too deep.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LeftFigures {
+    /// Wood left: at most.
+    pub most: f64,
     /// There.
-    pub left_at: DVec2,
-    /// A tenth of the pieces' cells has more than this.
-    pub left_tenth: f64,
-    /// Share of the pieces' cells that were cut down to within what the shop lets be sanded.
+    pub most_at: DVec2,
+    /// A tenth of the cells has more than this.
+    pub tenth: f64,
+    /// Share of the cells that were cut down to within what the shop lets be sanded.
     pub done_share: f64,
     /// Cut too deep: at most.
     pub below_most: f64,
-    /// Area of the pieces that is cut too deep.
+    /// Area that is cut too deep.
     pub below_mm2: f64,
 }
 
@@ -60,31 +71,51 @@ pub fn left(timber: &Timber, ground: &KeptGround) -> Vec<Option<f32>> {
     (0..timber.top.len()).map(one).collect()
 }
 
-impl RehearsalFigures {
-    /// Adds what is left and what is cut too deep.
-    pub fn judge(&mut self, timber: &Timber, ground: &KeptGround, uncut: f64) {
-        let left = left(timber, ground);
+impl LeftFigures {
+    /// Of those cells with something over them, of which `own` says that they count.
+    fn of(
+        timber: &Timber,
+        ground: &KeptGround,
+        left: &[Option<f32>],
+        uncut: f64,
+        own: impl Fn(usize) -> bool,
+    ) -> LeftFigures {
+        let mut found = LeftFigures::default();
         let area = timber.cells.cell * timber.cells.cell;
         let mut all: Vec<(f32, usize)> = Vec::new();
         for (index, over) in left.iter().enumerate() {
-            let Some(over) = over else { continue };
+            let Some(over) = over.filter(|_| own(index)) else { continue };
             all.push((over.max(0.0), index));
             let below = ground.least[index] - timber.top[index];
             if below > 0.0 {
-                self.below_mm2 += area;
-                self.below_most = self.below_most.max(f64::from(-over));
+                found.below_mm2 += area;
+                found.below_most = found.below_most.max(f64::from(-over));
             }
-        }
-        if all.is_empty() {
-            return;
         }
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
         if let Some((most, at)) = all.last() {
-            (self.left_most, self.left_at) = (f64::from(*most), timber.cells.middle(*at));
+            (found.most, found.most_at) = (f64::from(*most), timber.cells.middle(*at));
+            found.tenth = f64::from(all[all.len() * 9 / 10].0);
+            let done = all.iter().filter(|(over, _)| f64::from(*over) <= uncut).count();
+            found.done_share = done as f64 / all.len() as f64;
         }
-        self.left_tenth = f64::from(all[all.len() * 9 / 10].0);
-        let done = all.iter().filter(|(over, _)| f64::from(*over) <= uncut).count();
-        self.done_share = done as f64 / all.len() as f64;
+        found
+    }
+}
+
+impl RehearsalFigures {
+    /// Adds what is left and what is cut too deep, of all and of each piece.
+    pub fn judge(&mut self, stage: &StagedSetup, timber: &Timber, ground: &KeptGround) {
+        let left = left(timber, ground);
+        self.whole = LeftFigures::of(timber, ground, &left, stage.uncut, |_| true);
+        let one = |number: usize| {
+            let own = |index: usize| usize::from(ground.piece[index]) == number;
+            (
+                LeftFigures::of(timber, ground, &left, stage.uncut, own),
+                PieceStanding::of(stage, number, timber, ground, &left),
+            )
+        };
+        self.pieces = (0..stage.pieces.len()).map(one).collect();
     }
 
     /// Share of the feeds' time in which nothing is cut.

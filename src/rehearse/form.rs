@@ -5,6 +5,9 @@
 //! function along it, which is had in closed form for flats, balls and cones; for a rounded edge on
 //! a slope it is found by halving.
 
+use crate::check::reach::Tool;
+use crate::units::Length;
+
 /// A cutter, or its holder, in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CuttingForm {
@@ -52,6 +55,16 @@ impl CuttingForm {
             return CuttingForm::flat(radius);
         }
         CuttingForm { radius, flat: end, edge: EdgeForm::Cone(high / (radius - end)) }
+    }
+
+    /// The form as the reach map has it; none of a cone, which finishes no face.
+    pub fn tool(&self) -> Option<Tool> {
+        let diameter = Length::mm(2.0 * self.radius);
+        match self.edge {
+            EdgeForm::Square => Some(Tool::flat(diameter)),
+            EdgeForm::Round(corner) => Some(Tool::bull(diameter, Length::mm(corner))),
+            EdgeForm::Cone(_) => None,
+        }
     }
 
     /// The same in another unit.

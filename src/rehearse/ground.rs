@@ -31,7 +31,12 @@ pub struct KeptGround {
     pub least: Vec<f32>,
     /// What the cell belongs to.
     pub belongs: Vec<Belongs>,
+    /// Whose relief it is in, by the piece's number; [`NO_PIECE`] in the frame.
+    pub piece: Vec<u16>,
 }
+
+/// No piece at all.
+pub const NO_PIECE: u16 = u16::MAX;
 
 /// A cut this little into something is not told: models are exact to a few hundredths, and so are
 /// programs.
@@ -50,7 +55,8 @@ impl KeptGround {
         let mut relief = vec![f32::NAN; all];
         let mut least = vec![f32::NEG_INFINITY; all];
         let mut belongs = vec![Belongs::Frame; all];
-        for piece in &stage.pieces {
+        let mut whose = vec![NO_PIECE; all];
+        for (number, piece) in (0..).zip(&stage.pieces) {
             let tops = cells.tops(&piece.relief);
             let allowed = allowed(cells, &tops);
             for (index, [top, _]) in tops.iter().enumerate() {
@@ -61,6 +67,7 @@ impl KeptGround {
                 let any =
                     |shapes: &[super::plan_shape::PlanShape]| shapes.iter().any(|s| s.holds(place));
                 (relief[index], least[index]) = (*top, allowed[index]);
+                whose[index] = number;
                 belongs[index] = match () {
                     () if any(&piece.outline) => Belongs::Body,
                     () if any(&piece.tabs) => Belongs::Tab,
@@ -81,7 +88,7 @@ impl KeptGround {
                 }
             }
         }
-        KeptGround { relief, least, belongs }
+        KeptGround { relief, least, belongs, piece: whose }
     }
 
     /// Cells of pieces.

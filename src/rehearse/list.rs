@@ -150,6 +150,7 @@ pub(super) struct ListedPass {
     pub(super) cutter: String,
     pub(super) end_z_mm: f64,
     pub(super) lift_z_mm: f64,
+    pub(super) leaves_mm: f64,
     pub(super) pass_depth_mm: Option<f64>,
     pub(super) tip_lowest_mm: Option<f64>,
 }

@@ -4,7 +4,7 @@ use super::figures::left;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
 use super::timber::Timber;
-use crate::check::reach::{HeightGrid, NOTHING};
+use crate::check::reach::{HeightGrid, NOTHING, Tool, closing};
 use crate::export::{ExportError, reach_map};
 use crate::mesh::Mesh;
 use crate::render::{View, Wood, shaded};
@@ -52,10 +52,30 @@ pub fn picture(stage: &StagedSetup, timber: &Timber) -> Vec<u8> {
     shaded(&mesh, &View::Top, size, Wood::of(&stage.board[1]))
 }
 
+/// What a tool leaves of the relief at best, in mm, on the cells that the wood is carved on.
+fn promised(done: &Rehearsal, tool: Tool) -> Vec<f32> {
+    let cells = &done.timber.cells;
+    let relief = &done.ground.relief;
+    let known = relief.iter().map(|z| if z.is_nan() { NOTHING } else { *z });
+    let surface = HeightGrid {
+        columns: cells.columns,
+        rows: cells.rows,
+        cell: Length::mm(cells.cell),
+        mm: known.collect(),
+    };
+    let reached = closing(&surface, tool).mm;
+    reached.iter().zip(relief).map(|(reached, z)| reached - z).collect()
+}
+
 /// Maps of a rehearsal.
 pub struct RehearsalMaps {
+    /// What the finishing cutter can't but leave, as the packet's reach map has it; none when it is of a
+    /// form that finishes no face.
+    pub promised: Option<Vec<u8>>,
     /// What is left on the pieces.
     pub left: Vec<u8>,
+    /// By how much that is more than what can't but be left; without it, none.
+    pub more: Option<Vec<u8>>,
     /// What is cut too deep.
     pub below: Vec<u8>,
 }
@@ -81,8 +101,14 @@ pub fn maps(stage: &StagedSetup, done: &Rehearsal) -> Result<RehearsalMaps, Expo
     let below = |index: usize, over: f32| {
         if done.timber.top[index] < done.ground.least[index] { (-over).max(0.0) } else { 0.0 }
     };
+    let finish = stage.cutters.iter().find(|cutter| cutter.name == stage.finish);
+    let least = finish.and_then(|cutter| cutter.form.tool()).map(|tool| promised(done, tool));
+    let shown = |value: &dyn Fn(usize, f32) -> f32| reach_map::of_heights(&grid(value), unit);
+    let more = |least: &Vec<f32>| shown(&|index, over| (over - least[index].max(0.0)).max(0.0));
     Ok(RehearsalMaps {
-        left: reach_map::of_heights(&grid(&|_, over| over.max(0.0)), unit)?,
-        below: reach_map::of_heights(&grid(&below), unit)?,
+        promised: least.as_ref().map(|least| shown(&|index, _| least[index])).transpose()?,
+        left: shown(&|_, over| over.max(0.0))?,
+        more: least.as_ref().map(more).transpose()?,
+        below: shown(&below)?,
     })
 }

@@ -8,7 +8,7 @@ use super::rows::figure_rows;
 use super::run::Rehearsal;
 use super::slips::Slip;
 use super::stage::StagedSetup;
-use crate::finding::{Severity, told_in};
+use crate::finding::{Severity, only_in};
 use crate::relief::Face;
 use crate::sheet::page::{document, title_block};
 use crate::sheet::picture_source;
@@ -23,7 +23,8 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
         Face::Top => "setup 1, top up",
         Face::Bottom => "setup 2, bottom up",
     };
-    let cells = format!("{} mm", crate::units::plain(done.timber.cells.cell, 3));
+    let cells =
+        only_in(&format!("{} mm", crate::units::plain(done.timber.cells.cell, 3)), unit(stage));
     let facts = [
         ("Setup", side.to_owned()),
         ("Board", stage.board.join(", ")),
@@ -78,7 +79,7 @@ fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
 }
 
 fn one(stage: &StagedSetup, slip: &Slip, names: &[String]) -> Markup {
-    let said = |text: &str| told_in(text, unit(stage));
+    let said = |text: &str| only_in(text, unit(stage));
     let class = if slip.severity == Severity::Fault { "finding fault" } else { "finding" };
     let name = names.get(slip.program).map(String::as_str).unwrap_or_default();
     html! {
@@ -108,7 +109,7 @@ fn figures(stage: &StagedSetup, done: &Rehearsal) -> Markup {
                 thead { tr { th scope="col" { "What" } th scope="col" { "How much" } } }
                 tbody {
                     @for (name, value) in figure_rows(stage, done) {
-                        tr { th scope="row" { (name) } td { (told_in(&value, unit(stage))) } }
+                        tr { th scope="row" { (name) } td { (only_in(&value, unit(stage))) } }
                     }
                 }
             }
@@ -119,16 +120,30 @@ fn figures(stage: &StagedSetup, done: &Rehearsal) -> Markup {
 fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
     let Ok(maps) = maps(stage, done) else { return Markup::default() };
     let all = [
-        (&maps.left, "What is left on the piece", "Map of the wood that is left on the piece."),
-        (&maps.below, "What is cut too deep", "Map of where the piece is cut too deep."),
+        (
+            maps.promised.as_ref(),
+            "What the finishing cutter can\u{2019}t reach, as the reach map promises it",
+            "Map of the wood that the finishing cutter can't but leave.",
+        ),
+        (Some(&maps.left), "What is left", "Map of the wood that is left."),
+        (
+            maps.more.as_ref(),
+            "How much more is left than promised",
+            "Map of the wood that is left beyond what the reach map promises.",
+        ),
+        (Some(&maps.below), "What is cut too deep", "Map of where the piece is cut too deep."),
     ];
     html! {
         section {
             h2 { "Maps" }
-            @for (png, caption, alt) in all {
-                figure {
-                    img src=(picture_source(png)) alt=(alt);
-                    figcaption { (caption) ". White is right; the darker, the more." }
+            div .maps {
+                @for (png, caption, alt) in all {
+                    @if let Some(png) = png {
+                        figure {
+                            img src=(picture_source(png)) alt=(alt);
+                            figcaption { (caption) ". White is right; the darker, the more." }
+                        }
+                    }
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use super::stage::StagedSetup;
 use super::timber::Timber;
-use crate::program::{Action, Interpreter, ProgramText, Remark, Zeros};
+use crate::program::{Action, Interpreter, LineTally, ProgramText, Remark, Zeros};
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::io::{self, BufRead};
@@ -29,7 +29,7 @@ pub struct RehearsalOrder<'a> {
     pub open: OpenProgram<'a>,
 }
 
-/// Runs one program.
+/// Runs one program, and says what was read of it.
 ///
 /// # Errors
 /// When it can't be read.
@@ -37,7 +37,7 @@ pub fn replay(
     text: Box<dyn BufRead>,
     zeros: Zeros,
     each: &mut dyn FnMut(Result<Action, Remark>),
-) -> io::Result<()> {
+) -> io::Result<LineTally> {
     let mut text = ProgramText::new(text);
     let mut interpreter = Interpreter::new(zeros);
     while let Some((number, line)) = text.next_line()? {
@@ -46,7 +46,7 @@ pub fn replay(
             break;
         }
     }
-    Ok(())
+    Ok(interpreter.tally())
 }
 
 /// Names of the work positions.

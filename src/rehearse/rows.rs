@@ -1,7 +1,9 @@
 //! The figures in words.
 
+use super::figures::LeftFigures;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
+use super::standing::{LITTLE, PieceProgress, PieceStanding};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -19,9 +21,33 @@ fn time(seconds: f64) -> String {
     }
 }
 
+/// How far a piece has come, in words.
+pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
+    let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
+    let mut says = match of.progress() {
+        PieceProgress::Finished => format!("finished; at most {} left", mm(left.most, 2)),
+        PieceProgress::Roughed => {
+            format!("roughed only: up to {} of wood stand for finishing", mm(of.most, 1))
+        }
+        PieceProgress::Untouched => {
+            format!("not carved yet: up to {} of wood stand on it", mm(of.most, 1))
+        }
+        PieceProgress::Partly => {
+            let (standing, most) = (percent(of.standing), mm(of.most, 1));
+            format!("not finished on {standing} %: up to {most} of wood stand there")
+        }
+    };
+    match of.closed {
+        Some(closed) if closed > 1.0 - LITTLE => says += "; its slots are not cut",
+        Some(closed) if closed > LITTLE => says += "; its slots are cut in part",
+        _ => {}
+    }
+    says
+}
+
 /// Each figure's name and what it says.
 pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String)> {
-    let f = &done.figures;
+    let (f, whole) = (&done.figures, &done.figures.whole);
     let row = |name: &str, says: String| (name.to_owned(), says);
     let begins = match (done.from_kept, stage.face) {
         (true, _) => "the wood that was kept",
@@ -41,18 +67,28 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
     ];
     let left = format!(
         "at most {}, nine tenths of it under {}; within {} on {} %",
-        mm(f.left_most, 2),
-        mm(f.left_tenth, 2),
+        mm(whole.most, 2),
+        mm(whole.tenth, 2),
         mm(stage.uncut, 2),
-        plain(100.0 * f.done_share, 0)
+        plain(100.0 * whole.done_share, 0)
     );
-    rows.push(row("left on the piece", left));
+    let many = stage.pieces.len() > 1;
+    rows.push(row(if many { "left on the pieces" } else { "left on the piece" }, left));
+    for (piece, (left, of)) in stage.pieces.iter().zip(&f.pieces) {
+        rows.push(row(&piece.name, state(left, of)));
+    }
     if let Some(promised) = stage.pieces.iter().filter_map(|piece| piece.promised).reduce(f64::max)
     {
         rows.push(row("reach map promises", format!("at most {} left", mm(promised, 3))));
     }
-    let below = match f.below_mm2 > 0.0 {
-        true => format!("at most {}, on {} mm\u{b2}", mm(f.below_most, 2), plain(f.below_mm2, 0)),
+    let below = match whole.below_mm2 > 0.0 {
+        true => {
+            format!(
+                "at most {}, on {} mm\u{b2}",
+                mm(whole.below_most, 2),
+                plain(whole.below_mm2, 0)
+            )
+        }
         false => "nowhere".to_owned(),
     };
     rows.push(row("cut too deep", below));

@@ -2,17 +2,21 @@
 
 use super::cells::{BoardCells, CELLS_MOST};
 use super::clock::MotionClock;
-use super::codes::{CUTTER_NOT_SAID, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION};
+use super::codes::{
+    CUTTER_NOT_SAID, INTO_CLAMP, NOT_FINISHED, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION,
+};
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
+use super::standing::{LITTLE, PieceProgress};
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{Action, Motion, UNIT_NOT_SAID};
+use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, RULE_BROKEN, UNIT_NOT_SAID};
+use crate::units::plain;
 use glam::DVec2;
 use std::io;
 
@@ -102,9 +106,9 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
             Ok(action) => run.act(action),
             Err(remark) => run.slips.remark(program, remark),
         };
-        replay((order.open)(program)?, zeros(stage, false), &mut each)?;
+        let tally = replay((order.open)(program)?, zeros(stage, false), &mut each)?;
         run.flush();
-        run.end();
+        run.end(tally);
     }
     let Running { timber, ground, mut slips, mut figures, .. } = run;
     for program in 0..order.programs {
@@ -114,9 +118,71 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
             zero::explain(order, program, &ground, &cells, &mut slips)?;
         }
     }
-    figures.judge(&timber, &ground, stage.uncut);
+    figures.judge(stage, &timber, &ground);
+    unfinished(stage, &figures, order.programs, &mut slips);
     let from_kept = order.wood.is_some();
     Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept })
+}
+
+/// Says what is not finished where the rest is further: what all programs leave alike is what they are for.
+fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, out: &mut Slips) {
+    // What explains the rest explains this, too.
+    let causes: Vec<Code> = super::codes::in_order()
+        .take_while(|code| *code != INTO_CLAMP)
+        .filter(|code| ![RULE_BROKEN, UNIT_NOT_SAID].contains(code))
+        .collect();
+    if (0..programs).any(|program| out.has(program, &causes)) {
+        return;
+    }
+    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
+    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
+    for (piece, (_, of)) in stage.pieces.iter().zip(&figures.pieces) {
+        let most = of.most;
+        let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
+        let says = match of.progress() {
+            PieceProgress::Untouched if begun => {
+                format!(
+                    "nothing of {} is carved, up to {most:.1} mm of wood stand on it",
+                    piece.name
+                )
+            }
+            PieceProgress::Roughed if farthest => {
+                format!(
+                    "{} is roughed and not finished, up to {most:.1} mm of wood stand on it",
+                    piece.name
+                )
+            }
+            PieceProgress::Partly if of.uncut > LITTLE => format!(
+                "{} % of {} is not finished and {} % is not cut at all, up to {most:.1} mm of wood stand there",
+                percent(of.standing),
+                piece.name,
+                percent(of.uncut)
+            ),
+            PieceProgress::Partly => format!(
+                "{} % of {} is not finished, up to {most:.1} mm of wood stand there",
+                percent(of.standing),
+                piece.name
+            ),
+            _ => continue,
+        };
+        out.add(
+            &piece.name,
+            Slip {
+                code: NOT_FINISHED,
+                severity: Severity::Caution,
+                // What is missing is known when the last has ended.
+                program: programs.saturating_sub(1),
+                line: 0,
+                worst_line: 0,
+                says,
+                help: "Give all programs of the setup in their order; look at their boundaries, and \
+                       whether one was cut short.",
+                at: None,
+                amount: most,
+                times: 1,
+            },
+        );
+    }
 }
 
 impl Running<'_> {
@@ -252,7 +318,24 @@ impl Running<'_> {
     }
 
     /// What is known at the end of a program.
-    fn end(&mut self) {
+    fn end(&mut self, tally: LineTally) {
+        if tally.unread > tally.worded {
+            self.slips.forget(self.program);
+            let says = format!(
+                "the file is not a program: {} of its {} lines with anything in them can't be read",
+                tally.unread,
+                tally.unread + tally.worded
+            );
+            let help = "Give the file that the post processor wrote.";
+            self.slip(NOT_A_PROGRAM, Severity::Fault, tally.unread_first, says, help);
+            return;
+        }
+        if tally.worded == 0 {
+            let says = "there is nothing in the program: the file is empty, or has comments alone";
+            let help = "Write the program again in the path program.";
+            self.slip(EMPTY, Severity::Fault, 0, says.to_owned(), help);
+            return;
+        }
         // What was not run could have cut.
         let unsure = [&[CUTTER_NOT_SAID][..], crate::program::CODES].concat();
         let unsure: Vec<Code> = unsure.into_iter().filter(|code| *code != UNIT_NOT_SAID).collect();

@@ -28,7 +28,7 @@ pub struct Slip {
     pub at: Option<DVec3>,
     /// By how much, in mm or the unit that `says` has.
     pub amount: f64,
-    /// How many motions or lines have it.
+    /// How many lines have it.
     pub times: u64,
 }
 
@@ -36,20 +36,27 @@ pub struct Slip {
 /// more than a page.
 #[derive(Clone, Debug, Default)]
 pub struct Slips {
-    known: BTreeMap<(usize, Code, String), Slip>,
+    /// Each with the last line that had it.
+    known: BTreeMap<(usize, Code, String), (Slip, u32)>,
 }
 
 /// Remarks of one kind that are told one by one; more are counted with the last.
 const REMARKS_MOST: usize = 20;
 
 impl Slips {
-    /// Adds a slip of a motion. `key` tells apart what is told by itself, such as cutters.
+    /// Adds a slip of a motion. `key` tells apart what is told by itself, such as cutters. A line may have
+    /// it many times, with the motions of a cycle or the places along one of them: it counts once.
     pub fn add(&mut self, key: &str, slip: Slip) {
         let place = (slip.program, slip.code, key.to_owned());
         match self.known.get_mut(&place) {
-            None => drop(self.known.insert(place, slip)),
-            Some(known) => {
-                known.times += 1;
+            None => {
+                let line = slip.line;
+                self.known.insert(place, (slip, line));
+            }
+            Some((known, last)) => {
+                if *last != slip.line {
+                    (known.times, *last) = (known.times + 1, slip.line);
+                }
                 if slip.amount > known.amount {
                     let (line, times) = (known.line, known.times);
                     *known = Slip { line, times, ..slip };
@@ -81,6 +88,11 @@ impl Slips {
         self.add(&key, slip);
     }
 
+    /// Forgets all that was said of a program.
+    pub fn forget(&mut self, program: usize) {
+        self.known.retain(|(one, ..), _| *one != program);
+    }
+
     /// Whether a program has one of these.
     pub fn has(&self, program: usize, codes: &[Code]) -> bool {
         self.known.keys().any(|(one, code, _)| *one == program && codes.contains(code))
@@ -88,7 +100,7 @@ impl Slips {
 
     /// All, the most harmful first.
     pub fn sorted(self) -> Vec<Slip> {
-        let mut all: Vec<Slip> = self.known.into_values().collect();
+        let mut all: Vec<Slip> = self.known.into_values().map(|(slip, _)| slip).collect();
         let harm = |slip: &Slip| super::codes::in_order().position(|code| code == slip.code);
         all.sort_by_key(|slip| {
             (slip.severity, harm(slip).unwrap_or(usize::MAX), slip.program, slip.line)

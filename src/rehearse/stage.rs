@@ -52,6 +52,8 @@ pub struct StagePass {
     pub cutter: String,
     /// Depth of a cut, if it is cut in layers.
     pub depth: Option<f64>,
+    /// What it leaves on the piece.
+    pub leaves: f64,
     /// Its lowest.
     pub end: f64,
     /// Where the cutter's centre may be.
@@ -239,6 +241,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
             kind: pass.pass.clone(),
             cutter: pass.cutter.clone(),
             depth: pass.pass_depth_mm,
+            leaves: pass.leaves_mm,
             end: pass.end_z_mm,
             centre: on(&format!("{}-centre", pass.pass)),
             through: pass
@@ -363,6 +366,20 @@ fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> OfPacket<StageCutter> 
 }
 
 impl StagedSetup {
+    /// What the setup's passes leave for finishing at most, beside the piece's surface.
+    pub fn leaves(&self) -> f64 {
+        let passes = self.pieces.iter().flat_map(|piece| &piece.passes);
+        passes.map(|pass| pass.leaves).fold(0.0, f64::max)
+    }
+
+    /// The deepest wood that finishing meets after the passes before it: the steps that their layers
+    /// leave on a slope, and what they leave beside the surface.
+    pub fn left_for_finishing(&self) -> Option<f64> {
+        let passes = self.pieces.iter().flat_map(|piece| &piece.passes);
+        let before = passes.filter(|pass| pass.leaves > 0.0);
+        before.filter_map(|pass| Some(pass.depth? + pass.leaves)).reduce(f64::max)
+    }
+
     /// What a height in this setup and the same one in the other make together.
     pub fn kept_sum(&self) -> f32 {
         // Both setups have their zero on the same face as the board lies.

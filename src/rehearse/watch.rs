@@ -5,7 +5,7 @@ use super::form::CuttingForm;
 use super::ground::KINDS;
 use super::limit::{CutterLimit, OVER_MM};
 use super::slips::{Slip, Slips};
-use super::stage::{StageCutter, StagedSetup};
+use super::stage::{StageCutter, StagePass, StagedSetup};
 use super::timber::{Bite, MotionTool};
 use crate::cutting::PassKind;
 use crate::finding::{Code, Severity};
@@ -28,6 +28,17 @@ pub(super) struct Allowed {
     /// How low it goes round the edge, where the floor of the skirt is no limit to it: there one level
     /// line is cut down to the least of both sides.
     edge: Option<f64>,
+    /// Of one that finishes.
+    pub(super) finish: Option<FinishingWood>,
+}
+
+/// The most wood that a finishing cut meets when the passes before it were cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct FinishingWood {
+    /// How deep: the steps of the layers before it, and what these leave; no less than a layer of its own.
+    pub(super) deep: f64,
+    /// How wide it can be at an upright wall, where what is left beside it stands as high as the wall.
+    pub(super) wide: f64,
 }
 
 /// What is kept from motion to motion.
@@ -78,7 +89,8 @@ impl<'a> Watch<'a> {
     pub fn tool(&mut self, index: usize) -> Option<MotionTool> {
         let cutter = self.stage.cutters.get(index)?;
         let allowed = self.allow(index);
-        let deep = allowed.depth.map_or(f32::INFINITY, |depth| (depth + LAYER_OVER_MM) as f32);
+        let deep = allowed.depth.or(allowed.finish.map(|usual| usual.deep));
+        let deep = deep.map_or(f32::INFINITY, |depth| (depth + LAYER_OVER_MM) as f32);
         Some(MotionTool { form: cutter.form, holder: None, deep })
     }
 
@@ -99,7 +111,15 @@ impl<'a> Watch<'a> {
                     .map(|pass| pass.depth)
                     .try_fold(0.0, |most: f64, depth| depth.map(|depth| most.max(depth))),
             };
-            Allowed { limit: CutterLimit::of(stage, &cutter.name), depth, edge }
+            // A vee of an inlay has no layers either, and cuts into solid wood.
+            let finish = PassKind::Finish.key();
+            let free = |pass: &&StagePass| pass.cutter == cutter.name && pass.depth.is_none();
+            let mut free = stage.pieces.iter().flat_map(|piece| &piece.passes).filter(free);
+            let finish = (depth.is_none() && free.all(|pass| pass.kind == finish)).then(|| {
+                let before = stage.left_for_finishing().unwrap_or(0.0);
+                FinishingWood { deep: before.max(cutter.pass_depth), wide: 2.0 * stage.leaves() }
+            });
+            Allowed { limit: CutterLimit::of(stage, &cutter.name), depth, edge, finish }
         })
     }
 
@@ -198,7 +218,7 @@ impl<'a> Watch<'a> {
             }
         }
         self.beside(cutter, motion, low, &mut say);
-        self.feeds(cutter, motion, bite, cuts, &mut say);
+        self.feeds(index, cutter, motion, bite, cuts, &mut say);
         self.limits(index, cutter, motion, low, &mut say);
     }
 

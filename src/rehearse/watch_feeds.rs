@@ -18,6 +18,7 @@ const TOGETHER_MM: f64 = 3.0;
 impl Watch<'_> {
     pub(super) fn feeds(
         &mut self,
+        index: usize,
         cutter: &StageCutter,
         motion: &Motion,
         bite: &Bite,
@@ -75,8 +76,26 @@ impl Watch<'_> {
             self.going.run_deep += f64::from(bite.deep) * self.cell * self.cell;
             if self.going.run >= TOGETHER_MM {
                 let wide = self.going.run_deep / self.going.run;
-                if wide > 0.5 * cutter.form.radius {
-                    let deep = f64::from(bite.deepest.0);
+                let deep = f64::from(bite.deepest.0);
+                let quarter = 0.5 * cutter.form.radius;
+                if let Some(usual) = self.allow(index).finish {
+                    if wide > cutter.form.radius.max(usual.wide) {
+                        let says = format!(
+                            "{name} finishes in solid wood: it meets {deep:.1} mm of it, {wide:.1} mm wide, where the \
+                             passes before it leave {:.1} mm at most",
+                            usual.deep
+                        );
+                        say(
+                            FINISH_IN_SOLID,
+                            Severity::Caution,
+                            motion.to,
+                            deep,
+                            says,
+                            "Run the roughing programs first; here, give them before this one, or the wood \
+                             that they left with --from.",
+                        );
+                    }
+                } else if wide > quarter {
                     let says = format!(
                         "{name} cuts {deep:.1} mm deep, {wide:.1} mm wide, deeper than its pass"
                     );

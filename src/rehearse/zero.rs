@@ -8,7 +8,7 @@
 use super::cells::BoardCells;
 use super::codes::{WRONG_CUTTER, WRONG_UNIT, ZERO_OFF};
 use super::form::CuttingForm;
-use super::ground::{Belongs, KeptGround};
+use super::ground::{Belongs, KeptGround, NO_PIECE};
 use super::guesses::{Guess, UNLIKELY, guesses};
 use super::replay::{RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
@@ -26,6 +26,9 @@ const CELL_MM: f64 = 0.5;
 
 /// Places of the piece that are compared.
 const SAMPLES: usize = 6000;
+
+/// A ball of so many cells covers what lies between the passes of a path that is looked at coarsely.
+const COVERING: f64 = 1.5;
 
 /// Differences over this count as this, in mm.
 const FAR_MM: f64 = 3.0;
@@ -58,6 +61,17 @@ struct Free {
     start: f32,
 }
 
+/// What a program is carved with.
+#[derive(Clone, Copy)]
+enum CarvedBy {
+    /// The cutters that it names: a model of the wrong size is cut with cutters of the right one.
+    Named,
+    /// The same, so much larger or smaller as its numbers are: they stand for another unit.
+    Scaled,
+    /// Another cutter.
+    Other(CuttingForm),
+}
+
 /// A sample of a relief.
 type Sampled = Vec<(DVec3, f64)>;
 
@@ -79,7 +93,9 @@ pub fn explain(
         return Ok(());
     }
     let mut found: Option<(Fits, Guess)> = None;
-    let Some(free) = carved(order, program, low, high, 1.0, None)? else { return Ok(()) };
+    let Some(free) = carved(order, program, low, high, 1.0, CarvedBy::Named)? else {
+        return Ok(());
+    };
     let base = fits(&free, &own, DAffine3::IDENTITY);
     if base.too_deep < TOO_DEEP && base.touched > TOUCHED {
         // Only a few places are wrong: the program as a whole is where it should be.
@@ -98,16 +114,27 @@ pub fn explain(
         let samples = if guess.other_side { &other } else { &own };
         consider(&mut found, fits(&free, samples, guess.map), guess);
     }
-    for (scale, says) in [
-        (MM_PER_INCH, "its numbers are inches and are read as millimetres"),
-        (1.0 / MM_PER_INCH, "its numbers are millimetres and are read as inches"),
+    let (up, down) = (MM_PER_INCH, 1.0 / MM_PER_INCH);
+    for (scale, by, says) in [
+        (up, CarvedBy::Scaled, "its numbers are inches and are read as millimetres"),
+        (down, CarvedBy::Scaled, "its numbers are millimetres and are read as inches"),
+        (
+            up,
+            CarvedBy::Named,
+            "the model in inches was read as millimetres, so that all is 25.4 times too small",
+        ),
+        (
+            down,
+            CarvedBy::Named,
+            "the model in millimetres was read as inches, so that all is 25.4 times too large",
+        ),
     ] {
         let size = (high - low) * scale;
         // No use in looking when the result would not be about as large as the board.
         if size.x > 2.0 * stage.size.x || size.x < 0.05 * stage.size.x {
             continue;
         }
-        if let Some(free) = carved(order, program, low, high, scale, None)? {
+        if let Some(free) = carved(order, program, low, high, scale, by)? {
             let map = DAffine3::from_scale(DVec3::splat(scale));
             let guess = Guess {
                 code: WRONG_UNIT,
@@ -125,7 +152,8 @@ pub fn explain(
         let mut others: Vec<(Fits, &StageCutter)> = Vec::new();
         for other in stage.cutters.iter().enumerate().filter(|(i, _)| *i != cutter).map(|(_, c)| c)
         {
-            if let Some(free) = carved(order, program, low, high, 1.0, Some(other.form))? {
+            if let Some(free) = carved(order, program, low, high, 1.0, CarvedBy::Other(other.form))?
+            {
                 let fit = fits(&free, &own, DAffine3::IDENTITY);
                 if lies_well(&fit, &base) {
                     others.push((fit, other));
@@ -237,7 +265,8 @@ fn each_feed(
         {
             each(&motion, *index);
         }
-    })
+    })?;
+    Ok(())
 }
 
 /// The program carved into a block without end. In its own coordinates the wood is `scale` times
@@ -248,10 +277,10 @@ fn carved(
     low: DVec3,
     high: DVec3,
     scale: f64,
-    with: Option<CuttingForm>,
+    by: CarvedBy,
 ) -> io::Result<Option<Free>> {
-    let reach =
-        order.stage.cutters.iter().map(|cutter| cutter.form.radius).fold(0.0, f64::max) / scale;
+    let reach = order.stage.cutters.iter().map(|cutter| cutter.form.radius).fold(0.0, f64::max);
+    let reach = if matches!(by, CarvedBy::Scaled) { reach / scale } else { reach };
     let (low2, high2) = (low.truncate() - reach, high.truncate() + reach);
     let size = high2 - low2;
     let cell = (size.x * size.y / CELLS).sqrt().max(CELL_MM / scale);
@@ -268,10 +297,19 @@ fn carved(
         relief: Vec::new(),
         least: vec![f32::NEG_INFINITY; cells.count()],
         belongs: vec![Belongs::Frame; cells.count()],
+        piece: vec![NO_PIECE; cells.count()],
     };
     let mut lot: Vec<(Motion, MotionTool)> = Vec::new();
     each_feed(order, program, &mut |motion, index| {
-        let form = with.unwrap_or(order.stage.cutters[index].form).scaled(1.0 / scale);
+        let form = match by {
+            // A cutter that is small beside a cell would miss most of their middles.
+            CarvedBy::Named if order.stage.cutters[index].form.radius < cell => {
+                CuttingForm::bull(COVERING * cell, COVERING * cell)
+            }
+            CarvedBy::Named => order.stage.cutters[index].form,
+            CarvedBy::Scaled => order.stage.cutters[index].form.scaled(1.0 / scale),
+            CarvedBy::Other(form) => form,
+        };
         lot.push((*motion, MotionTool { form, holder: None, deep: f32::INFINITY }));
         if lot.len() >= 1 << 16 {
             timber.carve(&lot, &bare);

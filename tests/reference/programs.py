@@ -6,6 +6,7 @@ the relief), so a right program touches the relief and goes nowhere below it.
 
 import numpy as np
 import shapely
+from scipy.ndimage import distance_transform_edt
 from shapely.geometry import LineString, Polygon
 
 INCH = 25.4
@@ -130,23 +131,43 @@ class Program:
         return path
 
 
-class Bench:
-    """A packet's setup, for making programs."""
+class PieceOfSet:
+    """One piece of a set's packet, as if it were a packet of its own."""
 
-    def __init__(self, packet, setup, cell=0.25):
+    def __init__(self, packet, index):
+        piece = packet.json["pieces"][index]
+        self.whole, self.under, self.name = packet, piece["folder"], piece["design"]["name"]
+        self.json = packet.json | {key: piece[key] for key in ("design", "setups", "workholding")}
+
+    def mesh(self, name):
+        return self.whole.mesh(f"{self.under}/{name}")
+
+    def drawing(self, name):
+        return self.whole.drawing(f"{self.under}/{name}")
+
+
+class Bench:
+    """A packet's setup, for making programs. `scale` makes them of models that were read in a wrong unit."""
+
+    def __init__(self, packet, setup, cell=0.25, scale=1.0):
         self.packet, self.setup = packet, setup
         info = packet.json
         self.size = (info["board"]["length_mm"], info["board"]["width_mm"])
-        self.top = info["setups"][setup]["stock_top_mm"]
+        self.top = info["setups"][setup]["stock_top_mm"] * max(1.0, scale)
         self.cutters = {c["name"]: c for c in info["shop"]["cutters"]}
         self.passes = {p["pass"]: p for p in info["workholding"]["passes"] if p["setup"] == setup}
         mesh = packet.mesh(f"{setup}/relief.stl")
-        self.relief = Relief(np.asarray(mesh.triangles), cell, self.size)
+        self.scale = scale
+        size = tuple(scale * s for s in self.size)
+        self.relief = Relief(np.asarray(mesh.triangles) * scale, cell, size)
         self.limits = {}
         for layer, points in packet.drawing(f"{setup}/limits.dxf").paths:
-            self.limits.setdefault(layer, []).append(Polygon([(x, y) for x, y, _ in points]).buffer(-0.06))
-        self.lift = next(iter(self.passes.values()))["lift_z_mm"] + 1
+            self.limits.setdefault(layer, []).append(self.limit(points))
+        self.lift = next(iter(self.passes.values()))["lift_z_mm"] * max(1.0, scale) + 1
         self._tips = {}
+
+    def limit(self, points):
+        return Polygon([(x * self.scale, y * self.scale) for x, y, _ in points]).buffer(-0.06 * min(1.0, self.scale))
 
     def tips(self, name, leave):
         if (name, leave) not in self._tips:
@@ -155,15 +176,15 @@ class Bench:
 
     def inside(self, layer, y):
         area = shapely.union_all(self.limits[layer])
-        cut = area.intersection(LineString([(-10, y), (self.size[0] + 10, y)]))
+        cut = area.intersection(LineString([(-10, y), (self.size[0] * max(1.0, self.scale) + 10, y)]))
         parts = getattr(cut, "geoms", [cut])
-        return [(p.bounds[0], p.bounds[2]) for p in parts if not p.is_empty and p.length > 0.5]
+        return [(p.bounds[0], p.bounds[2]) for p in parts if not p.is_empty and p.length > 0.5 * min(1.0, self.scale)]
 
     def finish(self, program, over=2.0, name="ball 1/8", layer="finish-centre", leave=0.0, lower=0.0):
         """A raster along X over all of the relief inside a limit."""
         cutter = self.cutters[name]
         tips = self.tips(name, leave)
-        low = self.passes["finish"]["end_z_mm"] + leave
+        low = self.passes["finish"]["end_z_mm"] * self.scale + leave
         for y in self.rows(over):
             for a, b in self.inside(layer, y):
                 xs = self.columns(a, b)
@@ -171,17 +192,19 @@ class Bench:
                 program.rapid(x=xs[0], y=y)
                 program.rapid(z=self.top + 1)
                 program.feed(z=zs[0], f=cutter["feed_mm_min"] / 3.2)
-                self.follow(program, cutter, xs, zs)
+                self.follow(program, cutter, np.column_stack([xs, np.full(len(xs), y)]), zs)
                 program.rapid(z=self.lift)
         return program
 
-    def follow(self, program, cutter, xs, zs):
-        """Along places at the shop's feed, and down steep ways at its plunge."""
-        last = None
-        for x0, z0, x1, z1 in zip(xs, zs, xs[1:], zs[1:]):
-            steep = z0 - z1 > 0.8 * abs(x1 - x0)
-            f = cutter["feed_mm_min"] / (3.2 if steep else 1)
-            program.feed(x=x1, z=z1, f=f if f != last else None)
+    def follow(self, program, cutter, points, zs):
+        """Along places at the shop's feed, and down steep ways at its plunge; what lies evenly in line is one move."""
+        steps = np.diff(np.column_stack([points, zs]), axis=0)
+        turns = np.abs(np.diff(steps, axis=0)).max(axis=1) > 1e-9 if len(steps) > 1 else []
+        keep = np.concatenate([[True], turns, [True]]).astype(bool)
+        points, zs, last = np.asarray(points)[keep], np.asarray(zs)[keep], None
+        for p0, z0, p1, z1 in zip(points, zs, points[1:], zs[1:]):
+            f = cutter["feed_mm_min"] / (3.2 if z0 - z1 > 0.8 * np.hypot(*(p1 - p0)) else 1)
+            program.feed(x=p1[0], y=p1[1], z=z1, f=f if f != last else None)
             last = f
 
     def along(self, tips, xs, y, low):
@@ -209,31 +232,134 @@ class Bench:
         levels = np.arange(self.top - depth, kind["end_z_mm"], -depth)
         levels = np.append(levels, kind["end_z_mm"])
         tips = self.tips(name, leave)
+        edges = [line for area in self.limits[layer] for line in (area.exterior, *area.interiors)]
+        edges = [np.array(shapely.segmentize(line, 0.9 * self.relief.cell).coords) for line in edges]
         for n, level in enumerate(levels):
+            above = self.top if n == 0 else levels[n - 1]
+            # Round the limit first, so that no strip is left between the last row and it.
+            for points in edges:
+                self.layer(program, cutter, points, self.over(name, leave, points), level, above)
             for y in self.rows(over):
                 for a, b in self.inside(layer, y):
                     xs = self.columns(a, b)
-                    zs = np.maximum(self.along(tips, xs, y, kind["end_z_mm"]), level)
-                    above = self.top if n == 0 else levels[n - 1]
-                    # Only where something is left to take in this layer.
-                    runs = np.flatnonzero(np.diff(np.concatenate([[0], (zs < above - 0.01).astype(int), [0]])))
-                    for s, e in zip(runs[::2], runs[1::2]):
-                        if e - s < 16:
-                            continue
-                        x, z = xs[s:e], zs[s:e]
-                        program.rapid(x=x[0], y=y)
-                        program.rapid(z=above + 1)
-                        # In on a slope, there and back over a few millimetres.
-                        m = min(16, len(x) - 1)
-                        program.feed(z=above, f=cutter["feed_mm_min"] / 3.2)
-                        slope = above + (level - above) * np.arange(m + 1) / m
-                        self.follow(program, cutter, x[: m + 1], np.maximum(z[: m + 1], slope))
-                        self.follow(program, cutter, x[m::-1], z[m::-1])
-                        self.follow(program, cutter, x, z)
-                        program.rapid(z=self.lift)
+                    points = np.column_stack([xs, np.full(len(xs), y)])
+                    self.layer(program, cutter, points, self.along(tips, xs, y, kind["end_z_mm"]), level, above)
         return program
 
-    def bore(self, program, turns=True):
+    def over(self, name, leave, points):
+        """The lowest of the tip at places anywhere: the highest of a cell and all round it."""
+        if ("around", name, leave) not in self._tips:
+            wide = np.pad(self.tips(name, leave), 1, constant_values=-np.inf)
+            rows, columns = self.relief.z.shape
+            parts = [wide[j : j + rows, i : i + columns] for j in range(3) for i in range(3)]
+            self._tips["around", name, leave] = np.max(parts, axis=0)
+        around = self._tips["around", name, leave]
+        at = (np.asarray(points) / self.relief.cell).astype(int)
+        return around[np.clip(at[:, 1], 0, around.shape[0] - 1), np.clip(at[:, 0], 0, around.shape[1] - 1)]
+
+    def over_line(self, program, cutter, line, low):
+        """Over the relief along any line in the plan, at the plunge feed where it goes down steeply."""
+        points = np.array(shapely.segmentize(line, 0.9 * self.relief.cell).coords)
+        zs = np.clip(self.over(cutter["name"], 0.0, points), low, self.top + 1)
+        program.rapid(x=points[0][0], y=points[0][1])
+        program.rapid(z=self.top + 1)
+        program.feed(z=zs[0], f=cutter["feed_mm_min"] / 3.2)
+        self.follow(program, cutter, points, zs)
+        program.rapid(z=self.lift)
+
+    def rings(self, layer, over):
+        """Closed lines inside a limit, each so far inside the one before: contour-parallel."""
+        area = shapely.union_all(self.limits[layer])
+        while not area.is_empty:
+            for part in getattr(area, "geoms", [area]):
+                yield from (LineString(ring.coords) for ring in (part.exterior, *part.interiors))
+            area = area.buffer(-over)
+
+    def turns(self, layer, over):
+        """A spiral from the limit's middle outwards, where it is inside."""
+        area = shapely.union_all(self.limits[layer])
+        x0, y0, x1, y1 = area.bounds
+        reach = np.hypot(x1 - x0, y1 - y0) / 2
+        # Places along it are about as far apart everywhere.
+        share = np.sqrt(np.linspace(0, 1, int(np.pi * reach**2 / over / self.relief.cell)))
+        angle = 2 * np.pi * reach / over * share
+        spokes = np.column_stack([np.cos(angle), np.sin(angle)]) * (reach * share)[:, None]
+        line = LineString(spokes + [(x0 + x1) / 2, (y0 + y1) / 2])
+        for part in getattr(area.intersection(line), "geoms", []):
+            if part.length > 1.0:
+                yield part
+
+    def contours(self, program, over=2.0, name="ball 1/8", layer="finish-centre"):
+        """Finishing along the limit's contours, over all of the relief."""
+        return self.lines(program, self.rings(layer, over), name)
+
+    def spiral(self, program, over=2.0, name="ball 1/8", layer="finish-centre"):
+        """Finishing along a spiral."""
+        return self.lines(program, self.turns(layer, over), name)
+
+    def lines(self, program, lines, name):
+        cutter, low = self.cutters[name], self.passes["finish"]["end_z_mm"]
+        for line in lines:
+            self.over_line(program, cutter, line, low)
+        return program
+
+    def adaptive(self, program, name="flat 1/4", layer="rough-centre", leave=0.5, over=1.2):
+        """Roughing that never bites wide: in each layer down a helix where there is most room, and out of it
+        in circles that grow by `over`, joined by half circles."""
+        cutter, kind = self.cutters[name], self.passes[layer.split("-")[0]]
+        feed = cutter["feed_mm_min"]
+        cell = self.relief.cell
+        rows, columns = self.relief.z.shape
+        x, y = np.meshgrid((np.arange(columns) + 0.5) * cell, (np.arange(rows) + 0.5) * cell)
+        inside = shapely.contains_xy(shapely.union_all(self.limits[layer]), x, y)
+        above = self.top
+        for level in self.levels(kind):
+            free = inside & (self.tips(name, leave) <= level)
+            room = distance_transform_edt(np.pad(free, 1))[1:-1, 1:-1] * cell - 2 * cell
+            at = np.unravel_index(np.argmax(room), room.shape)
+            cx, cy, most = x[at], y[at], room[at]
+            if most < 2.5:
+                break
+            radius = min(2.0, most)
+            program.rapid(x=cx + radius, y=cy)
+            program.rapid(z=above + 1)
+            program.feed(z=above, f=feed / 3.2)
+            for z in np.linspace(above, level, 5)[1:]:
+                program.lines.append(f"G2 {program.words(x=cx + radius, y=cy, z=z)} I{program.say(-radius)} J0 F{feed / 4 / program.unit:.3f}")
+            while True:
+                program.lines.append(f"G2 {program.words(x=cx + radius, y=cy)} I{program.say(-radius)} J0 F{feed / program.unit:.3f}")
+                if radius >= most:
+                    break
+                wider = min(radius + over, most)
+                # Half a circle to the far side of the next one, and half of that one back.
+                half = (radius + wider) / 2
+                program.lines.append(f"G2 {program.words(x=cx - wider, y=cy)} I{program.say(-half)} J0")
+                program.lines.append(f"G2 {program.words(x=cx + wider, y=cy)} I{program.say(wider)} J0")
+                radius = wider
+            program.rapid(z=self.lift)
+            above = level
+        return program
+
+    def layer(self, program, cutter, points, tips, level, above):
+        """One layer along a line, only where something is left to take in it; in on a slope, there and back
+        over a few millimetres."""
+        zs = np.maximum(tips, level)
+        runs = np.flatnonzero(np.diff(np.concatenate([[0], (zs < above - 0.01).astype(int), [0]])))
+        for s, e in zip(runs[::2], runs[1::2]):
+            if e - s < 5:
+                continue
+            p, z = points[s:e], zs[s:e]
+            program.rapid(x=p[0][0], y=p[0][1])
+            program.rapid(z=above + 1)
+            m = min(16, len(p) - 1)
+            program.feed(z=above, f=cutter["feed_mm_min"] / 3.2)
+            slope = above + (level - above) * np.arange(m + 1) / m
+            self.follow(program, cutter, p[: m + 1], np.maximum(z[: m + 1], slope))
+            self.follow(program, cutter, p[m::-1], z[m::-1])
+            self.follow(program, cutter, p, z)
+            program.rapid(z=self.lift)
+
+    def bore(self, program):
         """The pins' holes, by helices round their middles."""
         info = self.packet.json["mounting"]
         drilling = info["drilling"]

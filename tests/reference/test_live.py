@@ -209,6 +209,80 @@ def test_two_pages_see_each_other_and_the_later_is_told(server, page, watched):
     other.close()
 
 
+def test_a_file_that_was_deleted_is_saved_again(server, page):
+    (server.folder / "harvest-spoon.toml").unlink()
+    page.write("bowl.depth", "13.4 mm")
+    page.until("document.querySelector('#sizes').textContent.includes('13.4 mm')")
+    page.until("!document.getElementById('save').disabled")
+    page.click("#save")
+    page.until("document.getElementById('saved').textContent === 'All is saved'")
+    assert file(server) == SPOON.replace('depth = "15 mm"', 'depth = "13.4 mm"')
+
+
+def test_an_inch_mark_is_written_as_a_word_and_advice_is_in_the_files_unit(server, page):
+    page.write("bowl.depth", '5/8"')
+    page.until("document.getElementById('field-bowl.depth').value === '5/8 in'")
+    page.write("bowl.length", "0.313 in")
+    page.until("findings.textContent.includes('would be usual')")
+    assert '"3.13 in" would be usual' in page.ask("findings.textContent")
+
+
+def test_a_finding_has_its_line_and_what_was_said_does_not_stay(server, page):
+    text = file(server).replace('width = "65 mm" ', 'width = 65 mm ')
+    (server.folder / "harvest-spoon.toml").write_text(text)
+    page.until("document.querySelector('.finding.fault')")
+    line = 1 + text[: text.index("width = 65 mm")].count("\n")
+    page.until(f"document.querySelector('.finding .link').textContent.includes('line {line}')")
+    page.click(".finding .link")
+    page.until("document.activeElement.id === 'file-text'")
+    assert "width = 65 mm" in page.ask("document.activeElement.value.slice(document.activeElement.selectionStart, document.activeElement.selectionEnd)")
+    assert page.ask("document.getElementById('status').textContent") == ""
+
+
+def test_what_may_change_and_where_tabs_are_have_fields(server, page):
+    page.write("give.bowl.depth.least", "13 mm")
+    page.until("!document.getElementById('save').disabled")
+    offered = page.ask("[...document.getElementById('add-give').options].map(o => o.value)")
+    assert "bowl.width" in offered and not [key for key in offered if key.startswith(("blade.", "tines."))]
+    page.ask("(() => { const f = document.getElementById('field-tabs.place'); f.value = 'auto'; f.dispatchEvent(new Event('change')); })()")
+    page.until("document.getElementById('field-tabs.place').value === 'auto' && !document.getElementById('field-tabs.place[0].at')")
+    page.click("#undo")
+    page.until("document.getElementById('field-tabs.place[0].at')")
+    page.write("tabs.place[0].at", "13 %")
+    page.click("#save")
+    page.until("document.getElementById('saved').textContent === 'All is saved'")
+    text = file(server)
+    assert '"bowl.depth" = { least = "13 mm", most = "16 mm", weight = 2 }' in text
+    assert '{ side = "left", at = "13 %" }' in text and "place = [" in text
+
+
+def test_an_odd_folder_is_taken_or_refused_in_words(server, page):
+    def made(folder):
+        page.click("#tab-packet")
+        page.ask(f"folder.value = {folder!r}; packet.requestSubmit()")
+        page.until("!packing.querySelector('progress') && packing.querySelector('.message')", 240)
+        return page.ask("packing.textContent")
+
+    assert "Wrote" in made("out/.") and (server.folder / "out/packet.json").is_file()
+    said = made("x" * 300)
+    assert "Wrote" not in said and "os error" not in said
+
+
+@pytest.mark.parametrize("wide", [390, 800, 1280])
+def test_the_picture_stays_in_sight_while_a_field_is_changed(server, page, wide):
+    page.look(wide, 844, still=True)
+    page.write("bowl.wall", "1 mm")
+    page.until("document.querySelector('.finding')")
+    page.rest()
+    assert page.ask("document.scrollingElement.scrollWidth <= innerWidth")
+    page.ask("document.getElementById('field-tabs.width').scrollIntoView({ block: 'center' })")
+    page.ask("document.getElementById('field-tabs.width').focus()")
+    seen = "(id => { const b = document.getElementById(id).getBoundingClientRect(); return b.bottom > 40 && b.top < innerHeight - 20; })"
+    assert page.ask(f"{seen}('picture') && {seen}('field-tabs.width')")
+    covered = "(() => { const f = document.getElementById('field-tabs.width'), b = f.getBoundingClientRect(); return document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2) === f; })()"
+    assert page.ask(covered), "the field is under the picture"
+
+
 def test_the_packet_is_made_and_its_sheet_opens(server, page):
     page.click("#tab-packet")
     page.ask("document.getElementById('folder').value = 'out'")
@@ -286,6 +360,7 @@ def test_a_set_lies_side_by_side(watched, tmp_path):
         page.until("document.getElementById('save').disabled === false")
         page.until("document.querySelector('#sizes td') && findings.textContent.includes('boards-collide')")
         page.ask("document.activeElement.blur()")
+        page.rest()
         assert page.picture() != before
         page.click("#tab-board")
         page.until("document.querySelector('#view-board svg')")

@@ -11,7 +11,7 @@ import pypdf
 import pytest
 from conftest import ROOT
 from programs import Bench
-from test_rehearse import finished, rehearse
+from test_rehearse import finished, programs_of_top, rehearse, roughed_wood
 from test_sheet import VALIDATE
 
 
@@ -25,10 +25,11 @@ def pages(packets, tmp_path_factory):
     def lowered(program):
         program.shift[2] -= 2.0
 
+    wood = roughed_wood(spoon, programs_of_top(bench, folder)[:3], folder)
     found = {}
     for name, program in {"right": finished(bench), "wrong": finished(bench, inner=lowered)}.items():
         page = folder / f"{name}.html"
-        result = rehearse(spoon, "top", program.end().write(folder / f"{name}.nc"), more=["--page", page])
+        result = rehearse(spoon, "top", program.end().write(folder / f"{name}.nc"), more=["--page", page, *wood])
         found[name] = (page, result)
     assert found["right"][1]["findings"] == []
     assert {"into-piece", "zero-off"} <= {finding["code"] for finding in found["wrong"][1]["findings"]}

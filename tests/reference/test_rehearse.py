@@ -5,8 +5,8 @@ import subprocess
 
 import numpy as np
 import pytest
-from conftest import PROGRAM
-from programs import Bench, Program, form
+from conftest import PROGRAM, Packet
+from programs import Bench, PieceOfSet, Program, form
 
 CUTTERS = ["1=flat 1/4", "2=ball 1/8", "3=flat 1/8", "4=vee 60"]
 
@@ -53,19 +53,20 @@ def bottom(spoon):
     return Bench(spoon, "bottom")
 
 
-def finished(bench, tool=2, inner=None, **keys):
+FINISHERS = {"zigzag": Bench.finish, "contour-parallel": Bench.contours, "spiral": Bench.spiral}
+
+
+def finished(bench, tool=2, inner=None, way="zigzag", **keys):
     """A finishing program, with whatever `inner` does to it before its cuts."""
     program = Program(tool=tool, position=keys.pop("position", "G54" if bench.setup == "top" else "G55"), **keys)
     if inner:
         inner(program)
     program.rapid(z=bench.lift)
-    return bench.finish(program)
+    return FINISHERS[way](bench, program)
 
 
-@pytest.fixture(scope="module")
-def good(top, tmp_path_factory):
+def programs_of_top(top, folder):
     """The top's programs in their order."""
-    folder = tmp_path_factory.mktemp("good")
     bore, rough, clear = Program(tool=1), Program(tool=1, comments=";"), Program(tool=3)
     bore.rapid(z=top.lift)
     rough.rapid(z=top.lift)
@@ -78,6 +79,23 @@ def good(top, tmp_path_factory):
     ]
 
 
+def roughed_wood(packet, programs, folder):
+    """What the sheet has before finishing, kept: the arguments that begin with it."""
+    before = rehearse(packet, "top", *programs, more=["--keep", folder / "roughed.wood"])
+    assert before["findings"] == []
+    return ["--from", folder / "roughed.wood"]
+
+
+@pytest.fixture(scope="module")
+def good(top, tmp_path_factory):
+    return programs_of_top(top, tmp_path_factory.mktemp("good"))
+
+
+@pytest.fixture(scope="module")
+def roughed(spoon, good, tmp_path_factory):
+    return roughed_wood(spoon, good[:3], tmp_path_factory.mktemp("roughed"))
+
+
 def test_right_programs_of_both_sides_have_no_finding(spoon, bottom, good, tmp_path):
     kept = tmp_path / "first.wood"
     first = rehearse(spoon, "top", *good, more=["--keep", kept])
@@ -88,12 +106,16 @@ def test_right_programs_of_both_sides_have_no_finding(spoon, bottom, good, tmp_p
     rough = Program(tool=1, position="G55")
     rough.rapid(z=bottom.lift)
     rough = bottom.rough(rough, over=4.0).end().write(tmp_path / "rough.nc")
+    clear = Program(tool=3, position="G55")
+    clear.rapid(z=bottom.lift)
+    clear = bottom.rough(clear, "flat 1/8", "clear-centre", over=1.5).end().write(tmp_path / "clear.nc")
     finish = finished(bottom).end().write(tmp_path / "finish.nc")
-    second = rehearse(spoon, "bottom", rough, finish, more=["--from", kept, "--keep", tmp_path / "second.wood"])
+    second = rehearse(spoon, "bottom", rough, clear, finish, more=["--from", kept, "--keep", tmp_path / "second.wood"])
     assert second["findings"] == []
     _, tops2, floors2 = wood(tmp_path / "second.wood")
     # The wood of setup 1 lies under that of setup 2, turned about X.
     np.testing.assert_allclose(floors2, bottom.top - tops[::-1], atol=1e-4)
+    assert [piece["progress"] for piece in first["pieces"] + second["pieces"]] == ["finished"] * 2
     # With both sides carved, the piece's own wood is all there: nowhere thinner than the body.
     assert (tops2 > floors2).mean() > 0.5
 
@@ -107,6 +129,7 @@ def test_right_programs_of_a_fork_and_a_turner_have_no_finding(packets, tmp_path
         program = lambda tool: Program(tool=tool, position=position)
         files = [
             bench.rough(program(1), over=4.0).end().write(tmp_path / f"{setup}-rough.nc"),
+            bench.rough(program(3), "flat 1/8", "clear-centre", over=1.5).end().write(tmp_path / f"{setup}-clear.nc"),
             finished(bench).end().write(tmp_path / f"{setup}-finish.nc"),
         ]
         if setup == "top":
@@ -121,10 +144,51 @@ def test_right_programs_of_a_fork_and_a_turner_have_no_finding(packets, tmp_path
         kept = [tmp_path / f"{setup}.wood"]
 
 
+def test_a_set_is_carved_end_to_end(set_folder, tmp_path):
+    """Three pieces on one board, each with its own programs, its slots and its edge."""
+    packet = Packet("spoon", set_folder)
+    pieces = [PieceOfSet(packet, index) for index in range(3)]
+    kept = []
+    for setup, position in (("top", "G54"), ("bottom", "G55")):
+        benches = [Bench(piece, setup) for piece in pieces]
+        files = []
+
+        def program(name, tool, make):
+            begun = Program(tool=tool, position=position)
+            begun.rapid(z=benches[0].lift)
+            files.append(make(begun).end().write(tmp_path / f"{setup}-{name}.nc"))
+
+        if setup == "top":
+            program("bore", 1, benches[0].bore)
+        for piece, bench in zip(pieces, benches):
+            program(f"{piece.under}-rough", 1, lambda begun: bench.rough(begun, over=4.0))
+            program(f"{piece.under}-clear", 3, lambda begun: bench.rough(begun, "flat 1/8", "clear-centre", over=1.5))
+            program(f"{piece.under}-finish", 2, bench.finish)
+        for piece, bench in zip(pieces, benches):
+            for last in ("slots", "edge"):
+                if last in bench.passes:
+                    program(f"{piece.under}-{last}", 3, getattr(bench, last))
+        more = ["--keep", tmp_path / f"{setup}.wood", *kept]
+        result = rehearse(packet, setup, *files, more=more)
+        assert result["findings"] == [], (setup, result["findings"])
+        assert [piece["progress"] for piece in result["pieces"]] == ["finished"] * 3
+        assert [piece["name"] for piece in result["pieces"]] == [piece.name for piece in pieces]
+        if setup == "top":
+            # One piece was forgotten.
+            short = rehearse(packet, setup, *[file for file in files if "turner" not in file.name])
+            assert codes(short) == ["not-finished"]
+            assert "nothing of harvest turner is carved" in short["findings"][0]["message"]
+            assert [piece["progress"] for piece in short["pieces"]] == ["finished", "finished", "untouched"]
+        else:
+            closed = [piece["slots_closed_percent"] for piece in result["pieces"]]
+            assert closed[0] is None and closed[1] < 1 and closed[2] is None
+        kept = ["--from", tmp_path / f"{setup}.wood"]
+
+
 @pytest.mark.parametrize("keys", [{"inches": True}, {"comments": ";"}, {"decimals": 3}])
-def test_other_ways_to_write_it_change_nothing(spoon, top, tmp_path, keys):
-    plain = rehearse(spoon, "top", finished(top).end().write(tmp_path / "plain.nc"))
-    other = rehearse(spoon, "top", finished(top, **keys).end().write(tmp_path / "other.nc"))
+def test_other_ways_to_write_it_change_nothing(spoon, top, roughed, tmp_path, keys):
+    plain = rehearse(spoon, "top", finished(top).end().write(tmp_path / "plain.nc"), more=roughed)
+    other = rehearse(spoon, "top", finished(top, **keys).end().write(tmp_path / "other.nc"), more=roughed)
     assert codes(plain) == codes(other) == []
     for key in ("removed_mm3", "left_most_mm", "time_s"):
         assert other["figures"][key] == pytest.approx(plain["figures"][key], rel=1e-3)
@@ -157,11 +221,11 @@ def incremental(text):
     return "\n".join(out) + "\n"
 
 
-def test_incremental_moves_lead_to_the_same_places(spoon, top, tmp_path):
+def test_incremental_moves_lead_to_the_same_places(spoon, top, roughed, tmp_path):
     text = finished(top).end().text()
     (tmp_path / "a.nc").write_text(text)
     (tmp_path / "b.nc").write_text(incremental(text))
-    a, b = (rehearse(spoon, "top", tmp_path / f"{n}.nc") for n in "ab")
+    a, b = (rehearse(spoon, "top", tmp_path / f"{n}.nc", more=roughed) for n in "ab")
     assert codes(a) == codes(b) == []
     assert b["figures"]["removed_mm3"] == pytest.approx(a["figures"]["removed_mm3"], rel=1e-4)
 
@@ -202,6 +266,14 @@ def without_a_retract(text):
 def inch_numbers(text):
     """Numbers in inches under G21."""
     return text.replace("G20", "G21")
+
+
+# Length of the spoon's board, in mm.
+BOARD = 470.0
+
+
+def mirrored(program):
+    program.mirror = (0, BOARD)
 
 
 DEFECTS = {
@@ -258,6 +330,12 @@ DEFECTS = {
     "a rapid that is low": (edit(lambda t: put_after(t, 0, "G0 X200 Y40\nG0 Z33\nG0 X220\nG0 Z45")), "rapid-low", "rapid"),
     "a cutter without a pass": (edit(lambda t: put_after(t, 9, "T4 M6\nM3\nG0 X100 Y66\nG0 Z32\nG1 Z31 F300\nG1 X110\nG0 Z45\nT2 M6\nM3")), "cutter-without-pass", "vee"),
     "nothing cut": (lambda b: in_the_air(), "nothing-cut", "no wood"),
+    "mirrored": (lambda b: finished(b, inner=mirrored).end().text(), "mirrored", "along X"),
+    "a feed of zero": (edit(lambda t: put_after(t, 4, "G1 X100 F0")), "program-rule", "F0"),
+    "pecks without their depth": (edit(lambda t: put_after(t, 4, "G83 X100 Y66 Z30 R33")), "program-rule", "needs Q"),
+    "a drawing": (lambda b: (b.packet.folder / "top/limits.dxf").read_text(encoding="utf-8"), "program-none", "not a program"),
+    "an empty file": (lambda b: "%\n(nothing here)\n%\n", "program-empty", "nothing in the program"),
+    "cut short": (edit(lambda t: cut_short(t, 0.6)), "not-finished", "is not finished"),
 }
 
 
@@ -277,20 +355,190 @@ def past_the_limit(bench):
     return put_after(text, 9, f"G0 X{x - 1:.3f} Y{y:.3f}\nG0 Z32\nG1 Z28 F400\nG1 X{x + 1:.3f} F1500\nG0 Z45")
 
 
-@pytest.mark.parametrize("name", list(DEFECTS))
-def test_a_mistake_is_found_first_and_named(spoon, top, tmp_path, name):
-    make, code, words = DEFECTS[name]
-    path = tmp_path / "wrong.nc"
-    path.write_text(make(top))
-    result = rehearse(spoon, "top", path)
-    found = result["findings"]
-    assert found, name
-    print(f"{name}: {[(f['code'], f['line'], f['message']) for f in found][:3]}")
-    first = found[0]
-    assert first["code"] == code, [(f["code"], f["message"], f["line"]) for f in found]
-    assert words in first["message"]
-    if first["at_mm"]:
-        assert first["line"] > 0 and first["on_board_mm"]
+# The same mistakes in paths of other kinds: what to do to the program, and what is said.
+ELSEWHERE = {
+    "zero on the top": (lambda b, w: finished(b, way=w, inner=shift(z=-b.top)).end().text(), "zero-off", "top of the stock"),
+    "zero off by 3 mm in Y": (lambda b, w: finished(b, way=w, inner=shift(y=-3.0)).end().text(), "zero-off", "along Y"),
+    "inches read as millimetres": (lambda b, w: inch_numbers(finished(b, way=w, inches=True).end().text()), "wrong-unit", "inches"),
+    "a tool that is too large": (lambda b, w: finished(b, way=w, tool=1).end().text(), "wrong-cutter", "made for ball 1/8"),
+    "spindle off": (lambda b, w: finished(b, way=w, spindle=False).end().text(), "spindle-off", "spindle"),
+    "mirrored": (lambda b, w: finished(b, way=w, inner=mirrored).end().text(), "mirrored", "along X"),
+}
+
+# Of those in DEFECTS, what can only be seen in solid wood.
+IN_SOLID = {"plunge at full feed"}
+
+
+def table(spoon, top, folder, rows, more):
+    """Rehearses each, prints what is found first, and gives back what is not as it should be."""
+    wrong = []
+    for number, (name, make, code, words) in enumerate(rows):
+        path = folder / f"{number}.nc"
+        path.write_text(make())
+        found = rehearse(spoon, "top", path, more=[] if name in IN_SOLID else more)["findings"]
+        first = found[0] if found else {"code": "-", "line": 0, "message": "nothing", "at_mm": None}
+        print(f"{name:34} {first['code']:18} line {first['line']:<7} {first['message']}")
+        where = not first["at_mm"] or (first["line"] > 0 and first["on_board_mm"])
+        if first["code"] != code or words not in first["message"] or not where:
+            wrong.append((name, code, [(f["code"], f["line"], f["message"]) for f in found]))
+    return wrong
+
+
+@pytest.mark.parametrize("half", [0, 1])
+def test_each_mistake_is_found_first_and_named(spoon, top, roughed, tmp_path, half):
+    rows = [(name, lambda make=make: make(top), code, words) for name, (make, code, words) in DEFECTS.items()]
+    assert len(rows) >= 40
+    assert table(spoon, top, tmp_path, rows[half::2], roughed) == []
+
+
+@pytest.mark.parametrize("way", ["contour-parallel", "spiral"])
+def test_mistakes_are_found_whatever_the_path(spoon, top, roughed, tmp_path, way):
+    right = rehearse(spoon, "top", finished(top, way=way).end().write(tmp_path / "right.nc"), more=roughed)
+    assert right["findings"] == [] and right["pieces"][0]["progress"] == "finished"
+    rows = [(name, lambda make=make: make(top, way), code, words) for name, (make, code, words) in ELSEWHERE.items()]
+    assert table(spoon, top, tmp_path, rows, roughed) == []
+
+
+def adaptively(bench, inner=None, **keys):
+    """Roughing out of helices and growing circles, and then a raster over what is left."""
+    program = Program(tool=1, **keys)
+    if inner:
+        inner(program)
+    program.rapid(z=bench.lift)
+    return bench.rough(bench.adaptive(program), over=4.0)
+
+
+def test_roughing_in_circles_is_read_and_its_mistakes_are_found(spoon, top, tmp_path):
+    right = rehearse(spoon, "top", adaptively(top).end().write(tmp_path / "right.nc"))
+    assert right["findings"] == [] and right["pieces"][0]["progress"] == "roughed"
+    arcs = adaptively(top).end().text().count("G2 ")
+    assert arcs > 30, arcs
+    rows = [
+        ("another position", lambda: adaptively(top, position="G55").end().text(), "wrong-position", "G55"),
+        ("spindle off", lambda: adaptively(top, spindle=False).end().text(), "spindle-off", "spindle"),
+        ("too low by 4 mm", lambda: adaptively(top, inner=shift(z=-4.0)).end().text(), "zero-off", "along Z"),
+        ("an arc that is none", lambda: put_after(adaptively(top).end().text(), 9, "G2 X100 Y50 I3 J0"), "program-rule", "arc"),
+        ("a layer is left out", lambda: without_a_layer(adaptively(top).end().text()), "rapid-in-wood", "rapid"),
+    ]
+    assert table(spoon, top, tmp_path, rows, []) == []
+
+
+def without_a_layer(text):
+    """Without the first layer's circles: the second comes down by a rapid to where that should have been."""
+    lines = text.splitlines()
+    lifts = [i for i, line in enumerate(lines) if line.startswith("G0 Z45")]
+    return "\n".join(lines[: lifts[0] + 1] + lines[lifts[1] + 1 :]) + "\n"
+
+
+def test_finishing_in_solid_wood_is_told(spoon, top, good, roughed, tmp_path):
+    """The roughing program was forgotten."""
+    for way in FINISHERS:
+        alone = finished(top, way=way).end().write(tmp_path / f"{way}.nc")
+        result = rehearse(spoon, "top", alone)
+        assert codes(result) == ["finish-in-solid"], way
+        told = result["findings"][0]
+        lines = alone.read_text(encoding="utf-8").splitlines()
+        assert told["severity"] == "caution" and lines[told["line"] - 1].startswith("G1")
+        # Half of the stock is above the piece's middle, and what is usual is a layer and what is left.
+        assert 8.0 < told["amount"] < top.top
+        usual = top.passes["rough"]["pass_depth_mm"] + top.passes["rough"]["leaves_mm"]
+        assert f"{usual:.1f} mm at most" in told["message"]
+        assert codes(rehearse(spoon, "top", alone, more=roughed)) == []
+    # Without the clearing of the skirt there is solid wood in it yet.
+    assert "finish-in-solid" in codes(rehearse(spoon, "top", good[1], good[3]))
+
+
+def cut_short(text, share):
+    """A program that stopped: its first lines."""
+    lines = text.splitlines()
+    return "\n".join([*lines[: int(len(lines) * share)], "G0 Z45", "M30", ""])
+
+
+def test_what_is_not_finished_is_told(spoon, top, good, roughed, tmp_path):
+    (tmp_path / "short.nc").write_text(cut_short(good[3].read_text(encoding="utf-8"), 0.5))
+    result = rehearse(spoon, "top", tmp_path / "short.nc", more=roughed)
+    assert codes(result) == ["not-finished"]
+    piece = result["pieces"][0]
+    assert piece["progress"] == "partly" and 30 < piece["standing_percent"] < 70
+    assert f"{piece['standing_percent']:.0f} %" in result["findings"][0]["message"]
+    assert piece["standing_most_mm"] > top.passes["rough"]["leaves_mm"]
+    # Half of the roughing, and none of the rest.
+    (tmp_path / "rough.nc").write_text(cut_short(good[1].read_text(encoding="utf-8"), 0.1))
+    assert "not-finished" in codes(rehearse(spoon, "top", tmp_path / "rough.nc"))
+    # What only bores, or only roughs, is as it is meant to be.
+    for programs, progress in ((good[:1], "untouched"), (good[1:3], "roughed")):
+        result = rehearse(spoon, "top", *programs)
+        assert (codes(result), result["pieces"][0]["progress"]) == ([], progress)
+
+
+def test_a_model_in_the_wrong_unit_is_named(spoon, tmp_path):
+    for scale, cell, over, words in ((1 / 25.4, 0.03, 0.06, "25.4 times too small"), (25.4, 6.0, 18.0, "25.4 times too large")):
+        bench = Bench(spoon, "top", cell=cell, scale=scale)
+        program = Program(tool=2)
+        program.rapid(z=bench.lift)
+        result = rehearse(spoon, "top", bench.finish(program, over=over).end().write(tmp_path / "a.nc"))
+        first = result["findings"][0]
+        assert first["code"] == "wrong-unit" and words in first["message"], result["findings"][:3]
+
+
+def refused(folder, *more):
+    """What is said on the terminal of a rehearsal."""
+    command = [PROGRAM, "rehearse", *folder, *more]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 1, done.stderr
+    return done.stderr
+
+
+def test_what_is_no_program_is_one_finding(spoon, tmp_path):
+    junk = np.random.default_rng(5).integers(0, 256, 20000, dtype=np.uint8).tobytes()
+    files = {
+        "noise": (junk, "program-none"),
+        "picture": ((spoon.folder / "reach-top.png").read_bytes(), "program-none"),
+        "drawing": ((spoon.folder / "top/limits.dxf").read_bytes(), "program-none"),
+        "page": ((spoon.folder / "sheet.html").read_bytes()[:200_000], "program-none"),
+        "wide": (("G21 G90\nG0 X1\n" * 9).encode("utf-16"), "program-none"),
+        "nothing": (b"", "program-empty"),
+        "comments": (b"%\n(nothing)\n; here\n\n%\n", "program-empty"),
+    }
+    for name, (text, code) in files.items():
+        (tmp_path / f"{name}.nc").write_bytes(text)
+        result = rehearse(spoon, "top", tmp_path / f"{name}.nc")
+        assert codes(result) == [code], (name, result["findings"])
+    assert "nothing in the program" in result["findings"][0]["message"]
+
+
+def test_lines_are_counted_and_not_places(spoon, top, roughed, tmp_path):
+    text = put_after(finished(top).end().text(), 0, "G0 X2000\nG0 X2100\nG0 X100")
+    (tmp_path / "a.nc").write_text(text)
+    past = [f for f in rehearse(spoon, "top", tmp_path / "a.nc", more=roughed)["findings"] if f["code"] == "past-travel"]
+    # Out, further out, and back in: all three lines are beyond it somewhere.
+    assert [f["times"] for f in past] == [3]
+
+
+def test_what_a_line_lacks_is_said_in_its_own_words(spoon, tmp_path):
+    def told(line):
+        (tmp_path / "a.nc").write_text(f"G21 G90 G54\nT1 M6\nS9000 M3\nG0 Z45\n{line}\nG0 Z45\nM30\n")
+        return " | ".join(f["message"] for f in rehearse(spoon, "top", tmp_path / "a.nc")["findings"])
+
+    assert "G83 needs Q" in told("G83 X50 Y10 Z20 R32 F300")
+    assert "not over zero" in told("G83 X50 Y10 Z20 R32 Q0 F300")
+    assert "takes 120000 pecks" in told("G83 X50 Y10 Z20 R32 Q0.0001 F300")
+    assert "a feed of zero: F0" in told("G1 X50 Y10 Z40 F0")
+    assert "no F before it" in told("G1 X50 Y10 Z40")
+    assert "under G93 each line" in told("G93 G1 X50 Y10 Z40")
+    assert "no T before it" in told("G0 X1") + " " + told_without_t(spoon, tmp_path)
+
+
+def told_without_t(spoon, tmp_path):
+    (tmp_path / "b.nc").write_text("G21 G90 G54\nM6\nS9000 M3\nG0 Z45\nM30\n")
+    return " | ".join(f["message"] for f in rehearse(spoon, "top", tmp_path / "b.nc")["findings"])
+
+
+def test_two_cutters_for_one_number_are_refused(spoon, good):
+    words = refused([spoon.folder, "top", good[0]], "--cutter", "2=ball 1/8", "--cutter", "2=flat 1/8")
+    assert "twice" in words and "ball 1/8" in words and "flat 1/8" in words
+    words = refused([spoon.folder, "top", good[0]], "--cutter", "ball 1/8", "--cutter", "flat 1/8")
+    assert "twice" in words and "name none" in words
 
 
 def test_the_other_sides_program_is_named(spoon, top, bottom, tmp_path):
@@ -482,7 +730,7 @@ def test_the_page_is_whole_and_nothing_is_replaced(spoon, top, tmp_path):
     page = tmp_path / "rehearsal.html"
     rehearse(spoon, "top", program, more=["--page", page])
     text = page.read_text(encoding="utf-8")
-    assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 3
+    assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 5
     command = [PROGRAM, "rehearse", spoon.folder, "top", program, "--cutter", "2=ball 1/8", "--page", page]
     again = subprocess.run([str(part) for part in command], capture_output=True, text=True)
     assert again.returncode == 1 and "already there" in again.stderr

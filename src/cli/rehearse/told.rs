@@ -1,8 +1,11 @@
 //! A rehearsal in words and as JSON.
 
 use crate::cli::say::{SlipCard, escaped};
-use crate::finding::{Severity, told_in};
-use crate::rehearse::{Rehearsal, Slip, StagedSetup, figure_rows};
+use crate::finding::{Severity, only_in};
+use crate::rehearse::{
+    LeftFigures, PieceProgress, PieceStanding, Rehearsal, Slip, StagePiece, StagedSetup,
+    figure_rows, state,
+};
 use crate::units::Unit;
 use serde_json::{Value, json};
 
@@ -11,6 +14,30 @@ pub(super) struct Told<'a> {
     pub(super) stage: &'a StagedSetup,
     pub(super) done: &'a Rehearsal,
     pub(super) names: &'a [String],
+}
+
+/// A piece's own figures.
+fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> Value {
+    json!({
+        "name": piece.name,
+        "progress": match of.progress() {
+            PieceProgress::Finished => "finished",
+            PieceProgress::Roughed => "roughed",
+            PieceProgress::Untouched => "untouched",
+            PieceProgress::Partly => "partly",
+        },
+        "standing_percent": 100.0 * of.standing,
+        "uncut_percent": 100.0 * of.uncut,
+        "standing_most_mm": of.most,
+        "slots_closed_percent": of.closed.map(|share| 100.0 * share),
+        "left_most_mm": left.most,
+        "left_most_at_mm": left.most_at.to_array(),
+        "left_nine_tenths_mm": left.tenth,
+        "left_promised_mm": piece.promised,
+        "done_percent": 100.0 * left.done_share,
+        "below_most_mm": left.below_most,
+        "below_mm2": left.below_mm2,
+    })
 }
 
 impl Told<'_> {
@@ -35,10 +62,10 @@ impl Told<'_> {
             }
         }
         let mut rows = vec![("Where", whence)];
-        rows.extend(slip.place(self.stage).map(|place| ("At", told_in(&place, self.unit()))));
+        rows.extend(slip.place(self.stage).map(|place| ("At", only_in(&place, self.unit()))));
         rows.push(("To do", slip.help.to_owned()));
         rows.push(("More", format!("treenwright explain {}", slip.code.name)));
-        SlipCard { severity: slip.severity, says: told_in(&slip.says, self.unit()), rows }
+        SlipCard { severity: slip.severity, says: only_in(&slip.says, self.unit()), rows }
     }
 
     /// Such as `2 faults, 1 caution`.
@@ -50,11 +77,20 @@ impl Told<'_> {
             many => format!("{many} {one}s"),
         };
         match (count(Severity::Fault), count(Severity::Caution)) {
-            (0, 0) => "no findings; watch the first run all the same".to_owned(),
+            (0, 0) => format!("no findings{}; watch the first run all the same", self.not_done()),
             (faults, cautions) => {
                 format!("{}, {}", words(faults, "fault"), words(cautions, "caution"))
             }
         }
+    }
+
+    /// What is not finished by design: a program that only roughs, one that only bores.
+    fn not_done(&self) -> String {
+        let pieces = self.stage.pieces.iter().zip(&self.done.figures.pieces);
+        let behind = pieces.filter(|(_, (_, of))| of.progress() != PieceProgress::Finished);
+        let says =
+            behind.map(|(piece, (left, of))| format!("; {}: {}", piece.name, state(left, of)));
+        only_in(&says.collect::<String>(), self.unit())
     }
 
     /// The figures, a line each.
@@ -62,7 +98,7 @@ impl Told<'_> {
         let rows = figure_rows(self.stage, self.done);
         let wide = rows.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0);
         let line = |(name, value): &(String, String)| {
-            format!("{name:wide$}  {}\n", told_in(value, self.unit()))
+            format!("{name:wide$}  {}\n", only_in(value, self.unit()))
         };
         rows.iter().map(line).collect()
     }
@@ -70,7 +106,8 @@ impl Told<'_> {
     /// All of it for programs; lengths in mm.
     pub(super) fn json(&self) -> String {
         let slips: Vec<Value> = self.done.slips.iter().map(|slip| self.slip(slip)).collect();
-        let f = &self.done.figures;
+        let (f, whole) = (&self.done.figures, &self.done.figures.whole);
+        let pieces: Vec<Value> = self.stage.pieces.iter().zip(&f.pieces).map(piece).collect();
         let promised = self.stage.pieces.iter().filter_map(|p| p.promised).reduce(f64::max);
         let all = json!({
             "setup": self.stage.face.name(),
@@ -84,14 +121,15 @@ impl Told<'_> {
                 "removed_mm3": f.removed_mm3,
                 "cut_deepest_mm": f.deepest,
                 "tip_lowest_mm": f.lowest,
-                "left_most_mm": f.left_most,
-                "left_most_at_mm": f.left_at.to_array(),
-                "left_nine_tenths_mm": f.left_tenth,
+                "left_most_mm": whole.most,
+                "left_most_at_mm": whole.most_at.to_array(),
+                "left_nine_tenths_mm": whole.tenth,
                 "left_promised_mm": promised,
-                "done_percent": 100.0 * f.done_share,
-                "below_most_mm": f.below_most,
-                "below_mm2": f.below_mm2,
+                "done_percent": 100.0 * whole.done_share,
+                "below_most_mm": whole.below_most,
+                "below_mm2": whole.below_mm2,
             },
+            "pieces": pieces,
         });
         escaped(&serde_json::to_string_pretty(&all).unwrap_or_default()) + "\n"
     }

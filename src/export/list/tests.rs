@@ -35,6 +35,8 @@ pub(crate) fn sample() -> Entry {
                 shoulder: None,
                 keel: None,
                 curve: vec![],
+                outline: vec![],
+                sway: vec![],
             }),
             handle: Handle {
                 end: Length::mm(12.0),
@@ -44,6 +46,7 @@ pub(crate) fn sample() -> Entry {
                 sway: vec![],
                 section: 2.2,
             },
+            opening: vec![],
             tines: Some(Tines {
                 count: 4,
                 slot: Slot {

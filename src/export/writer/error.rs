@@ -60,7 +60,7 @@ pub enum WriteError {
         name: String,
     },
     /// The disk refused.
-    #[error("can't {act} `{}`: {error}", .path.display())]
+    #[error("can't {act} `{}`: {}", .path.display(), plainly(.error))]
     Disk {
         /// What was tried.
         act: &'static str,
@@ -85,6 +85,12 @@ pub enum WriteError {
         /// Where.
         aside: PathBuf,
     },
+}
+
+/// What the system says, without its number.
+fn plainly(error: &io::Error) -> String {
+    let said = error.to_string();
+    said.split(" (os error").next().unwrap_or(&said).to_owned()
 }
 
 impl WriteError {

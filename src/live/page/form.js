@@ -39,8 +39,8 @@ export class Form {
   layout(table, values) {
     const value = values?.[table.name];
     if (table.list) return [table.name, value?.length];
-    const long = (key) => (key.shape === "stations" ? at(value, key.path)?.length : 0);
-    if (table.own) return [table.name, Object.keys(value ?? {})];
+    const long = (key) => (["stations", "place"].includes(key.shape) && Array.isArray(at(value, key.path)) ? at(value, key.path).length : 0);
+    if (table.own) return [table.name, table.own.shape === "gives" ? givesOf(value).map((path) => [path, Object.keys(at(value, path) ?? {})]) : Object.keys(value ?? {})];
     return [table.name, this.has(table, values), table.keys.map(long)];
   }
 
@@ -113,12 +113,12 @@ export class Form {
   own(table) {
     const gives = table.own.shape === "gives";
     const flat = gives ? givesOf(this.file.values.give) : Object.keys(this.file.values[table.name] ?? {}).map((name) => [name]);
-    const rows = flat.map((path) => this.row(
-      { shape: gives ? "written" : "text", says: "", path, example: "", needed: false },
+    const rows = flat.map((path) => gives ? this.give(path) : this.row(
+      { shape: "text", says: "", path, example: "", needed: false },
       [table.name, ...path], path.join("."),
     ));
     const id = `add-${table.name}`;
-    const known = gives ? this.declared.gives.filter((key) => !flat.some((path) => path.join(".") === key)) : null;
+    const known = gives ? this.declared.gives.filter((key) => this.has({ name: key.split(".")[0] }, this.file.values) && !flat.some((path) => path.join(".") === key)) : null;
     const which = gives
       ? make("select", { id }, ...known.map((key) => make("option", { value: key }, key)))
       : make("input", { id, autocomplete: "off", placeholder: "too-thick" });
@@ -132,8 +132,73 @@ export class Form {
     return [...rows, make("p", { class: "adding" }, make("label", { for: id }, gives ? "May change too" : "Accept a caution, by its code"), which, add)];
   }
 
+  /** What one size may become: from, to, and whatever else the file says of it. */
+  give(path) {
+    const whole = ["give", ...path];
+    const label = words(path).replaceAll(".", " ");
+    const now = () => at(this.file.values, whole) ?? {};
+    const entry = now();
+    const table = typeof entry === "object" && !("=" in entry);
+    if (!table) return this.row({ shape: "written", says: "", path, example: "", needed: false }, whole, label);
+    const names = { least: "from", most: "to" };
+    const kinds = { least: GIVEN, most: GIVEN, weight: { ...GIVEN, units: [], unit: "" }, alike: { shape: "text" } };
+    const fields = ["least", "most", ...["weight", "alike"].filter((name) => name in entry)].map((name) => {
+      const id = `field-${dotted([...whole, name])}`;
+      const field = this.field({ ...kinds[name], needed: false, says: "" }, [...whole, name], id);
+      const told = make("p", { class: "told small", role: "status" });
+      field.told = told;
+      field.setAttribute("aria-label", `${label}: ${names[name] ?? name}`);
+      return make("div", { class: "part" }, make("label", { for: id }, names[name] ?? name), field, told);
+    });
+    const out = make("button", { type: "button", class: "plain", "aria-label": `${label} may not change`, onclick: () => {
+      this.begin();
+      this.edit([{ path: whole, to: { nothing: null } }]);
+    } }, "−");
+    const group = make("div", { class: "row give", role: "group", "aria-label": label, id: `field-${dotted(whole)}`, tabindex: -1 },
+      make("p", { class: "label" }, label), out, make("div", { class: "parts" }, ...fields));
+    group.dataset.key = dotted(whole);
+    return group;
+  }
+
+  /** Where tabs are: placed by the tool, or one by one. */
+  places(key, path, label) {
+    const id = `field-${dotted(path)}`;
+    const list = () => at(this.file.values, path);
+    const auto = !Array.isArray(list());
+    const change = (to) => {
+      this.begin();
+      this.edit(to);
+    };
+    const which = make("select", { id }, make("option", { value: "auto" }, "the tool places them"), make("option", { value: "own" }, "placed one by one"));
+    which.value = auto ? "auto" : "own";
+    which.addEventListener("change", () => change([{ path, to: which.value === "auto" ? { text: "auto" } : { written: key.example } }]));
+    this.fields.push(() => (which.value = Array.isArray(list()) ? "own" : "auto"));
+    const rows = auto ? [] : list().map((_, index) => {
+      const cell = (name, kind) => {
+        const where = [...path, index, name];
+        const field = this.field(kind, where, `field-${dotted(where)}`);
+        field.setAttribute("aria-label", `tab ${index + 1}: ${name}`);
+        field.told = { textContent: "" };
+        return make("td", {}, field);
+      };
+      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, onclick: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      return make("tr", {}, cell("side", SIDES), cell("at", PERCENT), make("td", { class: "acts" }, list().length > 2 ? out : ""));
+    });
+    const more = make("button", { type: "button", onclick: () => {
+      const all = list();
+      const side = all.at(-1)?.side === "left" ? "right" : "left";
+      change([{ path, to: { written: toml([...all, { side, at: "50 %" }]) } }]);
+    } }, "Add a tab");
+    const table = auto ? "" : make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "side"), make("th", { scope: "col" }, "at"), make("td", {}))), make("tbody", {}, ...rows));
+    const hint = make("p", { class: "hint small", id: `${id}-hint` }, key.says);
+    which.setAttribute("aria-describedby", hint.id);
+    const row = make("div", { class: "row stations" }, make("label", { for: id }, label), which, hint, table, auto ? "" : make("p", {}, more));
+    row.dataset.key = dotted(path);
+    return row;
+  }
+
   row(key, path, label) {
-    if (key.shape === "stations") return this.stations(key, path, label);
+    if (key.shape === "stations" || key.shape === "place") return key.shape === "place" ? this.places(key, path, label) : this.stations(key, path, label);
     const id = `field-${dotted(path)}`;
     const hint = make("p", { class: "hint small", id: `${id}-hint` }, key.says, key.shape === "figure" ? make("span", { class: "range" }, ` ${range(key)}`) : "");
     const field = this.field(key, path, id);
@@ -176,7 +241,9 @@ export class Form {
     };
     // A bare number has the unit that stood there before, or that the file mostly has.
     let unit = null;
-    const whole = (text) => {
+    const whole = (typed) => {
+      // An inch mark, straight or curled, is written as the word: it would have to be escaped in the file.
+      const text = key.shape === "figure" ? typed.replace(/\s*(["″”“]|''|’’)\s*$/, " in") : typed;
       const figure = key.shape === "figure" && key.unit && read(text, key.units);
       if (!figure || figure.unit) return text;
       return `${text.trim()} ${unit ?? this.spoken(key)}`;
@@ -225,7 +292,7 @@ export class Form {
   }
 
   choice(key, path, id, now) {
-    const options = key.words.map(([name, says]) => make("option", { value: name }, `${name} – ${says.replace(/\.$/, "").replace(/^([A-Z])(?![A-Z])/, (c) => c.toLowerCase())}`));
+    const options = key.words.map(([name, says]) => make("option", { value: name }, !says ? name : `${name} – ${says.replace(/\.$/, "").replace(/^([A-Z])(?![A-Z])/, (c) => c.toLowerCase())}`));
     if (!key.needed) options.unshift(make("option", { value: "" }, `left out: ${key.left_out ?? key.usual ?? ""}`));
     const field = make("select", { id }, ...options);
     field.addEventListener("change", () => {
@@ -268,14 +335,13 @@ export class Form {
     const list = at(this.file.values, path) ?? [];
     const size = key.size;
     const inner = (index, name) => ({ ...path, name, path: [...path, index, name] });
-    const percent = { shape: "figure", unit: "%", units: [["%", 1]], least: 0, most: 100, needed: true, says: "" };
     const length = { shape: "figure", unit: "mm", units: LENGTHS, least: key.least, most: key.most, needed: true, says: "" };
     const change = (to) => {
       this.begin();
       this.edit(to);
     };
     const rows = list.map((_, index) => {
-      const fields = [["at", percent], [size, length]].map(([name, kind]) => {
+      const fields = [["at", PERCENT], [size, length]].map(([name, kind]) => {
         const where = inner(index, name).path;
         const field = this.field(kind, where, `field-${dotted(where)}`);
         field.setAttribute("aria-label", `${label} ${index + 1}: ${name}`);
@@ -288,7 +354,7 @@ export class Form {
           const [a, b] = [read(here[name], units), read(next[name], units)];
           return a && b && a.unit === b.unit ? like(a, (a.number + b.number) / 2) : here[name];
         };
-        const entry = { at: between("at", percent.units), [size]: between(size, length.units) };
+        const entry = { at: between("at", PERCENT.units), [size]: between(size, length.units) };
         change([{ path: [...path, index + 1], to: { before: toml(entry) } }]);
       } }, "+");
       const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, onclick: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
@@ -303,7 +369,12 @@ export class Form {
   }
 }
 
+const PERCENT = { shape: "figure", unit: "%", units: [["%", 1]], least: 0, most: 100, needed: true, says: "" };
+const SIDES = { shape: "choice", words: [["left", ""], ["right", ""]], needed: true };
 const LENGTHS = [["mm", 1], ["cm", 10], ["inches", 25.4], ["inch", 25.4], ["in", 25.4], ["\"", 25.4], ["″", 25.4]];
+
+/** What a size may become: a length or an angle as it is written, or a share of what is asked. */
+const GIVEN = { shape: "figure", unit: "%", units: [["%", 1], ...LENGTHS, ["deg", 1], ["degree", 1], ["degrees", 1], ["°", 1]], least: 0, most: 1000 };
 
 /** The paths of what may change, however they are written. */
 function givesOf(values, above = []) {

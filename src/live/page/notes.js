@@ -20,13 +20,14 @@ export function findings(into, made, names, go) {
   const rank = { fault: 0, caution: 1 };
   const all = made.findings.filter((one) => !one.accepted).sort((a, b) => rank[a.severity] - rank[b.severity]);
   const cards = all.map((one) => {
-    const where = one.file === null ? "" : one.key ? one.key : `the ${one.source} file`;
+    const named = one.file === null ? "" : one.key ? one.key : `the ${one.source} file`;
+    const where = named && one.line ? `${named}, line ${one.line}` : named;
     const more = make("details", { "data-code": one.code, open: open.has(one.code) }, make("summary", {}, one.code), make("p", { class: "small" }, ...text(one.explain)));
     return make("li", { class: `finding ${one.severity}` },
       make("p", { class: "message" }, make("span", { class: "severity" }, one.severity), " ", ...text(one.message)),
       one.piece !== null && names.length > 1 ? make("p", { class: "small" }, names[one.piece] ?? "") : "",
       one.help ? make("p", { class: "help" }, ...text(one.help)) : "",
-      where ? make("p", {}, make("button", { type: "button", class: "link", click: () => go(one.file, one.key) }, where)) : "",
+      where ? make("p", {}, make("button", { type: "button", class: "link", click: () => go(one.file, one.key, one.line) }, where)) : "",
       more);
   });
   const accepted = made.findings.length - all.length;

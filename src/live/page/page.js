@@ -14,7 +14,7 @@ $("no-picture").hidden = Boolean(picture.gl);
 $("picture").hidden = !picture.gl;
 
 let forms = null, state = null, made = null, file = 0, view = "piece", drawn = "";
-const LENGTH = [["mm", 1], ["cm", 10], ["in", 25.4], ["inch", 25.4], ["inches", 25.4], ["\"", 25.4]];
+const LENGTH = [["mm", 1], ["cm", 10], ["in", 25.4], ["inch", 25.4], ["inches", 25.4], ["\"", 25.4], ["″", 25.4]];
 
 const hand = new Hand({
   state: (now) => {
@@ -113,17 +113,28 @@ function turnTo(index) {
 }
 
 /** Leads to the field of a key, or what holds it. */
-function go(where, key) {
+function go(where, key, line) {
   if (where !== null && where !== file) turnTo(where);
   let path = key ?? "";
   while (path && !document.getElementById(`field-${path}`) && !document.getElementById(`table-${path}`)) {
     path = path.slice(0, Math.max(path.lastIndexOf("."), path.lastIndexOf("["), 0));
   }
   const field = document.getElementById(`field-${path}`) ?? document.getElementById(`table-${path}`) ?? $("form");
+  const text = document.getElementById("file-text");
+  if (line && text && field === $("form")) return goToLine(text, line);
   for (let above = field.closest("details"); above; above = above.parentElement.closest("details")) above.open = true;
   if (!field.matches("input,select,textarea,[tabindex]")) field.tabIndex = -1;
   field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   field.focus({ preventScroll: true });
+}
+
+/** Marks a line of the file as text. */
+function goToLine(text, line) {
+  text.closest("details").open = true;
+  const before = text.value.split("\n").slice(0, line - 1).join("\n").length + (line > 1 ? 1 : 0);
+  text.focus();
+  text.setSelectionRange(before, before + (text.value.split("\n")[line - 1]?.length ?? 0));
+  text.scrollTop = text.scrollHeight * Math.max(0, (line - 4) / text.value.split("\n").length);
 }
 
 function showMade() {
@@ -141,7 +152,8 @@ function showMade() {
   const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;
   const faults = made.findings.filter((one) => one.severity === "fault").length;
   const cautions = made.findings.filter((one) => one.severity === "caution" && !one.accepted).length;
-  if (made.stage === "whole") $("status").textContent = `${many(faults, "fault")}, ${many(cautions, "caution")}`;
+  // What was said of an older state is not left to stand.
+  $("status").textContent = made.stage !== "whole" ? "" : `${many(faults, "fault")}, ${many(cautions, "caution")}`;
   showLines();
   showView();
 }
@@ -201,6 +213,7 @@ function tabs(list, choose) {
 
 function turnView(tab) {
   view = tab.id.slice("tab-".length);
+  if (view !== "piece") $("lines").hidden = true;
   for (const one of $("views").children) {
     const chosen = one === tab;
     one.setAttribute("aria-selected", String(chosen));
@@ -245,9 +258,15 @@ addEventListener("beforeunload", (event) => {
   if (hand.waiting.length || hand.busy) event.preventDefault();
 });
 
-$("packet").addEventListener("submit", (event) => {
+$("packet").addEventListener("submit", async (event) => {
   event.preventDefault();
-  post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked });
+  // What was said of the last one is not about this one.
+  $("packing").replaceChildren();
+  packing.key = null;
+  const answer = await post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked }).catch(() => null);
+  if (answer?.ok) return;
+  const says = answer ? "The tool did not take this: look at the folder and the date." : "The tool doesn’t answer. Nothing was written.";
+  $("packing").replaceChildren(make("p", { class: "message" }, says));
 });
 
 function packing() {

@@ -93,6 +93,7 @@ fn shape(shape: &KeyShape) -> Value {
         }
         KeyShape::Gives => json!({ "shape": "gives" }),
         KeyShape::Reasons => json!({ "shape": "reasons" }),
+        KeyShape::WordOr("auto", ..) => json!({ "shape": "place" }),
         KeyShape::Place
         | KeyShape::List(..)
         | KeyShape::WordOr(..)

@@ -61,7 +61,8 @@ fn stations(
     all.iter().enumerate().map(one)
 }
 
-/// What a size would be in the other unit or with its point elsewhere, where that is usual.
+/// What a size would be in the other unit or with its point elsewhere, where that is usual; the latter as
+/// what is to be written, in the file's own unit.
 fn meant(size: Length, [least, most]: [f64; 2]) -> Option<String> {
     let mm = size.as_mm();
     let usual = |mm: f64| mm >= least && mm <= most;
@@ -75,7 +76,7 @@ fn meant(size: Length, [least, most]: [f64; 2]) -> Option<String> {
         .then(|| format!("`{} mm`", number(mm / MM_PER_INCH)));
     let in_inches =
         (usual(mm * MM_PER_INCH) && written(mm)).then(|| format!("`{} in`", number(mm)));
-    let moved = |mm: f64| usual(mm).then(|| Length::mm(mm).to_string());
+    let moved = |mm: f64| usual(mm).then(|| format!("\"{}\"", Length::mm(mm)));
     in_mm.or(in_inches).or_else(|| moved(mm / 10.0)).or_else(|| moved(mm * 10.0))
 }
 
@@ -88,9 +89,9 @@ mod tests {
         for (mm, told) in [
             (1651.0, Some("`65 mm`")),
             (2.559, Some("`2.559 in`")),
-            (6.5, Some("65 mm")),
-            (650.0, Some("65 mm")),
-            (1500.0, Some("150 mm")),
+            (6.5, Some("\"65 mm\"")),
+            (650.0, Some("\"65 mm\"")),
+            (1500.0, Some("\"150 mm\"")),
             (65.0, None),
             (15.0, None),
             (1.0, Some("`1 in`")),
