@@ -8,6 +8,7 @@
 //! Promised: ties are exact. Not promised: valleys so shallow that their banks turn by less than
 //! [`LEAST_FOLD`]; the surface is measured again where they would be.
 
+use super::root::root;
 use super::shore::{Foot, Shore};
 use glam::{DMat2, DVec2};
 use spade::handles::{FaceHandle, InnerTag};
@@ -71,8 +72,6 @@ const LEAST_PIECE_MM: f64 = 0.03;
 const BENDS: usize = 5;
 /// Lines nearer than this are one, in mm.
 const SAME_LINE_MM: f64 = 0.03;
-/// Halvings that find a tie: to a ten-millionth of a chord.
-const HALVINGS: usize = 24;
 
 /// The place of a face's middle.
 pub(super) fn middle(
@@ -82,13 +81,14 @@ pub(super) fn middle(
     DVec2::new(p.x, p.y)
 }
 
-/// The valleys of a plan whose faces lie so.
+/// The valleys of a plan whose faces lie so, on one side of the outline.
 ///
 /// Out of a bay of the art the ridge goes on into the open: it is followed there as long as `flank` is
 /// positive.
 pub(super) fn valleys(
     plan: &ArtPlan,
     lies: &[Lies],
+    of: Lies,
     shore: &Shore,
     flank: &dyn Fn(DVec2) -> f64,
 ) -> Vec<Reach> {
@@ -96,17 +96,20 @@ pub(super) fn valleys(
     for edge in plan.undirected_edges() {
         let directed = edge.as_directed();
         let side = [directed.face(), directed.rev().face()].into_iter().find(|f| !f.is_outer());
-        let Some(side) = side.filter(|_| !edge.is_constraint_edge()) else { continue };
+        let own = side.is_some_and(|side| lies[side.fix().index()] == of);
+        if !own || edge.is_constraint_edge() {
+            continue;
+        }
         let [a, b] = edge.vertices().map(|vertex| vertex.data().ring);
         if let (Some(a), Some(b)) = (a, b)
-            && let Some(tie) = tie(shore, [a as usize, b as usize], lies[side.fix().index()].way())
+            && let Some(tie) = tie(shore, [a as usize, b as usize], of.way())
         {
             ties.insert(edge.fix().index(), tie);
         }
     }
     let (mut all, mut trails) = (Vec::new(), Vec::new());
-    for face in plan.inner_faces() {
-        let lies = lies[face.fix().index()];
+    for face in plan.inner_faces().filter(|face| lies[face.fix().index()] == of) {
+        let lies = of;
         let sides = face.adjacent_edges().map(|edge| ties.get(&edge.as_undirected().fix().index()));
         let found: Vec<DVec2> = sides.iter().copied().flatten().copied().collect();
         // The banks of a tie are the ends of its edge.
@@ -219,13 +222,15 @@ fn near(line: &Reach, p: DVec2) -> bool {
 fn tie(shore: &Shore, [a, b]: [usize; 2], way: f64) -> Option<DVec2> {
     let (from, to) = (shore.points[a], shore.points[b]);
     let both = |p: DVec2| [shore.near(a, p, way), shore.near(b, p, way)];
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..HALVINGS {
-        let half = 0.5 * (low + high);
-        let [one, other] = both(from.lerp(to, half));
-        if (one.height - other.height) * way < 0.0 { low = half } else { high = half }
-    }
-    let p = from.lerp(to, 0.5 * (low + high));
+    let over = |p: DVec2| {
+        let [one, other] = both(p);
+        (one.height - other.height) * way
+    };
+    let p = match [over(from), over(to)] {
+        ends @ [low, high] if low < 0.0 && high >= 0.0 => root(over, [from, to], ends),
+        [low, _] if low < 0.0 => to,
+        _ => from,
+    };
     let [one, other] = both(p).map(|foot: Foot| (foot.at - p).normalize_or_zero());
     (one.distance(other) > LEAST_FOLD).then_some(p)
 }
