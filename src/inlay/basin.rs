@@ -1,7 +1,7 @@
 //! A recess with upright walls, to be filled with resin: as far as its cutter goes into the art, with the
 //! cutter's own round corners, and a floor that follows the face.
 
-use super::bed_of_art::{BedOfArt, TOLERANCE_MM};
+use super::bed_of_art::{BedOfArt, FACE};
 use super::solid::{WoodSide, solid};
 use super::terrain::{Terrain, terrain};
 use super::valley::Lies;
@@ -62,7 +62,7 @@ pub(super) fn basin(
 ) -> Option<(Mesh, f64)> {
     let border = bed.border(round, Some(outline))?;
     let height = |p: DVec2, _: Lies| (bed.face)(p);
-    let made = terrain(&bed.ground(&border, &height), &[], [TOLERANCE_MM; 2])?;
+    let made = terrain(&bed.ground(&border, &height), &[], [FACE; 2])?;
     let (sunk, volume) = sunk(&made, bed);
     Some((solid(&sunk, level, WoodSide::Below)?, volume))
 }

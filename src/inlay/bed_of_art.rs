@@ -5,7 +5,7 @@ use super::even_odd;
 use super::level::{FlankLines, lines};
 use super::lines::{ArtLine, joined, stepped};
 use super::shore::Shore;
-use super::sketch::ArtGround;
+use super::sketch::{ArtGround, Fineness};
 use super::solid::{WoodSide, solid};
 use super::terrain::{Terrain, terrain};
 use super::valley::{Lies, Reach};
@@ -17,10 +17,15 @@ use rayon::prelude::*;
 
 /// Chords of the art's outline on the face are no longer, in mm, so that the face is straight along each.
 const STEP_MM: f64 = 0.2;
-/// The models' greatest distance from the surface, upright, where they are measured, in mm.
-pub(super) const TOLERANCE_MM: f64 = 0.004;
-/// The same of the plug over the face, where its flanks touch nothing and are sawn off.
-const OVER_MM: f64 = 0.03;
+/// The models are off the surface by so much at most, upright, where they are measured, in mm.
+const TOLERANCE_MM: f64 = 0.004;
+/// How fine a model is where it is art.
+pub(super) const ART: Fineness = Fineness { tolerance: TOLERANCE_MM, least: 0.002, thorough: true };
+/// Round it, where it is the face, which may be as steep as it likes.
+pub(super) const FACE: Fineness =
+    Fineness { tolerance: TOLERANCE_MM, least: 0.02, thorough: false };
+/// And where a plug stands over the face: there its flanks touch nothing and are sawn off.
+const OVER: Fineness = Fineness { tolerance: 0.03, least: 0.02, thorough: true };
 /// The border of a model is divided into steps of this, in mm.
 const BORDER_MM: f64 = 0.8;
 /// Corners of a border that are nearer to each other are one, in mm.
@@ -178,7 +183,7 @@ impl<'a> BedOfArt<'a> {
             _ => (self.face)(p),
         };
         let ground = self.ground(&border, &height);
-        let made = terrain(&ground, &[&lines.recess], [TOLERANCE_MM; 2])?;
+        let made = terrain(&ground, &[&lines.recess], [ART, FACE])?;
         let up = self.asked.tip / self.asked.t;
         let ends = |all: &[Reach]| all.iter().map(|reach| reach.ends).collect::<Vec<_>>();
         let deep = |p: DVec2| self.shore.below(p) + up;
@@ -265,7 +270,7 @@ impl<'a> BedOfArt<'a> {
         let lines_round = lines(&ground, Lies::Out, &[&flank])?;
         let kept: Vec<&FlankLines> =
             std::iter::once(&lines_inside.plug).chain(&lines_round).collect();
-        let made = terrain(&ground, &kept, [TOLERANCE_MM, OVER_MM])?;
+        let made = terrain(&ground, &kept, [ART, OVER])?;
         let lowest = lowest(&made);
         let (gaps, foot) = self.fits(&made);
         Some(Underside {

@@ -44,7 +44,7 @@ pub(super) fn lines(
     for reach in valleys(&sketch.plan, &sketch.all_lie(), of, ground.shore, &any) {
         sketch.line(reach.ends, reach.lies);
     }
-    let coarse = Fineness { tolerance: COARSE_MM, least: COARSE_LEAST_MM, slant: 0.0 };
+    let coarse = Fineness { tolerance: COARSE_MM, least: COARSE_LEAST_MM, thorough: true };
     sketch.divide(&|lies| (lies == of).then_some(coarse));
     let lies = sketch.all_lie();
     let each = flanks.iter().map(|flank| {

@@ -13,7 +13,7 @@ pub(super) const SAME_MM: f64 = 0.0006;
 /// No corner is put nearer to another than so much of the least triangle's size, or nearer to a line that is
 /// kept; but so many mm are always enough. Files have 32-bit floats, to 0.00002 mm at 300 mm.
 const NEAR: f64 = 0.4;
-const BESIDE: f64 = 0.15;
+const BESIDE: f64 = 0.2;
 const NEAR_MM: f64 = 0.008;
 const BESIDE_MM: f64 = 0.004;
 /// Squares that corners are looked up by, in mm.
@@ -48,9 +48,9 @@ pub(super) struct Fineness {
     pub(super) tolerance: f64,
     /// They are not divided when their longest edge is shorter, in mm.
     pub(super) least: f64,
-    /// A corner isn't put beside a line that is kept when it is nearer to it than so much of its way to the
-    /// line's nearer end: else a long line gets needles.
-    pub(super) slant: f64,
+    /// Whether more places are looked at than the middles of triangles and edges, and edges may be divided right
+    /// at their middle. Round the art that would lay corners on one line where a face is endlessly steep.
+    pub(super) thorough: bool,
 }
 
 impl Fineness {
@@ -59,7 +59,6 @@ impl Fineness {
         let off = (b - a).perp_dot(p - a).abs() / a.distance(b);
         let near = NEAR_MM.min(NEAR * self.least);
         let beside = BESIDE_MM.min(BESIDE * self.least);
-        let beside = beside.max(self.slant * p.distance(a).min(p.distance(b)));
         p.distance(a) > near && (!kept || off > beside)
     }
 }
@@ -272,7 +271,7 @@ impl<'a> Sketch<'a> {
             PositionInTriangulation::OnFace(face) => [Some(face), None],
             PositionInTriangulation::OnEdge(edge) => {
                 let edge = self.plan.directed_edge(edge);
-                if edge.is_constraint_edge() {
+                if edge.is_constraint_edge() || !fine.thorough {
                     return false;
                 }
                 [edge, edge.rev()].map(|edge| edge.face().as_inner().map(|face| face.fix()))
@@ -326,8 +325,9 @@ fn worst(
     if longest > MOST_MM {
         return Some(middle.truncate());
     }
-    let parts = if longest > BIG_MM { &PARTS[..] } else { &PARTS[..1] };
+    let parts = if fine.thorough && longest > BIG_MM { &PARTS[..] } else { &PARTS[..1] };
     let inner = corners.map(|corner| 0.5 * (corner + middle));
+    let inner = inner.into_iter().filter(|_| fine.thorough);
     let on_sides = sides.clone().filter(|(_, kept)| !kept);
     let on_sides = on_sides.flat_map(|((p, q), _)| parts.iter().map(move |part| p.lerp(q, *part)));
     let clear = |p: &DVec3| {

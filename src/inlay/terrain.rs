@@ -3,7 +3,7 @@
 //!
 //! Promised: corners lie on the surface; no edge of the plan crosses the art's outline; the surface was
 //! measured at the middle of each triangle and of its edges, and triangles were divided where it lay further
-//! off than the tolerance, unless they were too small already ([`LEAST_MM`]).
+//! off than was asked, unless they were too small already.
 //! Not promised: a bound on what is off anywhere else.
 
 use super::level::FlankLines;
@@ -13,13 +13,6 @@ use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use spade::Triangulation;
 use spade::handles::FixedVertexHandle;
-
-/// Triangles whose longest edge is shorter are not divided, in mm: what is art, and what is round it, where a
-/// face may be as steep as it likes.
-const LEAST_MM: f64 = 0.002;
-const LEAST_ROUND_MM: f64 = 0.02;
-/// Round the art lines are long, and no corner is put as flat before one as this: 3 degrees.
-const SLANT: f64 = 0.05;
 
 /// Parts of lines are no shorter for the surface's sake, in mm.
 const LEAST_LINE_MM: f64 = 0.008;
@@ -43,22 +36,21 @@ impl Terrain {
     }
 }
 
-/// The surface over a plan, with lines on it that are kept, off by the first tolerance at most where it is art
-/// and by the second where it is none; none where the outline can't be, which no checked
-/// art is known to do.
+/// The surface over a plan, with lines on it that are kept, as fine as asked where it is art and where it is
+/// none; none where the outline can't be kept, which no checked art is known to do.
 pub(super) fn terrain(
     ground: &ArtGround<'_>,
     lines: &[&FlankLines],
-    [inside, outside]: [f64; 2],
+    [inside, outside]: [Fineness; 2],
 ) -> Option<Terrain> {
     let mut fine = Sketch::new(ground)?;
     let all: Vec<&Reach> =
         lines.iter().flat_map(|own| own.level.iter().chain(&own.valleys)).collect();
     let parts = all.par_iter().flat_map_iter(|reach| {
         let height = |p: DVec2| (ground.height)(p, reach.lies);
-        let tolerance = if reach.lies == Lies::In { inside } else { outside };
+        let fine = if reach.lies == Lies::In { inside } else { outside };
         let mut parts = Vec::new();
-        straight(&height, tolerance, reach.ends, &mut parts);
+        straight(&height, fine.tolerance, reach.ends, &mut parts);
         parts.into_iter().map(|ends| Reach { ends, lies: reach.lies })
     });
     let parts: Vec<Reach> = parts.collect();
@@ -70,12 +62,7 @@ pub(super) fn terrain(
             fine.keep_through(a, b, &known);
         }
     }
-    fine.divide(&|lies| {
-        Some(match lies {
-            Lies::In => Fineness { tolerance: inside, least: LEAST_MM, slant: 0.0 },
-            _ => Fineness { tolerance: outside, least: LEAST_ROUND_MM, slant: SLANT },
-        })
-    });
+    fine.divide(&|lies| Some(if lies == Lies::In { inside } else { outside }));
     Some(taken(&fine))
 }
 

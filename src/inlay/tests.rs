@@ -1,5 +1,6 @@
 //! Closed forms on a flat face, and the mesh's own soundness.
 
+use super::bed_of_art::{ART, FACE};
 use super::level::lines;
 use super::shore::Shore;
 use super::sketch::ArtGround;
@@ -27,7 +28,7 @@ fn recess(loops: &[Vec<DVec2>], t: f64, face: &(dyn Fn(DVec2) -> f64 + Sync)) ->
     let flank = |p: DVec2| shore.below(p) - (face(p) - DEPTH);
     let ground = |border| ArtGround { shore: &shore, inside: &inside, border, height: &height };
     let own = lines(&ground(&[]), Lies::In, &[&flank]).expect("lines");
-    let made = terrain(&ground(&border), &[&own[0]], [0.004; 2]).expect("a terrain");
+    let made = terrain(&ground(&border), &[&own[0]], [ART, FACE]).expect("a terrain");
     let mesh = solid(&made, -10.0, WoodSide::Below).expect("a solid");
     let found = audit(&mesh);
     let area = border.iter().zip(border.iter().cycle().skip(1));
@@ -107,7 +108,7 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
             assert!(found.sound(), "{name} {t}: {:?} {found:?}", found.trouble());
             let inside = even_odd::odd(&bed.loops);
             let recess = |p| if inside(p) { bed.cut(p) } else { face(p) };
-            off(&made.mesh, &recess, &format!("{name} {t} recess"), 0.008, &|_| true);
+            off(&made.mesh, &recess, &format!("{name} {t} recess"), 0.01, &|_| true);
             let plug = bed.underside(&lines, 14.0, &|p| outline.contains(p)).expect("a plug");
             let found = audit(&plug.mesh);
             assert!(found.sound(), "{name} {t}: {:?} {found:?}", found.trouble());
