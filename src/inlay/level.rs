@@ -3,7 +3,7 @@
 use super::lines::joined;
 use super::root::root;
 use super::shore::Shore;
-use super::sketch::{ArtGround, Fineness, SAME_MM, Sketch};
+use super::sketch::{ArtGround, Fineness, Sketch};
 use super::valley::{Lies, Reach, valleys};
 use glam::DVec2;
 use rayon::prelude::*;
@@ -14,6 +14,8 @@ use std::collections::{BTreeMap, BTreeSet};
 /// smaller.
 const COARSE_MM: f64 = 0.1;
 const COARSE_LEAST_MM: f64 = 0.25;
+/// Corners nearer than this are one, in mm: lines that cross by less are joined, and not lost.
+const SAME_MM: f64 = 0.002;
 /// A level's chords leave it by no more than this, in mm.
 const LEVEL_MM: f64 = 0.0005;
 /// Corners of a level are no nearer to each other, in mm, but for those that must be there.
@@ -39,7 +41,7 @@ pub(super) fn lines(
     of: Lies,
     flanks: &[Flank<'_>],
 ) -> Option<Vec<FlankLines>> {
-    let mut sketch = Sketch::new(ground)?;
+    let mut sketch = Sketch::new(ground, SAME_MM)?;
     let any = |p: DVec2| flanks.iter().map(|flank| flank(p)).fold(f64::NEG_INFINITY, f64::max);
     for reach in valleys(&sketch.plan, &sketch.all_lie(), of, ground.shore, &any) {
         sketch.line(reach.ends, reach.lies);

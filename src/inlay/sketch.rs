@@ -8,8 +8,6 @@ use spade::handles::{FaceHandle, FixedVertexHandle, InnerTag};
 use spade::{CdtEdge, Point2, PositionInTriangulation, Triangulation};
 use std::collections::BTreeMap;
 
-/// Corners of lines nearer than this are one, in mm.
-pub(super) const SAME_MM: f64 = 0.0006;
 /// No corner is put nearer to another than so much of the least triangle's size, or nearer to a line that is
 /// kept; but so many mm are always enough. Files have 32-bit floats, to 0.00002 mm at 300 mm.
 const NEAR: f64 = 0.4;
@@ -27,7 +25,7 @@ const BIG_MM: f64 = 0.04;
 /// The places on an edge.
 const PARTS: [f64; 3] = [0.5, 0.25, 0.75];
 /// Rounds of division; each halves triangles at least.
-const ROUNDS: usize = 60;
+const ROUNDS: usize = 100;
 
 /// A surface over a plan. Heights are those of a frame in which the face looks up.
 #[derive(Clone, Copy)]
@@ -72,14 +70,16 @@ pub(super) struct Sketch<'a> {
     pub(super) ground: &'a ArtGround<'a>,
     pub(super) plan: ArtPlan,
     pub(super) border: Vec<FixedVertexHandle>,
+    /// Corners of lines nearer than this are one, in mm.
+    same: f64,
     near: Squares,
 }
 
 impl<'a> Sketch<'a> {
-    /// The art's outline and the border.
-    pub(super) fn new(ground: &'a ArtGround<'a>) -> Option<Sketch<'a>> {
+    /// The art's outline and the border. Corners of lines nearer than `same` mm will be one.
+    pub(super) fn new(ground: &'a ArtGround<'a>, same: f64) -> Option<Sketch<'a>> {
         let plan = ArtPlan::new();
-        let mut sketch = Sketch { ground, plan, border: Vec::new(), near: BTreeMap::new() };
+        let mut sketch = Sketch { ground, plan, border: Vec::new(), same, near: BTreeMap::new() };
         let shore = ground.shore;
         let mut corners = Vec::with_capacity(shore.points.len());
         for (ring, at) in shore.points.iter().enumerate() {
@@ -100,7 +100,7 @@ impl<'a> Sketch<'a> {
         }
         for at in corners.into_iter().chain(around) {
             let p = sketch.plan.vertex(at).data().at;
-            sketch.near.entry(bin(p)).or_default().push(at);
+            sketch.near.entry(bin(p, same)).or_default().push(at);
         }
         Some(sketch)
     }
@@ -129,13 +129,14 @@ impl<'a> Sketch<'a> {
         known: &Squares,
     ) {
         let [from, to] = [a, b].map(|at| self.plan.vertex(at).data().at);
-        let ((x0, y0), (x1, y1)) = (square(from.min(to) - SAME_MM), square(from.max(to) + SAME_MM));
+        let ((x0, y0), (x1, y1)) =
+            (square(from.min(to) - self.same), square(from.max(to) + self.same));
         let span = from.distance_squared(to);
         let around = (x0..=x1).flat_map(|x| (y0..=y1).map(move |y| (x, y)));
         let passed = around.filter_map(|at| known.get(&at)).flatten().filter_map(|at| {
             let p = self.plan.vertex(*at).data().at;
             let part = (p - from).dot(to - from) / span;
-            let beside = p.distance(from.lerp(to, part)) < 2.0 * SAME_MM;
+            let beside = p.distance(from.lerp(to, part)) < 2.0 * self.same;
             (beside && part > 0.0 && part < 1.0 && *at != a && *at != b).then_some((part, *at))
         });
         let mut passed: Vec<(f64, FixedVertexHandle)> = passed.collect();
@@ -149,10 +150,11 @@ impl<'a> Sketch<'a> {
 
     /// A corner of a line, or the one that is as good as there.
     pub(super) fn put(&mut self, p: DVec2, lies: Lies) -> Option<FixedVertexHandle> {
-        let (x, y) = bin(p);
+        let (x, y) = bin(p, self.same);
         let around = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y)));
         let known = around.filter_map(|bin| self.near.get(&bin)).flatten();
-        let known = known.copied().find(|at| self.plan.vertex(*at).data().at.distance(p) < SAME_MM);
+        let known =
+            known.copied().find(|at| self.plan.vertex(*at).data().at.distance(p) < self.same);
         if known.is_some() {
             return known;
         }
@@ -301,8 +303,8 @@ fn square(p: DVec2) -> (i64, i64) {
     (at.x as i64, at.y as i64)
 }
 
-fn bin(p: DVec2) -> (i64, i64) {
-    let at = (p / (2.0 * SAME_MM)).floor();
+fn bin(p: DVec2, same: f64) -> (i64, i64) {
+    let at = (p / (2.0 * same)).floor();
     (at.x as i64, at.y as i64)
 }
 

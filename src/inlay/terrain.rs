@@ -14,6 +14,8 @@ use rayon::prelude::*;
 use spade::Triangulation;
 use spade::handles::FixedVertexHandle;
 
+/// Corners nearer than this are one, in mm; on a flank of a vee of 15 degrees that is 0.005 mm upright.
+const SAME_MM: f64 = 0.0006;
 /// Parts of lines are no shorter for the surface's sake, in mm.
 const LEAST_LINE_MM: f64 = 0.008;
 
@@ -43,7 +45,7 @@ pub(super) fn terrain(
     lines: &[&FlankLines],
     [inside, outside]: [Fineness; 2],
 ) -> Option<Terrain> {
-    let mut fine = Sketch::new(ground)?;
+    let mut fine = Sketch::new(ground, SAME_MM)?;
     let all: Vec<&Reach> =
         lines.iter().flat_map(|own| own.level.iter().chain(&own.valleys)).collect();
     let parts = all.par_iter().flat_map_iter(|reach| {

@@ -8,7 +8,6 @@
 //! Promised: ties are exact. Not promised: valleys so shallow that their banks turn by less than
 //! [`LEAST_FOLD`]; the surface is measured again where they would be.
 
-use super::root::root;
 use super::shore::{Foot, Shore};
 use glam::{DMat2, DVec2};
 use spade::handles::{FaceHandle, InnerTag};
@@ -72,6 +71,8 @@ const LEAST_PIECE_MM: f64 = 0.03;
 const BENDS: usize = 5;
 /// Lines nearer than this are one, in mm.
 const SAME_LINE_MM: f64 = 0.03;
+/// Halvings that find a tie: to a ten-millionth of a chord.
+const HALVINGS: usize = 24;
 
 /// The place of a face's middle.
 pub(super) fn middle(
@@ -222,15 +223,14 @@ fn near(line: &Reach, p: DVec2) -> bool {
 fn tie(shore: &Shore, [a, b]: [usize; 2], way: f64) -> Option<DVec2> {
     let (from, to) = (shore.points[a], shore.points[b]);
     let both = |p: DVec2| [shore.near(a, p, way), shore.near(b, p, way)];
-    let over = |p: DVec2| {
-        let [one, other] = both(p);
-        (one.height - other.height) * way
-    };
-    let p = match [over(from), over(to)] {
-        ends @ [low, high] if low < 0.0 && high >= 0.0 => root(over, [from, to], ends),
-        [low, _] if low < 0.0 => to,
-        _ => from,
-    };
+    // By halving only: at the corners themselves both banks may be one.
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..HALVINGS {
+        let half = 0.5 * (low + high);
+        let [one, other] = both(from.lerp(to, half));
+        if (one.height - other.height) * way < 0.0 { low = half } else { high = half }
+    }
+    let p = from.lerp(to, 0.5 * (low + high));
     let [one, other] = both(p).map(|foot: Foot| (foot.at - p).normalize_or_zero());
     (one.distance(other) > LEAST_FOLD).then_some(p)
 }

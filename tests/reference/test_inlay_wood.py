@@ -64,12 +64,13 @@ def test_carved_by_their_cutters_recess_and_plug_mate(inlay):
         other = -carved(-np.minimum(np.nan_to_num(plug, nan=deep), deep), inlay)
         window &= (other < face) & (own < face + FIT_MM)
         gap = (other - own)[window]
-        assert window.sum() > 1000
-        # A cell stands for its middle: on a flank the next one is this much higher.
+        assert window.sum() > 200
+        # The tip's flat can't go into corners: there both are in each other's way, sideways by half of its width
+        # at most. (A cell stands for its middle: on a flank the next one is this much higher.)
         cell = 0.5 * CELL_MM / inlay.t
-        tip = inlay.json["tip_leaves_mm"]
-        assert gap.min() > -tip - cell - FIT_MM, "only what the tip's flat leaves is in the way"
-        assert np.percentile(gap, 5) > -FIT_MM, "and in corners only"
+        half = inlay.length("tip", "0.1 mm") / 2
+        assert gap.min() * inlay.t > -half - cell * inlay.t - FIT_MM
+        assert (gap < -FIT_MM).mean() < 0.1, "in corners only"
         wanted = (plug - recess)[window]
         assert np.median(np.abs(gap - wanted)) < FIT_MM, "elsewhere both are as their models"
 
@@ -101,7 +102,7 @@ def test_after_the_clean_up_the_face_is_the_body_again(inlay):
         return np.nanmax(under - rise, axis=1)
 
     best = np.full(len(plan), np.inf)
-    for by, up in list(zip(around, rise))[:: 3]:
+    for by, up in list(zip(around, rise))[::3]:
         best = np.minimum(best, tip(plan + by) + up)
     left = best - inlay.face(plan)
     assert left.max() < FIT_MM, "the ball comes down to the face all over the art"
