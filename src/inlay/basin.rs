@@ -1,9 +1,9 @@
 //! A recess with upright walls, to be filled with resin: as far as its cutter goes into the art, with the
 //! cutter's own round corners, and a floor that follows the face.
 
-use super::bed_of_art::BedOfArt;
+use super::bed_of_art::{BedOfArt, FACE};
 use super::solid::{WoodSide, solid};
-use super::terrain::{ArtGround, Terrain, terrain};
+use super::terrain::{Terrain, terrain};
 use super::valley::Lies;
 use crate::mesh::Mesh;
 use crate::outline::{ArcPath, hull::hull, offset::offset};
@@ -62,9 +62,7 @@ pub(super) fn basin(
 ) -> Option<(Mesh, f64)> {
     let border = bed.border(round, Some(outline))?;
     let height = |p: DVec2, _: Lies| (bed.face)(p);
-    let flank = |_: DVec2, _: Lies| 1.0;
-    let ground: ArtGround<'_> = bed.ground(&border, &height, &flank);
-    let made = terrain(&ground)?;
+    let made = terrain(&bed.ground(&border, &height), &[], [FACE; 2])?;
     let (sunk, volume) = sunk(&made, bed);
     Some((solid(&sunk, level, WoodSide::Below)?, volume))
 }
@@ -77,13 +75,12 @@ fn sunk(face: &Terrain, bed: &BedOfArt<'_>) -> (Terrain, f64) {
     let mut triangles = Vec::with_capacity(face.triangles.len());
     let mut floor: BTreeSet<[u32; 2]> = BTreeSet::new();
     let mut volume = 0.0;
-    for triangle in &face.triangles {
-        let [a, b, c] = triangle.map(|at| face.points[at as usize].truncate());
-        if bed.lies((a + b + c) / 3.0) != Lies::In {
+    for (triangle, lies) in face.triangles.iter().zip(&face.lies) {
+        if *lies != Lies::In {
             triangles.push(*triangle);
             continue;
         }
-        volume += depth * (b - a).perp_dot(c - a) / 2.0;
+        volume += depth * face.area(triangle);
         triangles.push(triangle.map(|at| {
             *down.entry(at).or_insert_with(|| {
                 let p = face.points[at as usize];
@@ -99,5 +96,5 @@ fn sunk(face: &Terrain, bed: &BedOfArt<'_>) -> (Terrain, f64) {
             triangles.extend([[*low_a, b, *low_b], [*low_a, a, b]]);
         }
     }
-    (Terrain { points, triangles, ..face.clone() }, volume)
+    (Terrain { points, triangles, lies: Vec::new(), border: face.border.clone() }, volume)
 }

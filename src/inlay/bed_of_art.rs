@@ -2,20 +2,30 @@
 //! a frame in which the face looks up.
 
 use super::even_odd;
+use super::level::{FlankLines, lines};
 use super::lines::{ArtLine, joined, stepped};
 use super::shore::Shore;
+use super::sketch::{ArtGround, Fineness};
 use super::solid::{WoodSide, solid};
-use super::terrain::{ArtGround, Terrain, lines, terrain};
+use super::terrain::{Terrain, terrain};
 use super::valley::{Lies, Reach};
 use crate::mesh::Mesh;
 use crate::outline::{ArcPath, common::common, hull::hull, offset::offset};
 use crate::units::Length;
 use glam::{DVec2, DVec3};
+use rayon::prelude::*;
 
 /// Chords of the art's outline on the face are no longer, in mm, so that the face is straight along each.
 const STEP_MM: f64 = 0.2;
-/// The models' greatest distance from the surface, upright, where they are measured, in mm.
-const TOLERANCE_MM: f64 = 0.005;
+/// The models are off the surface by so much at most, upright, where they are measured, in mm.
+const TOLERANCE_MM: f64 = 0.004;
+/// How fine a model is where it is art.
+pub(super) const ART: Fineness = Fineness { tolerance: TOLERANCE_MM, least: 0.002, thorough: true };
+/// Round it, where it is the face, which may be as steep as it likes.
+pub(super) const FACE: Fineness =
+    Fineness { tolerance: TOLERANCE_MM, least: 0.02, thorough: false };
+/// And where a plug stands over the face: there its flanks touch nothing and are sawn off.
+const OVER: Fineness = Fineness { tolerance: 0.03, least: 0.02, thorough: true };
 /// The border of a model is divided into steps of this, in mm.
 const BORDER_MM: f64 = 0.8;
 /// Corners of a border that are nearer to each other are one, in mm.
@@ -61,6 +71,16 @@ pub(super) struct BedOfArt<'a> {
     pub(super) shore: Shore,
     inside: Box<dyn Fn(DVec2) -> bool + Sync>,
     around: Vec<DVec2>,
+}
+
+/// The lines inside the art at which flanks meet and end.
+pub(super) struct BedLines {
+    /// The recess's.
+    recess: FlankLines,
+    /// Those of a recess as deep as the tip of the vee goes.
+    tip: FlankLines,
+    /// The plug's.
+    plug: FlankLines,
 }
 
 /// A recess.
@@ -138,36 +158,41 @@ impl<'a> BedOfArt<'a> {
         Some(stepped(&corners, true, BORDER_MM))
     }
 
+    /// The lines inside the art, for recess, tip and plug at once.
+    pub(super) fn lines(&self) -> Option<BedLines> {
+        // The tip's flat lifts its line by as much as it is wider than a point.
+        let InlayFigures { tip, t, under, .. } = self.asked;
+        let lifts = [0.0, tip / t, self.asked.lift() - under];
+        let most = lifts.into_iter().fold(0.0, f64::max);
+        let height = |p: DVec2, lies: Lies| match lies {
+            Lies::In => self.shore.below(p).max(self.floor(p) - most),
+            _ => (self.face)(p),
+        };
+        let over = |p: DVec2| self.shore.below(p) - self.floor(p);
+        let [recess, tip, plug] = lifts.map(|lift| move |p: DVec2| over(p) + lift);
+        let found = lines(&self.ground(&[], &height), Lies::In, &[&recess, &tip, &plug])?;
+        let [recess, tip, plug] = <[FlankLines; 3]>::try_from(found).ok()?;
+        Some(BedLines { recess, tip, plug })
+    }
+
     /// The recess in the body's face, down to a level. `outline` is the body's.
-    pub(super) fn recess(&self, outline: &ArcPath, level: f64) -> Option<Recess> {
+    pub(super) fn recess(&self, lines: &BedLines, outline: &ArcPath, level: f64) -> Option<Recess> {
         let border = self.border(ROUND_MM, Some(outline))?;
         let height = |p: DVec2, lies: Lies| match lies {
             Lies::In => self.cut(p),
             _ => (self.face)(p),
         };
-        let flank = |p: DVec2, lies: Lies| match lies {
-            Lies::In => self.shore.below(p) - self.floor(p),
-            _ => 1.0,
-        };
-        let ground = self.ground(&border, &height, &flank);
-        let made = terrain(&ground)?;
-        // The tip's flat lifts the line by as much as it is wider than a point.
+        let ground = self.ground(&border, &height);
+        let made = terrain(&ground, &[&lines.recess], [ART, FACE])?;
         let up = self.asked.tip / self.asked.t;
-        let tipped = |p: DVec2, lies: Lies| match lies {
-            Lies::In => self.shore.below(p) + up - self.floor(p),
-            _ => 1.0,
-        };
-        let (level_line, valleys) = lines(&ArtGround { flank: &tipped, ..ground })?;
-        let own = |all: &[Reach]| -> Vec<[DVec2; 2]> {
-            all.iter().filter(|reach| reach.lies == Lies::In).map(|reach| reach.ends).collect()
-        };
+        let ends = |all: &[Reach]| all.iter().map(|reach| reach.ends).collect::<Vec<_>>();
         let deep = |p: DVec2| self.shore.below(p) + up;
         let shut = |[a, b]: &[DVec2; 2]| [a, b].into_iter().any(|p| deep(*p) > (self.face)(*p));
-        let (closed, open): (Vec<_>, Vec<_>) = own(&valleys).into_iter().partition(shut);
+        let (closed, open): (Vec<_>, Vec<_>) = ends(&lines.tip.valleys).into_iter().partition(shut);
         let length: f64 = closed.iter().map(|[a, b]| a.distance(*b)).sum();
         let place = closed.first().map(|[a, b]| 0.5 * (*a + *b));
         let mut tip = Vec::new();
-        for line in joined(&own(&level_line)) {
+        for line in joined(&ends(&lines.tip.level)) {
             tip.push((
                 line.corners.iter().map(|p| p.extend(self.floor(*p))).collect(),
                 line.closed,
@@ -180,57 +205,37 @@ impl<'a> BedOfArt<'a> {
         }
         Some(Recess {
             mesh: solid(&made, level, WoodSide::Below)?,
-            floor: joined(&own(&made.level)),
+            floor: joined(&ends(&lines.recess.level)),
             tip,
-            volume: self.between(&made, |p, z| (self.face)(p) - z, |lies| lies == Lies::In),
+            volume: self.within(&made, |p, z| (self.face)(p) - z),
             lowest: lowest(&made),
             shut: (length, place),
         })
     }
 
-    /// Integral over the triangles of a terrain that lie so, of a function of place and height.
-    fn between(
-        &self,
-        made: &Terrain,
-        what: impl Fn(DVec2, f64) -> f64,
-        of: impl Fn(Lies) -> bool,
-    ) -> f64 {
-        let mut sum = 0.0;
-        for triangle in &made.triangles {
-            let [a, b, c] = triangle.map(|at| made.points[at as usize]);
-            let (u, v) = ((b - a).truncate(), (c - a).truncate());
-            let middle = ((a + b + c) / 3.0).truncate();
-            if of(self.lies(middle)) {
-                let each = [a, b, c].map(|p| what(p.truncate(), p.z));
-                sum += u.perp_dot(v) / 2.0 * each.iter().sum::<f64>() / 3.0;
-            }
-        }
-        sum
-    }
-
-    pub(super) fn lies(&self, p: DVec2) -> Lies {
-        if (self.inside)(p) { Lies::In } else { Lies::Out }
+    /// Integral over what is art of a function of place and height.
+    fn within(&self, made: &Terrain, what: impl Fn(DVec2, f64) -> f64 + Sync) -> f64 {
+        let each: Vec<f64> = made.points.par_iter().map(|p| what(p.truncate(), p.z)).collect();
+        let own = made.triangles.iter().zip(&made.lies).filter(|(_, lies)| **lies == Lies::In);
+        let each = own.map(|(triangle, _)| {
+            let sum: f64 = triangle.iter().map(|at| each[*at as usize]).sum();
+            made.area(triangle) * sum / 3.0
+        });
+        each.sum()
     }
 
     pub(super) fn ground<'g>(
         &'g self,
         border: &'g [DVec2],
         height: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
-        flank: &'g (dyn Fn(DVec2, Lies) -> f64 + Sync),
     ) -> ArtGround<'g> {
-        ArtGround {
-            shore: &self.shore,
-            inside: &*self.inside,
-            border,
-            height,
-            flank,
-            tolerance: TOLERANCE_MM,
-        }
+        ArtGround { shore: &self.shore, inside: &*self.inside, border, height }
     }
 
     /// The plug's underside; `on_body` says whether a place is on the body.
     pub(super) fn underside(
         &self,
+        lines_inside: &BedLines,
         stock: f64,
         on_body: &dyn Fn(DVec2) -> bool,
     ) -> Option<Underside> {
@@ -260,60 +265,55 @@ impl<'a> BedOfArt<'a> {
             Lies::On => (self.face)(p) + lift,
             Lies::Out => (self.shore.above(p) + lift).min(plate),
         };
-        let flank = |p: DVec2, lies: Lies| match lies {
-            Lies::In => self.shore.below(p) + lift - foot(p),
-            Lies::On => 1.0,
-            Lies::Out => plate - self.shore.above(p) - lift,
-        };
-        let ground = self.ground(&border, &height, &flank);
-        let made = terrain(&ground)?;
+        let flank = |p: DVec2| plate - self.shore.above(p) - lift;
+        let ground = self.ground(&border, &height);
+        let lines_round = lines(&ground, Lies::Out, &[&flank])?;
+        let kept: Vec<&FlankLines> =
+            std::iter::once(&lines_inside.plug).chain(&lines_round).collect();
+        let made = terrain(&ground, &kept, [ART, OVER])?;
         let lowest = lowest(&made);
-        let on_foot = |p: DVec2| self.shore.below(p) + lift <= foot(p);
-        let foot_area = made.triangles.iter().fold(0.0, |sum, triangle| {
-            let [a, b, c] = triangle.map(|at| made.points[at as usize].truncate());
-            let middle = (a + b + c) / 3.0;
-            let own = self.lies(middle) == Lies::In && on_foot(middle);
-            sum + if own { (b - a).perp_dot(c - a) / 2.0 } else { 0.0 }
-        });
-        let gaps = self.gaps(&made, &on_foot);
+        let (gaps, foot) = self.fits(&made);
         Some(Underside {
             mesh: solid(&made, lowest + stock, WoodSide::Above)?,
             plate,
             lowest,
-            volume: self.between(
-                &made,
-                |p, z| ((self.face)(p) - z).max(0.0),
-                |lies| lies == Lies::In,
-            ),
+            volume: self.within(&made, |p, z| ((self.face)(p) - z).max(0.0)),
             border,
-            foot: foot_area,
+            foot,
             gaps,
         })
     }
 
     /// Least and greatest gap at flanks, square to them, and under the foot, at the middles of the plug's
-    /// triangles where both are wood.
-    fn gaps(&self, plug: &Terrain, on_foot: &dyn Fn(DVec2) -> bool) -> [[f64; 2]; 2] {
-        let mut gaps = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
-        let square = self.asked.t / (1.0 + self.asked.t * self.asked.t).sqrt();
-        for triangle in &plug.triangles {
-            let [a, b, c] = triangle.map(|at| plug.points[at as usize]);
-            let middle = (a + b + c) / 3.0;
+    /// triangles where both are wood; and the area of its foot.
+    fn fits(&self, plug: &Terrain) -> ([[f64; 2]; 2], f64) {
+        let InlayFigures { t, under, .. } = self.asked;
+        let (lift, square) = (self.asked.lift(), t / (1.0 + t * t).sqrt());
+        let own = plug.triangles.par_iter().zip(&plug.lies);
+        let own = own.filter(|(_, lies)| **lies == Lies::In).map(|(triangle, _)| {
+            let middle = triangle.iter().map(|at| plug.points[*at as usize]).sum::<DVec3>() / 3.0;
             let p = middle.truncate();
-            if self.lies(p) != Lies::In || middle.z > (self.face)(p) {
-                continue;
-            }
-            let gap = middle.z - self.cut(p);
-            let flank = self.shore.below(p) > self.floor(p) && !on_foot(p);
-            let floor = self.shore.below(p) <= self.floor(p) && on_foot(p);
-            for (own, which, gap) in [(flank, 0, gap * square), (floor, 1, gap)] {
-                if own {
-                    let [least, most]: [f64; 2] = gaps[which];
-                    gaps[which] = [least.min(gap), most.max(gap)];
-                }
+            let (face, below) = ((self.face)(p), self.shore.below(p));
+            let floor = face - self.asked.depth;
+            let on_foot = below + lift <= floor + under;
+            let which = match (below > floor, on_foot) {
+                _ if middle.z > face => None,
+                (true, false) => Some((0, (middle.z - below) * square)),
+                (false, true) => Some((1, middle.z - floor)),
+                _ => None,
+            };
+            (which, if on_foot { plug.area(triangle) } else { 0.0 })
+        });
+        let mut gaps = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+        let mut area = 0.0;
+        for (gap, foot) in own.collect::<Vec<_>>() {
+            area += foot;
+            if let Some((which, gap)) = gap {
+                let [least, most]: [f64; 2] = gaps[which];
+                gaps[which] = [least.min(gap), most.max(gap)];
             }
         }
-        gaps
+        (gaps, area)
     }
 }
 

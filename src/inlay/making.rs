@@ -63,19 +63,23 @@ impl OneInlay<'_> {
         if inlay.fill == InlayFill::Poured {
             return self.poured(&bed, &outline, lower.as_mm(), &cutters, out);
         }
-        let recess = bed.recess(&outline, lower.as_mm());
+        let board = brought.board.as_ref();
+        let lines = bed.lines().or_else(|| not_made(self, "recess", out))?;
+        let on_body = outline.inside();
+        let (recess, under) = rayon::join(
+            || bed.recess(&lines, &outline, lower.as_mm()),
+            || bed.underside(&lines, board?.usable_height().as_mm(), &on_body),
+        );
         let recess = recess.or_else(|| not_made(self, "recess", out))?;
         rules::wood(self, &bed, out)?;
         rules::recess(self, &recess, &cutters, out);
-        let plug = match (&brought.board, inlay.fill) {
-            (Some(board), InlayFill::Plug) => {
-                let on_body = |p: DVec2| outline.contains(p);
-                let under = bed.underside(board.usable_height().as_mm(), &on_body);
+        let plug = match board {
+            Some(board) => {
                 let under = under.or_else(|| not_made(self, "plug", out))?;
                 rules::plug(self, &under, &cutters, out)?;
                 Some(plug::plug(self, &bed, &under, board, &cutters, out)?)
             }
-            _ => None,
+            None => None,
         };
         let deepest = recess.lowest - lower.as_mm();
         let passes = self.passes(&bed, &recess, &cutters, deepest);
@@ -89,7 +93,7 @@ impl OneInlay<'_> {
             let path = ArcPath::polygon(line.corners.iter().copied());
             self.path(&ArcPath { closed: line.closed, ..path })
         });
-        rules::movement(self, &bed, brought.board.as_ref(), out);
+        rules::movement(self, &bed, board, out);
         Some(Inlaid {
             number: self.number,
             name: self.name.clone(),

@@ -1,9 +1,9 @@
 //! Inlays: art let into a face that is curved along and across.
 //!
 //! All is worked out in a frame in which the face looks up: the design's own for the top, turned half round
-//! about X for the bottom. `shore` says how deep a vee may go, `terrain` makes triangles of the surface that
-//! it leaves, `valley` finds where flanks meet, `bed_of_art` puts recess and plug together from them, and
-//! `making` and `plug` bring them into the frames that they are used in.
+//! about X for the bottom. `shore` says how deep a vee may go, `valley` and `level` find where flanks meet
+//! and end, `terrain` makes triangles of the surface that they leave, `bed_of_art` puts recess and plug
+//! together from them, and `making` and `plug` bring them into the frames that they are used in.
 //!
 //! Promised: recess and plug are the exact surfaces of an ideal vee within a hundredth of a millimetre where
 //! they are measured. Not promised: what a worn or flat tip leaves in sharp corners, of which only a bound is
@@ -17,12 +17,15 @@ mod codes;
 mod dxf_art;
 mod even_odd;
 mod inlaid;
+mod level;
 mod lines;
 mod making;
 mod one;
 mod plug;
+mod root;
 mod rules;
 mod shore;
+mod sketch;
 mod solid;
 mod svg_art;
 mod terrain;
@@ -39,6 +42,7 @@ pub use inlaid::Inlaid;
 pub use making::inlays;
 pub use one::InlayOrder;
 pub use plug::Plug;
+pub use shore::Shore;
 pub use trouble::ArtTrouble;
 
 use crate::finding::{Code, Finding, Findings, Source};

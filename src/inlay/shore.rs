@@ -2,19 +2,30 @@
 //!
 //! With h the face and 1/t the steepness of the vee's flank, the deepest that its tip may go at p without
 //! cutting outside the art is G(p) = max over q outside of h(q) - |p - q| / t. As long as the face is less
-//! steep than the flank the greatest is on the outline itself, so only that is searched: cell by cell
-//! outward from p, until no farther place can be greater.
+//! steep than the flank the greatest is on the outline itself, so only that is searched. The plan round the
+//! art lies in cells; the first time that a place of a cell is asked for, the chords are found that can be
+//! the best anywhere in it, cell by cell outward until no farther chord can be, and from then on only these
+//! few are tried.
 //!
 //! Promised: G of the outline's chords, on each of which the face is taken as straight. Not promised:
 //! anything where the face is as steep as the flank.
 
 use super::lines::stepped;
 use glam::DVec2;
+use std::sync::OnceLock;
 
 /// A foot nearer to a chord's end, in mm², is on it.
 const END: f64 = 1e-20;
-/// Side of a cell, in mm: a few chords each.
+/// Side of a cell of chords, in mm: a few chords each.
 const CELL_MM: f64 = 0.5;
+/// Side of a cell that remembers its chords, in mm: about as long as a chord.
+const POOL_MM: f64 = 0.25;
+/// They reach so far round the art, in mm: as far as the flanks of a plug do.
+const ROUND_MM: f64 = 10.0;
+/// And are this many at most, so that art of metres takes no more memory than a hand's.
+const MOST_POOLS: f64 = 1e6;
+/// A chord this steep, beside the flank, counts at its upper end only.
+const STEEP: f64 = 1e9;
 
 /// A place on the outline, and what it says of a point: the height to which it lets a vee down, or from
 /// which a plug's flank rises.
@@ -24,14 +35,57 @@ pub(super) struct Foot {
     pub(super) at: DVec2,
 }
 
+/// A piece of the outline along which the face is straight.
+#[derive(Clone, Copy, Debug)]
+struct Chord {
+    from: DVec2,
+    along: DVec2,
+    length: f64,
+    z: f64,
+    /// Rise of the face along it.
+    rise: f64,
+    /// How steep a flank stands across it, and how much further on along it the place lies that counts.
+    across: f64,
+    lean: f64,
+}
+
+impl Chord {
+    fn new([a, b]: [DVec2; 2], [z, other]: [f64; 2], slope: f64) -> Chord {
+        let length = a.distance(b);
+        let rise = (other - z) / length;
+        let room = slope * slope - rise * rise;
+        let across = room.max(0.0).sqrt();
+        let lean = if room > 0.0 { rise / across } else { rise.signum() * STEEP };
+        Chord { from: a, along: (b - a) / length, length, z, rise, across, lean }
+    }
+
+    /// The greatest that it says of a point for `way` -1, the least for `way` 1, and how far along it the
+    /// place is that says so.
+    fn best(&self, p: DVec2, way: f64, slope: f64) -> (f64, f64) {
+        let w = p - self.from;
+        let (level, off) = (w.dot(self.along), w.perp_dot(self.along).abs());
+        let s = level - way * self.lean * off;
+        if s >= 0.0 && s <= self.length {
+            return (self.z + self.rise * level + way * self.across * off, s);
+        }
+        let s = if s < 0.0 { 0.0 } else { self.length };
+        let far = ((level - s) * (level - s) + off * off).sqrt();
+        (self.z + self.rise * s + way * slope * far, s)
+    }
+}
+
+/// The chords that can be the best in a cell, the best of its middle first, with what they say there.
+type Pool = Box<[(f64, u32)]>;
+
 /// Dense corners of the art's loops on the face, what is art on the left.
-#[derive(Clone, Debug)]
-pub(super) struct Shore {
+#[derive(Debug)]
+pub struct Shore {
     pub(super) points: Vec<DVec2>,
     pub(super) heights: Vec<f64>,
     /// The next corner of the same loop, and the one before.
     pub(super) next: Vec<u32>,
     before: Vec<u32>,
+    chords: Vec<Chord>,
     /// 1 / t.
     pub(super) slope: f64,
     highest: f64,
@@ -44,16 +98,17 @@ pub(super) struct Shore {
     members: Vec<u32>,
     /// Of each cell the lowest and the highest end of its chords.
     ends: Vec<[f64; 2]>,
+    pool_low: DVec2,
+    pool_side: f64,
+    pool_columns: i32,
+    pool_rows: i32,
+    /// For below and for above.
+    pools: [Vec<OnceLock<Pool>>; 2],
 }
 
 impl Shore {
     /// Loops on a face, in chords no longer than `step` mm.
-    pub(super) fn new(
-        loops: &[Vec<DVec2>],
-        step: f64,
-        slope: f64,
-        face: &dyn Fn(DVec2) -> f64,
-    ) -> Shore {
+    pub fn new(loops: &[Vec<DVec2>], step: f64, slope: f64, face: &dyn Fn(DVec2) -> f64) -> Shore {
         let (mut points, mut next, mut before) = (Vec::new(), Vec::new(), Vec::new());
         for ring in loops {
             let first = points.len() as u32;
@@ -65,7 +120,17 @@ impl Shore {
         let heights: Vec<f64> = points.iter().map(|p| face(*p)).collect();
         let low = points.iter().copied().fold(DVec2::splat(f64::INFINITY), DVec2::min);
         let high = points.iter().copied().fold(DVec2::splat(f64::NEG_INFINITY), DVec2::max);
-        let size = if points.is_empty() { DVec2::ZERO } else { (high - low) / CELL_MM };
+        let (low, high) = if points.is_empty() { (DVec2::ZERO, DVec2::ZERO) } else { (low, high) };
+        let size = (high - low) / CELL_MM;
+        let chord = |at: usize| {
+            let to = next[at] as usize;
+            Chord::new([points[at], points[to]], [heights[at], heights[to]], slope)
+        };
+        let chords = (0..points.len()).map(chord).collect();
+        let round = high - low + 2.0 * ROUND_MM;
+        let side = POOL_MM.max((round.x * round.y / MOST_POOLS).sqrt());
+        let many = (round / side).ceil();
+        let empty = || (0..(many.x * many.y) as usize).map(|_| OnceLock::new()).collect();
         let mut shore = Shore {
             highest: heights.iter().copied().fold(f64::NEG_INFINITY, f64::max),
             lowest: heights.iter().copied().fold(f64::INFINITY, f64::min),
@@ -73,13 +138,19 @@ impl Shore {
             heights,
             next,
             before,
+            chords,
             slope,
-            low: if size == DVec2::ZERO { DVec2::ZERO } else { low },
+            low,
             columns: size.x as i32 + 1,
             rows: size.y as i32 + 1,
             starts: Vec::new(),
             members: Vec::new(),
             ends: Vec::new(),
+            pool_low: low - ROUND_MM,
+            pool_side: side,
+            pool_columns: many.x as i32,
+            pool_rows: many.y as i32,
+            pools: [empty(), empty()],
         };
         shore.sort();
         shore
@@ -128,24 +199,68 @@ impl Shore {
 
     /// What the chord from a corner says of a point: its greatest for `way` -1, its least for `way` 1.
     fn chord(&self, from: usize, p: DVec2, way: f64) -> Foot {
-        let to = self.next[from] as usize;
-        let (a, b) = (self.points[from], self.points[to]);
-        let (z, rise) = (self.heights[from], self.heights[to] - self.heights[from]);
-        let length = a.distance(b);
-        let along = (b - a) / length;
-        let (w, k) = (p - a, rise / length);
-        let (level, off) = (w.dot(along), w.perp_dot(along).abs());
-        // Where the face rises along the chord, the place that counts lies further up, or down.
-        let lean = self.slope * self.slope - k * k;
-        let shift = if lean > 0.0 { off * k / lean.sqrt() } else { k.signum() * f64::INFINITY };
-        let s = (level - way * shift).clamp(0.0, length);
-        let at = a + along * s;
-        Foot { height: z + k * s + way * self.slope * at.distance(p), at }
+        let (height, s) = self.chords[from].best(p, way, self.slope);
+        Foot { height, at: self.foot(from, s) }
+    }
+
+    /// So far along a chord; its end is the very corner.
+    fn foot(&self, from: usize, s: f64) -> DVec2 {
+        let chord = &self.chords[from];
+        match s {
+            s if s >= chord.length => self.points[self.next[from] as usize],
+            s => chord.from + chord.along * s,
+        }
     }
 
     /// The best of all chords.
-    fn best(&self, p: DVec2, way: f64) -> Foot {
-        let mut found = Foot { height: way * f64::INFINITY, at: p };
+    fn best(&self, p: DVec2, way: f64) -> f64 {
+        let at = (p - self.pool_low) / self.pool_side;
+        let (x, y) = (at.x.floor(), at.y.floor());
+        let (wide, high) = (f64::from(self.pool_columns), f64::from(self.pool_rows));
+        if !(x >= 0.0 && y >= 0.0 && x < wide && y < high) {
+            let mut found = way * f64::INFINITY;
+            self.around(p, way, 0.0, &mut found, &mut |_, _| {});
+            return found;
+        }
+        let cell = y as usize * self.pool_columns as usize + x as usize;
+        let middle = self.pool_low + (DVec2::new(x, y) + 0.5) * self.pool_side;
+        let pool = self.pools[usize::from(way > 0.0)][cell].get_or_init(|| self.pool(middle, way));
+        let reach = way * self.slope * p.distance(middle);
+        let mut found = way * f64::INFINITY;
+        for (there, chord) in pool {
+            // No chord says more of two places than a flank between them would.
+            if (there - reach - found) * way >= 0.0 {
+                break;
+            }
+            let (height, _) = self.chords[*chord as usize].best(p, way, self.slope);
+            if (height - found) * way < 0.0 {
+                found = height;
+            }
+        }
+        found
+    }
+
+    /// The chords that can be the best within a cell of that middle.
+    fn pool(&self, middle: DVec2, way: f64) -> Pool {
+        let across = self.pool_side * std::f64::consts::SQRT_2;
+        let slack = self.slope * across + 1e-9;
+        let (mut found, mut all) = (way * f64::INFINITY, Vec::new());
+        self.around(middle, way, slack, &mut found, &mut |height, chord| all.push((height, chord)));
+        all.retain(|(height, _)| (height - found) * way <= slack);
+        all.sort_by(|a, b| (a.0 * way).total_cmp(&(b.0 * way)).then(a.1.cmp(&b.1)));
+        all.dedup_by_key(|one| one.1);
+        all.into_boxed_slice()
+    }
+
+    /// Looks at all chords that say as much as the best but for `slack`, and maybe at others.
+    fn around(
+        &self,
+        p: DVec2,
+        way: f64,
+        slack: f64,
+        found: &mut f64,
+        each: &mut dyn FnMut(f64, u32),
+    ) {
         let (column, row) = self.cell(p);
         let bound = if way < 0.0 { self.highest } else { self.lowest };
         // From outside the first ring that meets the cells.
@@ -156,8 +271,7 @@ impl Shore {
         let farthest = farthest.into_iter().fold(0, i32::max);
         for ring in nearest..=farthest {
             let least = f64::from((ring - 1).max(0)) * CELL_MM;
-            let can = bound + way * self.slope * least;
-            if (way < 0.0 && can <= found.height) || (way > 0.0 && can >= found.height) {
+            if (bound + way * self.slope * least - *found) * way > slack {
                 break;
             }
             let rows = (row - ring).max(0)..=(row + ring).min(self.rows - 1);
@@ -167,42 +281,48 @@ impl Shore {
                 let mut x = column - ring;
                 while x <= column + ring {
                     if (0..self.columns).contains(&x) {
-                        self.look(x, y, p, way, &mut found);
+                        self.look((x, y), (p, way, slack), found, each);
                     }
                     x += step;
                 }
             }
         }
-        found
     }
 
-    /// Takes a cell's best, if it is better.
-    fn look(&self, x: i32, y: i32, p: DVec2, way: f64, found: &mut Foot) {
+    /// Looks at a cell's chords, if they can say as much.
+    fn look(
+        &self,
+        (x, y): (i32, i32),
+        (p, way, slack): (DVec2, f64, f64),
+        found: &mut f64,
+        each: &mut dyn FnMut(f64, u32),
+    ) {
         let cell = (y * self.columns + x) as usize;
         let corner = self.low + DVec2::new(f64::from(x), f64::from(y)) * CELL_MM;
         let far = p.distance(p.clamp(corner, corner + CELL_MM));
         let [low, high] = self.ends[cell];
         let can = (if way < 0.0 { high } else { low }) + way * self.slope * far;
-        if (can - found.height) * way >= 0.0 {
+        if (can - *found) * way > slack {
             return;
         }
         for at in &self.members[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
-            let foot = self.chord(*at as usize, p, way);
-            if (foot.height - found.height) * way < 0.0 {
-                *found = foot;
+            let (height, _) = self.chords[*at as usize].best(p, way, self.slope);
+            each(height, *at);
+            if (height - *found) * way < 0.0 {
+                *found = height;
             }
         }
     }
 
     /// G: how deep the tip may go at a point inside the art.
-    pub(super) fn below(&self, p: DVec2) -> f64 {
-        self.best(p, -1.0).height
+    pub fn below(&self, p: DVec2) -> f64 {
+        self.best(p, -1.0)
     }
 
     /// Where a flank of that steepness, going up and outward from the art's outline, passes a point
     /// outside it.
     pub(super) fn above(&self, p: DVec2) -> f64 {
-        self.best(p, 1.0).height
+        self.best(p, 1.0)
     }
 
     /// The best near a corner: along its loop from there as long as it gets better. `way` as above.

@@ -82,13 +82,14 @@ pub(super) fn middle(
     DVec2::new(p.x, p.y)
 }
 
-/// The valleys of a plan whose faces lie so.
+/// The valleys of a plan whose faces lie so, on one side of the outline.
 ///
 /// Out of a bay of the art the ridge goes on into the open: it is followed there as long as `flank` is
 /// positive.
 pub(super) fn valleys(
     plan: &ArtPlan,
     lies: &[Lies],
+    of: Lies,
     shore: &Shore,
     flank: &dyn Fn(DVec2) -> f64,
 ) -> Vec<Reach> {
@@ -96,17 +97,20 @@ pub(super) fn valleys(
     for edge in plan.undirected_edges() {
         let directed = edge.as_directed();
         let side = [directed.face(), directed.rev().face()].into_iter().find(|f| !f.is_outer());
-        let Some(side) = side.filter(|_| !edge.is_constraint_edge()) else { continue };
+        let own = side.is_some_and(|side| lies[side.fix().index()] == of);
+        if !own || edge.is_constraint_edge() {
+            continue;
+        }
         let [a, b] = edge.vertices().map(|vertex| vertex.data().ring);
         if let (Some(a), Some(b)) = (a, b)
-            && let Some(tie) = tie(shore, [a as usize, b as usize], lies[side.fix().index()].way())
+            && let Some(tie) = tie(shore, [a as usize, b as usize], of.way())
         {
             ties.insert(edge.fix().index(), tie);
         }
     }
     let (mut all, mut trails) = (Vec::new(), Vec::new());
-    for face in plan.inner_faces() {
-        let lies = lies[face.fix().index()];
+    for face in plan.inner_faces().filter(|face| lies[face.fix().index()] == of) {
+        let lies = of;
         let sides = face.adjacent_edges().map(|edge| ties.get(&edge.as_undirected().fix().index()));
         let found: Vec<DVec2> = sides.iter().copied().flatten().copied().collect();
         // The banks of a tie are the ends of its edge.
@@ -219,6 +223,7 @@ fn near(line: &Reach, p: DVec2) -> bool {
 fn tie(shore: &Shore, [a, b]: [usize; 2], way: f64) -> Option<DVec2> {
     let (from, to) = (shore.points[a], shore.points[b]);
     let both = |p: DVec2| [shore.near(a, p, way), shore.near(b, p, way)];
+    // By halving only: at the corners themselves both banks may be one.
     let (mut low, mut high) = (0.0, 1.0);
     for _ in 0..HALVINGS {
         let half = 0.5 * (low + high);

@@ -91,8 +91,6 @@ pub(super) fn models(
         },
     ];
     let mut passes = passes::all(shop, edge, limit, &through, &design.clean_up, out);
-    let inlays = inlays(order, piece, out);
-    passes.extend(inlays.iter().flat_map(|inlay| inlay.passes.iter().cloned()));
     let setups = Setup::both(shop.turn, shop.zero, board.size(), stock, placement);
     let model = |setup: &Setup| {
         if order.stop.asked() {
@@ -123,20 +121,27 @@ pub(super) fn models(
             let mesh = setup.from_design.mesh(&relief.mesh);
             let name = format!("the relief model of the {} setup", setup.face.name());
             sound(&name, mesh::audit_in(&mesh, shop.models).trouble(), &mut said)?;
-            let swept = Swept::new(setup, &mesh, &passes, shop.bed.holder);
-            Some((mesh, swept))
+            Some(mesh)
         });
         (carved, said)
     };
-    let (reliefs, finished) = rayon::join(
-        || setups.par_iter().map(model).collect::<Vec<_>>(),
+    let mut let_in = Findings::new();
+    let (inlays, (reliefs, finished)) = rayon::join(
+        || inlays(order, piece, &mut let_in),
         || {
-            let finished = mesh::cut_through(mesh, &cut).ok()?;
-            // Without slots it is the body's own mesh, which was looked at.
-            let audit = (!cut.is_empty()).then(|| mesh::audit_in(&finished, shop.models));
-            Some((finished, audit.and_then(|audit| audit.trouble())))
+            rayon::join(
+                || setups.par_iter().map(model).collect::<Vec<_>>(),
+                || {
+                    let finished = mesh::cut_through(mesh, &cut).ok()?;
+                    // Without slots it is the body's own mesh, which was looked at.
+                    let audit = (!cut.is_empty()).then(|| mesh::audit_in(&finished, shop.models));
+                    Some((finished, audit.and_then(|audit| audit.trouble())))
+                },
+            )
         },
     );
+    out.extend(let_in);
+    passes.extend(inlays.iter().flat_map(|inlay| inlay.passes.iter().cloned()));
     let mut carved = Vec::new();
     for (model, said) in reliefs {
         out.extend(said);
@@ -146,7 +151,9 @@ pub(super) fn models(
     sound("the view with its slots", uncut, out)?;
     let (finished, trouble) = finished?;
     sound("the view with its slots", trouble, out)?;
-    let [(top, above), (bottom, below)] = <[(Mesh, Swept); 2]>::try_from(carved).ok()?;
+    let [top, bottom] = <[Mesh; 2]>::try_from(carved).ok()?;
+    let sweep = |setup: &Setup, mesh: &Mesh| Swept::new(setup, mesh, &passes, shop.bed.holder);
+    let (above, below) = rayon::join(|| sweep(&setups[0], &top), || sweep(&setups[1], &bottom));
     let contours = own.iter().filter_map(|tab| {
         let bearing = tab.stands_on(&outline, skirt)?;
         Some((*tab, tabs::tab_contour(tab, bearing, skirt, &skirt_edge)?))
@@ -173,13 +180,13 @@ fn inlays(order: &Order, piece: &Piece, out: &mut Findings) -> Vec<Inlaid> {
     let outline = &outlines.body;
     let order = InlayOrder { design, body, outline, stock, board, shop, brought };
     let made = inlay::inlays(&order, out);
-    for one in &made {
-        let name = format!("the model of the recess of {}", one.name);
-        sound(&name, mesh::audit(&one.recess).trouble(), out);
-        if let Some(plug) = &one.plug {
-            let name = format!("the model of the plug of {}", one.name);
-            sound(&name, mesh::audit(&plug.relief).trouble(), out);
-        }
+    let looked = made.par_iter().map(|one| {
+        let plug = || one.plug.as_ref().and_then(|plug| mesh::audit(&plug.relief).trouble());
+        rayon::join(|| mesh::audit(&one.recess).trouble(), plug)
+    });
+    for (one, (recess, plug)) in made.iter().zip(looked.collect::<Vec<_>>()) {
+        sound(&format!("the model of the recess of {}", one.name), recess, out);
+        sound(&format!("the model of the plug of {}", one.name), plug, out);
     }
     made
 }

@@ -202,3 +202,15 @@ def packet(packets, kind):
 def fine(packets, kind):
     """At 0.005 mm, for measures that the mesh's own error should not touch."""
     return packets(kind, "0.005 mm")
+
+
+@pytest.fixture(scope="session", params=["wheat", "below"])
+def inlay(once, request, tmp_path_factory):
+    """An inlay: the shipped one, and an apple in the underside."""
+    import inlay_read
+
+    design = inlay_read.DESIGN
+    if request.param == "below":
+        design = inlay_read.with_inlay(tmp_path_factory.mktemp("below") / "below.toml", inlay_read.BELOW)
+    folder = once(f"inlay-{request.param}", lambda out: inlay_read.build_file(design, out))
+    return inlay_read.Inlay(Packet(request.param, folder), lengths.read(design), design.parent)

@@ -5,6 +5,8 @@ face is sampled by rays on the body's mesh, and G is the greatest over all sampl
 """
 
 import io
+import json
+import subprocess
 from functools import cached_property
 
 import lengths
@@ -12,11 +14,46 @@ import measure
 import numpy as np
 import shapely
 import svgelements
+from conftest import PROGRAM, ROOT
 from shapely import affinity
+
+DESIGN = ROOT / "params/designs/wheat-spoon.toml"
+# What the body's mesh is off, which is the face here.
+FINE = "0.002 mm"
+
+# The shipped one's place taken by an apple with its seeds on the underside, its plug of end grain.
+BELOW = {
+    "art": ROOT / "params/art/apple.svg",
+    "at": ["60 mm", "0.5 mm"],
+    "size": "12 mm",
+    "turn": "70 deg",
+    "side": "bottom",
+    "depth": "1.2 mm",
+    "cutter": "vee 60",
+    "board": ROOT / "params/plugs/maple.toml",
+    "grain": "end",
+}
 
 # Samples of the outline, in mm: on the steepest flank looked at (a vee of 15 degrees) two of them leave
 # G short by 0.01 * 0.01 / 2 / 0.1 mm at most, where the flank is a tenth of a millimetre away.
 STEP_MM = 0.02
+
+
+def with_inlay(design, keys):
+    """The shipped design with another inlay, as a file."""
+    text = DESIGN.read_text(encoding="utf-8")
+    start, end = text.index("[[inlay]]"), text.index("[give]")
+    lines = "".join(f"{key} = {json.dumps(value, default=str)}\n" for key, value in keys.items())
+    design.write_text(f"{text[:start]}[[inlay]]\n{lines}\n{text[end:]}", encoding="utf-8")
+    return design
+
+
+def build_file(design, out, board="cherry", fine=FINE):
+    command = [PROGRAM, "build", design, "--board", ROOT / f"params/boards/{board}.toml"]
+    command += ["--shop", ROOT / "params/shop.toml", "--out", out, "--tolerance", fine]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return out
 
 
 def art_of(path):

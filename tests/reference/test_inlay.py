@@ -1,59 +1,14 @@
 """Recess and plug against brute force: no formula of the product's, its files only."""
 
-import json
-import subprocess
-
 import ezdxf
-import inlay_read
-import lengths
 import numpy as np
-import pytest
 import shapely
 import trimesh
-from conftest import DXF_UNIT_MM, PROGRAM, ROOT, Packet
+from conftest import DXF_UNIT_MM
 
-DESIGN = ROOT / "params/designs/wheat-spoon.toml"
 # What both meshes may be off together, upright: the inlay's own and the body's.
 MESH_MM = 0.01
 FIT_MM = 0.02
-
-
-def build_file(design, out, *more, fine="0.005 mm"):
-    command = [PROGRAM, "build", design, "--board", ROOT / "params/boards/cherry.toml"]
-    command += ["--shop", ROOT / "params/shop.toml", "--out", out, "--tolerance", fine, *more]
-    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
-    assert done.returncode == 0, done.stdout + done.stderr
-
-
-# The shipped one; and an apple with its seeds on the underside, its plug of end grain.
-BELOW = {
-    "art": ROOT / "params/art/apple.svg",
-    "at": ["60 mm", "0.5 mm"],
-    "size": "12 mm",
-    "turn": "70 deg",
-    "side": "bottom",
-    "depth": "1.2 mm",
-    "cutter": "vee 60",
-    "board": ROOT / "params/plugs/maple.toml",
-    "grain": "end",
-}
-
-
-def below(folder):
-    """The shipped design with another inlay."""
-    text = DESIGN.read_text(encoding="utf-8")
-    start, end = text.index("[[inlay]]"), text.index("[give]")
-    keys = "".join(f"{key} = {json.dumps(value, default=str)}\n" for key, value in BELOW.items())
-    design = folder / "below.toml"
-    design.write_text(f"{text[:start]}[[inlay]]\n{keys}\n{text[end:]}", encoding="utf-8")
-    return design
-
-
-@pytest.fixture(scope="session", params=["wheat", "below"])
-def inlay(once, request, tmp_path_factory):
-    design = DESIGN if request.param == "wheat" else below(tmp_path_factory.mktemp("below"))
-    packet = Packet(request.param, once(f"inlay-{request.param}", lambda out: build_file(design, out)))
-    return inlay_read.Inlay(packet, lengths.read(design), DESIGN.parent)
 
 
 def test_the_art_lies_where_the_design_says(inlay):
@@ -71,13 +26,11 @@ def test_the_art_lies_where_the_design_says(inlay):
 
 
 def test_the_recess_is_the_deepest_that_a_vee_may_go(inlay):
-    plan = inlay.places(3000, 0.01)
+    plan = inlay.places(6000, 0.01)
     floor = inlay.face(plan) - inlay.length("depth", "2 mm")
     exact = np.maximum(inlay.deepest(plan), floor)
     off = np.abs(inlay.recess(plan) - exact)
-    # Where three flanks come together within tenths of a millimetre it is up to three times that.
-    assert np.percentile(off, 99) < MESH_MM, np.percentile(off, [50, 90, 99])
-    assert off.max() < 3 * MESH_MM, (off.max(), plan[off.argmax()])
+    assert off.max() < MESH_MM, (off.max(), plan[off.argmax()])
     assert (exact > floor + 0.05).sum() > 300 and (exact <= floor).sum() > 300, "walls and floor"
 
 
