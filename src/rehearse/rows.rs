@@ -3,7 +3,7 @@
 use super::figures::LeftFigures;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, PieceProgress, PieceStanding};
+use super::standing::{LITTLE, PieceProgress, PieceStanding, RIM};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -39,7 +39,7 @@ pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
     };
     match of.closed {
         Some(closed) if closed > 1.0 - LITTLE => says += "; its slots are not cut",
-        Some(closed) if closed > LITTLE => says += "; its slots are cut in part",
+        Some(closed) if closed > RIM => says += "; its slots are cut in part",
         _ => {}
     }
     says

@@ -23,6 +23,9 @@ const UNCUT_MM: f32 = 0.02;
 /// Less of a piece than this is an edge or a corner, in shares of it (tried on good programs: up to 0.7 %).
 pub const LITTLE: f64 = 0.02;
 
+/// So much of a slot can be the cells at its rim, which a path just inside its limit leaves.
+pub const RIM: f64 = 0.1;
+
 /// How far a piece has come.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct PieceStanding {

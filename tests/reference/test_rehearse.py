@@ -181,7 +181,7 @@ def test_a_set_is_carved_end_to_end(set_folder, tmp_path):
             assert [piece["progress"] for piece in short["pieces"]] == ["finished", "finished", "untouched"]
         else:
             closed = [piece["slots_closed_percent"] for piece in result["pieces"]]
-            assert closed[0] is None and closed[1] < 1 and closed[2] is None
+            assert closed[0] is None and closed[1] < 10 and closed[2] is None
         kept = ["--from", tmp_path / f"{setup}.wood"]
 
 
