@@ -59,7 +59,7 @@ pub(crate) struct BowlSkins {
     /// (half-width of the rim's inner offset / greatest)ⁿ along X.
     inner: Spline,
     /// Where it lies, in a head with an outline or a middle of its own.
-    own: Option<OwnHollow>,
+    own: Option<Box<OwnHollow>>,
     /// Radius of the tightest bend of the outline that the hollow runs along.
     bend: f64,
     /// Least distance from where it begins to the widest place.
@@ -100,7 +100,7 @@ impl BowlSkins {
             true => inner_offset(&plan.plain(), rim, half_width),
             false => inner_offset(plan, rim, half_width),
         };
-        let own = plan.is_own().then(|| OwnHollow::new(plan, rim, half_width));
+        let own = plan.is_own().then(|| Box::new(OwnHollow::new(plan, rim, half_width)));
         let begins = plan.neck + (plan.rest - plan.neck) / BEFORE;
         let room = |x: f64| {
             let shares = own.as_ref().map(|own| own.shares());

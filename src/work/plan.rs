@@ -95,8 +95,8 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
     let stock = board.usable_height();
     let deep = |piece: &PieceOrder<'_>, kind: PassKind| {
         let own = piece.passes.iter().filter(|pass| pass.kind == kind);
-        let deep = own.filter_map(|pass| Some((stock - pass.through?).said(shop.unit)));
-        deep.last().unwrap_or_default()
+        let mut deep = own.filter_map(|pass| Some((stock - pass.through?).said(shop.unit)));
+        deep.next().unwrap_or_default()
     };
     let piece = |piece: &PieceOrder<'_>| PieceWork {
         name: piece.name.to_owned(),
