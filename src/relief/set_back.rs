@@ -9,7 +9,7 @@
 
 use super::upper::{Built, Kind};
 use glam::{DVec2, DVec3};
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 /// A face is at least this high in the plan, in mm: more than a file's rounding after the face was
 /// halved six times.
@@ -21,7 +21,7 @@ const ROUNDS: usize = 40;
 
 /// Sets back what leans out among those faces.
 pub(super) fn set_back(built: &mut Built<'_>, near: &[u32]) {
-    let mut began: HashMap<u32, DVec2> = HashMap::new();
+    let mut began: BTreeMap<u32, DVec2> = BTreeMap::new();
     for _ in 0..ROUNDS {
         let mut moved = false;
         for index in near.iter().map(|index| *index as usize) {
@@ -37,7 +37,7 @@ pub(super) fn set_back(built: &mut Built<'_>, near: &[u32]) {
 
 /// Moves the free corners of a face that is no triangle in the plan, or the wrong way round, by the
 /// shortest way to where it is one.
-fn push(built: &mut Built<'_>, face: [u32; 3], began: &mut HashMap<u32, DVec2>) -> bool {
+fn push(built: &mut Built<'_>, face: [u32; 3], began: &mut BTreeMap<u32, DVec2>) -> bool {
     let [a, b, c] = face.map(|corner| built.points[corner as usize].truncate());
     let twice = (b - a).perp_dot(c - a);
     let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));

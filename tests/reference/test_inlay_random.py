@@ -79,7 +79,7 @@ def test_random_art_on_a_random_handle(kind, seed, tmp_path):
     deep = inlay.deepest(plan)
     floor = face - inlay.length("depth", "2 mm")
     off = np.abs(inlay.recess(plan) - np.maximum(deep, floor))
-    assert off.max() < MESH_MM, (off.max(), plan[off.argmax()])
+    inlay_read.near(off, MESH_MM)
     lift = inlay.length("gap", "0.02 mm") * np.hypot(1, inlay.t) / inlay.t
     under = floor + inlay.length("under", "0.2 mm")
     plug = inlay.plug(plan)
