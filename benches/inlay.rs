@@ -71,7 +71,7 @@ fn place(x: usize, y: usize) -> DVec2 {
 fn stars() -> Vec<Vec<DVec2>> {
     let star = |at: DVec2| {
         let corner = move |k: u32| {
-            let radius = if k % 2 == 0 { 2.6 } else { 1.1 };
+            let radius = if k.is_multiple_of(2) { 2.6 } else { 1.1 };
             at + radius * DVec2::from_angle(TAU * f64::from(k) / 14.0 + at.x)
         };
         (0..14).map(corner).collect()
