@@ -64,7 +64,7 @@ impl Fineness {
 /// Corners by the square that they are in.
 pub(super) type Squares = BTreeMap<(i64, i64), Vec<FixedVertexHandle>>;
 
-type Side<'p> = FaceHandle<'p, InnerTag, PlanCorner, (), CdtEdge<()>, ()>;
+type SketchFace<'p> = FaceHandle<'p, InnerTag, PlanCorner, (), CdtEdge<()>, ()>;
 
 pub(super) struct Sketch<'a> {
     pub(super) ground: &'a ArtGround<'a>,
@@ -170,7 +170,7 @@ impl<'a> Sketch<'a> {
     }
 
     /// How a face lies.
-    pub(super) fn lies(&self, face: &Side<'_>) -> Lies {
+    pub(super) fn lies(&self, face: &SketchFace<'_>) -> Lies {
         // A corner that isn't on the outline tells.
         let told = face.vertices().into_iter().map(|v| v.data().lies).find(|l| *l != Lies::On);
         told.unwrap_or_else(
