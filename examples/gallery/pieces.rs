@@ -8,6 +8,7 @@ use std::path::Path;
 use treenwright::blocks::hold_down;
 use treenwright::drawing::board::layout;
 use treenwright::finding::Findings;
+use treenwright::inlay;
 use treenwright::job::{Job, Order, plan};
 use treenwright::mesh::Mesh;
 use treenwright::params::HoldForm;
@@ -17,14 +18,15 @@ use treenwright::{packet, params};
 /// Designs, each with its board.
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
-/// Designs that show what else can be asked for, each with its board, a view of it, and its width and
-/// height in pixels: smaller where the gallery would grow too large.
-const MORE: [(&str, &str, View, (u32, u32)); 5] = [
-    ("cranked-spoon", "cherry", View::Side, size(View::Side)),
-    ("cranked-spoon", "cherry", View::ThreeQuarter, size(View::ThreeQuarter)),
-    ("corner-spoon", "cherry", View::Top, (480, 144)),
-    ("draining-spoon", "cherry", View::ThreeQuarter, (400, 208)),
-    ("slotted-turner", "pear", View::ThreeQuarter, (400, 208)),
+/// Designs that show what else can be asked for, each with its board and a view of it.
+const MORE: [(&str, &str, View); 7] = [
+    ("cranked-spoon", "cherry", View::Side),
+    ("cranked-spoon", "cherry", View::ThreeQuarter),
+    ("corner-spoon", "cherry", View::Top),
+    ("corner-spoon", "cherry", View::ThreeQuarter),
+    ("draining-spoon", "cherry", View::ThreeQuarter),
+    ("slotted-turner", "pear", View::ThreeQuarter),
+    ("wheat-spoon", "cherry", View::Top),
 ];
 
 /// Whose sheet is shown.
@@ -86,10 +88,10 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
             files.push((SHEET.to_owned(), page.ok_or("the packet has no sheet")?.bytes));
         }
     }
-    for (name, board, view, size) in MORE {
+    for (name, board, view) in MORE {
         let (job, _) = self::job(&[name.to_owned()], board)?;
         let (piece, shop, wood) = (&job.pieces[0], &job.shop, Wood::of(&job.board.species));
-        let picture = Picture { piece, shop, shown: Shown::Finished, view, size, wood };
+        let picture = Picture { piece, shop, shown: Shown::Finished, view, size: size(view), wood };
         files.push((format!("{name}-{}.png", view.name()), picture.png()));
     }
     files.extend(blocks()?);
@@ -143,7 +145,13 @@ fn job(names: &[String], board: &str) -> Result<(Job, Findings), Box<dyn Error>>
     let (board, _) = params::parse_board(&board, &mut findings).ok_or("no board")?;
     let shop = read("shop.toml".to_owned())?;
     let (shop, _) = params::parse_shop(&shop, &mut findings).ok_or("no shop")?;
-    let outcome = plan(&Order::new(designs, board, shop));
+    let bytes = |name: &str| {
+        let path = root.join("designs").join(name);
+        fs::read(path).map_err(|error| error.to_string())
+    };
+    let brought = designs.iter().map(|design| inlay::bring(design, &bytes, &mut findings));
+    let brought = brought.collect();
+    let outcome = plan(&Order { brought, ..Order::new(designs, board, shop) });
     Ok((outcome.job.ok_or("the job can't be made")?, outcome.findings))
 }
 

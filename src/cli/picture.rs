@@ -8,6 +8,7 @@ use crate::job;
 use crate::params::{self, Board, Shop};
 use crate::render::{Picture, Shown, Wood};
 use crate::units::Length;
+use std::slice;
 
 pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
     let input = wanted.input();
@@ -54,12 +55,16 @@ fn drawn(
         (None, None) => Wood::Other,
     };
     console.progress("drawing");
-    let (scope, shown) = match wanted.on_tabs {
-        true => (job::Scope::Packet, Shown::OnTabs),
-        false => (job::Scope::Body, Shown::Finished),
+    let shown = if wanted.on_tabs { Shown::OnTabs } else { Shown::Finished };
+    // What is let in is made with the models of a whole job.
+    let let_in = !design.inlay.is_empty() && wanted.board.is_some() && wanted.shop.is_some();
+    let (scope, brought) = match wanted.on_tabs || let_in {
+        true => (job::Scope::Packet, make::brought(slice::from_ref(&design), input, report)),
+        false => (job::Scope::Body, Vec::new()),
     };
     let tolerance = input.tolerance;
-    let order = job::Order { tolerance, scope, ..job::Order::new(vec![design], board, shop) };
+    let order = job::Order::new(vec![design], board, shop);
+    let order = job::Order { tolerance, scope, brought, ..order };
     let outcome = job::plan(&order);
     // What there is to say about a board and a shop that nobody gave concerns nobody.
     if wanted.board.is_some() && wanted.shop.is_some() {

@@ -7,6 +7,7 @@
 
 mod camera;
 mod facets;
+mod let_in;
 mod light;
 mod normals;
 mod picture;
@@ -18,13 +19,15 @@ mod wood;
 
 pub use camera::View;
 pub use facets::PictureMesh;
-pub use picture::{Picture, Shown, finished};
+pub use let_in::LetIn;
+pub use picture::{Picture, Shown, finished, let_in};
 pub use sitter::Sitter;
 pub use vector::shaded_svg;
 pub use wood::{Paint, Wood};
 
 use crate::mesh::Mesh;
 use camera::Camera;
+use let_in::Painter;
 use rayon::prelude::*;
 use std::sync::LazyLock;
 
@@ -86,10 +89,10 @@ fn draw(sitter: &Sitter, view: View, (wide, high): (usize, usize), wood: Wood) -
     let Some(seen) = Seen::new(sitter, view, (wide, high)) else { return colours };
     let scene = seen.scene();
     colours.par_chunks_mut(wide * BAND).enumerate().for_each(|(band, rows)| {
-        let mut figure = wood.figure();
+        let mut painter = Painter::new(wood, &sitter.let_in);
         for (i, colour) in rows.iter_mut().enumerate() {
             let at = (i % wide, band * BAND + i / wide);
-            *colour = element(&seen, &scene, &mut figure, at);
+            *colour = element(&seen, &scene, &mut painter, at);
         }
     });
     colours
@@ -103,13 +106,13 @@ const TOGETHER: (f32, f32) = (3.0, 0.995);
 fn element(
     seen: &Seen,
     scene: &light::Scene,
-    figure: &mut wood::WoodFigure,
+    painter: &mut Painter<'_>,
     (x, y): (usize, usize),
 ) -> [f32; 3] {
     let shade = scene.shade(x, y);
     let mut coloured = |hit: &raster::Hit| {
         let lit = shade.lit(hit.normal);
-        let base = figure.colour(hit.point);
+        let base = painter.colour(hit.point);
         [0, 1, 2].map(|k| base[k] * lit.diffuse[k] + lit.sheen)
     };
     let first = (x * SAMPLES, y * SAMPLES);

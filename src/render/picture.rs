@@ -1,11 +1,13 @@
 //! A picture of a piece, alone or on its tabs.
 
-use super::{View, Wood, shaded, shaded_svg};
+use super::{LetIn, Sitter, View, Wood, shaded_svg};
+use crate::inlay::Inlaid;
 use crate::job::Piece;
 use crate::mesh::{self, Mesh, Post};
 use crate::params::Shop;
 use crate::relief::skirt_width;
 use crate::units::Length;
+use glam::DVec2;
 use std::borrow::Cow;
 
 /// Chords of the slots in a picture: less than a pixel shows.
@@ -42,7 +44,9 @@ pub struct Picture<'a> {
 impl Picture<'_> {
     /// As PNG.
     pub fn png(&self) -> Vec<u8> {
-        shaded(&self.mesh(), &self.view, self.size, self.wood)
+        let mesh = self.mesh();
+        let sitter = Sitter::new(&mesh).with(let_in(self.piece));
+        sitter.shaded(&self.view, self.size, self.wood)
     }
 
     /// As SVG, in areas of equal tone and named after the design.
@@ -71,6 +75,24 @@ impl Picture<'_> {
         let posts: Vec<Post> = carved.tabs.iter().map(post).collect();
         mesh::with_posts(&finished, &posts).map_or(finished, Cow::Owned)
     }
+}
+
+/// What is let into a piece's faces, as it is when it is cleaned up. What is poured has the colour of
+/// no wood.
+pub fn let_in(piece: &Piece) -> Vec<LetIn> {
+    let inlays = piece.carved.iter().flat_map(|carved| &carved.inlays);
+    let one = |inlay: &Inlaid| {
+        let outlines: Vec<Vec<DVec2>> =
+            inlay.art.iter().map(|path| path.to_polyline(CHORD)).collect();
+        let first = outlines.first().and_then(|ring| ring.first()).copied();
+        LetIn {
+            middle: piece.body.parting(first.unwrap_or_default()),
+            face: inlay.face,
+            wood: inlay.plug.as_ref().map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species)),
+            outlines,
+        }
+    };
+    inlays.map(one).collect()
 }
 
 /// A piece with its slots cut; without them if they can't be cut through its mesh.

@@ -49,7 +49,7 @@ const NONE: u32 = u32::MAX;
 impl Corners {
     /// The triangles through the camera.
     pub(super) fn new(sitter: &Sitter, camera: &Camera) -> Corners {
-        let Sitter { mesh, triangles, normals, closed } = sitter;
+        let Sitter { mesh, triangles, normals, closed, .. } = sitter;
         let projected: Vec<DVec3> =
             mesh.points.par_iter().map(|&point| camera.projected(point)).collect();
         let seen = triangles.par_iter().map(|t| t.map(|corner| projected[corner as usize]));
