@@ -211,6 +211,8 @@ def test_two_pages_see_each_other_and_the_later_is_told(server, page, watched):
 
 def test_a_file_that_was_deleted_is_saved_again(server, page):
     (server.folder / "harvest-spoon.toml").unlink()
+    page.until("document.getElementById('saved').textContent !== 'All is saved'")
+    page.rest()
     page.write("bowl.depth", "13.4 mm")
     page.until("document.querySelector('#sizes').textContent.includes('13.4 mm')")
     page.until("!document.getElementById('save').disabled")

@@ -14,6 +14,7 @@ from jsonschema import Draft202012Validator
 # text with its unit, or what rules say of several keys.
 BEYOND = {
     "blade-edge": "front against thickness",
+    "figure-doubtful": "what is common",
     "clean-up-of-nothing": "the range of a length",
     "edge-higher-than-the-blade": "edge against thickness",
     "edge-higher-than-the-bowl": "edge against depth and wall",

@@ -26,11 +26,18 @@ export class Form {
     this.file = file;
     this.declared = declared;
     if (layout !== this.drawn) {
-      const focused = this.into.contains(document.activeElement) ? document.activeElement.id : null;
+      const active = document.activeElement;
+      const focused = this.into.contains(active) ? [active.id, active.selectionStart, active.selectionEnd] : null;
       this.drawn = layout;
       this.fields = [];
       this.into.replaceChildren(...this.tables());
-      if (focused) document.getElementById(focused)?.focus();
+      if (focused) {
+        const [id, from, to] = focused;
+        const field = document.getElementById(id);
+        field?.focus();
+        // What was selected is still to be typed over.
+        if (typeof from === "number") field?.setSelectionRange?.(from, to);
+      }
     }
     for (const field of this.fields) field();
   }
