@@ -45,7 +45,7 @@ impl Picture<'_> {
     /// As PNG.
     pub fn png(&self) -> Vec<u8> {
         let mesh = self.mesh();
-        let sitter = Sitter::new(&mesh).with(let_in(self.piece));
+        let sitter = Sitter::new(&mesh).with(inlaid(self.piece));
         sitter.shaded(&self.view, self.size, self.wood)
     }
 
@@ -79,7 +79,7 @@ impl Picture<'_> {
 
 /// What is let into a piece's faces, as it is when it is cleaned up. What is poured has the colour of
 /// no wood.
-pub fn let_in(piece: &Piece) -> Vec<LetIn> {
+pub fn inlaid(piece: &Piece) -> Vec<LetIn> {
     let inlays = piece.carved.iter().flat_map(|carved| &carved.inlays);
     let one = |inlay: &Inlaid| {
         let outlines: Vec<Vec<DVec2>> =

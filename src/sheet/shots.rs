@@ -3,7 +3,7 @@
 use super::page::PagePicture;
 use super::words::{self, fill};
 use crate::job::Mounted;
-use crate::render::{Sitter, View, Wood, let_in};
+use crate::render::{Sitter, View, Wood, inlaid};
 use rayon::prelude::*;
 
 /// Width and height of a view in the sheet, in picture elements: two beside each other on paper
@@ -28,7 +28,7 @@ const fn words_of(view: View) -> &'static str {
 /// The four pictures.
 pub(super) fn of(at: &Mounted<'_>) -> Vec<PagePicture> {
     let wood = Wood::of(&at.job.board.species);
-    let sitter = Sitter::closed(&at.carved.finished).with(let_in(at.piece));
+    let sitter = Sitter::closed(&at.carved.finished).with(inlaid(at.piece));
     View::ALL
         .into_par_iter()
         .with_max_len(1)
