@@ -56,8 +56,10 @@ fn drawn(
     };
     console.progress("drawing");
     let shown = if wanted.on_tabs { Shown::OnTabs } else { Shown::Finished };
-    // What is let in is made with the models of a whole job.
-    let let_in = !design.inlay.is_empty() && wanted.board.is_some() && wanted.shop.is_some();
+    let vector = wanted.out.extension().is_some_and(|form| form.eq_ignore_ascii_case("svg"));
+    // What is let in is made with the models of a whole job, and has no tone of its own in an SVG.
+    let whole = wanted.board.is_some() && wanted.shop.is_some();
+    let let_in = !vector && whole && !design.inlay.is_empty();
     let (scope, brought) = match wanted.on_tabs || let_in {
         true => (job::Scope::Packet, make::brought(slice::from_ref(&design), input, report)),
         false => (job::Scope::Body, Vec::new()),
@@ -67,7 +69,7 @@ fn drawn(
     let order = job::Order { tolerance, scope, brought, ..order };
     let outcome = job::plan(&order);
     // What there is to say about a board and a shop that nobody gave concerns nobody.
-    if wanted.board.is_some() && wanted.shop.is_some() {
+    if whole {
         report.findings.extend(outcome.findings);
     }
     if report.findings.has_fault() {
@@ -77,7 +79,6 @@ fn drawn(
     let (piece, shop, view, size) =
         (job.pieces.first()?, &job.shop, wanted.view.into(), wanted.size);
     let picture = Picture { piece, shop, shown, view, size, wood };
-    let vector = wanted.out.extension().is_some_and(|form| form.eq_ignore_ascii_case("svg"));
     let picture = if vector { picture.svg().into_bytes() } else { picture.png() };
     console.progress_done();
     Some(picture)

@@ -395,10 +395,7 @@ impl Rule<'_> {
                 );
             }
         }
-        let key = match design.head {
-            Head::Bowl(_) => "bowl.curve",
-            Head::Blade(_) => "blade.curve",
-        };
+        let table = design.head.table();
         let rings = [&self.mesh.rim_top, &self.mesh.rim_bottom];
         let rings = rings.map(|ring| RimHeights::of(self, ring));
         for (index, station) in design.head.curve().iter().enumerate() {
@@ -415,24 +412,23 @@ impl Rule<'_> {
             let place = crate::units::plain(station.at * 100.0, 1);
             sizes.add(
                 fill(words::HEAD_AT_STATION, &[("what", rise_word), ("place", &place)]),
-                &format!("{key}[{index}].rise"),
+                &format!("{table}.curve[{index}].rise"),
                 station.size,
                 0.5 * (heights[0] + heights[1]),
             );
         }
         let (outline, sway) = (design.head.outline(), design.head.sway());
-        for (stations, word, field, reading) in [
-            (outline, width_word, "outline", &width as Reading<'_>),
-            (sway, shift_word, "sway", &shift),
+        for (stations, word, key, field, reading) in [
+            (outline, width_word, "outline", "size", &width as Reading<'_>),
+            (sway, shift_word, "sway", "shift", &shift),
         ] {
-            let size = if field == "sway" { "shift" } else { "size" };
             for (index, station) in stations.iter().enumerate() {
                 // At the very tip there is nothing to lay a rule across.
                 let x = body.head_x(station.at).min(body.length() - Length::mm(INSIDE)).as_mm();
                 let place = crate::units::plain(station.at * 100.0, 1);
                 sizes.add(
                     fill(words::HEAD_AT_STATION, &[("what", word), ("place", &place)]),
-                    &format!("{}.{field}[{index}].{size}", design.head.table()),
+                    &format!("{table}.{key}[{index}].{field}"),
                     station.size,
                     reading(x).unwrap_or_default(),
                 );

@@ -1,41 +1,34 @@
 //! Art of another wood, let into a face: its own colour on the finished piece.
 
 use super::wood::{Wood, WoodFigure};
+use crate::outline::ArcPath;
 use crate::relief::Face;
 use glam::{DVec2, DVec3};
 
 /// What is let into a face.
-#[derive(Clone, Debug)]
 pub struct LetIn {
-    /// Its outlines in the plan: closed polygons, in mm. What lies in an even number of them is none
-    /// of it.
-    pub outlines: Vec<Vec<DVec2>>,
-    /// The face.
-    pub face: Face,
-    /// Height in mm of a level between the two faces there.
-    pub middle: f64,
-    /// What it is of.
-    pub wood: Wood,
+    /// For each outline, whether it holds a place of the plan.
+    within: Vec<Box<dyn Fn(DVec2) -> bool + Send + Sync>>,
+    face: Face,
+    middle: f64,
+    wood: Wood,
 }
 
 impl LetIn {
+    /// Of closed outlines in the plan; what lies in an even number of them is none of it. `middle` is the
+    /// height in mm of a level between the two faces there.
+    pub fn new(outlines: &[ArcPath], face: Face, middle: f64, wood: Wood) -> LetIn {
+        let within = outlines.iter().map(|path| Box::new(path.inside()) as Box<_>);
+        LetIn { within: within.collect(), face, middle, wood }
+    }
+
     /// Whether a point of the surface is of it.
     fn shows(&self, p: DVec3) -> bool {
         let side = match self.face {
             Face::Top => p.z > self.middle,
             Face::Bottom => p.z < self.middle,
         };
-        // Sides of the outlines that a level line from the point goes through.
-        let passed = |ring: &Vec<DVec2>| {
-            (0..ring.len())
-                .filter(|&i| {
-                    let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
-                    (a.y > p.y) != (b.y > p.y)
-                        && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x)
-                })
-                .count()
-        };
-        side && self.outlines.iter().map(passed).sum::<usize>() % 2 == 1
+        side && self.within.iter().filter(|holds| holds(p.truncate())).count() % 2 == 1
     }
 }
 
@@ -65,16 +58,12 @@ mod tests {
     #[test]
     fn a_hole_in_the_art_and_the_other_face_are_none_of_it() {
         let square = |half: f64| {
-            [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-                .map(|(x, y)| DVec2::new(x, y) * half)
-                .to_vec()
+            ArcPath::polygon(
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+                    .map(|(x, y)| DVec2::new(x, y) * half),
+            )
         };
-        let art = LetIn {
-            outlines: vec![square(3.0), square(1.0)],
-            face: Face::Top,
-            middle: 5.0,
-            wood: Wood::Maple,
-        };
+        let art = LetIn::new(&[square(3.0), square(1.0)], Face::Top, 5.0, Wood::Maple);
         assert!(art.shows(DVec3::new(2.0, 0.1, 7.0)) && art.shows(DVec3::new(-0.2, -2.5, 7.0)));
         for (x, y, z) in [(0.2, 0.1, 7.0), (4.0, 0.1, 7.0), (2.0, 0.1, 3.0)] {
             assert!(!art.shows(DVec3::new(x, y, z)), "{x} {y} {z}");

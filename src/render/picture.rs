@@ -82,15 +82,11 @@ impl Picture<'_> {
 pub fn inlaid(piece: &Piece) -> Vec<LetIn> {
     let inlays = piece.carved.iter().flat_map(|carved| &carved.inlays);
     let one = |inlay: &Inlaid| {
-        let outlines: Vec<Vec<DVec2>> =
-            inlay.art.iter().map(|path| path.to_polyline(CHORD)).collect();
-        let first = outlines.first().and_then(|ring| ring.first()).copied();
-        LetIn {
-            middle: piece.body.parting(first.unwrap_or_default()),
-            face: inlay.face,
-            wood: inlay.plug.as_ref().map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species)),
-            outlines,
-        }
+        let corner = inlay.art.first().and_then(|path| path.vertices.first());
+        let middle = piece.body.parting(corner.map_or(DVec2::ZERO, |corner| corner.point));
+        let plug = inlay.plug.as_ref();
+        let wood = plug.map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species));
+        LetIn::new(&inlay.art, inlay.face, middle, wood)
     };
     inlays.map(one).collect()
 }

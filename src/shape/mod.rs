@@ -59,6 +59,16 @@ enum HeadSkins {
     Blade(BladeSkins),
 }
 
+impl HeadSkins {
+    /// Name of the head's table in the file.
+    fn table(&self) -> &'static str {
+        match self {
+            HeadSkins::Bowl(_) => "bowl",
+            HeadSkins::Blade(_) => "blade",
+        }
+    }
+}
+
 impl Body {
     /// The body of a checked design.
     pub fn new(design: &Design) -> Body {

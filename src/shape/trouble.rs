@@ -68,12 +68,10 @@ impl Body {
             // Asked for, not against, so that a NaN fails.
             if let Some((x, slope)) = steepest.filter(|(_, slope)| !within(slope.abs())) {
                 let past = x > plan.neck;
-                let key = match (head, key) {
-                    (HeadSkins::Bowl(_), "handle.curve") if past => "bowl.curve",
-                    (HeadSkins::Blade(_), "handle.curve") if past => "blade.curve",
-                    (HeadSkins::Bowl(_), "handle.sway") if past => "bowl.sway",
-                    (HeadSkins::Blade(_), "handle.sway") if past => "blade.sway",
-                    _ => key,
+                // Past the neck the two middle lines are the head's own.
+                let key = match key {
+                    "handle.curve" | "handle.sway" if past => key.replace("handle", head.table()),
+                    _ => key.to_owned(),
                 };
                 let part = if past { "head" } else { "handle" };
                 let message = format!(
@@ -82,7 +80,7 @@ impl Body {
                     self.place(x),
                     plain(slope.abs(), 1),
                 );
-                return Some(self.swings(key, message));
+                return Some(self.swings(&key, message));
             }
         }
         if let Some(finding) = self.outline_trouble() {
@@ -116,10 +114,6 @@ impl Body {
     /// An outline of the head's own that its smooth line can't keep to.
     fn outline_trouble(&self) -> Option<Finding> {
         let Parts { plan, head, .. } = &*self.0;
-        let key = match head {
-            HeadSkins::Bowl(_) => "bowl.outline",
-            HeadSkins::Blade(_) => "blade.outline",
-        };
         let [x, times, slope] = plan.spreads().into_iter().find(|[_, times, slope]| {
             !within(slope.abs()) || !(LEAST_SPREAD..=MOST_SPREAD).contains(times)
         })?;
@@ -138,7 +132,7 @@ impl Body {
                 plain(slope.abs(), 1),
             )
         };
-        Some(self.swings(key, message))
+        Some(self.swings(&format!("{}.outline", head.table()), message))
     }
 
     fn swings(&self, key: &str, message: String) -> Finding {

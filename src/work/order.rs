@@ -335,20 +335,20 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         1 => words::ONE_PLACE.to_owned(),
         many => fill(words::PLACES, &[("count", &many.to_string())]),
     };
-    let deep_of = |piece: &PieceWork| match kind {
-        Openings => piece.openings_deep.clone(),
-        _ => piece.slots_deep.clone(),
+    let deep_of: fn(&PieceWork) -> &str = match kind {
+        Openings => |piece| &piece.openings_deep,
+        _ => |piece| &piece.slots_deep,
     };
-    let deep: Vec<String> = own().map(deep_of).collect();
+    let deep: Vec<&str> = own().map(deep_of).collect();
     let deep = match deep.as_slice() {
         [first, rest @ ..] if rest.iter().any(|other| other != first) => {
             let each = own().map(|piece| {
-                let values = [("deep", &*deep_of(piece)), ("piece", &*piece.name)];
+                let values = [("deep", deep_of(piece)), ("piece", &*piece.name)];
                 fill(words::DEEP_EACH, &values)
             });
             each.collect::<Vec<_>>().join(", ")
         }
-        same => same.first().cloned().unwrap_or_default(),
+        same => same.first().copied().unwrap_or_default().to_owned(),
     };
     let cutter = cutters.join(words::AND);
     let values = [("cutter", &cutter), ("places", &places), ("deep", &deep)];

@@ -18,7 +18,7 @@ pub(super) struct Told<'a> {
 
 /// A piece's own figures.
 fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> Value {
-    json!({
+    let own = json!({
         "name": piece.name,
         "progress": match of.progress() {
             PieceProgress::Finished => "finished",
@@ -30,14 +30,20 @@ fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> V
         "uncut_percent": 100.0 * of.uncut,
         "standing_most_mm": of.most,
         "slots_closed_percent": of.closed.map(|share| 100.0 * share),
-        "left_most_mm": left.most,
-        "left_most_at_mm": left.most_at.to_array(),
-        "left_nine_tenths_mm": left.tenth,
-        "left_promised_mm": piece.promised,
-        "done_percent": 100.0 * left.done_share,
-        "below_most_mm": left.below_most,
-        "below_mm2": left.below_mm2,
-    })
+    });
+    with_left(own, left, piece.promised)
+}
+
+/// The same object with what is left, beside what was promised, and what is cut too deep.
+fn with_left(mut object: Value, left: &LeftFigures, promised: Option<f64>) -> Value {
+    object["left_most_mm"] = json!(left.most);
+    object["left_most_at_mm"] = json!(left.most_at.to_array());
+    object["left_nine_tenths_mm"] = json!(left.tenth);
+    object["left_promised_mm"] = json!(promised);
+    object["done_percent"] = json!(100.0 * left.done_share);
+    object["below_most_mm"] = json!(left.below_most);
+    object["below_mm2"] = json!(left.below_mm2);
+    object
 }
 
 impl Told<'_> {
@@ -106,29 +112,23 @@ impl Told<'_> {
     /// All of it for programs; lengths in mm.
     pub(super) fn json(&self) -> String {
         let slips: Vec<Value> = self.done.slips.iter().map(|slip| self.slip(slip)).collect();
-        let (f, whole) = (&self.done.figures, &self.done.figures.whole);
+        let f = &self.done.figures;
         let pieces: Vec<Value> = self.stage.pieces.iter().zip(&f.pieces).map(piece).collect();
         let promised = self.stage.pieces.iter().filter_map(|p| p.promised).reduce(f64::max);
+        let figures = json!({
+            "motions": f.motions,
+            "time_s": f.seconds,
+            "air_percent": 100.0 * f.air_share(),
+            "removed_mm3": f.removed_mm3,
+            "cut_deepest_mm": f.deepest,
+            "tip_lowest_mm": f.lowest,
+        });
         let all = json!({
             "setup": self.stage.face.name(),
             "programs": self.names,
             "cell_mm": self.done.timber.cells.cell,
             "findings": slips,
-            "figures": {
-                "motions": f.motions,
-                "time_s": f.seconds,
-                "air_percent": 100.0 * f.air_share(),
-                "removed_mm3": f.removed_mm3,
-                "cut_deepest_mm": f.deepest,
-                "tip_lowest_mm": f.lowest,
-                "left_most_mm": whole.most,
-                "left_most_at_mm": whole.most_at.to_array(),
-                "left_nine_tenths_mm": whole.tenth,
-                "left_promised_mm": promised,
-                "done_percent": 100.0 * whole.done_share,
-                "below_most_mm": whole.below_most,
-                "below_mm2": whole.below_mm2,
-            },
+            "figures": with_left(figures, &f.whole, promised),
             "pieces": pieces,
         });
         escaped(&serde_json::to_string_pretty(&all).unwrap_or_default()) + "\n"

@@ -205,7 +205,8 @@ export class Form {
   }
 
   row(key, path, label) {
-    if (key.shape === "stations" || key.shape === "place") return key.shape === "place" ? this.places(key, path, label) : this.stations(key, path, label);
+    if (key.shape === "stations") return this.stations(key, path, label);
+    if (key.shape === "place") return this.places(key, path, label);
     const id = `field-${dotted(path)}`;
     const hint = make("p", { class: "hint small", id: `${id}-hint` }, key.says, key.shape === "figure" ? make("span", { class: "range" }, ` ${range(key)}`) : "");
     const field = this.field(key, path, id);

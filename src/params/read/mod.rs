@@ -254,11 +254,16 @@ impl Reader {
         message: impl Into<String>,
         help: impl Into<String>,
     ) {
-        let finding = Finding::fault(code, message, help);
-        self.found.push(match self.spans.get(key) {
+        let finding = self.placed(Finding::fault(code, message, help), key);
+        self.found.push(finding);
+    }
+
+    /// A finding at a key, and at its place in the text if it stands there.
+    fn placed(&self, finding: Finding, key: &str) -> Finding {
+        match self.spans.get(key) {
             Some(span) => finding.at_span(self.source, key, span),
             None => finding.at(self.source, key),
-        });
+        }
     }
 
     /// How many faults were noted.
@@ -427,10 +432,7 @@ impl Reader {
         let help = "Is it a slip? Check the unit and the decimal point. If it is what you mean, \
                     leave it.";
         let finding = Finding::caution(codes::FIGURE_DOUBTFUL, message, help);
-        self.doubted.push(match self.spans.get(&item.key) {
-            Some(span) => finding.at_span(self.source, &item.key, span),
-            None => finding.at(self.source, &item.key),
-        });
+        self.doubted.push(self.placed(finding, &item.key));
     }
 
     /// A text that isn't empty.

@@ -12,9 +12,12 @@ pub(super) const LEAST_APART: Length = Length::mm(1.0);
 /// Two places closer than this are the same (fractions of the handle).
 const SAME_PLACE: f64 = 1e-9;
 
+fn percent(at: f64) -> String {
+    format!("{} %", plain(at * 100.0, 2))
+}
+
 /// Stations in order; `whole`: from 0 % to 100 %.
 pub(super) fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
-    let percent = |at: f64| format!("{} %", plain(at * 100.0, 2));
     for (index, pair) in stations.windows(2).enumerate() {
         if pair[1].at <= pair[0].at + SAME_PLACE {
             reader.fault(
@@ -63,31 +66,37 @@ pub(super) fn steep(
         if pair[1].at <= pair[0].at + SAME_PLACE {
             continue; // out of order, which has its own fault
         }
-        if along < LEAST_APART {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}[{}].at", index + 1),
-                format!(
-                    "This station is {along} after the one before; the least is {LEAST_APART}."
-                ),
-                "Leave one of the two out, or move them apart.",
-            );
-            continue;
-        }
-        let off = (pair[1].size - pair[0].size).as_mm().abs() * share;
-        if off > along.as_mm() * STEEPEST {
-            reader.fault(
-                codes::HANDLE_TOO_STEEP,
-                &format!("{key}[{}].{name}", index + 1),
-                format!(
-                    "From the station before to this one the handle {does} by {} over {along}; the \
-                     most is {}.",
-                    Length::mm(off),
-                    along * STEEPEST,
-                ),
-                "Make the difference smaller, or move the two stations apart.",
-            );
-        }
+        let off = Length::mm((pair[1].size - pair[0].size).as_mm().abs() * share);
+        let key = format!("{key}[{}]", index + 1);
+        far_and_gentle((&key, name), ("handle", does), [along, off], reader);
+    }
+}
+
+/// A station that is far enough along from the one before, and not too far off: by at most 45 degrees.
+fn far_and_gentle(
+    (key, name): (&str, &str),
+    (part, does): (&str, &str),
+    [along, off]: [Length; 2],
+    reader: &mut Reader,
+) {
+    if along < LEAST_APART {
+        reader.fault(
+            codes::STATIONS,
+            &format!("{key}.at"),
+            format!("This station is {along} after the one before; the least is {LEAST_APART}."),
+            "Leave one of the two out, or move them apart.",
+        );
+    } else if off > along * STEEPEST {
+        reader.fault(
+            codes::HANDLE_TOO_STEEP,
+            &format!("{key}.{name}"),
+            format!(
+                "From the station before to this one the {part} {does} by {off} over {along}; the \
+                 most is {}.",
+                along * STEEPEST,
+            ),
+            "Make the difference smaller, or move the two stations apart.",
+        );
     }
 }
 
@@ -169,32 +178,9 @@ pub(super) fn head_curve(line: HeadLine<'_>, design: &Design, reader: &mut Reade
     let pairs = head_line(design, line);
     let skipped = own.len() - pairs.len().min(own.len());
     for (index, [one, other]) in pairs.into_iter().enumerate() {
-        let (along, off) = (other.0 - one.0, (other.1 - one.1).abs());
+        let apart = [other.0 - one.0, (other.1 - one.1).abs()].map(Length::mm);
         let key = format!("{key}[{}]", skipped + index);
-        if along < LEAST_APART.as_mm() {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}.at"),
-                format!(
-                    "This station is {} after the one before; the least is {LEAST_APART}.",
-                    Length::mm(along)
-                ),
-                "Leave one of the two out, or move them apart.",
-            );
-        } else if off > along * STEEPEST {
-            reader.fault(
-                codes::HANDLE_TOO_STEEP,
-                &format!("{key}.{name}"),
-                format!(
-                    "From the station before to this one the head {does} by {} over {}; the most \
-                     is {}.",
-                    Length::mm(off),
-                    Length::mm(along),
-                    Length::mm(along * STEEPEST),
-                ),
-                "Make the difference smaller, or move the two stations apart.",
-            );
-        }
+        far_and_gentle((&key, name), ("head", does), apart, reader);
     }
 }
 
@@ -218,7 +204,6 @@ pub(super) fn outline_room(head: &Head) -> Vec<f64> {
 pub(super) fn outline(head: &Head, reader: &mut Reader) {
     let key = format!("{}.outline", head.table());
     ordered(&key, head.outline(), false, reader);
-    let percent = |at: f64| format!("{} %", plain(at * 100.0, 2));
     let stations = head.outline();
     for (index, Station { at, .. }) in stations.iter().enumerate() {
         let [first, last] = OUTLINE_WITHIN;
