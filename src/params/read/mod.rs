@@ -10,6 +10,7 @@ pub(super) mod limits;
 pub(super) mod quantity;
 pub(super) mod show;
 mod syntax;
+mod table;
 
 use super::codes;
 use super::example::in_round_inches;
@@ -19,6 +20,7 @@ use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, near
 use crate::units::{Length, Unit};
 use instead::instead_of;
 use show::{found, short, show};
+pub(crate) use table::{Item, TomlTable};
 use toml::de::{DeTable, DeValue};
 
 /// What is being read, and what was found so far.
@@ -30,104 +32,6 @@ pub(crate) struct Reader {
     spans: Spans,
     /// Keys that unknown ones were meant to be.
     meant: Vec<String>,
-}
-
-/// A value with its dotted key.
-#[derive(Clone)]
-pub(crate) struct Item<'t> {
-    key: String,
-    value: &'t DeValue<'t>,
-}
-
-impl<'t> Item<'t> {
-    /// One that stands in no file.
-    pub(super) fn bare(key: &str, value: &'t DeValue<'t>) -> Item<'t> {
-        Item { key: key.to_owned(), value }
-    }
-
-    pub(super) fn key(&self) -> &str {
-        &self.key
-    }
-
-    pub(super) fn as_text(&self) -> Option<&'t str> {
-        self.value.as_str()
-    }
-
-    pub(super) fn is_list(&self) -> bool {
-        self.value.is_array()
-    }
-
-    /// The table that it is; without entries if it is none.
-    pub(super) fn section(&self) -> TomlTable<'t> {
-        TomlTable { key: self.key.clone(), entries: self.value.as_table() }
-    }
-
-    /// The items of the list that it is.
-    pub(super) fn items(&self) -> Option<Vec<Item<'t>>> {
-        let one = |(index, value): (usize, &'t toml::Spanned<DeValue<'t>>)| Item {
-            key: format!("{}[{index}]", self.key),
-            value: value.get_ref(),
-        };
-        Some(self.value.as_array()?.iter().enumerate().map(one).collect())
-    }
-}
-
-/// A table with its dotted key; without entries if the file has no such table.
-#[derive(Clone)]
-pub(crate) struct TomlTable<'t> {
-    key: String,
-    entries: Option<&'t DeTable<'t>>,
-}
-
-impl<'t> TomlTable<'t> {
-    /// One that no file has.
-    #[cfg(test)]
-    pub(super) fn bare() -> TomlTable<'t> {
-        TomlTable { key: String::new(), entries: None }
-    }
-
-    pub(super) fn key(&self) -> &str {
-        &self.key
-    }
-
-    pub(super) fn key_of(&self, name: &str) -> String {
-        if self.key.is_empty() { name.to_owned() } else { format!("{}.{name}", self.key) }
-    }
-
-    pub(super) fn get(&self, name: &str) -> Option<Item<'t>> {
-        let value = self.entries?.get(name)?;
-        Some(Item { key: self.key_of(name), value: value.get_ref() })
-    }
-
-    pub(super) fn has(&self, name: &str) -> bool {
-        self.entries.is_some_and(|entries| entries.get(name).is_some())
-    }
-
-    pub(super) fn is_there(&self) -> bool {
-        self.entries.is_some()
-    }
-
-    /// The table of that name in it, or itself for no name.
-    pub(super) fn under(&self, name: &str) -> TomlTable<'t> {
-        match name {
-            "" => self.clone(),
-            _ => self.get(name).map_or_else(
-                || TomlTable { key: self.key_of(name), entries: None },
-                |item| item.section(),
-            ),
-        }
-    }
-
-    /// All that stands in it.
-    pub(super) fn items(&self) -> Vec<(&'t str, Item<'t>)> {
-        let entries = self.entries.into_iter().flatten();
-        entries
-            .map(|(name, value)| {
-                let name: &str = name.get_ref();
-                (name, Item { key: self.key_of(name), value: value.get_ref() })
-            })
-            .collect()
-    }
 }
 
 /// Reads a file: `read` gets its root table, and what it returns counts only if there's no fault.
