@@ -239,7 +239,7 @@ export class Form {
     const field = make(long ? "textarea" : "input", {
       id, autocomplete: "off", spellcheck: "false", rows: long ? 2 : null,
       class: long ? "code" : key.shape === "text" ? "long" : null,
-      placeholder: key.usual ?? key.left_out ?? "",
+      placeholder: placed(key.usual ?? key.left_out ?? "", long),
       required: key.needed,
     });
     let sent = null;
@@ -369,7 +369,7 @@ export class Form {
       return make("tr", {}, ...fields, make("td", { class: "acts" }, index < list.length - 1 ? after : "", list.length > 2 ? out : ""));
     });
     const list0 = () => at(this.file.values, path) ?? [];
-    const start = make("button", { type: "button", onclick: () => change([{ path, to: { written: `[{ at = "0 %", ${size} = "0 mm" }, { at = "50 %", ${size} = "2 mm" }, { at = "100 %", ${size} = "0 mm" }]` } }]) }, `Give it a ${label}`);
+    const start = make("button", { type: "button", onclick: () => change([{ path, to: { written: key.example } }]) }, `Give it ${/^[aeiou]/.test(label) ? "an" : "a"} ${label}`);
     const table = make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "at"), make("th", { scope: "col" }, size), make("td", {}))), make("tbody", {}, ...rows));
     const group = make("div", { class: "row stations", role: "group", "aria-label": label, id: `field-${dotted(path)}`, tabindex: -1 }, make("p", { class: "label" }, label), make("p", { class: "hint small" }, key.says), list.length ? table : make("p", {}, start));
     group.dataset.key = dotted(path);
@@ -380,6 +380,9 @@ export class Form {
 const PERCENT = { shape: "figure", unit: "%", units: [["%", 1]], least: 0, most: 100, needed: true, says: "" };
 const SIDES = { shape: "choice", words: [["left", ""], ["right", ""]], needed: true };
 const LENGTHS = [["mm", 1], ["cm", 10], ["inches", 25.4], ["inch", 25.4], ["in", 25.4], ["\"", 25.4], ["″", 25.4]];
+
+/** What stands in an empty field; the hint has what doesn't fit. */
+const placed = (usual, long) => (long || usual.length <= 14 ? usual : "left out");
 
 /** What a size may become: a length or an angle as it is written, or a share of what is asked. */
 const GIVEN = { shape: "figure", unit: "%", units: [["%", 1], ...LENGTHS, ["deg", 1], ["degree", 1], ["degrees", 1], ["°", 1]], least: 0, most: 1000 };

@@ -1,9 +1,9 @@
 // The page: what is shown of which file, and what every part is told.
 
 import { Form } from "./form.js";
-import { step as stepOf, worth } from "./figure.js";
+import { at, step as stepOf, worth } from "./figure.js";
 import { Lines } from "./lines.js";
-import { Hand } from "./made.js";
+import { Hand, ahead } from "./made.js";
 import { checks, findings, make, sizes } from "./notes.js";
 import { Picture } from "./picture.js";
 import { PAGE, get, listen, post } from "./talk.js";
@@ -56,10 +56,10 @@ const design = () => (state.files[file].source === "design" ? file : 0);
 const lines = new Lines($("lines-drawn"), {
   begin: () => hand.begin(),
   move: (list, index, to) => {
-    const settings = Object.entries(to).map(([name, text]) => ({ path: ["handle", list, index, name], to: { text } }));
+    const settings = Object.entries(to).map(([name, text]) => ({ path: [...list.split("."), index, name], to: { text } }));
     hand.edit(design(), settings);
     // Before the answer is there, so that the next step goes on from here.
-    Object.assign(state.files[design()].values.handle[list][index], to);
+    ahead(state, { file: design(), settings });
   },
 });
 
@@ -160,13 +160,20 @@ function showMade() {
 
 function showLines() {
   if (!made || !state || view !== "piece") return;
-  const handle = state.files[design()].values?.handle;
+  const { values } = state.files[design()];
+  const handle = values?.handle;
   // While a size is too much for the shape, the lines stay as they were, with their points.
   const drawn = (lasting[design()] = made.lines[design()] ?? lasting[design()]);
-  lines.show(handle && drawn, (list) => (Array.isArray(handle?.[list]) ? handle[list] : []), {
+  lines.show(handle && drawn, (list) => {
+    const stations = at(values, list.split("."));
+    return Array.isArray(stations) ? stations : [];
+  }, {
     size: LENGTH, at: [["%", 1]], step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH),
   });
   $("lines").hidden = !(handle && drawn);
+  const head = values?.blade ? "blade" : "bowl";
+  $("to-head").textContent = head;
+  $("to-head").href = `#table-${head}`;
 }
 
 /** The open view, if what it shows is no longer what was made. */
@@ -230,12 +237,14 @@ for (const button of document.querySelectorAll("[data-seen]")) button.addEventLi
 
 async function step(back) {
   hand.begin();
+  await hand.sent();
   const answer = await post("step", { page: PAGE, back });
   hand.heard(await answer.json());
 }
 
 async function save() {
   document.activeElement?.blur?.();
+  await hand.sent();
   const answer = await post("save", {}).catch(() => null);
   if (!answer) return tell("The tool doesn’t answer. Nothing was saved.");
   const said = await answer.json();
@@ -263,6 +272,7 @@ $("packet").addEventListener("submit", async (event) => {
   // What was said of the last one is not about this one.
   $("packing").replaceChildren();
   packing.key = null;
+  await hand.sent();
   const answer = await post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked }).catch(() => null);
   if (answer?.ok) return;
   const says = answer ? "The tool did not take this: look at the folder and the date." : "The tool doesn’t answer. Nothing was written.";
