@@ -9,7 +9,9 @@ pub(in crate::drawing) const VIEWS_NAME: &str =
 pub(in crate::drawing) const SECTION_NAME: &str =
     "Cross-section {section}, seen towards the tip, with its sizes";
 pub(in crate::drawing) const PROFILE_CAPTION: &str =
-    "Section along the middle line, before slots are cut. Chain line: where the two sides meet.";
+    "Section along the middle line{before}. Chain line: where the two sides meet.";
+pub(in crate::drawing) const BEFORE_SLOTS: &str = ", before slots are cut";
+pub(in crate::drawing) const BEFORE_OPENINGS: &str = ", before its openings are cut";
 pub(in crate::drawing) const PROJECTION: &str =
     "Third-angle projection. Not to scale: read the figures.";
 pub(in crate::drawing) const SECTION_HANDLE: &str = "handle at {at} %";

@@ -1,6 +1,8 @@
 """The live page in a real browser, as a maker uses it."""
 
+import base64
 import http.client
+import io
 import re
 import socket
 import time
@@ -9,6 +11,7 @@ from pathlib import Path
 
 import browser
 import live_page
+import pypdf
 import pytest
 from conftest import PROGRAM, ROOT
 
@@ -146,6 +149,81 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     page.until("document.getElementById('field-handle.width[4].size')")
 
 
+def type_slowly(page, text):
+    for letter in text:
+        page.call("Input.insertText", text=letter)
+        time.sleep(0.12)
+
+
+def test_what_is_typed_first_stays_as_it_is_typed(server, page):
+    page.ask("(() => { const f = document.getElementById('field-bowl.depth'); f.focus(); f.select(); })()")
+    type_slowly(page, "13.5")
+    assert page.value("bowl.depth") == "13.5"
+    # A form that is drawn anew under the hand keeps what is being typed.
+    path = server.folder / "harvest-spoon.toml"
+    path.write_text(file(server) + '\n[[clean_up]]\nat = ["40 mm", "0 mm"]\nsize = ["20 mm", "10 mm"]\nside = "top"\n')
+    page.until("document.getElementById('table-clean_up[0]')")
+    assert page.ask("document.activeElement.id") == "field-bowl.depth"
+    type_slowly(page, "5")
+    assert page.value("bowl.depth") == "13.55"
+    page.press("Enter")
+    page.until("document.getElementById('file-text').value.includes('depth = \"13.55 mm\"')")
+
+
+def test_places_have_a_field_each_and_the_hand_stays_with_what_is_new(server, page):
+    page.click("#file-1")
+    page.until("document.getElementById('more-knot')")
+    page.click("#more-knot")
+    page.until("document.activeElement.id === 'field-knot[1].centre[0]'")
+    page.write("knot[1].centre[0]", "200")
+    page.write("knot[1].centre[1]", "1-1/4 in")
+    page.until("document.getElementById('file-text').value.includes('centre = [\"200 mm\", \"1-1/4 in\"]')")
+    page.click("[id='table-wane[0]'] summary")
+    rows = "document.querySelectorAll(\"[id='field-wane[0].line'] tbody tr\").length"
+    before = page.ask(rows)
+    page.click("[id='field-wane[0].line'] [aria-label='line: add a place after 1']")
+    page.until(f"{rows} === {before + 1}")
+    assert page.ask("document.getElementById('table-wane[0]').open") is True
+    page.click("#undo")
+    page.until(f"{rows} === {before}")
+    assert page.axe()["violations"] == []
+
+
+def test_a_caution_is_accepted_with_a_reason_only(server, page):
+    page.write("bowl.depth", "13 mm")
+    page.until("document.getElementById('add-accept').options.length")
+    codes = page.ask("[...document.getElementById('add-accept').options].map(o => o.value)")
+    page.ask("[...document.querySelectorAll('.adding button')].at(-1).click()")
+    assert page.ask("document.activeElement.id") == "accept-why"
+    assert "\n[accept]" not in page.ask("document.getElementById('file-text').value")
+    page.call("Input.insertText", text="it is meant so")
+    page.ask("[...document.querySelectorAll('.adding button')].at(-1).click()")
+    page.until(f"document.getElementById('file-text').value.includes('{codes[0]} = \"it is meant so\"')")
+    page.until("findings.textContent.includes('1 accepted')")
+
+
+def test_a_rest_ends_a_step_of_undo(server, page):
+    page.ask("document.getElementById('field-bowl.depth').focus()")
+    for _ in range(2):
+        page.press("ArrowUp")
+    time.sleep(1.7)
+    page.press("ArrowUp")
+    page.until("document.getElementById('file-text').value.includes('depth = \"16.5 mm\"')")
+    page.click("#undo")
+    page.until("document.getElementById('field-bowl.depth').value === '16 mm'")
+    page.click("#undo")
+    page.until("document.getElementById('field-bowl.depth').value === '15 mm'")
+
+
+def test_a_printed_page_shows_the_piece_and_no_controls(server, page):
+    pdf = base64.b64decode(page.call("Page.printToPDF", printBackground=False)["data"])
+    text = "".join(each.extract_text() for each in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    assert "Asked and measured" in text and "Least wood" in text
+    assert not [word for word in ("Undo", "Save", "What you call it", "Add a") if word in text]
+    images = [image for each in pypdf.PdfReader(io.BytesIO(pdf)).pages for image in each["/Resources"].get("/XObject", {})]
+    assert images, "the picture is on paper too"
+
+
 def test_the_heads_line_has_points_too(server, page):
     asked = "document.getElementById('field-bowl.curve[1].rise')?.value"
     page.click("[aria-labelledby=table-bowl] [aria-label=curve] button")
@@ -214,7 +292,7 @@ def test_page_and_editor_never_lose_each_others_changes(server, page):
     page.click("#save")
     time.sleep(0.3)
     assert file(server) == theirs
-    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Keep mine').click()")
+    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Keep what is here').click()")
     page.until("told.hidden")
     page.click("#save")
     page.until("document.getElementById('saved').textContent === 'All is saved'")

@@ -12,6 +12,7 @@ const LISTS = {
 };
 /** What a list is, by its key. */
 const kind = (list) => LISTS[list.split(".").at(-1)];
+const called = (list) => (list.startsWith("handle.") ? kind(list).says : `${kind(list).says} of the ${list.split(".")[0]}`);
 const VIEWS = [["side", "Side view"], ["plan", "Plan"]];
 /** Pixels of a view's width, in which its marks are measured. */
 const WIDE = 800;
@@ -52,10 +53,16 @@ export class Lines {
       const figure = document.createElement("figure");
       const caption = document.createElement("figcaption");
       caption.textContent = says;
+      // Where points are too close for a finger, one list at a time can be moved.
+      const which = document.createElement("div");
+      which.className = "which";
+      which.setAttribute("role", "group");
+      which.setAttribute("aria-label", `${says}: what to move`);
+      figure.append(which);
       const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
       figure.append(caption);
       this.into.append(figure);
-      view = { svg, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
+      view = { svg, which, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
       this.views.set(name, view);
     }
     view.room = room;
@@ -67,12 +74,35 @@ export class Lines {
       if (!drawn.lists.some((one) => one.list === list)) shown.forEach(({ group }) => group.remove()), view.lists.delete(list);
     }
     for (const { list, points } of drawn.lists) this.points(view, list, points, place);
+    this.which(view, drawn.lists.filter(({ points }) => points.length).map(({ list }) => list));
+  }
+
+  /** The lists of a view, one of which is moved where there is little room. */
+  which(view, lists) {
+    if (!lists.includes(view.only)) view.only = lists[0];
+    const names = JSON.stringify(lists);
+    if (names !== view.names) {
+      view.names = names;
+      view.which.replaceChildren(...lists.map((list) => {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = called(list);
+        button.dataset.which = list;
+        button.addEventListener("click", () => {
+          view.only = list;
+          this.which(view, lists);
+        });
+        return button;
+      }));
+    }
+    for (const button of view.which.children) button.setAttribute("aria-pressed", String(button.dataset.which === view.only));
+    for (const [list, shown] of view.lists) shown.forEach(({ group }) => group.classList.toggle("off", list !== view.only));
   }
 
   points(view, list, points, place) {
     const [table, name] = list.split(".");
-    const { says: called, size, mark } = kind(list);
-    const says = table === "handle" ? called : `${called} of the ${table}`;
+    const { size, mark } = kind(list);
+    const says = called(list);
     const texts = this.stations(list);
     let shown = view.lists.get(list);
     if (!shown || shown.length !== points.length) {

@@ -6,6 +6,7 @@ import { PAGE, framed, get, post } from "./talk.js";
 
 const FINE_AFTER = 120;
 const WHOLE_AFTER = 350;
+const REST = 1500;
 
 /** What waits to be sent is already what the page shows, so that the next step goes on from there. */
 export function ahead(state, { file, settings = [] }) {
@@ -28,6 +29,7 @@ export class Hand {
     this.gesture = 0;
     this.laps = [];
     this.resting = [];
+    this.last = 0;
   }
 
   /** When all that was changed has been sent and answered. */
@@ -42,6 +44,10 @@ export class Hand {
 
   /** Asks for changes of a file. */
   edit(file, settings, then) {
+    // After a rest it is another step of undo.
+    const now = performance.now();
+    if (now - this.last > REST) this.begin();
+    this.last = now;
     const key = JSON.stringify([file, this.gesture, settings.map((one) => [one.path, Object.keys(one.to)])]);
     const small = settings.every((one) => "text" in one.to || "written" in one.to);
     const last = this.waiting.at(-1);
