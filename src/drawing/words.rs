@@ -20,6 +20,15 @@ pub(in crate::drawing) const SECTION: &str = "{letter}\u{2013}{letter}, {place}"
 pub(in crate::drawing) const HOLLOW: &str = "hollow";
 pub(in crate::drawing) const WALL: &str = "wall";
 
+// The cut through an inlay.
+pub(in crate::drawing) const MATED_NAME: &str =
+    "Cut across the piece through the plug of {name} in its recess, with the saw\u{2019}s line";
+pub(in crate::drawing) const MATED_CAPTION: &str = "Cut at {along} from the handle\u{2019}s end, seen towards the tip, face up. Scale {scale} : 1.";
+pub(in crate::drawing) const MATED_SAW: &str = "saw here";
+pub(in crate::drawing) const MATED_DEPTH: &str = "depth";
+pub(in crate::drawing) const MATED_UNDER: &str = "under";
+pub(in crate::drawing) const MATED_PROUD: &str = "proud here";
+
 // The board and the setups, drawn.
 pub(crate) const LAYOUT_NAME: &str =
     "The board from above with the piece on it, its flaws, its readings and its grain";
