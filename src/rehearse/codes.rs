@@ -43,17 +43,36 @@ code!(
     MIRRORED,
     "mirrored",
     "The program is the mirror image of what is to be carved.\n\nIts cuts follow \
-the relief when it is turned left for right. A mirrored model, or a plan seen from below, makes such \
-programs.\n\nLoad the packet's own relief, which needs no mirroring."
+the relief when it is turned left for right, or when X and Y change places. A mirrored model, a plan seen from \
+below, or a post processor with its axes swapped makes such programs. A piece that is the same on both sides of its \
+length looks alike mirrored and turned end for end; both are said then.\n\nLoad the packet's own relief, which \
+needs no mirroring, and leave its axes as they are."
+);
+code!(
+    TURNED,
+    "turned",
+    "The program is turned in the plan.\n\nIts cuts follow the relief when the board, or the program, is \
+turned by half a turn or by a quarter.\n\nLoad the packet's own relief as it is: X runs along the board."
 );
 code!(
     ZERO_OFF,
     "zero-off",
     "The zero of the program is not where the packet has it.\n\nShifted as a whole \
 the program's cuts follow the relief. Usual reasons are tried: the top face for the bottom one, \
-the middle or another corner of the board for its front left one, the design's own zero, and any small shift.\n\n\
-Set the zero in the path program as the setup's page says. The shift that is named is found on \
-cells of half a millimetre or more, so a small one is rough."
+the middle or another corner of the board for its front left one, the design's own zero, and any small shift. It is \
+said only when the program, moved so and carved anew, cuts neither into the piece nor into its tabs, and comes down to \
+where it should.\n\nSet the zero in the path program as the setup's page says. The shift is found to about a tenth \
+of a millimetre. What roughing leaves for finishing is taken as the packet has it: a program that leaves more or less \
+looks as if its height were off by the difference. A finishing program that leaves the same everywhere looks like a \
+zero that is too high."
+);
+code!(
+    WRONG_PACKET,
+    "wrong-packet",
+    "The program doesn't fit this packet as a whole.\n\nMore than a few places are cut too deep, and no shift of \
+the zero, no other side, no mirror, unit or cutter puts that right. Most often it was made for another packet, or for \
+the design as it was before it was changed.\n\nLoad the relief of this packet and make the path anew, or \
+rehearse it with the packet it was made for."
 );
 code!(
     NOTHING_CUT,
@@ -241,8 +260,10 @@ pub const CODES: &[Code] = &[
     WRONG_SIDE,
     WRONG_UNIT,
     MIRRORED,
+    TURNED,
     ZERO_OFF,
     WRONG_CUTTER,
+    WRONG_PACKET,
     CUTTER_NOT_SAID,
     INTO_CLAMP,
     RAPID_IN_WOOD,

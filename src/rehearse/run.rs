@@ -67,6 +67,10 @@ struct Running<'a> {
     highest: f64,
     position: Option<usize>,
     before: f64,
+    /// Whether the finishing cutter has cut.
+    finished: bool,
+    /// Which it is.
+    finisher: usize,
 }
 
 /// Rehearses.
@@ -97,6 +101,8 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         highest: stage.stock[0],
         position: None,
         before: 0.0,
+        finished: false,
+        finisher: stage.finisher().unwrap_or(usize::MAX),
         timber,
     };
     for program in 0..order.programs {
@@ -110,19 +116,40 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         run.flush();
         run.end(tally);
     }
-    let Running { timber, ground, mut slips, mut figures, .. } = run;
+    let Running { timber, ground, mut slips, mut figures, finished, .. } = run;
+    figures.judge(stage, &timber, &ground);
+    let most = if finished { 0.0 } else { stage.leaves() };
+    let high = stands_high(&timber, &ground, most);
+    let known: Vec<Code> =
+        super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
     for program in 0..order.programs {
-        let known: Vec<Code> =
-            super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
-        if slips.has(program, &known) {
-            zero::explain(order, program, &ground, &cells, &mut slips)?;
+        if high || slips.has(program, &known) {
+            zero::explain(order, program, (&ground, &cells), high, &mut slips)?;
         }
     }
-    figures.judge(stage, &timber, &ground);
     unfinished(stage, &figures, order.programs, &mut slips);
     let from_kept = order.wood.is_some();
     Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept })
 }
+
+/// Wood that stands this much over what is left on purpose stands too high, in mm.
+const HIGH_MM: f64 = 0.1;
+
+/// Whether next to nothing of what is carved comes down to where it should: all of it stands too high.
+fn stands_high(timber: &Timber, ground: &KeptGround, leaves: f64) -> bool {
+    let face = timber.top.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+    let carved = ground.of_body().filter(|index| timber.top[*index] < face);
+    let (mut all, mut down) = (0usize, 0usize);
+    for index in carved {
+        all += 1;
+        let over = f64::from(timber.top[index] - ground.relief[index]);
+        down += usize::from(over <= leaves + HIGH_MM);
+    }
+    all > 0 && (down as f64) < DOWN * all as f64
+}
+
+/// So little of what is carved is down when a zero is too high.
+const DOWN: f64 = 0.02;
 
 /// Says what is not finished where the rest is further: what all programs leave alike is what they are for.
 fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, out: &mut Slips) {
@@ -310,6 +337,7 @@ impl Running<'_> {
             figures.removed_mm3 += f64::from(bite.sum) * area;
             figures.deepest = figures.deepest.max(f64::from(bite.deepest.0));
             if bite.cuts() {
+                self.finished |= *index == self.finisher;
                 figures.lowest = figures.lowest.min(motion.from.z.min(motion.to.z));
             }
         }

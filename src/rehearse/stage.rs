@@ -380,6 +380,11 @@ impl StagedSetup {
         before.filter_map(|pass| Some(pass.depth? + pass.leaves)).reduce(f64::max)
     }
 
+    /// The cutter that finishes, by its place among the cutters.
+    pub fn finisher(&self) -> Option<usize> {
+        self.cutters.iter().position(|cutter| cutter.name == self.finish)
+    }
+
     /// What a height in this setup and the same one in the other make together.
     pub fn kept_sum(&self) -> f32 {
         // Both setups have their zero on the same face as the board lies.
