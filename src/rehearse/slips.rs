@@ -121,7 +121,21 @@ impl Slips {
     }
 }
 
+/// Of all slips, whether each comes of what is told of the same program as the cause.
+pub fn explained(slips: &[Slip]) -> Vec<bool> {
+    let caused = |slip: &Slip| {
+        let mut same = slips.iter().filter(|cause| cause.program == slip.program);
+        super::codes::FOLLOWS.contains(&slip.code) && same.any(Slip::is_cause)
+    };
+    slips.iter().map(caused).collect()
+}
+
 impl Slip {
+    /// Whether it is what explains the rest of its program.
+    pub fn is_cause(&self) -> bool {
+        super::codes::CAUSES.contains(&self.code)
+    }
+
     /// Where it is on the board, from its front left corner with its top up, in mm.
     pub fn on_board(&self, stage: &StagedSetup) -> Option<DVec2> {
         self.at.map(|at| stage.to_board.transform_point3(at).truncate())
@@ -140,7 +154,10 @@ impl Slip {
     /// Where it is, in words: on the board, and on the piece.
     pub fn place(&self, stage: &StagedSetup) -> Option<String> {
         let shown = |p: DVec2| format!("{}, {} mm", plain(p.x, 1), plain(p.y, 1));
-        let mut words = format!("{} on the board", shown(self.on_board(stage)?));
+        let place = self.on_board(stage)?;
+        let beside = place.cmplt(DVec2::ZERO).any() || place.cmpgt(stage.size).any();
+        let on = if beside { "from the board's corner, beside the board" } else { "on the board" };
+        let mut words = format!("{} {on}", shown(place));
         if let Some((index, on)) = self.on_piece(stage) {
             let side = if on.y < 0.0 { "right" } else { "left" };
             let name = &stage.pieces[index].name;

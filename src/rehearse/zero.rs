@@ -11,7 +11,8 @@ use super::codes::{
     INTO_PIECE, INTO_TAB, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF,
 };
 use super::fit::{
-    CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOUCHED, carved, sampled, sampled_of_the_other,
+    CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
+    sampled_of_the_other,
 };
 use super::ground::{Belongs, KeptGround};
 use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
@@ -32,9 +33,6 @@ const SPOILED: f64 = 0.005;
 /// A guess must cost less than this share of what the program as it is costs.
 const MUCH_BETTER: f64 = 0.75;
 
-/// A guess that costs less than this, in mm, leaves nothing to explain by a shift.
-const EXPLAINS_MM: f64 = 0.25;
-
 /// The low and the high corner of a box.
 type Span = (DVec3, DVec3);
 
@@ -46,6 +44,8 @@ struct Trial<'a> {
     cutters: Vec<usize>,
     own: Sampled,
     base: Fits,
+    /// Whether more than a few places are cut too deep.
+    digs: bool,
     found: Vec<(Fits, Guess)>,
 }
 
@@ -76,11 +76,15 @@ pub fn explain(
             );
         });
     }
-    if !high && !base.digs() && base.touched > TOUCHED {
+    let digs = base.digs()
+        || (!high
+            && base.touched > TOUCHED
+            && spoiled(order, program, DVec3::ZERO, (ground, cells))? > TOO_DEEP);
+    if !high && !digs && base.touched > TOUCHED {
         // Only a few places are wrong: the program as a whole is where it should be.
         return Ok(());
     }
-    let mut trial = Trial { order, program, span, cutters, own, base, found: Vec::new() };
+    let mut trial = Trial { order, program, span, cutters, own, base, digs, found: Vec::new() };
     let other = sampled_of_the_other(order, cells, ground);
     for guess in guesses(order) {
         let samples = if guess.other_side { &other } else { &trial.own };
@@ -89,9 +93,7 @@ pub fn explain(
     }
     trial.units(left)?;
     trial.other_cutters(out)?;
-    if !trial.found.iter().any(|(fit, _)| fit.cost < EXPLAINS_MM) {
-        trial.small_shift(&free, left);
-    }
+    trial.small_shift(&free, left);
     trial.tell((ground, cells), &free, left, out)
 }
 
@@ -161,6 +163,12 @@ impl Trial<'_> {
         if self.base.touched <= TOUCHED {
             return Ok(());
         }
+        let left = LeftOnPurpose::by(stage, &self.cutters);
+        let named = carved(self.order, self.program, self.span, 1.0, &CarvedBy::Named, 0)?;
+        // Another cutter makes more of a difference than is lost on coarse cells.
+        if !named.is_some_and(|free| free.fits(&self.own, DAffine3::IDENTITY, left).digs()) {
+            return Ok(());
+        }
         let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
         for cutter in self.cutters.clone() {
             let named = &stage.cutters[cutter];
@@ -168,7 +176,8 @@ impl Trial<'_> {
                 continue;
             }
             let mut fitting: Vec<(Fits, usize)> = Vec::new();
-            for (index, other) in stage.cutters.iter().enumerate().filter(|(i, _)| *i != cutter) {
+            let others = stage.cutters.iter().enumerate();
+            for (index, other) in others.filter(|(i, _)| *i != cutter && stage.has_pass(*i)) {
                 let mut instead = BTreeMap::from([(cutter, other.form)]);
                 let mut then: Vec<usize> = self.cutters.clone();
                 if then.contains(&index) {
@@ -205,7 +214,8 @@ impl Trial<'_> {
                     fitting[1..].iter().map(|(_, i)| format!(" or {}", name(*i))).collect();
                 format!("it was made for {}{also}, not for {}", name(*best), named.name)
             };
-            let likely = name(*best) == stage.finish || named.name == stage.finish;
+            let swapped = self.cutters.contains(best);
+            let likely = name(*best) == stage.finish || (swapped && named.name == stage.finish);
             let handicap = if likely { 1.0 } else { UNLIKELY };
             self.consider(*fit, Guess { handicap, ..in_place(WRONG_CUTTER, says) });
         }
@@ -249,9 +259,9 @@ impl Trial<'_> {
         let cost = |(fit, guess): &(Fits, Guess)| fit.cost * guess.handicap;
         self.found.sort_by(|a, b| cost(a).total_cmp(&cost(b)));
         for (fit, guess) in &self.found {
+            let by = guess.map.translation;
             if guess.code == ZERO_OFF
-                && spoiled(self.order, self.program, guess.map.translation, ground, cells)?
-                    > SPOILED
+                && spoiled(self.order, self.program, by, (ground, cells))? > SPOILED
             {
                 continue;
             }
@@ -271,7 +281,7 @@ impl Trial<'_> {
             out.add("", whole(guess.code, self.program, says, help));
             return Ok(());
         }
-        if self.base.digs() && self.base.touched > TOUCHED {
+        if self.digs && self.base.touched > TOUCHED {
             let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
             let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
             let mut says = format!(
@@ -306,8 +316,7 @@ fn spoiled(
     order: &RehearsalOrder<'_>,
     program: usize,
     by: DVec3,
-    ground: &KeptGround,
-    cells: &BoardCells,
+    (ground, cells): (&KeptGround, &BoardCells),
 ) -> io::Result<f64> {
     let stage = order.stage;
     let mut timber = Timber::flat(*cells, stage.stock[0], stage.stock[1]);
