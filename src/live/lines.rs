@@ -37,6 +37,7 @@ pub(super) fn lines(design: &Design) -> Option<Value> {
     Some(json!({
         "length": short(length),
         "handle": ends,
+        "mirror": design.mirror,
         "side": {
             "high": view(&|x| body.top(middle(x))),
             "low": view(&|x| body.bottom(middle(x))),

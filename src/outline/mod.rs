@@ -13,6 +13,7 @@ pub mod offset;
 pub mod openings;
 pub mod segment;
 pub mod slots;
+mod tine_tips;
 mod trace;
 
 pub use segment::Segment;
@@ -140,6 +141,12 @@ impl ArcPath {
     pub fn distance(&self, point: DVec2) -> Length {
         let each = self.segments().map(|segment| segment.distance(point));
         Length::mm(each.fold(f64::INFINITY, f64::min))
+    }
+
+    /// The path's point nearest to one (mm); none of a path without segments.
+    pub fn foot(&self, point: DVec2) -> Option<DVec2> {
+        let each = self.segments().map(|segment| segment.closest(point));
+        each.min_by(|a, b| a.distance_squared(point).total_cmp(&b.distance_squared(point)))
     }
 
     /// Corners, in mm, of a path of straight lines that leaves the arcs by at most `chord_error`.

@@ -234,7 +234,7 @@ export class Form {
 
   field(key, path, id) {
     const now = () => shown(at(this.file.values, path));
-    if (key.shape === "choice") return this.choice(key, path, id, now);
+    if (key.shape === "choice" || key.shape === "flag") return this.choice(key, path, id, now);
     const long = key.shape === "written";
     const field = make(long ? "textarea" : "input", {
       id, autocomplete: "off", spellcheck: "false", rows: long ? 2 : null,
@@ -306,7 +306,8 @@ export class Form {
     field.addEventListener("change", () => {
       this.begin();
       if (path.join(".") === "utensil.kind") return this.kind(field.value);
-      this.edit([{ path, to: field.value === "" ? { nothing: null } : { text: field.value } }]);
+      const to = key.shape === "flag" ? { written: field.value } : { text: field.value };
+      this.edit([{ path, to: field.value === "" ? { nothing: null } : to }]);
     });
     this.fields.push(() => {
       const value = now();
@@ -319,7 +320,7 @@ export class Form {
   /** Another kind of utensil has another head: the old one's table goes, the new one's comes. */
   kind(kind) {
     const heads = this.declared.heads;
-    const ours = heads.find((head) => head.kind === kind).has;
+    const { has: ours, needs } = heads.find((head) => head.kind === kind);
     const all = new Set(heads.flatMap(({ has }) => has));
     const settings = [{ path: ["utensil", "kind"], to: { text: kind } }];
     for (const name of all) {
@@ -334,6 +335,12 @@ export class Form {
           settings.push({ path: [name, ...key.path], to: { written: key.example } });
         }
       }
+    }
+    // A key that others of that table may leave out.
+    if (needs && !at(this.file.values, needs)) {
+      const [name, key] = needs;
+      const { example } = this.declared.tables.find((table) => table.name === name).keys.find(({ path }) => path.join(".") === key);
+      settings.push({ path: needs, to: { written: example } });
     }
     this.edit(settings);
   }
