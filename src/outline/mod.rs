@@ -143,12 +143,6 @@ impl ArcPath {
         Length::mm(each.fold(f64::INFINITY, f64::min))
     }
 
-    /// The path's point nearest to one (mm); none of a path without segments.
-    pub fn foot(&self, point: DVec2) -> Option<DVec2> {
-        let each = self.segments().map(|segment| segment.closest(point));
-        each.min_by(|a, b| a.distance_squared(point).total_cmp(&b.distance_squared(point)))
-    }
-
     /// Corners, in mm, of a path of straight lines that leaves the arcs by at most `chord_error`.
     /// All corners lie on the arcs. The first is not repeated at the end of a closed path.
     pub fn to_polyline(&self, chord_error: Length) -> Vec<DVec2> {

@@ -191,8 +191,10 @@ impl SlotPlan {
         let axis = *self.axes.get(index)?;
         // as wide as the slot can be in front, so that nothing before it is overlooked
         let far = [-1.0, 1.0].map(|side| self.side_y(axis, side, tip_x + run_out));
-        let low = far[0].min(axis.root.y - 0.5 * self.width);
-        let high = far[1].max(axis.root.y + 0.5 * self.width);
+        // A mouth goes in as far as half a tine on either side.
+        let mouth = if self.tips.stretch(self.tine) > 0.0 { 0.5 * self.tine } else { 0.0 };
+        let low = far[0].min(axis.root.y - 0.5 * self.width) - mouth;
+        let high = far[1].max(axis.root.y + 0.5 * self.width) + mouth;
         let front = furthest(outline, low, high).unwrap_or(tip_x).max(self.root_x);
         let end_x = front + run_out;
         let path = self.straight(axis, end_x);
@@ -205,9 +207,14 @@ impl SlotPlan {
                 let gap = self.side_y(*other, -side, front) - self.side_y(axis, side, front);
                 Some(gap.abs())
             };
-            let wide = next(side).or_else(|| next(-side)).unwrap_or(self.tine).min(self.tine);
-            let ends = [self.root_x, end_x].map(line);
-            self.tips.corner(outline, ends, side, (wide, run_out))
+            let beside = next(side);
+            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine).min(self.tine);
+            self.tips.corner(
+                outline,
+                [self.root_x, end_x].map(line),
+                side,
+                (wide, beside.is_none()),
+            )
         };
         Some(match [-1.0, 1.0].map(mouth) {
             [None, None] => path,

@@ -38,7 +38,8 @@ keys! {
         /// Length, from the handle's end to the tip of the head.
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
         /// Whether its left-handed twin is made: what the file puts to the left lies to the right, and the
-        /// other way round. Art of an inlay isn't turned over, so that letters can still be read.
+        /// other way round. Art of an inlay is neither turned over nor turned round, so that letters can still be
+        /// read; only its place is the twin's.
         mirror: bool = FLAG.at("utensil.mirror").or("false"),
         // Thin enough to look fine, thick enough that the edge doesn't crumble across the grain
         // (common practice, no source).
@@ -317,7 +318,7 @@ words! {
     pub enum TineTip {
         /// As wide as the tine, with the front's own line.
         Square = "square",
-        /// Its corners rounded off, so that little of the front's line is left.
+        /// Its corners rounded off, so that little of the front's line is left. Tines under 3.5 mm stay square.
         Round = "round",
         /// Narrowed over one and a half times its width to a quarter of it.
         Pointed = "pointed",

@@ -14,8 +14,9 @@ impl Design {
         self.clone().made()
     }
 
-    /// What lies to the left lies to the right, and the other way round. Art keeps its sense, so that
-    /// letters can still be read; its place and its turn are the twin's.
+    /// What lies to the left lies to the right, and the other way round. Art keeps its sense and
+    /// its turn, so that letters can still be read and an ear still grows towards the bowl; its place is
+    /// the twin's.
     fn twin(mut self) -> Design {
         let head = match &mut self.head {
             Head::Bowl(bowl) => &mut bowl.sway,
@@ -30,14 +31,13 @@ impl Design {
                 Side::Right => Side::Left,
             };
         }
-        let places = self.opening.iter_mut().map(|opening| (&mut opening.at, &mut opening.turn));
-        let art = self.inlay.iter_mut().map(|inlay| (&mut inlay.at, &mut inlay.turn));
-        for (at, turn) in places.chain(art) {
-            at.y = -at.y;
-            *turn = Angle::degrees(-turn.as_degrees());
+        for opening in &mut self.opening {
+            opening.turn = Angle::degrees(-opening.turn.as_degrees());
         }
-        for place in &mut self.clean_up {
-            place.at.y = -place.at.y;
+        let openings = self.opening.iter_mut().map(|opening| &mut opening.at);
+        let art = self.inlay.iter_mut().map(|inlay| &mut inlay.at);
+        for at in openings.chain(art).chain(self.clean_up.iter_mut().map(|place| &mut place.at)) {
+            at.y = -at.y;
         }
         for Give { key, least, most, .. } in &mut self.give {
             if sideways(key)

@@ -253,10 +253,12 @@ mod tests {
         Body::new(&parse_design(text, &mut Findings::new()).expect("a shipped example").0)
     }
 
-    const SHIPPED: [&str; 3] = [
+    const SHIPPED: [&str; 5] = [
         include_str!("../../params/designs/harvest-spoon.toml"),
         include_str!("../../params/designs/harvest-fork.toml"),
         include_str!("../../params/designs/harvest-turner.toml"),
+        include_str!("../../params/designs/harvest-spreader.toml"),
+        include_str!("../../params/designs/harvest-scoop.toml"),
     ];
 
     /// Against every point of a grid over the whole plan, not the middle line alone.

@@ -183,7 +183,7 @@ fn tips_are_as_they_are_asked_for() {
     let width = 10.5;
     for (tip, left, back) in [
         (TineTip::Square, 1.0, 0.0),
-        (TineTip::Round, 1.0 - 2.0 * 0.42, 0.42),
+        (TineTip::Round, 1.0 - 2.0 * 0.42, 0.42 * 3.0_f64.sqrt()),
         (TineTip::Pointed, 0.25, 1.5),
     ] {
         let slots = cut(&block, &shaped(tip, 0.0, straight.clone()));
@@ -205,9 +205,10 @@ fn tips_are_as_they_are_asked_for() {
     }
 }
 
-/// A round corner is an arc that touches the slot's side and the front.
+/// A round corner is an arc that leaves the slot's side without a bend, turns into the tine and ends just past
+/// the outline.
 #[test]
-fn a_round_tip_touches_side_and_front() {
+fn a_round_tip_leaves_the_side_smoothly_and_ends_past_the_outline() {
     let head = head();
     for slot in cut(&head, &shaped(TineTip::Round, 6.0, tines(4, 5.0, 50.0, 1.0))) {
         let all: Vec<_> = slot.segments().collect();
@@ -215,9 +216,30 @@ fn a_round_tip_touches_side_and_front() {
         let (side, corner) = (all[1], all[2]);
         assert!(corner.bulge < 0.0, "round the wood, not round the slot");
         assert!(side.end_direction().distance(corner.start_direction()) < 1e-6);
-        let past = all[3].start_direction();
-        // Square to the front, which the arc touches.
-        assert!(corner.end_direction().dot(past).abs() < 1e-6);
-        assert!(head.distance(corner.to).as_mm() < 1e-6);
+        // It turns by 60 degrees in the wood, and ends a little past it.
+        assert!(corner.sweep().abs() > 60.0_f64.to_radians());
+        assert!(!head.contains(corner.to) && head.distance(corner.to).as_mm() < 0.5);
+    }
+}
+
+/// Slots with shaped mouths keep clear of each other: one tine has two of them.
+#[test]
+fn mouths_keep_clear_of_each_other() {
+    let head = head();
+    for (tip, splay) in [
+        (TineTip::Round, 0.0),
+        (TineTip::Pointed, 0.0),
+        (TineTip::Round, 12.0),
+        (TineTip::Pointed, 12.0),
+    ] {
+        for count in 3..7 {
+            let slots = cut(&head, &shaped(tip, splay, tines(count, 4.0, 45.0, 0.5)));
+            for pair in slots.windows(2) {
+                let apart = pair[1].to_polyline(Length::mm(0.01)).into_iter();
+                let apart = apart
+                    .map(|p| if pair[0].contains(p) { -1.0 } else { pair[0].distance(p).as_mm() });
+                assert!(apart.fold(f64::INFINITY, f64::min) > 0.1, "{tip:?} {splay} {count}");
+            }
+        }
     }
 }

@@ -125,12 +125,14 @@ mod tests {
     use crate::units::Length;
     use proptest::prelude::*;
 
-    const SHIPPED: [&str; 3] = [
+    const SHIPPED: [&str; 5] = [
         include_str!("../../../params/designs/harvest-spoon.toml"),
         include_str!("../../../params/designs/harvest-fork.toml"),
         include_str!("../../../params/designs/harvest-turner.toml"),
+        include_str!("../../../params/designs/harvest-spreader.toml"),
+        include_str!("../../../params/designs/harvest-scoop.toml"),
     ];
-    const LENGTHS: [&str; 15] = [
+    const LENGTHS: [&str; 16] = [
         "utensil.length",
         "utensil.edge",
         "bowl.length",
@@ -141,6 +143,7 @@ mod tests {
         "blade.length",
         "blade.thickness",
         "blade.bevel",
+        "blade.thin",
         "handle.end",
         "handle.thickness[1].size",
         "handle.curve[1].rise",
@@ -151,7 +154,7 @@ mod tests {
     proptest! {
         #[test]
         fn a_margin_is_negative_just_when_there_is_a_fault(
-            which in 0_usize..3,
+            which in 0_usize..5,
             changes in proptest::collection::vec((0_usize..LENGTHS.len(), 0.3..3.0_f64), 1..6),
         ) {
             let mut design = parse_design(SHIPPED[which], &mut Findings::new()).unwrap().0;
