@@ -41,6 +41,7 @@ pub(super) fn lines(design: &Design) -> Option<Value> {
         "length": short(length),
         "handle": ends(&|share| body.handle_x(share)),
         "head": ends(&|share| body.head_x(share)),
+        "mirror": design.mirror,
         "side": {
             "high": view(&|x| body.top(middle(x))),
             "low": view(&|x| body.bottom(middle(x))),

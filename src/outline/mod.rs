@@ -13,6 +13,7 @@ pub mod offset;
 pub mod openings;
 pub mod segment;
 pub mod slots;
+mod tine_tips;
 mod trace;
 
 pub use segment::Segment;

@@ -24,7 +24,7 @@ function sends(form, key, path, text, told) {
 /** A field for a key; `form.fields` has what shows the file's value in it. */
 export function field(form, key, path, id) {
   const now = () => shown(at(form.file.values, path));
-  if (key.shape === "choice") return choice(form, key, path, id, now);
+  if (key.shape === "choice" || key.shape === "flag") return choice(form, key, path, id, now);
   const long = key.shape === "written";
   const box = make(long ? "textarea" : "input", {
     id, autocomplete: "off", spellcheck: "false", rows: long ? 2 : null,
@@ -94,19 +94,20 @@ export function field(form, key, path, id) {
 }
 
 function choice(form, key, path, id, now) {
-  const options = key.words.map(([name]) => make("option", { value: name }, name));
+  const options = key.words.map(([name, says]) => make("option", { value: name }, key.shape === "flag" ? says : name));
   if (!key.needed) options.unshift(make("option", { value: "" }, `left out: ${key.left_out ?? key.usual ?? ""}`));
   const box = make("select", { id }, ...options);
   const says = make("span", {});
   box.says = says;
   const said = () => {
     const words = key.words.find(([name]) => name === box.value)?.[1] ?? "";
-    says.textContent = words ? ` Now: ${words.replace(/\.$/, "").replace(/^([A-Z])(?![A-Z])/, (c) => c.toLowerCase())}.` : "";
+    says.textContent = words && key.shape !== "flag" ? ` Now: ${words.replace(/\.$/, "").replace(/^([A-Z])(?![A-Z])/, (c) => c.toLowerCase())}.` : "";
   };
   box.addEventListener("change", () => {
     form.begin();
     if (path.join(".") === "utensil.kind") return form.kind(box.value);
-    form.edit([{ path, to: box.value === "" ? { nothing: null } : { text: box.value } }]);
+    const to = key.shape === "flag" ? { written: box.value } : { text: box.value };
+    form.edit([{ path, to: box.value === "" ? { nothing: null } : to }]);
   });
   form.fields.push(() => {
     const value = now();

@@ -307,7 +307,7 @@ export class Form {
   /** Another kind of utensil has another head: the old one's table goes, the new one's comes. */
   kind(kind) {
     const heads = this.declared.heads;
-    const ours = heads.find((head) => head.kind === kind).has;
+    const { has: ours, needs } = heads.find((head) => head.kind === kind);
     const all = new Set(heads.flatMap(({ has }) => has));
     const settings = [{ path: ["utensil", "kind"], to: { text: kind } }];
     for (const name of all) {
@@ -322,6 +322,12 @@ export class Form {
           settings.push({ path: [name, ...key.path], to: { written: key.example } });
         }
       }
+    }
+    // A key that others of that table may leave out.
+    if (needs && !at(this.file.values, needs)) {
+      const [name, key] = needs;
+      const { example } = this.declared.tables.find((table) => table.name === name).keys.find(({ path }) => path.join(".") === key);
+      settings.push({ path: needs, to: { written: example } });
     }
     this.edit(settings);
   }

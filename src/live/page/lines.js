@@ -131,6 +131,11 @@ export class Lines {
     });
   }
 
+  /** Which way a list counts: of a left-handed twin, a shift is to the right. */
+  way(list) {
+    return list.endsWith(".sway") && this.lines.mirror ? -1 : 1;
+  }
+
   hands(view, group, list, index) {
     const { size, per } = kind(list);
     // The handle's lines go from end to end; a head's begin and end where they like.
@@ -144,7 +149,7 @@ export class Lines {
       const model = read(text[size], this.units.size);
       const there = read(text.at, this.units.at);
       if (!model) return;
-      const to = { [size]: like(model, model.number + by) };
+      const to = { [size]: like(model, model.number + by * this.way(list)) };
       if (along && there && !ends()) to.at = like(there, between(there.number + along));
       this.move(list, index, to);
     };
@@ -181,7 +186,7 @@ export class Lines {
       if (!held?.model) return;
       const pixels = view.svg.getBoundingClientRect().width / WIDE;
       const mm = (distance) => distance / pixels / view.room.scale;
-      const up = mm(held.from[1] - event.clientY) * per, along = mm(event.clientX - held.from[0]);
+      const up = mm(held.from[1] - event.clientY) * per * this.way(list), along = mm(event.clientX - held.from[0]);
       const unit = this.units.worth(held.model.unit);
       const by = this.units.step(held.model) / 5;
       const to = { [size]: like(held.model, Math.round((held.model.number + up / unit) / by) * by) };

@@ -1,10 +1,11 @@
 //! The design's figures against each other.
 
+use super::kinds::{scoop, thin_side};
 use super::line::{head_curve, head_lines, ordered, outline, steep};
 use super::{down_to, give, up_to};
 use crate::finding::Code;
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Inlay, Opening, Tines, codes};
+use crate::params::{Blade, Bowl, Design, Handle, Head, Inlay, Kind, Opening, Tines, codes};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -32,8 +33,16 @@ pub(super) const LEAST_TIP: f64 = 0.5;
 /// Checks a whole design.
 pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     match &design.head {
-        Head::Bowl(head) => bowl(head, design.edge, reader),
-        Head::Blade(head) => blade(head, design.edge, reader),
+        Head::Bowl(head) => {
+            bowl(head, design.edge, reader);
+            if design.kind == Kind::Scoop {
+                scoop(head, reader);
+            }
+        }
+        Head::Blade(head) => {
+            blade(head, design.edge, reader);
+            thin_side(head, design, reader);
+        }
     }
     handle(design, reader);
     if let (Some(cut), Head::Bowl(head)) = (&design.tines, &design.head) {

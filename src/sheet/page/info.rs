@@ -42,7 +42,7 @@ pub struct PieceInfo {
     pub design: String,
     /// Its folder in the packet; empty for the packet itself.
     pub folder: String,
-    /// `spoon`, `fork` or `turner`.
+    /// `spoon`, `fork`, `turner`, `spreader` or `scoop`.
     pub kind: &'static str,
     /// Its wood.
     pub species: String,
