@@ -301,7 +301,8 @@ impl Free {
                 deep += 1;
                 fit.deepest = fit.deepest.max(-over);
             }
-            let off = if over >= 0.0 { (over - left.leaves).max(0.0) } else { below.max(0.0) * 4.0 };
+            let off =
+                if over >= 0.0 { (over - left.leaves).max(0.0) } else { below.max(0.0) * 4.0 };
             fit.cost += off.min(FAR_MM);
         }
         let full = squares.values().filter(|(count, _)| *count >= SQUARE_LEAST);

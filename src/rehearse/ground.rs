@@ -139,7 +139,11 @@ pub fn inside<'a>(
 }
 
 /// Cells round a place.
-pub(super) fn round(cells: &BoardCells, middle: glam::DVec2, radius: f64) -> impl Iterator<Item = usize> + '_ {
+pub(super) fn round(
+    cells: &BoardCells,
+    middle: glam::DVec2,
+    radius: f64,
+) -> impl Iterator<Item = usize> + '_ {
     let reach = glam::DVec2::splat(radius);
     boxed(cells, middle - reach, middle + reach)
         .filter(move |index| cells.middle(*index).distance(middle) <= radius)

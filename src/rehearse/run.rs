@@ -17,8 +17,8 @@ use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
 use crate::program::{
-    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK, UNIT_NOT_SAID,
-    ZERO_SHIFTED,
+    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK,
+    UNIT_NOT_SAID, ZERO_SHIFTED,
 };
 use crate::relief::Face;
 use crate::units::plain;
@@ -345,8 +345,8 @@ impl Running<'_> {
                     figures.air_seconds += seconds;
                 }
                 let stage = self.order.stage;
-                let bores = stage.at_a_pin(motion.from.truncate())
-                    && stage.at_a_pin(motion.to.truncate());
+                let bores =
+                    stage.at_a_pin(motion.from.truncate()) && stage.at_a_pin(motion.to.truncate());
                 self.bores |= bores && bite.cuts();
                 if !bores {
                     let (feeds, off) = self.each.entry(*index).or_default();

@@ -121,9 +121,8 @@ impl<'a> Watch<'a> {
             let finish = PassKind::Finish.key();
             let free = |pass: &&StagePass| pass.cutter == cutter.name && pass.depth.is_none();
             let mut free = stage.pieces.iter().flat_map(|piece| &piece.passes).filter(free);
-            let finish = (depth.is_none() && free.all(|pass| pass.kind == finish)).then(|| {
-                stage.left_for_finishing().unwrap_or(0.0).max(cutter.pass_depth)
-            });
+            let finish = (depth.is_none() && free.all(|pass| pass.kind == finish))
+                .then(|| stage.left_for_finishing().unwrap_or(0.0).max(cutter.pass_depth));
             Allowed { limit: CutterLimit::of(stage, &cutter.name), depth, edge, finish }
         })
     }

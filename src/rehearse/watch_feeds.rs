@@ -67,11 +67,8 @@ fn feed(cutter: &StageCutter, feed: f64) -> Option<(Severity, String)> {
         }
         _ if share < SLOW => {
             let seconds = (share * 60.0).ln().abs() < (share * MM_PER_INCH).ln().abs();
-            let meant = if seconds {
-                format!("{feed:.0} mm/s")
-            } else {
-                format!("{feed:.0} in/min")
-            };
+            let meant =
+                if seconds { format!("{feed:.0} mm/s") } else { format!("{feed:.0} in/min") };
             let says = format!(
                 "{cuts}, as if {meant} were meant; the shop's feed for it is {own:.0} mm/min"
             );
@@ -121,8 +118,7 @@ impl Watch<'_> {
                          plunge is {:.0} mm/min",
                         cutter.plunge
                     );
-                    let severity =
-                        if deep > radius { Severity::Fault } else { Severity::Caution };
+                    let severity = if deep > radius { Severity::Fault } else { Severity::Caution };
                     let help = "Set the plunge feed in the path program.";
                     say(PLUNGE_FAST, severity, motion.to, deep, says, help);
                 }
@@ -225,26 +221,23 @@ impl Watch<'_> {
 
     /// What is bored at a pin with another cutter, or through the board where no pin stands. Whether that is
     /// all there is to say of the motion.
-    fn at_a_pin(
-        &self,
-        cutter: &StageCutter,
-        motion: &Motion,
-        low: f64,
-        say: Say<'_>,
-    ) -> bool {
+    fn at_a_pin(&self, cutter: &StageCutter, motion: &Motion, low: f64, say: Say<'_>) -> bool {
         let Some(bore) = &self.stage.bore else { return false };
         let at = motion.to.truncate();
         let name = &cutter.name;
         if self.stage.at_a_pin(at) && self.stage.at_a_pin(motion.from.truncate()) {
             if *name != bore.cutter {
-                let says =
-                    format!("{name} bores the hole of a pin, and the packet has {} for it", bore.cutter);
+                let says = format!(
+                    "{name} bores the hole of a pin, and the packet has {} for it",
+                    bore.cutter
+                );
                 let help = "Put the right cutter in for the pins: the pin must fit its hole.";
                 say(PIN_HOLE, Severity::Fault, motion.to, 0.0, says, help);
             }
             return true;
         }
-        let straight = motion.from.truncate().distance(at) < LEVEL_MM && motion.to.z < motion.from.z;
+        let straight =
+            motion.from.truncate().distance(at) < LEVEL_MM && motion.to.z < motion.from.z;
         let through = low <= self.stage.stock[1] + THROUGH_MM;
         if !straight || !through || *name != bore.cutter {
             return false;

@@ -98,10 +98,7 @@ pub fn explain(
 }
 
 /// Box of the feeds, and the cutters. None when there are no feeds.
-fn extent(
-    order: &RehearsalOrder<'_>,
-    program: usize,
-) -> io::Result<Option<(Span, Vec<usize>)>> {
+fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<(Span, Vec<usize>)>> {
     let mut span: Option<Span> = None;
     let mut cutters: BTreeSet<usize> = BTreeSet::new();
     each_feed(order, program, DVec3::ZERO, &mut |motion, index| {
@@ -229,10 +226,8 @@ impl Trial<'_> {
         let says = |value: f64, axis: &str| {
             (value != 0.0).then(|| format!("{} mm along {axis}", plain(-value, 1)))
         };
-        let parts: Vec<String> = [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")]
-            .into_iter()
-            .flatten()
-            .collect();
+        let parts: Vec<String> =
+            [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")].into_iter().flatten().collect();
         let mut says = format!("its zero is off by about {}", parts.join(", "));
         if left.leaves > 0.0 && by.z != 0.0 {
             says += &format!(
