@@ -260,8 +260,13 @@ pub fn fraction(value: f64, below: f64) -> String {
     }
 }
 
-/// A number with at most `places` decimals, without trailing zeros and without a negative zero.
+/// A number with at most `places` decimals, without trailing zeros and without a negative zero; one that
+/// no utensil has, which would fill lines with its digits, as a power of ten.
 pub fn plain(value: f64, places: usize) -> String {
+    const MOST: f64 = 1e12;
+    if value.abs() >= MOST && value.is_finite() {
+        return format!("{value:.2e}");
+    }
     let mut text = format!("{value:.places$}");
     if text.contains('.') {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());

@@ -28,9 +28,9 @@ impl Shelf for Memory {
     fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>> {
         Ok(self.0.get(file).map(|(_, text)| text.lock().expect("no panic").clone()))
     }
-    fn write(&self, file: usize, text: &str, _: bool) -> Result<(), Refusal> {
+    fn write(&self, file: usize, text: &str, _: Option<&str>) -> Result<bool, Refusal> {
         *self.0[file].1.lock().expect("no panic") = text.to_owned();
-        Ok(())
+        Ok(true)
     }
 }
 

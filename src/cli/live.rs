@@ -41,7 +41,16 @@ pub(super) fn live(console: &Console, page: &LivePage) -> Ending {
     };
     let served = Served { bench, port: page.port, ready: &ready };
     match serve(&served) {
-        Ok(()) => Ending::Done,
+        Ok(()) => {
+            let unsaved = served.bench.unsaved();
+            if !unsaved.is_empty() {
+                let what = if unsaved.len() == 1 { "has" } else { "have" };
+                let says =
+                    format!("\n{} {what} changes that were not saved.\n", unsaved.join(", "));
+                console.err(&says);
+            }
+            Ending::Done
+        }
         Err(error) => {
             console.fault(&format!("The page can't be served: {error}."), "Try another `--port`.");
             Ending::Faults
@@ -133,9 +142,13 @@ impl Shelf for OnDisk {
         files::lent(&folder.unwrap_or(Path::new("")).join(name))
     }
 
-    fn write(&self, file: usize, text: &str, new: bool) -> Result<(), Refusal> {
-        let Some((_, path)) = self.files.get(file) else { return Ok(()) };
-        let written = if new { files::create(path, text.as_bytes()) } else { replaced(path, text) };
+    fn write(&self, file: usize, text: &str, before: Option<&str>) -> Result<bool, Refusal> {
+        let Some((_, path)) = self.files.get(file) else { return Ok(true) };
+        let still = || self.read(file).is_ok_and(|now| now.as_deref() == before);
+        let written = match before {
+            None => files::create(path, text.as_bytes()).map(|()| true),
+            Some(_) => replaced(path, text, &still),
+        };
         written.map_err(|error| {
             let (says, to_do) = files::not_created(path, &error);
             Refusal { says, to_do: to_do.to_owned() }
@@ -144,8 +157,9 @@ impl Shelf for OnDisk {
 }
 
 /// Puts another text into a file that is there, whole or not at all: a new file beside it takes its
-/// place, with its permissions. A link goes on pointing to where it did.
-fn replaced(path: &Path, text: &str) -> io::Result<()> {
+/// place, with its permissions, if the old one is `still` what it was. A link goes on pointing to where
+/// it did. Whether it was put there.
+fn replaced(path: &Path, text: &str, still: &dyn Fn() -> bool) -> io::Result<bool> {
     let path = fs::canonicalize(path)?;
     let may = fs::metadata(&path)?.permissions();
     // Renaming would replace even a file that may not be written to.
@@ -159,10 +173,14 @@ fn replaced(path: &Path, text: &str) -> io::Result<()> {
         file.write_all(text.as_bytes())?;
         file.set_permissions(may)?;
         file.sync_all()?;
-        fs::rename(&beside, &path)
+        // Writing takes its time, in which an editor may have saved.
+        if !still() {
+            return Ok(false);
+        }
+        fs::rename(&beside, &path).map(|()| true)
     };
     let done = put();
-    if done.is_err() {
+    if !matches!(done, Ok(true)) {
         let _ = fs::remove_file(&beside);
     }
     done

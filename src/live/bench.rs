@@ -79,6 +79,11 @@ impl Bench {
         self.with_desk(|desk, shelf| desk.save(shelf))
     }
 
+    /// The files that have changes which aren't saved, as the maker named them.
+    pub fn unsaved(&self) -> Vec<String> {
+        held(&self.desk).unsaved()
+    }
+
     /// Has all pages look.
     pub(super) fn tell(&self) {
         self.news.send_modify(|number| *number += 1);

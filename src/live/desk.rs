@@ -13,8 +13,11 @@ use crate::finding::Finding;
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-/// Most steps that can be undone.
+/// Most steps that can be undone, and the most bytes of text that are kept for it.
 const MOST_STEPS: usize = 500;
+const MOST_KEPT: usize = 64 << 20;
+/// How often a file is written that is written to by something else all the time.
+const MOST_TRIES: usize = 5;
 
 /// One of the files.
 struct OpenFile {
@@ -27,6 +30,8 @@ struct OpenFile {
     gone: bool,
     /// What the disk has instead, when both changed in the same place.
     clash: Option<String>,
+    /// How often they did.
+    clashes: u64,
     /// Why it can't be read from disk.
     lost: Option<Finding>,
     /// What was changed in which revision, and by which page.
@@ -35,7 +40,7 @@ struct OpenFile {
 
 impl OpenFile {
     fn unsaved(&self) -> bool {
-        self.gone || self.kept.as_ref() != Some(&self.text)
+        self.gone || self.clash.is_some() || self.kept.as_ref() != Some(&self.text)
     }
 }
 
@@ -103,7 +108,16 @@ impl Desk {
                 Err(lost) => (None, Some(*lost)),
             };
             let text = kept.clone().or_else(|| file.start.clone()).unwrap_or_default();
-            OpenFile { file, text, kept, gone: false, clash: None, lost, touched: Vec::new() }
+            OpenFile {
+                file,
+                text,
+                kept,
+                gone: false,
+                clash: None,
+                clashes: 0,
+                lost,
+                touched: Vec::new(),
+            }
         };
         let drafts = shelf.files().into_iter().enumerate().map(draft).collect();
         Desk { drafts, revision: 1, past: Vec::new(), future: Vec::new() }
@@ -131,7 +145,7 @@ impl Desk {
     pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
         let draft = self.draft(asked.file)?;
         let after = match &asked.text {
-            Some(text) => text.clone(),
+            Some(text) => edit::ended_like(&draft.text, text.clone()),
             None => edit::edited(&draft.text, &asked.settings)?,
         };
         let before = draft.text.clone();
@@ -178,7 +192,13 @@ impl Desk {
             }
             _ => self.past.push(Happened { file, before, after, gesture }),
         }
-        let more = self.past.len().saturating_sub(MOST_STEPS);
+        let mut kept = 0;
+        let size = |step: &Happened| step.before.len() + step.after.len();
+        let fits = self.past.iter().rev().take(MOST_STEPS).take_while(|step| {
+            kept += size(step);
+            kept <= MOST_KEPT
+        });
+        let more = self.past.len() - fits.count();
         self.past.drain(..more);
     }
 
@@ -229,7 +249,7 @@ impl Desk {
         if draft.clash.as_ref() == Some(&disk) {
             return found;
         }
-        if !draft.unsaved() || draft.text == disk {
+        if draft.kept.as_ref() == Some(&draft.text) || draft.text == disk {
             draft.clash = None;
             self.take(file, disk.clone(), disk);
             return true;
@@ -239,7 +259,10 @@ impl Desk {
                 draft.clash = None;
                 self.take(file, text, disk);
             }
-            None => draft.clash = Some(disk),
+            None => {
+                draft.clash = Some(disk);
+                draft.clashes += 1;
+            }
         }
         true
     }
@@ -253,12 +276,16 @@ impl Desk {
         self.happen(file, "", text, places, None);
     }
 
-    /// Ends a clash: with the disk's text, or with the one on the desk.
+    /// Ends a clash: with the disk's text, or with the one on the desk. `shown` is the number of the
+    /// clash that was seen; one that came since stays, to be seen.
     ///
     /// # Errors
     /// When there is no such file.
-    pub fn choose(&mut self, file: usize, disk: bool) -> Result<(), Not> {
+    pub fn choose(&mut self, file: usize, disk: bool, shown: u64) -> Result<(), Not> {
         let draft = self.draft(file)?;
+        if draft.clashes != shown {
+            return Ok(());
+        }
         if let Some(theirs) = draft.clash.take() {
             let text = if disk { theirs.clone() } else { draft.text.clone() };
             self.take(file, text, theirs);
@@ -280,20 +307,44 @@ impl Desk {
             return Err(Not::Saved);
         }
         for file in unsaved {
+            self.save_one(shelf, file)?;
+        }
+        Ok(())
+    }
+
+    /// Writes one file, with what was written to it meanwhile taken in.
+    fn save_one(&mut self, shelf: &dyn Shelf, file: usize) -> Result<(), Not> {
+        for _ in 0..MOST_TRIES {
             let draft = &mut self.drafts[file];
             if let Some(lost) = &draft.lost {
                 let (says, to_do) = (lost.message.clone(), lost.help.clone());
                 return Err(Not::Written(Refusal { says, to_do }));
             }
-            if draft.unsaved() {
-                let new = draft.gone || draft.kept.is_none();
-                shelf.write(file, &draft.text, new).map_err(Not::Written)?;
+            if !draft.unsaved() {
+                return Ok(());
+            }
+            let before = draft.kept.as_deref().filter(|_| !draft.gone);
+            if shelf.write(file, &draft.text, before).map_err(Not::Written)? {
                 draft.kept = Some(draft.text.clone());
                 draft.gone = false;
                 draft.file.start = None;
+                return Ok(());
+            }
+            self.look(shelf, file);
+            if self.drafts[file].clash.is_some() {
+                break;
             }
         }
-        Ok(())
+        Err(Not::Saved)
+    }
+
+    /// The files that have something to save, as the maker named them.
+    pub fn unsaved(&self) -> Vec<String> {
+        let unsaved = self.drafts.iter().filter(|draft| {
+            // A new one that nobody changed is none.
+            draft.unsaved() && draft.file.start.as_ref() != Some(&draft.text)
+        });
+        unsaved.map(|draft| draft.file.shown.clone()).collect()
     }
 
     /// All that a page shows of the files.
@@ -313,7 +364,7 @@ impl Desk {
                 "path": draft.file.shown,
                 "new": draft.kept.is_none(),
                 "unsaved": draft.unsaved(),
-                "clash": clash.is_some(),
+                "clash": clash.is_some().then_some(draft.clashes),
                 "clash_at": clash.flatten(),
                 "text": draft.text,
                 "values": edit::values(&draft.text),

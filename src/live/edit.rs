@@ -5,9 +5,14 @@
 //! the comments round it. What is new stands at the end of its table, written plainly.
 //! Not promised: that the value is a good one; the reader of the file says that.
 
+mod entries;
+
 use serde::Deserialize;
 use std::ops::Range;
 use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, TableLike, Value};
+
+/// Longest path into a file: the files' own are much shorter, and each step is a call.
+const LONGEST_PATH: usize = 16;
 
 /// A step of a path into a file.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
@@ -61,12 +66,25 @@ fn no<T>(why: impl Into<String>) -> Result<T, NoEdit> {
 /// # Errors
 /// When the text can't be read, a place isn't there, or a value isn't TOML.
 pub fn edited(text: &str, settings: &[Setting]) -> Result<String, NoEdit> {
+    if settings.iter().any(|setting| setting.path.len() > LONGEST_PATH) {
+        return no("No value lies so deep.");
+    }
     let edited = settings.iter().try_fold(text.to_owned(), |text, setting| one(&text, setting))?;
+    let edited = ended_like(text, edited);
     // A value with a line of its own behind it would break the file.
     match Document::parse(&edited) {
         Ok(_) => Ok(edited),
         Err(_) => no("The file could not be read with this in it."),
     }
+}
+
+/// A text with the line ends that another has throughout.
+pub fn ended_like(model: &str, text: String) -> String {
+    let returns = model.matches("\r\n").count();
+    if returns == 0 || returns < model.matches('\n').count() {
+        return text;
+    }
+    text.replace("\r\n", "\n").replace('\n', "\r\n")
 }
 
 fn one(text: &str, Setting { path, to }: &Setting) -> Result<String, NoEdit> {
@@ -112,11 +130,21 @@ fn spliced(text: &str, item: &Item, with: &str) -> Result<String, NoEdit> {
 fn taken_out(text: &str, document: &Document<&str>, path: &[PathStep]) -> Result<String, NoEdit> {
     let Some((last, above)) = path.split_last() else { return no("A file can't be taken out.") };
     let Some(holder) = find(document.as_item(), above) else { return no("It isn't there.") };
+    if let PathStep::Entry(index) = last {
+        let lines = match (holder.as_array(), holder.as_array_of_tables()) {
+            (Some(list), _) => entries::without(text, list, *index),
+            (None, Some(tables)) => entries::without_table(text, tables, *index),
+            (None, None) => None,
+        };
+        if let Some(without) = lines {
+            return Ok(without);
+        }
+    }
     if let (PathStep::Key(key), Some(table)) = (last, holder.as_table())
         && let Some((key, item)) = table.get_key_value(key)
         && let (Some(from), Some(to), true) = (key.span(), item.span(), item.is_value())
     {
-        return Ok(without_line(text, from.start..to.end));
+        return Ok(without_line(text, dotted_start(text, from.start)..to.end));
     }
     let mut document = parsed(text)?;
     let Some(holder) = find_mut(document.as_item_mut(), above) else {
@@ -136,6 +164,17 @@ fn taken_out(text: &str, document: &Document<&str>, path: &[PathStep]) -> Result
         }
     }
     Ok(document.to_string())
+}
+
+/// Where a key begins on its line, with what stands before its dots.
+fn dotted_start(text: &str, key: usize) -> usize {
+    let line = text[..key].rfind('\n').map_or(0, |at| at + 1);
+    let before = &text[line..key];
+    if before.trim_end().ends_with('.') && !before.contains(['=', '{', ',']) {
+        line + (before.len() - before.trim_start().len())
+    } else {
+        key
+    }
 }
 
 /// The text without some bytes, and without their line if nothing else stands on it. A comment
@@ -184,6 +223,9 @@ fn table_of(lines: &str) -> Result<Table, NoEdit> {
 
 /// Puts what isn't there yet, with the tables that it needs.
 fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
+    if let Some(with) = on_own_line(text, path, to) {
+        return Ok(with);
+    }
     let mut document = parsed(text)?;
     let Some((last, above)) = path.split_last() else { return no("A file is no value.") };
     let mut holder = document.as_item_mut();
@@ -224,6 +266,23 @@ fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
     Ok(document.to_string())
 }
 
+/// The text with an entry more of a list whose entries have lines of their own.
+fn on_own_line(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
+    let document = Document::parse(text).ok()?;
+    let (list, index, entry) = match to {
+        Becomes::More(entry) => {
+            let list = find(document.as_item(), path)?.as_array()?;
+            (list, list.len(), entry)
+        }
+        Becomes::Before(entry) => {
+            let (PathStep::Entry(index), above) = path.split_last()? else { return None };
+            (find(document.as_item(), above)?.as_array()?, *index, entry)
+        }
+        Becomes::Text(_) | Becomes::Written(_) | Becomes::Nothing(()) => return None,
+    };
+    entries::with(text, list, index, value(entry).ok()?.to_string().trim())
+}
+
 fn new_table(inline: bool) -> Item {
     if inline {
         return Item::Value(Value::InlineTable(toml_edit::InlineTable::new()));
@@ -239,6 +298,9 @@ fn set(holder: &mut Item, key: &str, value: Value) -> Result<(), NoEdit> {
         return no("A table stands there.");
     }
     let _ = table.insert(key, Item::Value(value));
+    if let Some(line) = holder.as_inline_table_mut() {
+        line.fmt();
+    }
     Ok(())
 }
 
@@ -249,7 +311,12 @@ fn more(holder: &mut Item, key: &str, entry: &str) -> Result<(), NoEdit> {
         Some(item) => {
             let Some(list) = item.as_array_mut() else { return no("It isn't a list.") };
             let end = list.len();
-            insert(list, end, value(entry)?);
+            let entry = match value(entry) {
+                Ok(entry) => entry,
+                // A list that is written on a line has tables on it, too.
+                Err(_) => Value::InlineTable(table_of(entry)?.into_inline_table()),
+            };
+            insert(list, end, entry);
         }
         None => {
             let item = match value(entry) {

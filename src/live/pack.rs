@@ -63,7 +63,10 @@ fn packed(bench: &Bench, wanted: &Wanted, at: &dyn Fn(&'static str)) -> Packing 
     let dir = Path::new(folder);
     let refusal = |error: &WriteError| {
         // The page has no such argument.
-        Packing::refused(error.to_string(), error.help().replace(" with `--out`", ""))
+        Packing::refused(
+            error.to_string(),
+            error.help().replace(" with `--out`", "").replace("`--out spoon`", "`spoon`"),
+        )
     };
     if let Err(error) = writer::may_write(dir) {
         return refusal(&error);

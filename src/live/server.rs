@@ -200,14 +200,16 @@ async fn save(State(here): State<Here>, body: Bytes) -> Response {
 struct Choice {
     file: usize,
     disk: bool,
+    /// The number of the clash that the page showed.
+    shown: u64,
 }
 
 async fn choose(State(here): State<Here>, body: Bytes) -> Response {
-    let Choice { file, disk } = match message(&body) {
+    let Choice { file, disk, shown } = match message(&body) {
         Ok(choice) => choice,
         Err(response) => return *response,
     };
-    match here.bench.with_desk(|desk, _| desk.choose(file, disk)) {
+    match here.bench.with_desk(|desk, _| desk.choose(file, disk, shown)) {
         Ok(()) => answer(StatusCode::OK, &here.bench.state()),
         Err(not) => denied(&here.bench, &not),
     }

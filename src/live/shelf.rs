@@ -44,10 +44,10 @@ pub trait Shelf: Send + Sync + 'static {
         Err(format!("no file {name} lies beside design {}", design + 1))
     }
 
-    /// Puts another text into a file, whole or not at all. `new` is whether it isn't there yet; then
-    /// it must not be.
+    /// Puts another text into a file, whole or not at all, if it still holds `before`; nothing if it
+    /// isn't there yet. Whether it did: what was written there meanwhile is looked for last of all.
     ///
     /// # Errors
     /// When it can't be written.
-    fn write(&self, file: usize, text: &str, new: bool) -> Result<(), Refusal>;
+    fn write(&self, file: usize, text: &str, before: Option<&str>) -> Result<bool, Refusal>;
 }

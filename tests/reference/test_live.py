@@ -170,6 +170,49 @@ def test_what_is_typed_first_stays_as_it_is_typed(server, page):
     page.until("document.getElementById('file-text').value.includes('depth = \"13.55 mm\"')")
 
 
+def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page):
+    """A field, and the whole text, that were begun before an editor saved the same place."""
+    path = server.folder / "harvest-spoon.toml"
+    page.ask("(() => { const f = document.getElementById('field-utensil.name'); f.focus(); f.select(); })()")
+    page.call("Input.insertText", text="mine")
+    path.write_text(file(server).replace('name = "harvest spoon"', 'name = "theirs"'))
+    page.until("document.getElementById('file-text').value.includes('theirs')")
+    page.press("Enter")
+    page.until("told.textContent.includes('utensil.name was changed')")
+    assert page.value("utensil.name") == "mine"
+    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Take theirs').click()")
+    page.until("document.getElementById('field-utensil.name').value === 'theirs'")
+    page.ask("(() => { const t = document.getElementById('file-text'); t.closest('details').open = true; t.focus(); t.setSelectionRange(0, 0); })()")
+    page.call("Input.insertText", text="# my note\n")
+    path.write_text(file(server).replace('depth = "15 mm"', 'depth = "13 mm"'))
+    page.until("document.getElementById('field-bowl.depth').value === '13 mm'")
+    page.click("#file-1")
+    page.click("#file-0")
+    assert page.ask("document.getElementById('file-text').value").startswith("# my note")
+    page.ask("[...document.querySelectorAll('#as-text button')].find(b => b.textContent === 'Take this text').click()")
+    page.until("told.textContent.includes('bowl.depth was changed')")
+    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Use mine').click()")
+    page.until("document.getElementById('field-bowl.depth').value === '15 mm'")
+    page.watched.events = [e for e in page.watched.events if "409" not in str(e)]
+
+
+def test_when_the_tool_has_ended_what_was_typed_stays(watched, tmp_path):
+    with live_page.served(tmp_path, *live_page.bench(tmp_path)) as server:
+        page = live_page.Page(watched, server.address)
+        page.until(CALM)
+        page.write("bowl.depth", "14 mm")
+        page.until("!document.getElementById('save').disabled")
+        assert server.end() == 0
+        page.until("told.textContent.includes('has ended')")
+        page.write("bowl.width", "61 mm")
+        time.sleep(0.5)
+        assert page.value("bowl.width") == "61 mm"
+        page.click("#undo")
+        page.until("!told.hidden")
+        page.watched.events = []
+        page.close()
+
+
 def test_places_have_a_field_each_and_the_hand_stays_with_what_is_new(server, page):
     page.click("#file-1")
     page.until("document.getElementById('more-knot')")

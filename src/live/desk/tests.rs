@@ -3,12 +3,13 @@ use super::*;
 use crate::finding::{Finding, Source};
 use std::sync::Mutex;
 
-/// A disk of one file.
-struct Disk(Mutex<Option<String>>, bool);
+/// A disk of one file, whether the file starts as an example, and what an editor saves at the very
+/// moment at which it is written to.
+struct Disk(Mutex<Option<String>>, bool, Mutex<Option<String>>);
 
 impl Disk {
     fn with(text: &str) -> Disk {
-        Disk(Mutex::new(Some(text.to_owned())), false)
+        Disk(Mutex::new(Some(text.to_owned())), false, Mutex::default())
     }
     fn put(&self, text: &str) {
         *self.0.lock().expect("one thread") = Some(text.to_owned());
@@ -29,10 +30,15 @@ impl Shelf for Disk {
     fn read(&self, _: usize) -> Result<Option<String>, Box<Finding>> {
         Ok(self.has())
     }
-    fn write(&self, _: usize, text: &str, new: bool) -> Result<(), Refusal> {
-        assert_eq!(new, self.has().is_none(), "a file that is there is no new one");
-        self.put(text);
-        Ok(())
+    fn write(&self, _: usize, text: &str, before: Option<&str>) -> Result<bool, Refusal> {
+        if let Some(meanwhile) = self.2.lock().expect("one thread").take() {
+            self.put(&meanwhile);
+        }
+        let still = self.has().as_deref() == before;
+        if still {
+            self.put(text);
+        }
+        Ok(still)
     }
 }
 
@@ -122,7 +128,7 @@ fn a_change_on_disk_of_the_same_place_is_told_and_either_can_be_kept() {
             state["files"][0]["clash_at"],
             serde_json::json!([["bowl.depth", "12 mm", "16 mm"]])
         );
-        desk.choose(0, keeps_disk).expect("chosen");
+        desk.choose(0, keeps_disk, 1).expect("chosen");
         assert!(text(&desk).contains(if keeps_disk { "12 mm" } else { "16 mm" }));
         desk.save(&disk).expect("saved");
         assert_eq!(disk.has(), Some(text(&desk)));
@@ -143,16 +149,16 @@ fn a_file_in_a_bad_state_is_shown_as_it_is_and_told_where_it_meets_an_edit() {
     desk.edit(&asked("a", desk.revision(), 1, "depth", "16 mm")).expect("edited");
     disk.put("[bowl\n");
     assert!(desk.look(&disk, 0) && text(&desk).contains("16 mm"));
-    assert_eq!(desk.state()["files"][0]["clash"], true);
+    assert_eq!(desk.state()["files"][0]["clash"], 1);
     disk.put(FILE);
     assert!(desk.look(&disk, 0));
-    assert_eq!(desk.state()["files"][0]["clash"], false, "it is as it was");
+    assert_eq!(desk.state()["files"][0]["clash"], serde_json::Value::Null, "it is as it was");
     assert!(text(&desk).contains("16 mm"));
 }
 
 #[test]
 fn a_new_file_is_there_once_it_is_saved_and_one_that_was_taken_away_comes_back() {
-    let disk = Disk(Mutex::new(None), true);
+    let disk = Disk(Mutex::new(None), true, Mutex::default());
     let mut desk = Desk::new(&disk);
     assert_eq!((text(&desk).as_str(), disk.has()), (FILE, None));
     assert_eq!(desk.state()["files"][0]["new"], true);
@@ -163,4 +169,54 @@ fn a_new_file_is_there_once_it_is_saved_and_one_that_was_taken_away_comes_back()
     assert_eq!(desk.state()["files"][0]["unsaved"], true);
     desk.save(&disk).expect("saved again");
     assert_eq!(disk.has().as_deref(), Some(FILE));
+}
+
+#[test]
+fn what_an_editor_saves_at_the_very_moment_is_never_written_over() {
+    let disk = Disk::with(FILE);
+    let mut desk = Desk::new(&disk);
+    desk.edit(&asked("a", 1, 1, "depth", "16 mm")).expect("edited");
+    let other = FILE.replace("4 mm", "5 mm");
+    *disk.2.lock().expect("one thread") = Some(other.clone());
+    desk.save(&disk).expect("saved");
+    assert_eq!(disk.has(), Some(other.replace("15 mm", "16 mm")), "both");
+    desk.edit(&asked("a", desk.revision(), 2, "depth", "17 mm")).expect("edited");
+    let same = disk.has().expect("a file").replace("16 mm", "11 mm");
+    *disk.2.lock().expect("one thread") = Some(same.clone());
+    assert_eq!(desk.save(&disk), Err(Not::Saved));
+    assert_eq!(disk.has(), Some(same));
+    assert_eq!(desk.state()["files"][0]["unsaved"], true);
+}
+
+#[test]
+fn a_clash_that_was_not_seen_is_not_ended_by_a_choice() {
+    let disk = Disk::with(FILE);
+    let mut desk = Desk::new(&disk);
+    desk.edit(&asked("a", 1, 1, "depth", "16 mm")).expect("edited");
+    for (number, theirs) in [(1, "12 mm"), (2, "13 mm")] {
+        disk.put(&FILE.replace("15 mm", theirs));
+        assert!(desk.look(&disk, 0));
+        assert_eq!(desk.state()["files"][0]["clash"], number);
+    }
+    desk.choose(0, false, 1).expect("an older one");
+    assert_eq!(desk.state()["files"][0]["clash"], 2, "it is still to be seen");
+    desk.choose(0, true, 2).expect("chosen");
+    assert!(text(&desk).contains("13 mm"));
+}
+
+#[test]
+fn what_is_kept_for_undo_has_a_most() {
+    let disk = Disk::with(FILE);
+    let mut desk = Desk::new(&disk);
+    for step in 0..80 {
+        let text = format!("{FILE}# {}\n", "x".repeat(900_000 + step));
+        let asked = AskedEdit {
+            text: Some(text),
+            settings: Vec::new(),
+            ..asked("a", desk.revision(), step as u64, "", "")
+        };
+        desk.edit(&asked).expect("edited");
+    }
+    let steps = std::iter::from_fn(|| desk.step("a", true).then_some(())).count();
+    assert!((10..60).contains(&steps), "{steps}");
 }

@@ -211,3 +211,92 @@ fn differing_places_are_found_and_can_be_brought_over() {
     assert_eq!(joined, "a = 2\n[b]\nc = \"y\" # theirs\nd = [1, 3]\n");
     assert!(overlap(&path(&["b"]), &path(&["b", "c"])) && !overlap(&path(&["a"]), &path(&["b"])));
 }
+
+const LINES: &str = "[handle]\nwidth = [\n    # three of them\n    { at = \"0 %\", size = \"22 mm\" },   # end\n    { at = \"75 %\", size = \"12 mm\" }, # not under 12\n    { at = \"100 %\", size = \"13 mm\" }  # neck\n]\n";
+
+#[test]
+fn comments_behind_entries_stay_with_them() {
+    let at =
+        |index: &str, to| edited(LINES, &[set(&["handle", "width", index], to)]).expect("edited");
+    let without = |line: &str| LINES.replace(line, "");
+    assert_eq!(
+        at("2", Becomes::Nothing(())),
+        without("    { at = \"100 %\", size = \"13 mm\" }  # neck\n")
+    );
+    assert_eq!(
+        at("0", Becomes::Nothing(())),
+        without("    { at = \"0 %\", size = \"22 mm\" },   # end\n")
+    );
+    let entry = "{ at = \"40 %\", size = \"16 mm\" }";
+    let new = format!("    {entry},\n");
+    let behind = at("1", Becomes::Before(entry.into()));
+    assert_eq!(behind, LINES.replace("# end\n", &format!("# end\n{new}")));
+    let last =
+        edited(LINES, &[set(&["handle", "width"], Becomes::More(entry.into()))]).expect("edited");
+    let comma = LINES.replace("\"13 mm\" }  # neck\n", &format!("\"13 mm\" }},  # neck\n{new}"));
+    assert_eq!(last, comma);
+}
+
+#[test]
+fn a_table_goes_and_the_comments_above_it_stay() {
+    let file = "# head\n\n# Knots are measured from the corner.\n[[knot]]\nradius = \"5 mm\" # dead\n\n[[knot]]\nradius = \"6 mm\"\n";
+    let without = edited(file, &[set(&["knot", "0"], Becomes::Nothing(()))]).expect("edited");
+    assert_eq!(
+        without,
+        "# head\n\n# Knots are measured from the corner.\n\n[[knot]]\nradius = \"6 mm\"\n"
+    );
+    let none = edited(&without, &[set(&["knot", "0"], Becomes::Nothing(()))]).expect("edited");
+    assert_eq!(none, "# head\n\n# Knots are measured from the corner.\n");
+}
+
+#[test]
+fn line_ends_stay_as_they_are() {
+    let file = LINES.replace('\n', "\r\n");
+    for to in [
+        set(&["handle", "width", "1"], Becomes::Nothing(())),
+        set(&["handle", "end"], text("9 mm")),
+        set(&["bowl", "rim"], text("3 mm")),
+    ] {
+        let after = edited(&file, &[to]).expect("edited");
+        assert_eq!(after.matches('\n').count(), after.matches("\r\n").count(), "{after:?}");
+    }
+}
+
+#[test]
+fn dotted_keys_and_tables_on_a_line_are_edited_too() {
+    let file = "bowl.fullness = 3\n[give]\nbowl.depth = { least = \"12 mm\" }\nbowl.wall.least = \"3 mm\"\nhandle.width.most = \"105 %\"\n";
+    for (keys, line) in [
+        (&["bowl", "fullness"][..], "bowl.fullness = 3\n"),
+        (&["give", "bowl", "depth"], "bowl.depth = { least = \"12 mm\" }\n"),
+        (&["give", "bowl", "wall", "least"], "bowl.wall.least = \"3 mm\"\n"),
+    ] {
+        assert_eq!(
+            edited(file, &[set(keys, Becomes::Nothing(()))]).expect("edited"),
+            file.replace(line, ""),
+            "{keys:?}"
+        );
+    }
+    let line = "clean_up = [{ side = \"top\" }]\n";
+    let more = edited(line, &[set(&["clean_up"], Becomes::More("side = \"both\"\n".into()))])
+        .expect("edited");
+    assert!(
+        more.contains("side = \"both\"")
+            && values(&more).expect("readable")["clean_up"].as_array().expect("a list").len() == 2,
+        "{more}"
+    );
+    let slot = edited(
+        "",
+        &[
+            set(&["tines", "slot", "width"], text("6 mm")),
+            set(&["tines", "slot", "length"], text("50 mm")),
+        ],
+    )
+    .expect("edited");
+    assert!(slot.contains("slot = { width = \"6 mm\", length = \"50 mm\" }"), "{slot}");
+}
+
+#[test]
+fn a_path_that_is_deep_is_refused() {
+    let deep: KeyPath = std::iter::repeat_n(key("a"), 10_000).collect();
+    assert!(edited("", &[Setting { path: deep, to: text("x") }]).is_err());
+}

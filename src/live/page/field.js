@@ -16,9 +16,13 @@ export function spoken(values, key) {
 
 /** What a field sends for its text. */
 function sends(form, key, path, text, told) {
-  const plain = key.shape === "written" || (key.shape === "figure" && !key.unit && read(text, []));
-  const to = text.trim() === "" ? { nothing: null } : plain ? { written: text.trim() } : { text };
-  form.edit([{ path, to }], (says) => (told.textContent = says ?? ""));
+  const number = key.shape === "figure" && !key.unit ? read(text, []) : null;
+  if (key.shape === "figure" && !key.unit && text.trim() && !number) {
+    told.textContent = `“${text.trim()}” is no number.`;
+    return;
+  }
+  const to = text.trim() === "" ? { nothing: null } : number ? { written: String(number.number) } : key.shape === "written" ? { written: text.trim() } : { text };
+  form.edit([{ path, to }], (says) => (told.textContent = says ?? ""), form.typing?.since);
 }
 
 /** A field for a key; `form.fields` has what shows the file's value in it. */
@@ -47,7 +51,10 @@ export function field(form, key, path, id) {
     return `${text.trim()} ${unit ?? spoken(form.file.values, key)}`;
   };
   // What is being typed is not written over, not even when the form is drawn anew under the hand.
-  const typing = (text) => (form.typing = text === null ? null : { id, text });
+  const typing = (text) => {
+    const { since, before } = dirty() ? form.typing : { since: form.revision(), before: now() };
+    form.typing = text === null ? null : { id, text, since, before, long: key.shape === "text" };
+  };
   const dirty = () => form.typing?.id === id;
   if (dirty()) box.value = form.typing.text;
   box.addEventListener("focus", () => form.begin());
@@ -58,9 +65,9 @@ export function field(form, key, path, id) {
   });
   box.addEventListener("change", () => {
     const text = whole(box.value);
-    if (box.isConnected) typing(null);
     // Often it was sent while it was typed.
     if (text !== now() && text !== sent) send(text);
+    if (box.isConnected) typing(null);
     sent = null;
   });
   box.addEventListener("blur", () => {
@@ -71,9 +78,11 @@ export function field(form, key, path, id) {
   });
   box.addEventListener("keydown", (event) => {
     if (event.key === "Escape") {
+      const before = dirty() ? form.typing.before : null;
       typing(null);
       box.told.textContent = "";
-      box.value = now();
+      box.value = before ?? now();
+      if (before !== null && before !== now()) send(before);
     }
     const times = { ArrowUp: 1, ArrowDown: -1 }[event.key];
     if (key.shape !== "figure" || !times || event.altKey) return;

@@ -9,7 +9,7 @@ const words = (path) => path.join(" ").replaceAll("_", " ");
 export class Form {
   /** `edit(settings, then)` changes the file; `begin()` begins a gesture. */
   constructor(into, { edit, begin, whole }) {
-    Object.assign(this, { into, edit, begin, whole });
+    Object.assign(this, { into, edit, begin, whole, texts: new Map(), reason: "" });
   }
 
   /** Shows a file: its declarations, and what it holds. */
@@ -80,18 +80,32 @@ export class Form {
   text(open) {
     const box = make("textarea", { id: "file-text", rows: 18, spellcheck: "false", class: "code" });
     const told = make("p", { class: "small", role: "status" });
-    let mine = false;
-    box.addEventListener("input", () => (mine = true));
+    // What was begun here stays until it is taken, whatever else is shown meanwhile.
+    const { path } = this.file;
+    box.addEventListener("input", () => {
+      const since = this.texts.get(path)?.since ?? this.revision();
+      this.texts.set(path, { text: box.value, since });
+    });
     this.fields.push(() => {
-      if (!mine) box.value = this.file.text;
+      const text = this.texts.get(path)?.text ?? this.file.text;
+      if (box.value !== text) box.value = text;
     });
     const take = make("button", { type: "button", click: () => {
-      mine = false;
-      this.whole(box.value, (says) => (told.textContent = says ?? "Taken."));
+      const mine = this.texts.get(path);
+      this.whole(box.value, (says) => {
+        if (!says && this.texts.get(path)?.text === mine?.text) this.texts.delete(path);
+        told.textContent = says ?? "Taken.";
+        this.again();
+      }, mine?.since);
     } }, "Take this text");
+    const drop = make("button", { type: "button", class: "link", click: () => {
+      this.texts.delete(path);
+      this.again();
+    } }, "Drop what was typed here");
+    this.fields.push(() => (drop.hidden = !this.texts.has(path)));
     return make("details", { class: "table", id: "as-text", open }, make("summary", {}, make("h2", {}, "The file as text")),
       make("label", { for: "file-text", class: "small" }, open ? "The file can’t be read as it is. Mend it here or in your editor." : "As it will be saved, with its comments. Changes count once you take them."),
-      box, make("p", {}, take), told);
+      box, make("p", {}, take, " ", drop), told);
   }
 
   table(table) {
@@ -158,10 +172,13 @@ export class Form {
   accepting(table) {
     const which = make("select", { id: "add-accept" });
     const why = make("input", { id: "accept-why", autocomplete: "off", placeholder: "why that is all right here" });
+    why.value = this.reason;
+    why.addEventListener("input", () => (this.reason = why.value));
     const add = make("button", { type: "button", click: () => {
       if (!which.value) return;
       if (!why.value.trim()) return why.focus();
       this.begin();
+      this.reason = "";
       this.edit([{ path: [table.name, which.value], to: { text: why.value.trim() } }]);
     } }, "Accept");
     const said = make("p", { class: "small" }, "No caution stands against it.");
@@ -235,7 +252,7 @@ export class Form {
     const more = make("button", { type: "button", click: () => {
       const all = list();
       const side = all.at(-1)?.side === "left" ? "right" : "left";
-      change([{ path, to: { written: toml([...all, { side, at: "50 %" }]) } }]);
+      change([{ path, to: { more: toml({ side, at: "50 %" }) } }]);
     } }, "Add a tab");
     const table = auto ? "" : make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "side"), make("th", { scope: "col" }, "at"), make("td", {}))), make("tbody", {}, ...rows));
     const hint = make("p", { class: "hint small", id: `${id}-hint` }, ...marked(key.says));
@@ -319,7 +336,7 @@ export class Form {
       if (!there && ours.includes(name)) {
         const table = this.declared.tables.find((table) => table.name === name);
         for (const key of table.keys.filter((key) => key.needed)) {
-          settings.push({ path: [name, ...key.path], to: { written: key.example } });
+          settings.push({ path: [name, ...key.path], to: { written: spokenExample(this.file.values, key.example) } });
         }
       }
     }

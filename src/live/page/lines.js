@@ -25,9 +25,10 @@ const make = (name, attributes, into) => {
 };
 
 export class Lines {
-  /** `move(list, index, { at, size })` takes a station's new texts; `begin()` begins a gesture. */
-  constructor(into, { begin, move }) {
-    Object.assign(this, { into, begin, move, views: new Map() });
+  /** `move(list, index, { at, size })` takes a station's new texts; `begin()` begins a gesture,
+   *  `since()` is the revision that is seen. */
+  constructor(into, { begin, move, since }) {
+    Object.assign(this, { into, begin, move, since, views: new Map() });
   }
 
   /** Shows the lines of a design; `stations(list)` are its texts, `units` how they are written. */
@@ -179,7 +180,7 @@ export class Lines {
       group.setPointerCapture(event.pointerId);
       this.begin();
       const text = this.stations(list)[index];
-      view.holding = { from: [event.clientX, event.clientY], text, model: read(text[size], this.units.size), there: read(text.at, this.units.at) };
+      view.holding = { since: this.since(), from: [event.clientX, event.clientY], text, model: read(text[size], this.units.size), there: read(text.at, this.units.at) };
     });
     group.addEventListener("pointermove", (event) => {
       const held = view.holding;
@@ -194,7 +195,7 @@ export class Lines {
         const [start, end] = this.lines[list.startsWith("handle.") ? "handle" : "head"];
         to.at = like(held.there, between(Math.round(held.there.number + (along / (end - start)) * 100)));
       }
-      this.move(list, index, to);
+      this.move(list, index, to, held.since);
     });
     for (const end of ["pointerup", "pointercancel"]) {
       group.addEventListener(end, () => {

@@ -1,7 +1,7 @@
 // What is made of the files: a change is sent, the coarse picture comes back with it, the fine one
 // and the rules follow when the hand rests.
 
-import { at, read } from "./figure.js";
+import { at, dotted, read } from "./figure.js";
 import { PAGE, framed, get, post } from "./talk.js";
 
 const FINE_AFTER = 120;
@@ -17,6 +17,12 @@ export function ahead(state, { file, settings = [] }) {
     else if ("written" in to && read(to.written, [])) holder[path.at(-1)] = { "=": to.written };
   }
 }
+
+/** Whether one place is the other, holds it, or stands in it. */
+const meet = (one, other) => {
+  const [a, b] = [`${one}.`, `${other}.`].map((place) => place.replaceAll("[", ".["));
+  return a.startsWith(b) || b.startsWith(a);
+};
 
 /** One hand: sends one change at a time, the newest of those that wait. */
 export class Hand {
@@ -42,8 +48,8 @@ export class Hand {
     this.gesture += 1;
   }
 
-  /** Asks for changes of a file. */
-  edit(file, settings, then) {
+  /** Asks for changes of a file. `since` is the revision in which what is changed was seen. */
+  edit(file, settings, then, since = this.revision) {
     // After a rest it is another step of undo.
     const now = performance.now();
     if (now - this.last > REST) this.begin();
@@ -51,24 +57,33 @@ export class Hand {
     const key = JSON.stringify([file, this.gesture, settings.map((one) => [one.path, Object.keys(one.to)])]);
     const small = settings.every((one) => "text" in one.to || "written" in one.to);
     const last = this.waiting.at(-1);
-    const asked = { key, message: { file, page: PAGE, gesture: this.gesture, settings }, then, began: performance.now() };
-    if (small && last?.key === key) this.waiting[this.waiting.length - 1] = asked;
-    else this.waiting.push(asked);
+    const asked = { key, message: { file, page: PAGE, gesture: this.gesture, settings, since }, then, began: performance.now() };
+    if (small && last?.key === key) {
+      asked.message.since = Math.min(since, last.message.since);
+      this.waiting[this.waiting.length - 1] = asked;
+    } else this.waiting.push(asked);
+    if (this.ended) this.keep();
     this.next();
   }
 
-  /** Asks for a whole text. */
-  text(file, text, then) {
+  /** Shows what can't be sent any more. */
+  keep() {
+    if (!this.current) return;
+    for (const { message } of this.waiting) ahead(this.current, message);
+    this.told(this.current);
+  }
+
+  /** Asks for a whole text, which was begun in a revision. */
+  text(file, text, then, since = this.revision) {
     this.begin();
-    this.waiting.push({ key: null, message: { file, page: PAGE, gesture: this.gesture, text }, then, began: performance.now() });
+    this.waiting.push({ key: null, message: { file, page: PAGE, gesture: this.gesture, text, since }, then, began: performance.now() });
     this.next();
   }
 
   async next() {
-    if (this.busy || !this.waiting.length) return;
+    if (this.busy || this.ended || !this.waiting.length) return;
     this.busy = true;
     const asked = this.waiting.shift();
-    asked.message.since ??= this.revision;
     this.rest();
     try {
       const answer = await post("edit", asked.message);
@@ -80,26 +95,44 @@ export class Hand {
         this.put(made);
         asked.then?.(null);
         requestAnimationFrame(() => this.laps.push({ ms: performance.now() - asked.began, timing }));
+      } else if (answer.status === 413) {
+        (asked.then ?? this.refused)("More than 1 MB is too much for this page: change it in your editor.");
       } else {
         const said = await answer.json();
         if (said.not === "yours") {
+          // What waits for the same place waits for the choice, too.
+          const meets = ({ message }) => message.file === asked.message.file && (message.text !== undefined || message.settings.some(({ path }) => said.places.some((place) => meet(place, dotted(path)))));
+          const mine = [asked, ...this.waiting.filter(meets)];
+          this.waiting = this.waiting.filter((one) => !meets(one));
           this.state(said.state);
           this.yours(said.places, () => {
-            asked.message.since = said.state.revision;
-            this.waiting.unshift(asked);
+            for (const one of mine) one.message.since = said.state.revision;
+            this.waiting.unshift(...mine);
             this.next();
-          });
+          }, () => mine.forEach((one) => one.dropped?.()));
         } else {
           if (said.state) this.state(said.state);
           (asked.then ?? this.refused)(said.says);
         }
       }
     } catch {
-      this.refused("The tool doesn’t answer. What you changed since is only on this page.");
+      // Nothing of it is lost as long as this page is open.
+      this.waiting.unshift(asked);
+      this.busy = false;
+      this.end();
+      return;
     }
     this.busy = false;
     if (this.waiting.length) return this.next();
     this.follow(0);
+    for (const done of this.resting.splice(0)) done();
+  }
+
+  /** The tool has ended. A new one has another address, so nothing more can be sent from here. */
+  end() {
+    this.ended = true;
+    this.refused("The tool has ended, or doesn’t answer. What you changed and didn’t save is only on this page: copy it before you close it, and start the tool again.");
+    this.keep();
     for (const done of this.resting.splice(0)) done();
   }
 
@@ -108,6 +141,7 @@ export class Hand {
     if (state.revision < this.revision) return;
     const newer = state.revision !== this.revision;
     this.revision = state.revision;
+    this.current = state;
     for (const { message } of this.waiting) ahead(state, message);
     this.told(state);
     return newer;

@@ -28,7 +28,16 @@ const hand = new Hand({
     if (!now.stale || !picture.pieces.size) picture.show(now.pieces, now.only !== null);
     showMade();
   },
-  yours: (places, again) => tell(`${places.map((place) => place || "The file").join(", ")} was changed by another page or an editor meanwhile.`, ["Take theirs", () => {}], ["Use mine", again]),
+  yours: (places, again, drop) => tell(`${places.map((place) => place || "The file").join(", ")} was changed by another page or an editor meanwhile.`,
+    ["Take theirs", () => {
+      drop();
+      form.typing = null;
+      form.drawn = null;
+    }],
+    ["Use mine", () => {
+      if (form.typing) form.typing.since = hand.revision;
+      again();
+    }]),
   refused: (says) => tell(says),
 });
 
@@ -47,9 +56,10 @@ function tell(says, ...acts) {
 
 const form = new Form($("form"), {
   begin: () => hand.begin(),
-  edit: (settings, then) => hand.edit(file, settings, then),
-  whole: (text, then) => hand.text(file, text, then),
+  edit: (settings, then, since) => hand.edit(file, settings, then, since),
+  whole: (text, then, since) => hand.text(file, text, then, since),
 });
+form.revision = () => hand.revision;
 form.cautions = () => {
   const said = made?.findings.filter((one) => one.severity === "caution" && !one.accepted && (one.piece === null || one.piece === file)) ?? [];
   return [...new Set(said.map((one) => one.code))].sort();
@@ -59,9 +69,10 @@ const design = () => (state.files[file].source === "design" ? file : 0);
 
 const lines = new Lines($("lines-drawn"), {
   begin: () => hand.begin(),
-  move: (list, index, to) => {
+  since: () => hand.revision,
+  move: (list, index, to, since) => {
     const settings = Object.entries(to).map(([name, text]) => ({ path: [...list.split("."), index, name], to: { text } }));
-    hand.edit(design(), settings);
+    hand.edit(design(), settings, undefined, since);
     // Before the answer is there, so that the next step goes on from here.
     ahead(state, { file: design(), settings });
   },
@@ -95,19 +106,24 @@ function showState() {
   $("form").setAttribute("aria-label", `${one.source} file, ${one.path}`);
   form.show(forms.find((form) => form.file === one.source), one);
   const clash = state.files.findIndex((one) => one.clash);
-  if (clash >= 0 && showState.clash !== clash) {
+  const number = clash >= 0 ? `${clash} ${state.files[clash].clash}` : "";
+  if (clash >= 0 && showState.clash !== number) {
     const { path, clash_at: places } = state.files[clash];
     const where = (places ?? []).slice(0, 4).map(([at, theirs, here]) => `${at} is ${theirs ?? "left out"} in the file and ${here ?? "left out"} here`).join("; ");
-    tell(`${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true)], ["Keep what is here", () => choose(clash, false)]);
-  } else if (clash < 0 && showState.clash >= 0) $("told").hidden = true;
-  showState.clash = clash;
+    tell(`${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true, state.files[clash].clash)], ["Keep what is here", () => choose(clash, false, state.files[clash].clash)]);
+  } else if (clash < 0 && showState.clash) $("told").hidden = true;
+  showState.clash = number;
   showLines();
   packing();
 }
 
-async function choose(file, disk) {
-  const answer = await post("choose", { file, disk });
+async function choose(file, disk, shown) {
+  const answer = await post("choose", { file, disk, shown }).catch(() => null);
+  if (!answer) return hand.end();
+  // One that came meanwhile is shown, too.
+  showState.clash = "";
   hand.heard(await answer.json());
+  showState();
 }
 
 function turnTo(index) {
@@ -264,8 +280,11 @@ for (const button of document.querySelectorAll("[data-seen]")) button.addEventLi
 
 async function step(back) {
   hand.begin();
+  // What is being typed in a field is taken back with the rest.
+  form.typing = null;
   await hand.sent();
-  const answer = await post("step", { page: PAGE, back });
+  const answer = await post("step", { page: PAGE, back }).catch(() => null);
+  if (!answer) return hand.end();
   hand.heard(await answer.json());
 }
 
@@ -273,12 +292,12 @@ async function save() {
   document.activeElement?.blur?.();
   await hand.sent();
   const answer = await post("save", {}).catch(() => null);
-  if (!answer) return tell("The tool doesn’t answer. Nothing was saved.");
+  if (!answer) return hand.end();
   const said = await answer.json();
   hand.heard(said.state ?? said);
   if (said.not === "written") tell(`${said.says} ${said.to_do}`);
   else if (!answer.ok) {
-    showState.clash = -1;
+    showState.clash = "";
     showState();
   } else $("status").textContent = "Saved";
 }
@@ -288,6 +307,8 @@ $("save").addEventListener("click", save);
 document.addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.target.id === "file-text") return;
   const key = event.key.toLowerCase();
+  // A text that is being typed has its own way back.
+  if (key === "z" && form.typing?.long && event.target.id === form.typing.id) return;
   const does = key === "s" ? save : key === "z" ? () => step(!event.shiftKey) : key === "y" ? () => step(false) : null;
   if (!does) return;
   event.preventDefault();
@@ -305,7 +326,7 @@ $("packet").addEventListener("submit", async (event) => {
   await hand.sent();
   const answer = await post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked }).catch(() => null);
   if (answer?.ok) return;
-  const says = answer ? "The tool did not take this: look at the folder and the date." : "The tool doesn’t answer. Nothing was written.";
+  const says = answer?.status === 409 ? "A packet is being made." : answer ? "The tool did not take this: look at the folder and the date." : "The tool doesn’t answer. Nothing was written.";
   $("packing").replaceChildren(make("p", { class: "message" }, says));
 });
 
@@ -329,7 +350,11 @@ function packing() {
 
 forms = await (await get("form")).json();
 listen((now) => hand.heard(now), (gone) => {
-  if (gone && !listen.gone) tell("The tool has ended, or doesn’t answer. Start it again to go on.");
+  if (gone && !listen.gone) hand.end();
   listen.gone = gone;
+  if (!gone && hand.ended) {
+    hand.ended = false;
+    hand.next();
+  }
 });
 globalThis.treenwright = { laps: hand.laps };
