@@ -410,9 +410,10 @@ mod tests {
                 &include_str!("../../params/designs/harvest-turner.toml")
                     .replace("[blade]", &format!("[blade]\n{CURVE}")),
             ),
+            read(include_str!("../../params/designs/harvest-spreader.toml")),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 35, "{keys:?}");
+        assert_eq!(keys.len(), 37, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }
