@@ -45,6 +45,9 @@ pub const TOLERANCE_MM: f32 = 0.05;
 /// And this much sideways.
 const SIDEWAYS_MM: f32 = 0.05;
 
+/// At a wall this much sideways, or a cell when that is more: a height says little there.
+const WALL_SIDEWAYS_MM: f64 = 0.15;
+
 /// A step between neighbours that is steeper than this is a wall, whose place is known to a cell.
 const WALL: f32 = 3.7;
 
@@ -98,14 +101,16 @@ impl KeptGround {
 }
 
 /// How low a cut may go: lower on a slope by what a small shift makes, and as low as the least
-/// neighbour at a wall.
+/// neighbour at a wall, out to where its place is sure.
 fn allowed(cells: &BoardCells, tops: &[[f32; 2]]) -> Vec<f32> {
     let wall = WALL * cells.cell as f32;
+    let reach = (WALL_SIDEWAYS_MM / cells.cell).round().max(1.0) as usize;
+    let wall = wall * reach as f32;
     let beside = |index: usize| {
         let (x, y) = (index % cells.columns, index / cells.columns);
-        let rows = y.saturating_sub(1)..(y + 2).min(cells.rows);
+        let rows = y.saturating_sub(reach)..(y + reach + 1).min(cells.rows);
         rows.flat_map(move |row| {
-            let columns = x.saturating_sub(1)..(x + 2).min(cells.columns);
+            let columns = x.saturating_sub(reach)..(x + reach + 1).min(cells.columns);
             columns.map(move |column| row * cells.columns + column)
         })
     };
@@ -134,7 +139,11 @@ pub fn inside<'a>(
 }
 
 /// Cells round a place.
-fn round(cells: &BoardCells, middle: glam::DVec2, radius: f64) -> impl Iterator<Item = usize> + '_ {
+pub(super) fn round(
+    cells: &BoardCells,
+    middle: glam::DVec2,
+    radius: f64,
+) -> impl Iterator<Item = usize> + '_ {
     let reach = glam::DVec2::splat(radius);
     boxed(cells, middle - reach, middle + reach)
         .filter(move |index| cells.middle(*index).distance(middle) <= radius)

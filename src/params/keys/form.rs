@@ -95,9 +95,10 @@ fn shape(shape: &KeyShape) -> Value {
         }
         KeyShape::Gives => json!({ "shape": "gives" }),
         KeyShape::Reasons => json!({ "shape": "reasons" }),
-        KeyShape::WordOr("auto", ..) => json!({ "shape": "place" }),
-        KeyShape::Place
-        | KeyShape::List(..)
+        KeyShape::WordOr("auto", ..) => json!({ "shape": "tabs" }),
+        KeyShape::Place => json!({ "shape": "point" }),
+        KeyShape::List(KeyShape::Place, ..) => json!({ "shape": "points" }),
+        KeyShape::List(..)
         | KeyShape::WordOr(..)
         | KeyShape::Table(_)
         | KeyShape::Part(_)

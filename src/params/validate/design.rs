@@ -3,8 +3,9 @@
 use super::kinds::{scoop, thin_side};
 use super::line::{head_curve, head_lines, ordered, outline, steep};
 use super::{down_to, give, up_to};
+use crate::finding::Code;
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Kind, Opening, Tines, codes};
+use crate::params::{Blade, Bowl, Design, Handle, Head, Inlay, Kind, Opening, Tines, codes};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -50,6 +51,9 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     for (index, opening) in design.opening.iter().enumerate() {
         self::opening(index, opening, reader);
     }
+    for (index, inlay) in design.inlay.iter().enumerate() {
+        art_or_letters(index, inlay, reader);
+    }
     give::gives(design, reader);
     for (index, place) in design.clean_up.iter().enumerate() {
         if place.size.min_element() <= 0.0 {
@@ -60,6 +64,40 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
                 "Write size = [\"30 mm\", \"20 mm\"]",
             );
         }
+    }
+}
+
+/// An inlay shows a drawing or letters, and letters have a font.
+fn art_or_letters(index: usize, inlay: &Inlay, reader: &mut Reader) {
+    let mut fault = |code: Code, key: &str, message: &str, help: &str| {
+        reader.fault(code, &format!("inlay[{index}].{key}"), message, help);
+    };
+    match (&inlay.art, &inlay.text, &inlay.font) {
+        (None, None, _) => fault(
+            codes::MISSING_KEY,
+            "art",
+            "The inlay has neither `art` nor `text`.",
+            "Write art = \"oak-leaf.svg\", or text = \"A & J\" and font = \"my-font.ttf\".",
+        ),
+        (Some(_), Some(_), _) => fault(
+            codes::OUT_OF_RANGE,
+            "text",
+            "The inlay has both `art` and `text`.",
+            "Leave one of them out; a second [[inlay]] may have the other.",
+        ),
+        (None, Some(_), None) => fault(
+            codes::MISSING_KEY,
+            "font",
+            "The text of the inlay has no `font`.",
+            "Name a font file of your own: font = \"my-font.ttf\".",
+        ),
+        (Some(_), None, Some(_)) => fault(
+            codes::OUT_OF_RANGE,
+            "font",
+            "The inlay has a `font` and no `text`.",
+            "Leave `font` out, or write letters in `text` in place of `art`.",
+        ),
+        _ => {}
     }
 }
 
