@@ -111,8 +111,9 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("capacity_ml", ml);
         notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);
         notes.figure("capacity_teaspoons", TEASPOONS * ml / TABLESPOON_ML);
+        let how = if at.design.kind == Kind::Scoop { "up to its rim" } else { "when level" };
         says.push(format!(
-            "holds {} mL when level, {} or {}",
+            "holds {} mL {how}, {} or {}",
             plain(ml, 0),
             counted(ml / TABLESPOON_ML, "tablespoon"),
             counted(TEASPOONS * ml / TABLESPOON_ML, "teaspoon")

@@ -415,7 +415,8 @@ impl Rule<'_> {
                     let under = self.bottom_at(near).unwrap_or_default();
                     [under, under + blade.thickness.as_mm()]
                 }
-                _ => rings.each_ref().map(|ring| ring.at(x)),
+                // A scoop's rim comes down from its middle line.
+                _ => rings.each_ref().map(|ring| ring.at(x) + body.comes_down(Length::mm(x))),
             };
             let place = crate::units::plain(station.at * 100.0, 1);
             sizes.add(

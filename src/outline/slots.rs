@@ -191,8 +191,8 @@ impl SlotPlan {
         let axis = *self.axes.get(index)?;
         // as wide as the slot can be in front, so that nothing before it is overlooked
         let far = [-1.0, 1.0].map(|side| self.side_y(axis, side, tip_x + run_out));
-        // A mouth goes in as far as half a tine on either side.
-        let mouth = if self.tips.stretch(self.tine) > 0.0 { 0.5 * self.tine } else { 0.0 };
+        // A mouth goes in as far as half a tine on either side, which may have grown wider than its root.
+        let mouth = if self.tips.stretch(self.tine) > 0.0 { self.tine } else { 0.0 };
         let low = far[0].min(axis.root.y - 0.5 * self.width) - mouth;
         let high = far[1].max(axis.root.y + 0.5 * self.width) + mouth;
         let front = furthest(outline, low, high).unwrap_or(tip_x).max(self.root_x);
@@ -208,7 +208,7 @@ impl SlotPlan {
                 Some(gap.abs())
             };
             let beside = next(side);
-            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine).min(self.tine);
+            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine);
             self.tips.corner(
                 outline,
                 [self.root_x, end_x].map(line),

@@ -3,7 +3,7 @@
 //! A corner is shaped between a slot's side and the outline, so that it follows the front wherever
 //! that leans. What is shaped stays on its own tine: of two slots, neither reaches the other's.
 
-use super::{ArcPath, ArcVertex};
+use super::{ArcPath, ArcVertex, SAME_POINT};
 use crate::params::TineTip;
 use glam::DVec2;
 
@@ -110,8 +110,11 @@ impl TineTips {
                 (start + (1.0 + further / aside) * way, 0.0)
             }
         };
-        let last = DVec2::new(past.x.max(to.x), past.y);
-        let corners = [(start, bulge), (past, 0.0), (last, 0.0)];
-        Some(TipCorner(corners.map(|(point, bulge)| ArcVertex { point, bulge }).into()))
+        let vertex = |point, bulge| ArcVertex { point, bulge };
+        let mut corners = vec![vertex(start, bulge), vertex(past, 0.0)];
+        if past.x < to.x - SAME_POINT {
+            corners.push(vertex(DVec2::new(to.x, past.y), 0.0));
+        }
+        Some(TipCorner(corners))
     }
 }

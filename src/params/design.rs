@@ -248,8 +248,8 @@ keys! {
         /// Thickness of the flat part, in its middle.
         thickness: Length = LENGTH.such_as("5 mm").gives(),
         /// Thickness three quarters of the way from the middle to its thin side, the left one (the right one
-        /// of a left-handed twin). It falls evenly across the blade, so that the other side is as much
-        /// stouter. A spreader needs it.
+        /// of a left-handed twin). From the other side, which is stouter than the middle, it falls evenly.
+        /// A spreader needs it.
         thin: Option<Length> = LENGTH.such_as("3 mm").left_out("none; both sides are alike").gives(),
         /// Thickness of the front edge.
         front: Length = LENGTH.such_as("2.2 mm").gives(),
@@ -418,9 +418,10 @@ mod tests {
                 &include_str!("../../params/designs/harvest-turner.toml")
                     .replace("[blade]", &format!("[blade]\n{CURVE}")),
             ),
+            read(include_str!("../../params/designs/harvest-spreader.toml")),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 35, "{keys:?}");
+        assert_eq!(keys.len(), 37, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }

@@ -164,12 +164,16 @@ impl Body {
     /// Height of the middle line over the parting plane at a place along the utensil, in mm. That of a
     /// scoop comes down with its rim.
     fn rise(&self, x: f64) -> f64 {
-        let Parts { plan, handle, head } = &*self.0;
-        let falls = match head {
-            HeadSkins::Bowl(bowl) => bowl.falls(plan, x),
+        self.0.handle.rise.value(x) - self.comes_down(Length::mm(x))
+    }
+
+    /// How far a scoop's rim has come down from its middle line at a place along the utensil, in mm; nothing
+    /// of any other.
+    pub fn comes_down(&self, x: Length) -> f64 {
+        match &self.0.head {
+            HeadSkins::Bowl(bowl) => bowl.falls(&self.0.plan, x.as_mm()),
             HeadSkins::Blade(_) => 0.0,
-        };
-        handle.rise.value(x) - falls
+        }
     }
 
     /// The middle line's point at a place along the utensil, in mm.

@@ -14,7 +14,7 @@ use crate::drawing::board::{self, Shows};
 use crate::drawing::piece as drawings;
 use crate::export::list::Entry;
 use crate::job::{Mounted, Piece};
-use crate::params::Head;
+use crate::params::{Head, Kind};
 use crate::units::{Length, Unit, plain};
 
 /// Millilitres in a US tablespoon: a 256th of the gallon of 231 in³, at 25.4 mm to the inch.
@@ -108,9 +108,13 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
         },
         figure(words::VOLUME, fill(cubic, &[("volume", &volume)]), false),
     ];
+    if piece.design.mirror {
+        figures.push(figure(words::TWIN, words::TWIN_SAYS.to_owned(), false));
+    }
     if let Some(wall) = measured.wall_least {
         let what = match piece.design.head {
             Head::Bowl(_) => words::WALL_LEAST,
+            Head::Blade(ref blade) if blade.thin.is_some() => words::THIN_SIDE,
             Head::Blade(_) => words::FLAT,
         };
         figures.push(figure(what, length(wall), false));
@@ -122,7 +126,11 @@ fn figures(at: &Mounted<'_>, entry: &Entry) -> Vec<Labelled> {
         let spoons = plain(capacity / TABLESPOON_ML, 1);
         let values = [("ml", plain(capacity, 1)), ("spoons", spoons)];
         let values = values.each_ref().map(|(name, value)| (*name, value.as_str()));
-        figures.push(figure(words::HOLDS, fill(words::SPOONFULS, &values), false));
+        let holds = match piece.design.kind {
+            Kind::Scoop => words::HOLDS_OPEN,
+            _ => words::HOLDS,
+        };
+        figures.push(figure(holds, fill(words::SPOONFULS, &values), false));
     }
     for size in &entry.movement {
         let (least, most) = (

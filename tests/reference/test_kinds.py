@@ -75,7 +75,11 @@ def test_a_spreader_is_thin_on_its_left_and_stout_on_its_right(spreader):
     stout, mid, thin = thickness(spreader, x, middle + half * np.array([-0.75, 0.0, 0.75]))
     assert mid == pytest.approx(spreader.size("thickness"), abs=TRUE_MM)
     assert thin == pytest.approx(spreader.size("thin"), abs=TRUE_MM)
-    assert stout > mid + 0.8 * (mid - thin)
+    # Its half-thickness is a line, but for the easing of the sides, an eighth power that ends at the edge.
+    ease = 0.75**8
+    line = lambda size: (0.5 * size - 0.5 * spreader.edge * ease) / (1 - ease)
+    back = 2 * ((mid - line(thin)) * (1 - ease) + 0.5 * spreader.edge * ease)
+    assert stout == pytest.approx(back, abs=TRUE_MM) and stout > mid + 1
     edge = thickness(spreader, x, middle + (half - 0.01) * np.array([-1.0, 1.0]))
     assert edge == pytest.approx([spreader.edge] * 2, abs=TRUE_MM)
 

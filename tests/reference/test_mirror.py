@@ -90,7 +90,7 @@ def test_outlines_and_tabs_are_the_others_in_a_mirror(pair, setup):
 
 def test_openings_are_the_others_in_a_mirror(pair):
     hole = 'at = ["14 mm", "0 mm"]'
-    slot = '[[opening]]\nat = ["260 mm", "12 mm"]\nwidth = "3.5 mm"\nlength = "9 mm"\nturn = "30 deg"\n\n[[opening]]'
+    slot = '[[opening]]\nat = ["240 mm", "17 mm"]\nwidth = "3.5 mm"\nlength = "9 mm"\nturn = "30 deg"\n\n[[opening]]'
     one, other = pair("draining-spoon", (hole, 'at = ["14 mm", "1.5 mm"]'), ("[[opening]]", slot))
     name = "bottom/openings.dxf"
     same(mirrored(in_design(one, "bottom", name)), in_design(other, "bottom", name))
