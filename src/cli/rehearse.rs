@@ -10,8 +10,8 @@ use super::{Ending, files};
 use crate::finding::{Code, Severity, nearest};
 use crate::rehearse::codes::{PACKET_CHANGED, PACKET_UNFIT, WOOD_UNFIT};
 use crate::rehearse::{
-    self, CutterNumbers, KeptUnfit, NotAPacket, Rehearsal, RehearsalOrder, StagedSetup, Timber, board_cells,
-    keep, kept, shop_numbers,
+    self, CutterNumbers, KeptUnfit, NotAPacket, Rehearsal, RehearsalOrder, StagedSetup, Timber,
+    board_cells, keep, kept, shop_numbers,
 };
 use crate::relief::Face;
 use serde_json::json;
@@ -228,7 +228,9 @@ fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
     let why = match first {
         Ok(first) => return Ok(first.turned(stage.end_for_end, stage.kept_sum())),
         Err(KeptUnfit::Broken) => "is not a file that --keep wrote, or not whole",
-        Err(KeptUnfit::OtherPacket) => "is wood of another packet, or of this one before it was built anew",
+        Err(KeptUnfit::OtherPacket) => {
+            "is wood of another packet, or of this one before it was built anew"
+        }
         Err(KeptUnfit::OtherSetup) => "is wood after setup 2, and this is setup 1",
     };
     Err((Some(WOOD_UNFIT), format!("`{}` {why}", path.display()), to_do))

@@ -394,7 +394,8 @@ impl Interpreter {
                 4 => {
                     self.state.spinning = true;
                     let says = "M4 turns the spindle backwards".to_owned();
-                    let help = "Have the post processor write M3, unless the cutter is made for it.";
+                    let help =
+                        "Have the post processor write M3, unless the cutter is made for it.";
                     let (code, severity) = (TURNS_BACK, Severity::Fault);
                     self.remark(Remark { code, severity, line: 0, says, help }, out);
                 }

@@ -199,7 +199,7 @@ code!(
     "The cutter goes straight down into full wood faster than the shop's plunge \
 feed.\n\nFlat cutters hardly cut at their middle, and burn or push the board.\n\nSet the plunge \
 feed, or go in on a slope. Told are moves that fall more than 2 mm for each mm of the plan, from 1 mm of wood under \
-more than half of the cutter; deeper than half of its width it is a fault. Steps down a flank are none."
+more than half of the cutter; deeper than its width it is a fault. Steps down a flank are none."
 );
 code!(
     PIN_HOLE,
@@ -289,6 +289,7 @@ pub const FOLLOWS: &[Code] = &[
     RAPID_IN_WOOD,
     INTO_BED,
     INTO_DOWEL,
+    PIN_HOLE,
     HOLDER_IN_WOOD,
     INTO_PIECE,
     INTO_TAB,

@@ -17,8 +17,8 @@ use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
 use crate::program::{
-    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK, UNIT_NOT_SAID,
-    ZERO_SHIFTED,
+    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK,
+    UNIT_NOT_SAID, ZERO_SHIFTED,
 };
 use crate::relief::Face;
 use crate::units::plain;
@@ -28,6 +28,11 @@ use std::io;
 
 /// Motions that are carved at once: enough work for all cores, and some 30 MB.
 const LOT: usize = 1 << 16;
+
+/// A holder is wide and slow to follow: motions with one near wood are carved in smaller lots, and once it was in
+/// wood so often in a program the rest of it is as wrong, and is not looked at.
+const HELD_LOT: usize = 2000;
+const HOLDER_MOST: u32 = 500;
 
 /// What came of it.
 #[derive(Clone, Debug)]
@@ -80,6 +85,10 @@ struct Running<'a> {
     cut: BTreeSet<usize>,
     /// Whether the program has cut at the pins.
     bores: bool,
+    /// Motions of the lot with a holder that comes near wood.
+    held: usize,
+    /// Of each cutter of the program, how often its holder was in wood.
+    holders: BTreeMap<usize, u32>,
 }
 
 /// Rehearses.
@@ -96,11 +105,10 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         Some(wood) => wood.clone(),
         None => Timber::flat(cells, stage.stock[0], stage.stock[1]),
     };
-    let middle = move |cell: u32| cells.middle(cell as usize);
     let mut run = Running {
         order,
         ground: KeptGround::new(stage, &cells),
-        watch: Watch::new(stage, cells.cell, &middle),
+        watch: Watch::new(stage, cells),
         clock: MotionClock::new(&stage.machine),
         slips: Slips::default(),
         figures: RehearsalFigures { lowest: stage.stock[0], ..Default::default() },
@@ -113,11 +121,14 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         unknown: BTreeMap::new(),
         cut: BTreeSet::new(),
         bores: false,
+        held: 0,
+        holders: BTreeMap::new(),
         timber,
     };
     for program in 0..order.programs {
         (run.program, run.position, run.bores) = (program, None, false);
         (run.each, run.unknown) = (BTreeMap::new(), BTreeMap::new());
+        run.holders.clear();
         run.watch.fresh();
         let mut each = |said| match said {
             Ok(action) => run.act(action),
@@ -132,7 +143,7 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
     figures.judge(stage, &timber, &ground, finished);
     let from_kept = order.wood.is_some();
     pins::judge(stage, &timber, from_kept && stage.face == Face::Bottom, &mut slips);
-    let most = if finished { 0.0 } else { stage.leaves() };
+    let most = if finished { HIGH_MM } else { stage.leaves() + HIGH_ROUGH_MM };
     let high = stands_high(&timber, &ground, most);
     let known: Vec<Code> =
         super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
@@ -155,18 +166,20 @@ const HOW_TO_NUMBER: &str = "Give each for this run, as in --cutter \"2=ball 1/8
 /// What is said of a program's text though the line is run.
 const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
 
-/// Wood that stands this much over what is left on purpose stands too high, in mm.
+/// Wood that stands this much over the surface stands too high after finishing, and this much over what is left on
+/// purpose after roughing, in mm: there more may be left than the packet has.
 const HIGH_MM: f64 = 0.1;
+const HIGH_ROUGH_MM: f64 = 1.0;
 
 /// Whether next to nothing of what is carved comes down to where it should: all of it stands too high.
-fn stands_high(timber: &Timber, ground: &KeptGround, leaves: f64) -> bool {
+fn stands_high(timber: &Timber, ground: &KeptGround, most: f64) -> bool {
     let face = timber.top.iter().copied().fold(f32::NEG_INFINITY, f32::max);
     let carved = ground.of_body().filter(|index| timber.top[*index] < face);
     let (mut all, mut down) = (0usize, 0usize);
     for index in carved {
         all += 1;
         let over = f64::from(timber.top[index] - ground.relief[index]);
-        down += usize::from(over <= leaves + HIGH_MM);
+        down += usize::from(over <= most);
     }
     all > 0 && (down as f64) < DOWN * all as f64
 }
@@ -317,12 +330,15 @@ impl Running<'_> {
         };
         let Some(mut tool) = self.watch.tool(index) else { return };
         let cutter = &self.order.stage.cutters[index];
-        if motion.from.z.min(motion.to.z) + cutter.stick_out < self.highest {
+        let low = motion.from.z.min(motion.to.z);
+        let told = self.holders.get(&index).is_some_and(|times| *times >= HOLDER_MOST);
+        if low + cutter.stick_out < self.highest && !told {
             tool.holder = Some((cutter.holder, cutter.stick_out));
+            self.held += 1;
         }
         self.lot.push((motion, tool));
         self.with.push(index);
-        if self.lot.len() >= LOT {
+        if self.lot.len() >= LOT || self.held >= HELD_LOT {
             self.flush();
         }
     }
@@ -336,7 +352,10 @@ impl Running<'_> {
         for (((motion, _), index), (bite, seconds)) in
             self.lot.iter().zip(&self.with).zip(bites.iter().zip(seconds))
         {
-            self.watch.look(self.program, *index, motion, bite, &mut self.slips);
+            self.watch.look(self.program, *index, motion, (bite, &self.ground), &mut self.slips);
+            if bite.holder.0 > 0.0 {
+                *self.holders.entry(*index).or_default() += 1;
+            }
             figures.motions += 1;
             figures.seconds += seconds;
             if !motion.rapid {
@@ -345,8 +364,8 @@ impl Running<'_> {
                     figures.air_seconds += seconds;
                 }
                 let stage = self.order.stage;
-                let bores = stage.at_a_pin(motion.from.truncate())
-                    && stage.at_a_pin(motion.to.truncate());
+                let bores =
+                    stage.at_a_pin(motion.from.truncate()) && stage.at_a_pin(motion.to.truncate());
                 self.bores |= bores && bite.cuts();
                 if !bores {
                     let (feeds, off) = self.each.entry(*index).or_default();
@@ -361,6 +380,7 @@ impl Running<'_> {
         }
         self.lot.clear();
         self.with.clear();
+        self.held = 0;
         let cut = self.each.iter().filter(|(_, (_, off))| *off > 0.0).map(|(index, _)| *index);
         self.cut.extend(cut);
     }

@@ -100,13 +100,15 @@ impl Slips {
 
     /// What tells apart those of a program that have one of these codes, such as the cutters.
     pub fn keys(&self, program: usize, codes: &[Code]) -> Vec<&str> {
-        let own = self.known.keys().filter(|(one, code, _)| *one == program && codes.contains(code));
+        let own =
+            self.known.keys().filter(|(one, code, _)| *one == program && codes.contains(code));
         own.map(|(.., key)| key.as_str()).collect()
     }
 
     /// Changes those of a program with a code.
     pub fn amend(&mut self, program: usize, code: Code, change: impl Fn(&mut Slip)) {
-        let own = self.known.iter_mut().filter(|((one, own, _), _)| *one == program && *own == code);
+        let own =
+            self.known.iter_mut().filter(|((one, own, _), _)| *one == program && *own == code);
         own.for_each(|(_, (slip, _))| change(slip));
     }
 

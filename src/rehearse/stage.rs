@@ -334,13 +334,11 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
         pins: mounting.pins_mm.iter().map(pin).collect(),
         pin_radius: mounting.pin_hole_mm / 2.0,
         dowels: (face == Face::Bottom).then_some(bed + mounting.dowel.in_board_mm),
-        bore: mounting.drilling.as_ref().filter(|_| face == Face::Top).map(|drilling| {
-            StageBore {
-                cutter: drilling.cutter.clone(),
-                path: drilling.path_mm.unwrap_or(0.0),
-                end: drilling.board.end_z_mm,
-                peck: drilling.peck_mm,
-            }
+        bore: mounting.drilling.as_ref().filter(|_| face == Face::Top).map(|drilling| StageBore {
+            cutter: drilling.cutter.clone(),
+            path: drilling.path_mm.unwrap_or(0.0),
+            end: drilling.board.end_z_mm,
+            peck: drilling.peck_mm,
         }),
         enter,
         word: mount.position.clone(),

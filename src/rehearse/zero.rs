@@ -8,10 +8,11 @@
 
 use super::cells::BoardCells;
 use super::codes::{
-    INTO_PIECE, INTO_TAB, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF,
+    INTO_PIECE, INTO_TAB, NOTHING_CUT, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT,
+    ZERO_OFF,
 };
 use super::fit::{
-    CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
+    BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
     sampled_of_the_other,
 };
 use super::ground::{Belongs, KeptGround};
@@ -76,6 +77,7 @@ pub fn explain(
             );
         });
     }
+    let high = high || (base.behind >= BEHIND && out.has(program, &[NOTHING_CUT]));
     let digs = base.digs()
         || (!high
             && base.touched > TOUCHED
@@ -98,10 +100,7 @@ pub fn explain(
 }
 
 /// Box of the feeds, and the cutters. None when there are no feeds.
-fn extent(
-    order: &RehearsalOrder<'_>,
-    program: usize,
-) -> io::Result<Option<(Span, Vec<usize>)>> {
+fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<(Span, Vec<usize>)>> {
     let mut span: Option<Span> = None;
     let mut cutters: BTreeSet<usize> = BTreeSet::new();
     each_feed(order, program, DVec3::ZERO, &mut |motion, index| {
@@ -229,10 +228,8 @@ impl Trial<'_> {
         let says = |value: f64, axis: &str| {
             (value != 0.0).then(|| format!("{} mm along {axis}", plain(-value, 1)))
         };
-        let parts: Vec<String> = [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")]
-            .into_iter()
-            .flatten()
-            .collect();
+        let parts: Vec<String> =
+            [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")].into_iter().flatten().collect();
         let mut says = format!("its zero is off by about {}", parts.join(", "));
         if left.leaves > 0.0 && by.z != 0.0 {
             says += &format!(
@@ -266,7 +263,7 @@ impl Trial<'_> {
                 continue;
             }
             let alike = |other: &&(Fits, Guess)| {
-                other.1.code == guess.code
+                other.1.turns()
                     && other.1.says != guess.says
                     && other.0.cost < TURNS_ALIKE * fit.cost
             };
