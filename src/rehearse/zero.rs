@@ -159,13 +159,7 @@ impl Trial<'_> {
     /// with it.
     fn other_cutters(&mut self, out: &Slips) -> io::Result<()> {
         let stage = self.order.stage;
-        if self.base.touched <= TOUCHED {
-            return Ok(());
-        }
-        let left = LeftOnPurpose::by(stage, &self.cutters);
-        let named = carved(self.order, self.program, self.span, 1.0, &CarvedBy::Named, 0)?;
-        // Another cutter makes more of a difference than is lost on coarse cells.
-        if !named.is_some_and(|free| free.fits(&self.own, DAffine3::IDENTITY, left).digs()) {
+        if self.base.touched <= TOUCHED || !self.base.digs() {
             return Ok(());
         }
         let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
@@ -186,7 +180,7 @@ impl Trial<'_> {
                     then.push(index);
                 }
                 let by = CarvedBy::Instead(instead);
-                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 0)? {
+                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 1)? {
                     let left = LeftOnPurpose::by(stage, &then);
                     let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
                     if fit.lies() && fit.cost < MUCH_BETTER * self.base.cost {

@@ -72,7 +72,7 @@ def test_forgotten_roughing_is_told_though_the_path_comes_from_the_side(spoon, t
     program = Program(tool=2)
     program.rapid(z=top.lift)
     text = top.finish(program, over=0.5).end().write(tmp_path / "fine.nc")
-    result = rehearse(spoon, "top", good[0], good[2], text)
+    result = rehearse(spoon, "top", good[0], text)
     assert "finish-in-solid" in codes(result), result["findings"]
     # One wrong line is none.
     y = (y0 + y1) / 2
