@@ -1,6 +1,6 @@
 //! Three plain files in, a packet out: a design, a measured board and a shop become relief models
 //! for both sides, a B-rep of the body, outlines, workholding models and a job sheet for carving
-//! wooden spoons, forks and turners on a 3-axis router. It makes no tool paths and drives no
+//! wooden spoons, forks, turners, spreaders and scoops on a 3-axis router. It makes no tool paths and drives no
 //! machine.
 //!
 //! The rooms, from the top down; imports go downward only (`tests/layers.rs`):

@@ -135,7 +135,7 @@ fn the_page_of_all_keys_is_fresh() {
 fn every_new_file_builds_as_it_is_written_in_mm_and_in_inches() {
     for unit in ["mm", "in"] {
         let place = Place::new(&format!("new-{unit}"));
-        for what in ["spoon", "fork", "turner", "board", "shop"] {
+        for what in ["spoon", "fork", "turner", "spreader", "scoop", "board", "shop"] {
             let file = format!("{what}.toml");
             assert_eq!(status(&place.run(&["new", what, &file, "--unit", unit])), 0, "{what}");
             let text = fs::read_to_string(place.path(&file)).expect("it was written");
@@ -145,7 +145,7 @@ fn every_new_file_builds_as_it_is_written_in_mm_and_in_inches() {
                 assert_eq!(wrong, None, "{what}");
             }
         }
-        for design in ["spoon", "fork", "turner"] {
+        for design in ["spoon", "fork", "turner", "spreader", "scoop"] {
             let done = place.run(&[
                 "check",
                 &format!("{design}.toml"),

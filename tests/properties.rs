@@ -123,14 +123,15 @@ prop_compose! {
         widest in 60.0..88.0_f64,
         curve in head_curve(),
         (own, leaves) in (own(), leaves()),
-    ) -> String {
+    ) -> (String, f64) {
         let curve = curve + &own_outline([width, widest], own, leaves);
-        format!(
+        let text = format!(
             "[blade]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
              thickness = \"{thickness:.3} mm\"\nfront = \"{front:.3} mm\"\n\
              bevel = \"{bevel:.3} mm\"\nfullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n\
              {curve}"
-        )
+        );
+        (text, thickness)
     }
 }
 
@@ -143,7 +144,9 @@ prop_compose! {
 
 prop_compose! {
     fn design_text()(
-        kind in 0..3,
+        kind in 0..5,
+        (mirror, tip, splay) in (any::<bool>(), 0..3_usize, 0.0..12.0_f64),
+        thin in 0.1..0.9_f64,
         length in 130.0..400.0_f64,
         edge in 1.0..3.0_f64,
         bowl in bowl(),
@@ -160,11 +163,20 @@ prop_compose! {
                 bowl,
                 format!(
                     "[tines]\ncount = {count}\nslot = {{ width = \"{width:.3} mm\", length = \
-                     \"{:.3} mm\", taper = \"{taper:.3} deg\" }}\n",
-                    share * 60.0
+                     \"{:.3} mm\", taper = \"{taper:.3} deg\" }}\ntip = \"{}\"\n\
+                     splay = \"{splay:.3} deg\"\n",
+                    share * 60.0,
+                    ["square", "round", "pointed"][tip]
                 ),
             ),
-            _ => ("turner", blade, String::new()),
+            2 => ("scoop", bowl, String::new()),
+            3 => ("turner", blade.0, String::new()),
+            _ => {
+                let (text, thick) = blade;
+                let least = 0.9 * (0.25 * thick + 0.75 * edge) + 0.1 * edge;
+                let thin = format!("thin = \"{:.4} mm\"\n", least + thin * (thick - least));
+                ("spreader", text + &thin, String::new())
+            }
         };
         let [near, far] = tabs;
         let hole = hole.map_or_else(String::new, |(wide, along, aside, many)| {
@@ -177,7 +189,7 @@ prop_compose! {
             )
         });
         format!(
-            "[utensil]\nname = \"random {kind}\"\nkind = \"{kind}\"\nlength = \"{length:.3} mm\"\n\
+            "[utensil]\nname = \"random {kind}\"\nkind = \"{kind}\"\nmirror = {mirror}\nlength = \"{length:.3} mm\"\n\
              edge = \"{edge:.3} mm\"\n{head}{handle}{tines}[tabs]\nwidth = \"8 mm\"\n\
              thickness = \"4 mm\"\nplace = [{{ side = \"left\", at = \"{near:.2} %\" }}, \
              {{ side = \"right\", at = \"{far:.2} %\" }}]\n{hole}"

@@ -7,6 +7,7 @@
 use super::{Context, Sides, reach};
 use crate::cutting::Limit;
 use crate::fit::{self, Stock};
+use crate::outline::slots::SlotMeasure;
 use crate::outline::{ArcPath, arcs, slots};
 use crate::params::{self, Board, Design, Dimension, Head, Shop, dimension};
 use crate::relief::{Face, skirt_width};
@@ -171,11 +172,16 @@ fn cut(at: &Context<'_>, design: &Design, body: &Body) -> Option<(ArcPath, Vec<A
 
 /// The thinnest tine of a design whose slots the shop's cutter goes into.
 pub(super) fn tine_least(at: &Context<'_>, design: &Design) -> Option<Length> {
+    Some(tines(at, design)?.tine_width_least)
+}
+
+/// What the tines measure of a design whose slots the shop's cutter goes into.
+pub(super) fn tines(at: &Context<'_>, design: &Design) -> Option<SlotMeasure> {
     let cutter = at.shop.cutter(&at.shop.work.slots)?;
     let tines = design.tines.as_ref().filter(|tines| tines.slot.width >= cutter.diameter)?;
     let body = Body::new(design);
     let (outline, slots) = cut(at, design, &body)?;
-    Some(slots::measure(&outline, body.length(), tines, &slots)?.tine_width_least)
+    slots::measure(&outline, body.length(), tines, &slots)
 }
 
 /// What two lengths must be, the one as much more as the other is less, so that the design is good;

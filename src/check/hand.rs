@@ -106,7 +106,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         notes.figure("mass_unslotted_g", grams);
         says.push(format!("{} g", plain(grams, 0)));
     }
-    if at.design.kind == Kind::Spoon {
+    if matches!(at.design.kind, Kind::Spoon | Kind::Scoop) {
         let ml = at.solids.hollow_mm3 / 1000.0;
         notes.figure("capacity_ml", ml);
         notes.figure("capacity_tablespoons", ml / TABLESPOON_ML);

@@ -131,10 +131,10 @@ fn help(at: &Context<'_>) -> String {
     for wider in &advice.widen {
         let what = match &wider.alike {
             Some(group) => format!("every give that is alike \"{group}\""),
-            None => format!("give \"{}\"", wider.key),
+            None => format!("`give.{}`", wider.key),
         };
         let tabs = thinned(widened(at, wider));
-        help += &format!(" Or widen {what} from {} to {}{tabs}.", wider.limit, wider.to);
+        help += &format!(" Or let {what} go to {} instead of {}{tabs}.", wider.to, wider.limit);
     }
     if !advice.widen.is_empty() {
         return help;

@@ -47,7 +47,7 @@ pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
 pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
 pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
-pub use thin::{RIM_TOO_THIN, TINE_TOO_THIN, WALL_TOO_THIN};
+pub use thin::{RIM_TOO_THIN, TINE_SLIVER, TINE_TOO_THIN, WALL_TOO_THIN};
 pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
 pub use wood::{WOOD_HARMFUL, wood};
@@ -73,6 +73,7 @@ pub const CODES: &[Code] = &[
     OPENING_ASTRAY,
     OPENING_CLOSE,
     TINE_TOO_THIN,
+    TINE_SLIVER,
     WALL_TOO_THIN,
     RIM_TOO_THIN,
     reach::UNCUT,

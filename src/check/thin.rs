@@ -4,9 +4,10 @@ use super::Context;
 use super::cure::{self, Sense};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::mesh::{self, Sizes};
-use crate::params::{Design, Head};
+use crate::outline::slots::SlotMeasure;
+use crate::params::{Design, Head, Tines};
 use crate::shape::Body;
-use crate::units::{Length, told_apart};
+use crate::units::{Angle, Length, told_apart};
 use rayon::prelude::*;
 
 /// A tine is too thin.
@@ -18,6 +19,19 @@ pub const TINE_TOO_THIN: Code = Code {
         wider head or a squarer front (bowl.fullness). The tines are measured from the slots' \
         roots to where the front begins to round off the outer tines; their tips are narrower. The \
         rule doesn't know how the grain runs, which matters as much.",
+};
+
+/// An outer tine is a sliver or a stub.
+pub const TINE_SLIVER: Code = Code {
+    name: "tine-sliver",
+    explain: "An outer tine runs out much thinner, or much shorter, than it begins: its thinnest \
+        place is less than four tenths as wide as its root, or its slot leaves the head through \
+        the side before it has gone half its way. Such a tine is the first to break, and looks \
+        like a splinter beside the others. The outline curves in towards the tip and the slots \
+        don't, and where they fan out (tines.splay) they run to meet it. Make the front squarer \
+        (bowl.fullness), the widest place further forward (bowl.widest), the slots shorter or \
+        narrower, or let them fan out less. The last stretch, as long as the tine is wide at its \
+        root, is left out: every tip is narrower.",
 };
 
 /// The wall between hollow and back is too thin.
@@ -52,6 +66,9 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         out.push(
             Finding::fault(TINE_TOO_THIN, message, stout_tines(at)).at(Source::Design, "tines"),
         );
+    }
+    if let (Some(tines), Some(design)) = (at.tines, &at.design.tines) {
+        sliver(at, tines, design, out);
     }
     let Head::Bowl(_) = at.design.head else { return };
     if wall_falls_short(at) {
@@ -119,6 +136,48 @@ fn least_change(
     };
     let good = |step: u32| over(step, mesh::USUAL).is_some_and(|over| over >= 0.0);
     cure::least_guessed(cure::STEPS, (|step| over(step, mesh::COARSEST), UNSURE), good)
+}
+
+/// Least width of an outer tine, as a share of its root's, and least reach, as a share of a slot's
+/// (by eye, on drawings of forks).
+const LEAST_OUTER: f64 = 0.4;
+const LEAST_REACH: f64 = 0.5;
+
+fn is_sliver(tines: &SlotMeasure, design: &Tines) -> bool {
+    tines.outer_width_least < tines.tine_width_root * LEAST_OUTER
+        || tines.outer_reach < design.slot.length * LEAST_REACH
+}
+
+fn sliver(at: &Context<'_>, tines: &SlotMeasure, design: &Tines, out: &mut Findings) {
+    if !is_sliver(tines, design) {
+        return;
+    }
+    let does = |design: &Design| {
+        let tines = design.tines.as_ref();
+        cure::tines(at, design).zip(tines).is_some_and(|(found, tines)| !is_sliver(&found, tines))
+    };
+    let straight = |design: &mut Design| {
+        if let Some(tines) = &mut design.tines {
+            tines.splay = Angle::degrees(0.0);
+        }
+    };
+    let fans = design.splay.as_degrees() > 0.0;
+    let straight = fans && cure::changed(at, straight).is_some_and(|design| does(&design));
+    let straight = straight.then(|| "tines.splay 0 deg".to_owned());
+    let ways = [("tines.slot.length", Sense::Less), ("bowl.width", Sense::More)];
+    let ways = ways.map(|(key, way)| (key, cure::length(at, key, way, does)));
+    let found: Vec<String> = straight.into_iter().chain(cure::found(&ways)).collect();
+    let help = cure::any_of(&found).unwrap_or_else(|| {
+        "Make the front squarer (bowl.fullness) or the slots narrower, or let them fan out less."
+            .to_owned()
+    });
+    let message = format!(
+        "an outer tine is {} wide at its root and {} at its thinnest, and reaches {} from the roots \
+         of the slots, which are {} long",
+        tines.tine_width_root, tines.outer_width_least, tines.outer_reach, design.slot.length
+    );
+    let key = if fans { "tines.splay" } else { "tines" };
+    out.push(Finding::caution(TINE_SLIVER, message, help).at(Source::Design, key));
 }
 
 /// What makes the tines thick enough.

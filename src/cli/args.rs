@@ -17,7 +17,7 @@ const TOLERANCE: (Length, Length) = (Length::mm(0.002), Length::mm(0.1));
     name = "treenwright",
     version,
     about = "From a design, a measured board and a shop to everything you need to carve a wooden \
-        spoon, fork or turner from two sides.",
+        spoon, fork, turner, spreader or scoop from two sides.",
     after_help = "Exit status: 0 done; 1 the files have faults or the job can't be made, and \
         nothing was written; 2 the command was not understood.",
     arg_required_else_help = true
@@ -253,6 +253,10 @@ pub(super) enum NewDesign {
     Fork,
     /// A turner
     Turner,
+    /// A spreader
+    Spreader,
+    /// A scoop
+    Scoop,
 }
 
 #[cfg(feature = "live")]
@@ -262,6 +266,8 @@ impl From<NewDesign> for Example {
             NewDesign::Spoon => Example::Spoon,
             NewDesign::Fork => Example::Fork,
             NewDesign::Turner => Example::Turner,
+            NewDesign::Spreader => Example::Spreader,
+            NewDesign::Scoop => Example::Scoop,
         }
     }
 }
@@ -300,6 +306,10 @@ pub(super) enum New {
     Fork,
     /// A design of a turner
     Turner,
+    /// A design of a spreader
+    Spreader,
+    /// A design of a scoop
+    Scoop,
     /// A board
     Board,
     /// A shop
@@ -312,6 +322,8 @@ impl From<New> for Example {
             New::Spoon => Example::Spoon,
             New::Fork => Example::Fork,
             New::Turner => Example::Turner,
+            New::Spreader => Example::Spreader,
+            New::Scoop => Example::Scoop,
             New::Board => Example::Board,
             New::Shop => Example::Shop,
         }

@@ -9,6 +9,8 @@ use std::path::Path;
 
 /// The largest file that is read: a thousand times a usual one, and still read in a moment.
 const LARGEST: u64 = 1_000_000;
+/// The largest that a design may name: fonts of many scripts are a few MB.
+const LARGEST_LENT: u64 = 16_000_000;
 
 /// The text of an input file; nothing, and a finding, when it can't be had.
 pub(super) fn read(source: Source, path: &Path, findings: &mut Findings) -> Option<String> {
@@ -90,10 +92,11 @@ pub(super) fn lent(path: &Path) -> Result<Vec<u8>, String> {
         return Err("it is no plain file".to_owned());
     }
     let mut bytes = Vec::new();
-    let read = File::open(path).and_then(|file| file.take(LARGEST + 1).read_to_end(&mut bytes));
+    let read =
+        File::open(path).and_then(|file| file.take(LARGEST_LENT + 1).read_to_end(&mut bytes));
     read.map_err(|error| error.to_string())?;
-    if bytes.len() as u64 > LARGEST {
-        return Err("it is larger than 1 MB".to_owned());
+    if bytes.len() as u64 > LARGEST_LENT {
+        return Err("it is larger than 16 MB".to_owned());
     }
     Ok(bytes)
 }

@@ -73,6 +73,8 @@ impl OnDisk {
             let stem = match example {
                 Example::Fork => "my-fork",
                 Example::Turner => "my-turner",
+                Example::Spreader => "my-spreader",
+                Example::Scoop => "my-scoop",
                 _ => "my-spoon",
             };
             files.push(new(Source::Design, stem, example));

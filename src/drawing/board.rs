@@ -80,7 +80,7 @@ fn drawn(scene: &BoardView<'_>, setup: usize, shows: Shows) -> (Ink, DVec2) {
     } else {
         ink.zero(paper.at(DVec2::ZERO));
         let blocks: Vec<_> = blocks.iter().map(|block| block.map(|p| paper.at(p))).collect();
-        let stands = stands.iter().map(|stands| stands.map(|p| paper.at(p)));
+        let stands = stands.iter().map(|stands| setup::stop(stands.map(|p| paper.at(p))));
         let ahead: Vec<_> = blocks.iter().copied().chain(stands).collect();
         setup::axes(&mut ink, paper.at(DVec2::ZERO), &ahead);
         if let Some(mounting) = mounting {

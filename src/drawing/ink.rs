@@ -133,14 +133,24 @@ impl Ink {
         }
     }
 
+    /// A closed polygon hatched the other way, for a second part in the same cut.
+    pub(crate) fn hatched_back(&mut self, points: &[DVec2]) {
+        self.hatching(points, true);
+    }
+
     /// A closed polygon hatched at 45 degrees with thin lines.
     pub(crate) fn hatched(&mut self, points: &[DVec2]) {
+        self.hatching(points, false);
+    }
+
+    fn hatching(&mut self, points: &[DVec2], mirrored: bool) {
         if !points.iter().all(|p| p.is_finite()) {
             return;
         }
         // Turned so that the hatching lies level: u along a line, v across.
-        let turned = |p: DVec2| DVec2::new(p.x - p.y, p.x + p.y);
-        let back = |q: DVec2| DVec2::new(q.x + q.y, q.y - q.x) / 2.0;
+        let flip = DVec2::new(if mirrored { -1.0 } else { 1.0 }, 1.0);
+        let turned = |p: DVec2| DVec2::new(p.x * flip.x - p.y, p.x * flip.x + p.y);
+        let back = |q: DVec2| flip * DVec2::new(q.x + q.y, q.y - q.x) / 2.0;
         let corners: Vec<DVec2> = points.iter().map(|p| turned(*p)).collect();
         let low = corners.iter().map(|q| q.y).fold(f64::INFINITY, f64::min);
         let high = corners.iter().map(|q| q.y).fold(f64::NEG_INFINITY, f64::max);

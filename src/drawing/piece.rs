@@ -49,7 +49,13 @@ fn drawn(piece: &Piece, unit: Unit) -> (Ink, DVec2) {
     let side = |x: f64, z: f64| DVec2::new(LEFT + x * scale, level - z * scale);
     profile(&mut ink, (piece, unit), &side);
     let end = level - low.z.min(0.0) * scale + 10.5;
-    ink.words(DVec2::new(LEFT, end), Anchor::Start, false, MAIN, words::PROFILE_CAPTION);
+    let before = match (&piece.design.tines, piece.design.opening.is_empty()) {
+        (None, true) => "",
+        (None, false) => words::BEFORE_OPENINGS,
+        (Some(_), _) => words::BEFORE_SLOTS,
+    };
+    let caption = words::fill(words::PROFILE_CAPTION, &[("before", before)]);
+    ink.words(DVec2::new(LEFT, end), Anchor::Start, false, MAIN, &caption);
     let symbol = end + 9.0;
     third_angle(&mut ink, DVec2::new(LEFT, symbol));
     let beside = DVec2::new(LEFT + 24.0, symbol + 1.0);

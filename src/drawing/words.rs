@@ -9,7 +9,9 @@ pub(in crate::drawing) const VIEWS_NAME: &str =
 pub(in crate::drawing) const SECTION_NAME: &str =
     "Cross-section {section}, seen towards the tip, with its sizes";
 pub(in crate::drawing) const PROFILE_CAPTION: &str =
-    "Section along the middle line, before slots are cut. Chain line: where the two sides meet.";
+    "Section along the middle line{before}. Chain line: where the two sides meet.";
+pub(in crate::drawing) const BEFORE_SLOTS: &str = ", before slots are cut";
+pub(in crate::drawing) const BEFORE_OPENINGS: &str = ", before its openings are cut";
 pub(in crate::drawing) const PROJECTION: &str =
     "Third-angle projection. Not to scale: read the figures.";
 pub(in crate::drawing) const SECTION_HANDLE: &str = "handle at {at} %";
@@ -17,6 +19,15 @@ pub(in crate::drawing) const SECTION_HEAD: &str = "widest place";
 pub(in crate::drawing) const SECTION: &str = "{letter}\u{2013}{letter}, {place}";
 pub(in crate::drawing) const HOLLOW: &str = "hollow";
 pub(in crate::drawing) const WALL: &str = "wall";
+
+// The cut through an inlay.
+pub(in crate::drawing) const MATED_NAME: &str =
+    "Cut across the piece through the plug of {name} in its recess, with the saw\u{2019}s line";
+pub(in crate::drawing) const MATED_CAPTION: &str = "Cut at {along} from the handle\u{2019}s end, seen towards the tip, face up. Scale {scale} : 1.";
+pub(in crate::drawing) const MATED_SAW: &str = "saw here";
+pub(in crate::drawing) const MATED_DEPTH: &str = "depth";
+pub(in crate::drawing) const MATED_UNDER: &str = "under";
+pub(in crate::drawing) const MATED_PROUD: &str = "proud here";
 
 // The board and the setups, drawn.
 pub(crate) const LAYOUT_NAME: &str =

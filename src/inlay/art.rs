@@ -1,11 +1,13 @@
 //! Art: closed outlines of any size, as a file has them, with their curves.
 //!
-//! Promised: curves stay curves until they are laid on a face; what lies inside an odd number of
-//! outlines is art, whatever way they run. Not promised: colours, strokes and letters; a stroke has to be
-//! made an outline, and a text a path, by the program that drew it.
+//! Promised: curves stay curves until they are laid on a face; of a drawing, what lies inside an odd number of
+//! outlines is art, whatever way they run; of letters, what any of them winds round. Not promised: colours and
+//! strokes; a stroke has to be made an outline by the program that drew it.
 
-use super::trouble::{ArtTrouble, MOST_PARTS};
-use super::{dxf_art, svg_art};
+use super::even_odd::{bounds, odd};
+use super::trouble::{ArtTrouble, LettersTrouble, MOST_PARTS};
+use super::{dxf_art, letters, svg_art};
+use crate::outline::{ArcPath, wound};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 use kurbo::{Affine, BezPath, Shape};
@@ -15,10 +17,21 @@ const CHORD_MM: f64 = 0.002;
 /// Corners nearer than this to the one before, in mm, are none.
 const SAME_MM: f64 = 0.004;
 
-/// Closed outlines round the origin, the longer side of their box 1 long.
+/// What is art of outlines.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Filling {
+    /// What is inside an odd number of them.
+    Odd,
+    /// What any of the parts winds round.
+    Wound,
+}
+
+/// Closed outlines, the middle of their box at the origin.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Art {
-    path: BezPath,
+    /// One of a drawing, the longer side of its box 1 long; of letters each its own, a capital 1 high.
+    parts: Vec<BezPath>,
+    filling: Filling,
 }
 
 impl Art {
@@ -33,10 +46,22 @@ impl Art {
             "dxf" => dxf_art::outlines(bytes)?,
             _ => return Err(ArtTrouble::Kind),
         };
-        Art::of(&path)
+        Art::of(path)
     }
 
-    fn of(path: &BezPath) -> Result<Art, ArtTrouble> {
+    /// The letters of a text by the bytes of a font.
+    ///
+    /// # Errors
+    /// When the font is none, or the text can't be written with it.
+    pub fn lettered(text: &str, font: &[u8]) -> Result<Art, LettersTrouble> {
+        let parts = letters::outlines(text, font)?;
+        let around = letters::around(&parts).ok_or(LettersTrouble::Empty)?;
+        let middle = around.center().to_vec2();
+        let parts = parts.into_iter().map(|part| Affine::translate(-middle) * part).collect();
+        Ok(Art { parts, filling: Filling::Wound })
+    }
+
+    fn of(path: BezPath) -> Result<Art, ArtTrouble> {
         if path.elements().len() > MOST_PARTS {
             return Err(ArtTrouble::TooMuch);
         }
@@ -46,39 +71,54 @@ impl Art {
             return Err(ArtTrouble::Empty);
         }
         let middle = around.center().to_vec2();
-        let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path.clone();
-        Ok(Art { path })
+        let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path;
+        Ok(Art { parts: vec![path], filling: Filling::Odd })
     }
 
-    /// The outlines on a face, as closed polygons in mm.
-    pub(super) fn placed(&self, at: DVec2, turn: Angle, size: Length) -> Vec<Vec<DVec2>> {
+    /// The outlines on a face, as closed polygons in mm that do not cross, with what is art on their left;
+    /// none where they can't be sorted out.
+    pub(super) fn placed(&self, at: DVec2, turn: Angle, size: Length) -> Option<Vec<Vec<DVec2>>> {
         let map = Affine::translate((at.x, at.y))
             * Affine::rotate(turn.as_radians())
             * Affine::scale(size.as_mm());
-        let mut loops: Vec<Vec<DVec2>> = Vec::new();
-        let place = |p: kurbo::Point| DVec2::new(p.x, p.y);
-        kurbo::flatten(map * self.path.clone(), CHORD_MM, |part| match part {
-            kurbo::PathEl::MoveTo(p) => loops.push(vec![place(p)]),
-            kurbo::PathEl::LineTo(p) => {
-                let Some(corners) = loops.last_mut() else { return };
-                let p = place(p);
-                if corners.last().is_none_or(|last| last.distance(p) > SAME_MM) {
-                    corners.push(p);
-                }
-            }
-            _ => {}
-        });
-        for corners in &mut loops {
-            while let [first, .., last] = corners[..] {
-                if first.distance(last) > SAME_MM {
-                    break;
-                }
-                corners.pop();
+        let parts: Vec<Vec<Vec<DVec2>>> =
+            self.parts.iter().map(|part| polygons(map * part.clone())).collect();
+        let loops = parts.concat();
+        if self.filling == Filling::Odd {
+            return bounds(&loops, &odd(&loops));
+        }
+        let path = |ring: &Vec<DVec2>| ArcPath::polygon(ring.iter().copied());
+        let each: Vec<_> =
+            parts.iter().map(|part| wound(&part.iter().map(path).collect::<Vec<_>>())).collect();
+        bounds(&loops, &|p| each.iter().any(|inside| inside(p)))
+    }
+}
+
+/// A path's outlines as closed polygons.
+fn polygons(path: BezPath) -> Vec<Vec<DVec2>> {
+    let mut loops: Vec<Vec<DVec2>> = Vec::new();
+    let place = |p: kurbo::Point| DVec2::new(p.x, p.y);
+    kurbo::flatten(path, CHORD_MM, |part| match part {
+        kurbo::PathEl::MoveTo(p) => loops.push(vec![place(p)]),
+        kurbo::PathEl::LineTo(p) => {
+            let Some(corners) = loops.last_mut() else { return };
+            let p = place(p);
+            if corners.last().is_none_or(|last| last.distance(p) > SAME_MM) {
+                corners.push(p);
             }
         }
-        loops.retain(|corners| corners.len() > 2);
-        loops
+        _ => {}
+    });
+    for corners in &mut loops {
+        while let [first, .., last] = corners[..] {
+            if first.distance(last) > SAME_MM {
+                break;
+            }
+            corners.pop();
+        }
     }
+    loops.retain(|corners| corners.len() > 2);
+    loops
 }
 
 #[cfg(test)]
@@ -93,7 +133,7 @@ mod tests {
     }
 
     fn bounds(art: &Art) -> [f64; 4] {
-        let b = art.path.bounding_box();
+        let b = art.parts[0].bounding_box();
         [b.x0, b.y0, b.x1, b.y1].map(|x| (x * 1e9).round() / 1e9)
     }
 
@@ -105,7 +145,7 @@ mod tests {
                        height=\"40\"/><path d=\"M0 0h-5v6z\" style=\"fill:#123\"/></g>");
         let art = art.expect("two outlines");
         assert_eq!(bounds(&art), [-0.1875, -0.5, 0.1875, 0.5]);
-        let lowest = art.path.segments().flat_map(|s| [s.start()]).map(|p| (p.x, p.y));
+        let lowest = art.parts[0].segments().flat_map(|s| [s.start()]).map(|p| (p.x, p.y));
         let flag = lowest.filter(|p| (p.0 + 0.1875).abs() < 1e-9).map(|p| p.1).fold(1.0, f64::min);
         assert!(flag > 0.3, "the flag flies at the top: {flag}");
     }
@@ -140,7 +180,7 @@ mod tests {
         drawing.save(&mut bytes).expect("a drawing");
         let art = Art::read("a.dxf", &bytes).expect("art");
         assert_eq!(bounds(&art), [-0.5, -0.25, 0.5, 0.25]);
-        let area: f64 = art.path.area();
+        let area: f64 = art.parts[0].area();
         // The circle runs as the square does, and is a hole by parity, not by its way.
         assert!((area.abs() * 64.0 - (32.0 + std::f64::consts::PI)).abs() < 0.01, "{area}");
         assert!(matches!(

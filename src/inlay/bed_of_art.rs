@@ -114,13 +114,12 @@ pub(super) struct Underside {
 }
 
 impl<'a> BedOfArt<'a> {
-    /// None for art that can't be sorted out, or of which nothing is left.
+    /// By loops that don't cross, with what is art on their left. None where nothing is left of it.
     pub(super) fn new(
-        raw: &[Vec<DVec2>],
+        loops: Vec<Vec<DVec2>>,
         face: &'a (dyn Fn(DVec2) -> f64 + Sync),
         asked: InlayFigures,
     ) -> Option<BedOfArt<'a>> {
-        let loops = even_odd::bounds(raw)?;
         let around = hull(&loops.concat());
         if around.len() < 3 {
             return None;
@@ -132,6 +131,20 @@ impl<'a> BedOfArt<'a> {
 
     pub(super) fn floor(&self, p: DVec2) -> f64 {
         (self.face)(p) - self.asked.depth
+    }
+
+    /// Whether a place is art.
+    pub(super) fn is_art(&self, p: DVec2) -> bool {
+        (self.inside)(p)
+    }
+
+    /// The plug's underside, as if it had no plate.
+    pub(super) fn under(&self, p: DVec2, art: bool) -> f64 {
+        let lift = self.asked.lift();
+        match art {
+            true => (self.shore.below(p) + lift).max(self.floor(p) + self.asked.under),
+            false => self.shore.above(p) + lift,
+        }
     }
 
     /// The surface that the recess leaves, where it is art.
@@ -239,9 +252,8 @@ impl<'a> BedOfArt<'a> {
         stock: f64,
         on_body: &dyn Fn(DVec2) -> bool,
     ) -> Option<Underside> {
-        let InlayFigures { t, under, proud, clear, .. } = self.asked;
+        let InlayFigures { t, proud, clear, .. } = self.asked;
         let lift = self.asked.lift();
-        let foot = |p: DVec2| self.floor(p) + under;
         // The plate clears the face under it; the flanks reach out to it.
         let reach = |plate: f64| {
             let lowest = self.shore.heights.iter().copied().fold(f64::INFINITY, f64::min);
@@ -261,9 +273,9 @@ impl<'a> BedOfArt<'a> {
         let plate = highest(&border) + proud + KERF_MM;
         let border = self.border(reach(plate), None)?;
         let height = |p: DVec2, lies: Lies| match lies {
-            Lies::In => (self.shore.below(p) + lift).max(foot(p)),
+            Lies::In => self.under(p, true),
             Lies::On => (self.face)(p) + lift,
-            Lies::Out => (self.shore.above(p) + lift).min(plate),
+            Lies::Out => self.under(p, false).min(plate),
         };
         let flank = |p: DVec2| plate - self.shore.above(p) - lift;
         let ground = self.ground(&border, &height);

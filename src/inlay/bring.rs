@@ -1,8 +1,9 @@
 //! The files that an inlay names: its art and its plug's board, lent by whoever has a disk.
 
 use super::art::Art;
+use super::trouble::LettersTrouble;
 use crate::finding::{Code, Finding, Findings, Severity, Source};
-use crate::params::{Board, Design, InlayFill, parse_board};
+use crate::params::{Board, Design, Inlay, InlayFill, parse_board};
 
 /// Art that can't be had.
 pub const INLAY_ART: Code = Code {
@@ -12,8 +13,29 @@ pub const INLAY_ART: Code = Code {
         filling; in DXF, closed polylines, circles, ellipses, and lines and arcs that join end to end. \
         What lies inside an odd number of outlines is art, so that a hole is a hole whichever way it \
         was drawn. A stroke has no outline of its own: let your drawing program turn strokes and texts \
-        into paths. Style sheets, clip paths, masks, splines of DXF and linked copies (`use`) are not \
+        into paths, or write letters with `text` and `font` instead. Style sheets, clip paths, masks, splines of DXF and linked copies (`use`) are not \
         read. The art's own size does not matter, since `size` says how large it is cut.",
+};
+
+/// A font that can't be had.
+pub const INLAY_FONT: Code = Code {
+    name: "inlay-font",
+    explain: "The font of an inlay's text can't be had. `font` names a font file of your own, TTF or OTF, looked \
+        for from the folder of the design file. Of a collection (TTC) the first font is taken, of a variable \
+        font its usual form. It must be a whole font with outlines: what browsers use (WOFF), fonts of dots \
+        and fonts of coloured pictures have none that are read here. Whether a font's licence lets you carve \
+        its letters for sale is for you to see.",
+};
+
+/// A text that can't be written.
+pub const INLAY_LETTERS: Code = Code {
+    name: "inlay-letters",
+    explain: "The text of an inlay can't be written with its font. Letters are set one after the other on a \
+        line, each as the font draws it, with its kerning. The font must have every letter of the text. A \
+        letter with an accent must be one letter, as keyboards write it, not a letter and a mark that \
+        follows it. Scripts that run from right to left or join their letters are not set: write them in a \
+        drawing program, turn the text into paths and name the SVG as `art`; so also for ligatures, or for \
+        letters on an arc or in several lines.",
 };
 
 /// A plug's board that can't be had.
@@ -37,26 +59,17 @@ pub struct Brought {
 
 /// The files of all inlays of a design. `read` gives the bytes of a file by the name that the design
 /// has for it, or says why it can't. Nothing for an inlay whose files can't be had, which is said.
-pub fn bring(
-    design: &Design,
-    read: &dyn Fn(&str) -> Result<Vec<u8>, String>,
-    out: &mut Findings,
-) -> Vec<Option<Brought>> {
+pub fn bring(design: &Design, read: ReadFile<'_>, out: &mut Findings) -> Vec<Option<Brought>> {
     let each = design.inlay.iter().enumerate().map(|(index, inlay)| {
         let mut fault = |code: Code, key: &str, message: String, help: &str| {
             let key = format!("inlay[{index}].{key}");
             out.push(Finding::fault(code, message, help).at(Source::Design, key));
         };
-        let name = &inlay.art;
-        let art = match read(name) {
-            Err(why) => Err(format!("the art `{name}` can't be read: {why}")),
-            Ok(bytes) => Art::read(name, &bytes).map_err(|why| format!("the art `{name}` {why}")),
+        let art = match &inlay.text {
+            Some(text) => lettered(text, inlay, read),
+            None => drawn(inlay, read),
         };
-        let art = art.map_err(|message| {
-            let help =
-                "Name an SVG or DXF file with closed outlines, as seen from the design's folder.";
-            fault(INLAY_ART, "art", message, help);
-        });
+        let art = art.map_err(|lost| fault(lost.code, lost.key, lost.message, lost.help));
         let help = "Name a board file, as seen from the design's folder.";
         let board = match (inlay.fill, &inlay.board) {
             (InlayFill::Poured, _) => Ok(None),
@@ -77,7 +90,55 @@ pub fn bring(
     each.collect()
 }
 
-fn board(name: &str, read: &dyn Fn(&str) -> Result<Vec<u8>, String>) -> Result<Board, String> {
+/// Why art can't be had.
+struct LostArt {
+    code: Code,
+    key: &'static str,
+    message: String,
+    help: &'static str,
+}
+
+type ReadFile<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
+
+fn drawn(inlay: &Inlay, read: ReadFile<'_>) -> Result<Art, LostArt> {
+    let name = inlay.art.as_deref().unwrap_or_default();
+    let art = match read(name) {
+        Err(why) => Err(format!("the art `{name}` can't be read: {why}")),
+        Ok(bytes) => Art::read(name, &bytes).map_err(|why| format!("the art `{name}` {why}")),
+    };
+    art.map_err(|message| LostArt {
+        code: INLAY_ART,
+        key: "art",
+        message,
+        help: "Name an SVG or DXF file with closed outlines, as seen from the design's folder.",
+    })
+}
+
+fn lettered(text: &str, inlay: &Inlay, read: ReadFile<'_>) -> Result<Art, LostArt> {
+    let name = inlay.font.as_deref().unwrap_or_default();
+    let font = |message: String| LostArt {
+        code: INLAY_FONT,
+        key: "font",
+        message,
+        help: "Name a TTF or OTF file, as seen from the design's folder.",
+    };
+    let bytes =
+        read(name).map_err(|why| font(format!("the font `{name}` can't be read: {why}")))?;
+    Art::lettered(text, &bytes).map_err(|why| {
+        let message = format!("the font `{name}` {why}");
+        if !why.of_text() {
+            return font(message);
+        }
+        let help = match why {
+            LettersTrouble::Missing { .. } => "Take a font that has it, or other letters.",
+            LettersTrouble::Mark { .. } => "Write the letter and its accent as one letter.",
+            _ => "Write it shorter, or draw it, turn it into paths and name the SVG as `art`.",
+        };
+        LostArt { code: INLAY_LETTERS, key: "text", message, help }
+    })
+}
+
+fn board(name: &str, read: ReadFile<'_>) -> Result<Board, String> {
     let bytes = read(name).map_err(|why| format!("can't be read: {why}"))?;
     let text = String::from_utf8(bytes).map_err(|_| "is not UTF-8 text".to_owned())?;
     let mut said = Findings::new();

@@ -50,12 +50,36 @@ pub const INLAY_CUTTER: Code = Code {
         another cutter in the shop file. A poured inlay needs a flat cutter only.",
 };
 
+/// The clearing cutter reaches little of the floor.
+pub const INLAY_FLOOR: Code = Code {
+    name: "inlay-floor",
+    explain: "The flat cutter that clears the recess's floor (`clear`, else the shop's thinnest) is too thick for \
+        most of it: where its centre can't stay a radius inside the floor's edge, nothing is cleared. What it \
+        doesn't reach must be carved by the vee's tip, line by line from recess.stl, which takes longer and \
+        leaves fine ridges under the plug; `under` has room for them. Name a thinner flat cutter with `clear`, \
+        make the art larger, or make `depth` more, which leaves less floor. `packet.json` has the share as \
+        `floor_reached`. Told when less than half is reached of a floor of 4 mm² or more.",
+};
+
+/// Walls of the handle's wood are thin.
+pub const INLAY_WALL: Code = Code {
+    name: "inlay-wall",
+    explain: "Between two parts of the art, two letters for instance, stands a wall of the handle's own wood that \
+        is thinner at the face than 0.25 mm, along 3 mm or more. It is wider at its foot, since the flanks \
+        lean, but its upper edge crumbles as the vee passes, and the line between the parts comes out ragged. \
+        Move the parts further apart, let them run together, or make the art larger. Parts that touch along \
+        an edge are one. Where two parts meet at a point the wall between them always ends thin; that alone \
+        is not told.",
+};
+
 /// The vee is too short.
 pub const INLAY_VEE_SHORT: Code = Code {
     name: "inlay-vee-short",
     explain: "The vee has to go deeper than its cone or its cutting edges are long: for the recess by the \
         inlay's depth, for the plug from its foot up to where it is sawn off. Higher up the shank rubs on \
-        the wall. Take a longer vee, or make `depth` or `proud` less.",
+        the wall. Or it sticks out so little that its holder comes nearer to a hold-down on the plug's board \
+        than the shop's limits.holder. Take a longer vee, let it stick out further, or make `depth` or `proud` \
+        less. On the piece itself `holder-hits` watches the holder.",
 };
 
 /// A plug has no foot, or none that reaches its floor.

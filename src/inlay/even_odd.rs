@@ -1,16 +1,20 @@
-//! Outlines that cross, touch or lie in each other, put right: what is inside an odd number of them, as
-//! loops that do not cross.
+//! Outlines that cross, touch or lie in each other, put right, as loops that do not cross.
+//!
+//! Corners that are as good as in one place become one, and a side that passes a corner as near goes through
+//! it: two shapes that touch along an edge share that edge, whatever was rounded on the way.
 
 use crate::outline::ArcPath;
 use glam::DVec2;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A loop that encloses less, in mm², is a trace of two outlines that touch.
 const LEAST_MM2: f64 = 1e-3;
-/// Corners nearer than this in mm are one, where outlines cross.
+/// Corners nearer than this in mm are one, and so are a corner and a side.
 const SAME_MM: f64 = 1e-3;
+/// Squares that corners are looked up by, in mm.
+const SQUARE_MM: f64 = 0.25;
 
 /// Whether a point is inside an odd number of loops.
 pub(super) fn odd(loops: &[Vec<DVec2>]) -> impl Fn(DVec2) -> bool + use<> {
@@ -19,31 +23,142 @@ pub(super) fn odd(loops: &[Vec<DVec2>]) -> impl Fn(DVec2) -> bool + use<> {
     move |p| each.iter().filter(|inside| inside(p)).count() % 2 == 1
 }
 
-/// The loops that bound what is inside an odd number of those given: what is art lies on the left of
-/// each. None when they can't be told apart.
-pub(super) fn bounds(loops: &[Vec<DVec2>]) -> Option<Vec<Vec<DVec2>>> {
-    let mut plan = ConstrainedDelaunayTriangulation::<Point2<f64>>::new();
-    for ring in loops {
-        let mut corners: Vec<FixedVertexHandle> = Vec::with_capacity(ring.len());
-        for p in ring {
-            corners.push(plan.insert(Point2::new(p.x, p.y)).ok()?);
+/// The corners of all loops, those that are as good as in one place only once.
+#[derive(Default)]
+struct Corners {
+    all: Vec<DVec2>,
+    squares: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl Corners {
+    fn square(p: DVec2) -> (i64, i64) {
+        let at = (p / SQUARE_MM).floor();
+        (at.x as i64, at.y as i64)
+    }
+
+    /// Those in the square of a place and in the ones round it.
+    fn round(&self, p: DVec2) -> impl Iterator<Item = usize> + '_ {
+        let (x, y) = Corners::square(p);
+        let squares = (x - 1..=x + 1).flat_map(move |x| (y - 1..=y + 1).map(move |y| (x, y)));
+        squares.filter_map(|at| self.squares.get(&at)).flatten().copied()
+    }
+
+    /// The number of the corner at a place.
+    fn at(&mut self, p: DVec2) -> usize {
+        let known = self.round(p).find(|at| self.all[*at].distance(p) < SAME_MM);
+        known.unwrap_or_else(|| {
+            self.all.push(p);
+            self.squares.entry(Corners::square(p)).or_default().push(self.all.len() - 1);
+            self.all.len() - 1
+        })
+    }
+
+    /// From one corner to another by way of those that the side between them passes.
+    fn through(&self, from: usize, to: usize) -> Vec<usize> {
+        let (a, b) = (self.all[from], self.all[to]);
+        let steps = (a.distance(b) / SQUARE_MM).ceil().max(1.0);
+        let passed = (0..=steps as u32).flat_map(|k| self.round(a.lerp(b, f64::from(k) / steps)));
+        let passed: BTreeSet<usize> = passed.filter(|at| *at != from && *at != to).collect();
+        let along = passed.into_iter().filter_map(|at| {
+            let p = self.all[at];
+            let part = (p - a).dot(b - a) / a.distance_squared(b);
+            let beside = p.distance(a.lerp(b, part)) < SAME_MM;
+            (beside && part > 0.0 && part < 1.0).then_some((part, at))
+        });
+        let mut along: Vec<(f64, usize)> = along.collect();
+        along.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let along = along.into_iter().map(|(_, at)| at);
+        std::iter::once(from).chain(along).chain([to]).collect()
+    }
+}
+
+type Plan = ConstrainedDelaunayTriangulation<Point2<f64>>;
+
+/// Whether each face is art, by its number. Faces that no outline parts are one region, and its stoutest face
+/// tells of all: the middle of a sliver lies on an outline but for rounding. A region of slivers only goes with
+/// what it has the longer edge with.
+fn regions(plan: &Plan, inside: &dyn Fn(DVec2) -> bool) -> Vec<bool> {
+    let count = plan.num_all_faces();
+    let sides = |edge: &spade::handles::UndirectedEdgeHandle<'_, _, _, _, _>| {
+        let edge = edge.as_directed();
+        [edge.face().fix().index(), edge.rev().face().fix().index()]
+    };
+    let mut near: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for edge in plan.undirected_edges().filter(|edge| !edge.is_constraint_edge()) {
+        let [one, other] = sides(&edge);
+        near[one].push(other);
+        near[other].push(one);
+    }
+    let mut region = vec![usize::MAX; count];
+    let mut regions = 0;
+    for face in 0..count {
+        let mut open = vec![face];
+        while let Some(at) = open.pop() {
+            if region[at] == usize::MAX {
+                region[at] = regions;
+                open.extend(&near[at]);
+            }
         }
-        for (from, to) in corners.iter().zip(corners.iter().cycle().skip(1)) {
-            if from != to {
-                plan.add_constraint_and_split(*from, *to, |p| p);
+        if region[face] == regions {
+            regions += 1;
+        }
+    }
+    let mut stoutest = vec![(0.0, DVec2::ZERO); regions];
+    for face in plan.inner_faces() {
+        let longest =
+            face.adjacent_edges().map(|edge| edge.length_2()).into_iter().fold(0.0, f64::max);
+        let high = 2.0 * face.area() / longest.sqrt();
+        let best = &mut stoutest[region[face.fix().index()]];
+        if high > best.0 {
+            let p = face.center();
+            *best = (high, DVec2::new(p.x, p.y));
+        }
+    }
+    let outer = region[plan.outer_face().fix().index()];
+    let mut art: Vec<Option<bool>> = (0..regions)
+        .map(|at| match stoutest[at] {
+            _ if at == outer => Some(false),
+            (high, p) => (high > SAME_MM).then(|| inside(p)),
+        })
+        .collect();
+    let mut beside = vec![0.0; regions];
+    for edge in plan.undirected_edges() {
+        let ends = sides(&edge).map(|face| region[face]);
+        for [own, other] in [ends, [ends[1], ends[0]]] {
+            let way = art[other].map_or(0.0, |art| if art { 1.0 } else { -1.0 });
+            beside[own] += way * edge.length_2().sqrt();
+        }
+    }
+    for (own, beside) in art.iter_mut().zip(beside) {
+        own.get_or_insert(beside > 0.0);
+    }
+    region.into_iter().map(|at| art[at] == Some(true)).collect()
+}
+
+/// The loops that bound what is `inside`, which is told apart by the loops given: what is art lies on the left
+/// of each. None when they can't be told apart.
+pub(super) fn bounds(
+    loops: &[Vec<DVec2>],
+    inside: &dyn Fn(DVec2) -> bool,
+) -> Option<Vec<Vec<DVec2>>> {
+    let mut corners = Corners::default();
+    let rings: Vec<Vec<usize>> =
+        loops.iter().map(|ring| ring.iter().map(|p| corners.at(*p)).collect()).collect();
+    let mut plan = Plan::new();
+    let mut placed: Vec<FixedVertexHandle> = Vec::with_capacity(corners.all.len());
+    for p in &corners.all {
+        placed.push(plan.insert(Point2::new(p.x, p.y)).ok()?);
+    }
+    for ring in &rings {
+        for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            for side in corners.through(*from, *to).windows(2) {
+                if side[0] != side[1] {
+                    plan.add_constraint_and_split(placed[side[0]], placed[side[1]], |p| p);
+                }
             }
         }
     }
-    let inside = odd(loops);
-    let art: Vec<bool> = plan
-        .all_faces()
-        .map(|face| {
-            face.as_inner().is_some_and(|face| {
-                let p = face.center();
-                inside(DVec2::new(p.x, p.y))
-            })
-        })
-        .collect();
+    let art = regions(&plan, inside);
     let mut open: BTreeSet<usize> = plan
         .directed_edges()
         .filter(|edge| art[edge.face().fix().index()] && !art[edge.rev().face().fix().index()])
@@ -107,7 +222,7 @@ mod tests {
     }
 
     fn areas(loops: &[Vec<DVec2>]) -> Vec<f64> {
-        let found = bounds(loops).expect("squares");
+        let found = bounds(loops, &odd(loops)).expect("squares");
         let area = |ring: &Vec<DVec2>| ArcPath::polygon(ring.iter().copied()).signed_area();
         let mut areas: Vec<f64> = found.iter().map(area).collect();
         areas.sort_by(f64::total_cmp);
@@ -134,5 +249,33 @@ mod tests {
         assert_eq!(areas(&[bow]), [4.0, 4.0]);
         // Two beside each other that share a side are one.
         assert_eq!(areas(&[square(0.0, 0.0, 3.0), square(3.0, 0.0, 3.0)]), [18.0]);
+    }
+
+    #[test]
+    fn what_ends_on_one_line_is_not_joined_along_it() {
+        // The middle of a sliver over the gap lay on the outline but for rounding, and was taken for art.
+        let bars = [(0.0, 1.8), (2.2, 3.1), (3.9, 7.0)];
+        for degrees in 0..90 {
+            let way = DVec2::from_angle(f64::from(degrees).to_radians());
+            let bar = |(from, to): (f64, f64)| {
+                let corners = [(from, 0.0), (to, 0.0), (to, 7.0), (from, 7.0)];
+                corners.map(|p| way.rotate(DVec2::from(p))).to_vec()
+            };
+            let loops = bars.map(bar);
+            let found = bounds(&loops, &odd(&loops)).expect("bars");
+            let corners: Vec<usize> = found.iter().map(Vec::len).collect();
+            assert_eq!(corners, [4, 4, 4], "{degrees}");
+        }
+    }
+
+    #[test]
+    fn what_touches_but_for_rounding_is_one() {
+        for off in [-1e-4, -1e-5, -1e-9, 1e-12, 1e-9, 1e-7, 1e-5, 1e-4] {
+            let shifted: Vec<DVec2> =
+                square(3.0 + off, 1.0, 3.0).into_iter().map(|p| p + DVec2::Y * off).collect();
+            let areas = areas(&[square(0.0, 0.0, 3.0), shifted]);
+            assert_eq!(areas.len(), 1, "{off}");
+            assert!((areas[0] - 18.0).abs() < 3e-3, "{off}: {areas:?}");
+        }
     }
 }

@@ -34,6 +34,8 @@ pub struct Inlaid {
     pub plug: Option<Plug>,
     /// What is poured into it; none for a plug's.
     pub poured: Option<Poured>,
+    /// The share of the floor that the clearing cutter reaches; none for one that is poured.
+    pub floor_reached: Option<f64>,
     /// What is cut away, in mm³.
     pub recess_mm3: f64,
     /// What a flat tip can leave standing in the art's sharp corners, upright.

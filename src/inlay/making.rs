@@ -1,15 +1,17 @@
 //! Makes inlays: recess, tip's line, passes and plug, each in the frame that it is used in.
 
 use super::basin::{self, Poured};
-use super::bed_of_art::{BedOfArt, InlayFigures, ROUND_MM, Recess};
+use super::bed_of_art::{BedOfArt, InlayFigures, ROUND_MM};
 use super::bring::{Brought, INLAY_ART};
+use super::clearing::FloorCut;
+use super::even_odd::{bounds, odd};
 use super::inlaid::Inlaid;
 use super::one::{Cutters, InlayOrder, OneInlay, cutters};
 use super::{plug, rules, trim};
 use crate::cutting::PassKind;
 use crate::cutting::passes::Pass;
 use crate::finding::{Finding, Findings};
-use crate::outline::{ArcPath, offset::offset};
+use crate::outline::ArcPath;
 use crate::params::{Cutter, InlayFill};
 use crate::units::Length;
 use glam::DVec2;
@@ -50,11 +52,11 @@ impl OneInlay<'_> {
             tip: inlay.tip.half().as_mm(),
             clear: cutters.clear.diameter.as_mm(),
         };
-        let raw = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size);
-        let Some(bed) = BedOfArt::new(&raw, &face, asked) else {
+        let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size);
+        let Some(bed) = loops.and_then(|loops| BedOfArt::new(loops, &face, asked)) else {
             let message = "the art encloses nothing once its outlines are sorted out";
             let help = "Look at it in a drawing program: nothing of it may be a mere line.";
-            out.push(self.about(Finding::fault(INLAY_ART, message, help), "art"));
+            out.push(self.about(Finding::fault(INLAY_ART, message, help), inlay.shown_by()));
             return None;
         };
         rules::face(self, &bed, out)?;
@@ -82,7 +84,10 @@ impl OneInlay<'_> {
             None => None,
         };
         let deepest = recess.lowest - lower.as_mm();
-        let passes = self.passes(&bed, &recess, &cutters, deepest);
+        let cut = FloorCut::new(&recess, cutters.clear.diameter.half());
+        cut.look(self, &cutters, out);
+        let floor_reached = Some(cut.share);
+        let passes = self.passes(&bed, cut, &cutters, deepest);
         let face = self.face();
         let polygon = |ring: &Vec<DVec2>| self.path(&ArcPath::polygon(ring.iter().copied()));
         let tip_line = recess
@@ -105,6 +110,7 @@ impl OneInlay<'_> {
             passes,
             plug,
             poured: None,
+            floor_reached,
             recess_mm3: recess.volume,
             tip_leaves: Length::mm(asked.tip / asked.t),
         })
@@ -124,7 +130,8 @@ impl OneInlay<'_> {
         let centre = basin::centres(&bed.loops, radius);
         let touched = basin::touched(&centre, radius);
         rules::reached(self, bed, &touched, cutters, out)?;
-        let cut = BedOfArt::new(&touched, bed.face, bed.asked);
+        let cut = bounds(&touched, &odd(&touched));
+        let cut = cut.and_then(|loops| BedOfArt::new(loops, bed.face, bed.asked));
         let cut = cut.or_else(|| not_made(self, "recess", out))?;
         let made = basin::basin(&cut, outline, lower, ROUND_MM);
         let (mesh, volume) = made.or_else(|| not_made(self, "recess", out))?;
@@ -160,6 +167,7 @@ impl OneInlay<'_> {
             passes,
             plug: None,
             poured: Some(Poured { dam: own(&poured.dam), ..poured }),
+            floor_reached: None,
             recess_mm3: volume,
             tip_leaves: Length::ZERO,
         })
@@ -169,7 +177,7 @@ impl OneInlay<'_> {
     fn passes(
         &self,
         bed: &BedOfArt<'_>,
-        recess: &Recess,
+        floor: FloorCut,
         cutters: &Cutters<'_>,
         deepest: f64,
     ) -> Vec<Pass> {
@@ -189,30 +197,12 @@ impl OneInlay<'_> {
             through,
         };
         let mut all = vec![pass(PassKind::InlayVee, cutters.vee, art.clone(), art)];
-        // The clearing cutter's centre stays a radius inside the floor's edge.
-        let floors: Vec<ArcPath> = recess
-            .floor
-            .iter()
-            .filter(|line| line.closed)
-            .map(|line| ArcPath::polygon(line.corners.iter().copied()))
-            .collect();
-        let radius = cutters.clear.diameter.half();
-        let centre: Vec<ArcPath> =
-            floors.iter().flat_map(|path| inside(path, &floors, radius)).collect();
-        if !centre.is_empty() {
-            let area = centre.iter().flat_map(|path| offset(path, radius)).collect();
-            all.push(pass(PassKind::InlayFloor, cutters.clear, centre, area));
+        if !floor.centre.is_empty() {
+            all.push(pass(PassKind::InlayFloor, cutters.clear, floor.centre, floor.area));
         }
         all.extend(trim::pass(self, bed, cutters.trim));
         all
     }
-}
-
-/// A floor's edge, moved inward by a radius where it is an outer one and outward where it is an island's.
-fn inside(path: &ArcPath, floors: &[ArcPath], radius: Length) -> Vec<ArcPath> {
-    let Some(first) = path.vertices.first() else { return Vec::new() };
-    let round = floors.iter().filter(|other| *other != path && other.contains(first.point)).count();
-    offset(path, if round % 2 == 0 { -radius } else { radius })
 }
 
 fn counter_clockwise(path: ArcPath) -> ArcPath {
@@ -225,6 +215,6 @@ fn not_made<T>(one: &OneInlay<'_>, what: &str, out: &mut Findings) -> Option<T> 
         format!("the {what} can't be made of this art"),
         "Look at the art in a drawing program: outlines may touch, but they must enclose something.",
     );
-    out.push(one.about(finding, "art"));
+    out.push(one.about(finding, one.inlay.shown_by()));
     None
 }

@@ -13,10 +13,14 @@ mod art;
 mod basin;
 mod bed_of_art;
 mod bring;
+mod clearing;
 mod codes;
 mod dxf_art;
 mod even_odd;
+mod holding;
 mod inlaid;
+mod kerning;
+mod letters;
 mod level;
 mod lines;
 mod making;
@@ -24,9 +28,11 @@ mod one;
 mod plug;
 mod root;
 mod rules;
+mod section;
 mod shore;
 mod sketch;
 mod solid;
+mod standing;
 mod svg_art;
 mod terrain;
 #[cfg(test)]
@@ -37,13 +43,15 @@ mod valley;
 
 pub use art::Art;
 pub use basin::Poured;
-pub use bring::{Brought, INLAY_ART, INLAY_BOARD, bring};
+pub use bring::{Brought, INLAY_ART, INLAY_BOARD, INLAY_FONT, INLAY_LETTERS, bring};
+pub use holding::PlugHold;
 pub use inlaid::Inlaid;
 pub use making::inlays;
 pub use one::InlayOrder;
 pub use plug::Plug;
+pub use section::{MatedSection, SectionPlace};
 pub use shore::Shore;
-pub use trouble::ArtTrouble;
+pub use trouble::{ArtTrouble, LettersTrouble};
 
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::params::Design;
@@ -52,11 +60,15 @@ use crate::params::Design;
 pub const CODES: &[Code] = &[
     INLAY_ART,
     INLAY_BOARD,
+    INLAY_FONT,
+    INLAY_LETTERS,
     codes::INLAY_OFF_FACE,
     codes::INLAY_STEEP,
     codes::INLAY_TOO_DEEP,
     codes::INLAY_THIN,
     codes::INLAY_CUTTER,
+    codes::INLAY_FLOOR,
+    codes::INLAY_WALL,
     codes::INLAY_VEE_SHORT,
     codes::INLAY_NO_FOOT,
     codes::INLAY_BOARD_SMALL,
@@ -68,11 +80,11 @@ pub const CODES: &[Code] = &[
 
 /// Says so when a design has inlays whose files nobody brought. `number` is the piece's, of several.
 pub fn unbrought(design: &Design, brought: usize, number: Option<usize>, out: &mut Findings) {
-    for index in brought..design.inlay.len() {
+    for (index, inlay) in design.inlay.iter().enumerate().skip(brought) {
         let message = "the files of the inlay are not at hand here";
         let help = "Plan the job where its art and its plug's board can be read.";
         let finding = Finding::fault(INLAY_ART, message, help);
-        let finding = finding.at(Source::Design, format!("inlay[{index}].art"));
+        let finding = finding.at(Source::Design, format!("inlay[{index}].{}", inlay.shown_by()));
         out.push(Finding { piece: number, ..finding });
     }
 }

@@ -2,7 +2,9 @@
 
 use super::bed_of_art::{BedOfArt, Underside};
 use super::codes;
+use super::holding::{PlugHold, holder, holds};
 use super::one::{Cutters, OneInlay, plate_of};
+use super::section::MatedSection;
 use crate::blocks::{HoldDownModel, hold_down};
 use crate::finding::{Finding, Findings};
 use crate::fit::{Placement, SoundWood, Stock};
@@ -48,6 +50,8 @@ pub struct Plug {
     pub plate: Length,
     /// The hold-down for this stock.
     pub hold_down: HoldDownModel,
+    /// Where two of them stand.
+    pub holds: Vec<PlugHold>,
     /// Wood in the recess up to the face, in mm³.
     pub volume_mm3: f64,
     /// Its foot in the plan, in mm².
@@ -56,6 +60,8 @@ pub struct Plug {
     pub flank_gap: [Length; 2],
     /// Least and greatest gap under the foot.
     pub foot_gap: [Length; 2],
+    /// Plug and recess, cut across where the floor is widest.
+    pub section: MatedSection,
 }
 
 /// Lays a plug on its board.
@@ -131,6 +137,9 @@ pub(super) fn plug(
     let block = hold_down(shop, stock, HoldForm::Stepped).map_err(|fault| {
         out.push(one.about(*fault, "board"));
     });
+    let block = block.ok()?;
+    let deep = Length::mm(under.plate - under.lowest);
+    holder(one, &block, deep, cutters, out);
     let length =
         |gaps: [f64; 2]| gaps.map(|gap| Length::mm(if gap.is_finite() { gap } else { 0.0 }));
     Some(Plug {
@@ -146,14 +155,16 @@ pub(super) fn plug(
         vee: cutters.vee.clone(),
         clear: cutters.clear.clone(),
         stock,
-        deep: Length::mm(under.plate - under.lowest),
+        deep,
         plate: Length::mm(plate),
-        hold_down: block.ok()?,
+        holds: holds(one, (&block, board.size()), &wood, &setup, out)?,
+        hold_down: block,
         design_to_plug: matrix,
         setup,
         volume_mm3: under.volume,
         foot_mm2: under.foot,
         flank_gap: length(under.gaps[0]),
         foot_gap: length(under.gaps[1]),
+        section: MatedSection::of(one, bed, under)?,
     })
 }

@@ -3,11 +3,11 @@
 use super::bed_of_art::{BedOfArt, Recess, Underside};
 use super::inlaid::Inlaid;
 use super::one::{Cutters, InlayOrder, OneInlay};
-use super::{codes, trim};
+use super::{codes, standing, trim};
 use crate::check::{BeamSection, Slice};
 use crate::finding::{Finding, Findings, Source};
 use crate::fit::movement::{Growth, change};
-use crate::outline::{ArcPath, offset::offset};
+use crate::outline::ArcPath;
 use crate::params::{Board, CutterForm, InlaySide, PlugGrain, species, weakest};
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -106,7 +106,7 @@ pub(super) fn wood(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -
             return None;
         }
     }
-    islands(one, bed, out);
+    standing::look(one, bed, out);
     weak(one, bed, out);
     Some(())
 }
@@ -161,27 +161,6 @@ pub(super) fn recess(
         out.push(one.about(finding, "tip").on(one.in_plan(p), None));
     }
     vee_long(one, cutters, one.inlay.depth, "the recess", true, out);
-}
-
-/// Whether an island of the handle's own wood is stout enough to stand.
-fn islands(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) {
-    let paths = bed.loops.iter().map(|ring| ArcPath::polygon(ring.iter().copied()));
-    // What is art lies on the left, so that an island's outline runs clockwise.
-    let islands = paths.filter(|path| path.signed_area() < 0.0);
-    let depth = one.inlay.depth;
-    let thin = islands.filter_map(|path| {
-        let stands = !offset(&path, -depth.half()).is_empty();
-        (!stands).then(|| path.vertices.first().map(|vertex| vertex.point))?
-    });
-    let thin: Vec<DVec2> = thin.collect();
-    if let Some(p) = thin.first() {
-        let many = if thin.len() == 1 { "an island" } else { "islands" };
-        let message =
-            format!("in the art {many} of the handle's wood would be less than {depth} wide");
-        let help = "Draw it larger, leave it out, or make `depth` less.";
-        let finding = Finding::caution(codes::INLAY_ISLAND, message, help);
-        out.push(one.about(finding, "art").on(one.in_plan(*p), None));
-    }
 }
 
 fn vee_long(

@@ -15,7 +15,7 @@ use std::f64::consts::{PI, TAU};
 const DEPTH: f64 = 2.0;
 
 fn recess(loops: &[Vec<DVec2>], t: f64, face: &(dyn Fn(DVec2) -> f64 + Sync)) -> (Mesh, f64) {
-    let loops = even_odd::bounds(loops).expect("art");
+    let loops = even_odd::bounds(loops, &even_odd::odd(loops)).expect("art");
     let inside = even_odd::odd(&loops);
     let shore = Shore::new(&loops, 0.2, 1.0 / t, face);
     let high = shore.points.iter().fold(0.0, |far: f64, p| far.max(p.length())) + 2.0;
@@ -92,6 +92,7 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
         let art = Art::read("a.svg", text.as_bytes()).expect("a motif");
         for (t, gap) in [(0.577_35, 0.02), (0.131_652, 0.0)] {
             let loops = art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size));
+            let loops = loops.expect("loops");
             let asked = InlayFigures {
                 t,
                 depth: 1.2,
@@ -101,7 +102,7 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
                 tip: 0.05,
                 clear: 3.175,
             };
-            let bed = BedOfArt::new(&loops, &face, asked).expect("art");
+            let bed = BedOfArt::new(loops, &face, asked).expect("art");
             let lines = bed.lines().expect("lines");
             let made = bed.recess(&lines, &outline, -10.0).expect("a recess");
             let found = audit(&made.mesh);
@@ -158,4 +159,35 @@ fn off(
         }
     }
     assert!(worst.0 < most, "{name}: off by {} at {}", worst.0, worst.1);
+}
+
+#[test]
+fn two_letters_that_overlap_along_their_upper_edges_are_one_and_sound() {
+    let bar = |x: f64, y: f64, wide: f64, high: f64| -> Vec<DVec2> {
+        let corner = |(u, v): (f64, f64)| DVec2::new(x + u * wide, y + v * high);
+        [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(corner).to_vec()
+    };
+    let tee = [
+        (1.43, 6.0),
+        (3.43, 6.0),
+        (3.43, 0.0),
+        (4.43, 0.0),
+        (4.43, 6.0),
+        (6.43, 6.0),
+        (6.43, 7.0),
+        (1.43, 7.0),
+    ];
+    let loops = [bar(0.0, 0.0, 1.8, 7.0), tee.map(DVec2::from).to_vec()];
+    for degrees in [0.0_f64, 3.0, 17.0] {
+        let way = DVec2::from_angle(degrees.to_radians());
+        let turned: Vec<Vec<DVec2>> =
+            loops.iter().map(|ring| ring.iter().map(|p| way.rotate(*p)).collect()).collect();
+        let each = turned.iter().map(|ring| even_odd::odd(std::slice::from_ref(ring)));
+        let each: Vec<_> = each.collect();
+        let own =
+            even_odd::bounds(&turned, &|p| each.iter().any(|inside| inside(p))).expect("loops");
+        assert_eq!(own.len(), 1, "{degrees}: {own:?}");
+        let (mesh, _) = recess(&own, 0.577_35, &|_| 0.0);
+        assert!(audit(&mesh).sound(), "{degrees}: {:?} {own:?}", audit(&mesh).trouble());
+    }
 }

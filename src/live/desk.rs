@@ -301,9 +301,12 @@ impl Desk {
         let one = |draft: &OpenFile| {
             let clash = draft.clash.as_ref().map(|disk| {
                 let base = draft.kept.as_deref().unwrap_or_default();
-                let places = edit::differing(base, disk);
-                places
-                    .map(|places| places.iter().map(|path| edit::dotted(path)).collect::<Vec<_>>())
+                let places = edit::differing(base, disk)?;
+                let one = |path: &KeyPath| {
+                    let says = [disk, &draft.text].map(|text| edit::value_at(text, path));
+                    json!([edit::dotted(path), says[0], says[1]])
+                };
+                Some(places.iter().map(one).collect::<Vec<_>>())
             });
             json!({
                 "source": draft.file.source.name(),

@@ -348,6 +348,13 @@ fn compare(
     }
 }
 
+/// What stands at a place of a text, as it is written; none if there is no single value.
+pub fn value_at(text: &str, path: &[PathStep]) -> Option<String> {
+    let document = Document::parse(text).ok()?;
+    let Item::Value(value) = find(document.as_item(), path)? else { return None };
+    Some(value.to_string().trim().trim_matches('"').to_owned())
+}
+
 /// The changes that bring some places of a text to what they are in another; none if one of them
 /// can't be read.
 pub fn bringing(places: &[KeyPath], from: &str) -> Option<Vec<Setting>> {

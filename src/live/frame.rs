@@ -4,7 +4,7 @@
 //! says where.
 
 use super::lines::lines;
-use super::made::{self, Made};
+use super::made::{self, Made, Stage};
 use crate::export::list::ChecksInfo;
 use crate::finding::{Finding, Source};
 use crate::fit::Change;
@@ -67,6 +67,7 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
             |change: &Change| json!([change.key, change.asked, change.fitted, change.limit]);
         json!({
             "file": made.only.unwrap_or(index),
+            "coarse": made.stage == Stage::Coarse,
             "name": piece.design.name,
             "kind": piece.design.kind.name(),
             "low": piece.sizes.low.to_array(),

@@ -1,5 +1,5 @@
-//! The handle's lines as they are asked for: side view and plan, and the points of the lists of
-//! stations on them.
+//! The piece's lines as they are asked for: side view and plan, and the points of the lists of
+//! stations on them, of the handle and of the head.
 
 use crate::params::{Design, Station};
 use crate::shape::Body;
@@ -25,33 +25,41 @@ pub(super) fn lines(design: &Design) -> Option<Value> {
         along().map(|x| [short(x.as_mm()), short(at(x))]).filter(|[_, y]| y.is_finite()).collect()
     };
     let middle = |x: Length| body.middle_at(x);
-    let list = |name: &str, stations: &[Station], at: &dyn Fn(Length, f64) -> f64| {
+    let list = |table: &str, name: &str, stations: &[Station], at: &dyn Fn(Length, f64) -> f64| {
         let one = |station: &Station| {
-            let x = body.handle_x(station.at);
+            let x =
+                if table == "handle" { body.handle_x(station.at) } else { body.head_x(station.at) };
             [short(x.as_mm()), short(at(x, station.size.as_mm()))]
         };
-        json!({ "list": name, "points": stations.iter().map(one).collect::<Vec<_>>() })
+        let points: Vec<[f64; 2]> = stations.iter().map(one).collect();
+        json!({ "list": format!("{table}.{name}"), "points": points })
     };
-    let handle = &design.handle;
-    let ends = [0.0, 1.0].map(|share| short(body.handle_x(share).as_mm()));
+    let (handle, head) = (&design.handle, &design.head);
+    let table = head.table();
+    let ends = |x: &dyn Fn(f64) -> Length| [0.0, 1.0].map(|share| short(x(share).as_mm()));
     Some(json!({
         "length": short(length),
-        "handle": ends,
+        "handle": ends(&|share| body.handle_x(share)),
+        "head": ends(&|share| body.head_x(share)),
+        "mirror": design.mirror,
         "side": {
             "high": view(&|x| body.top(middle(x))),
             "low": view(&|x| body.bottom(middle(x))),
             "rim": view(&|x| body.parting(DVec2::new(x.as_mm(), body.across(x)[0]))),
             "lists": [
-                list("curve", &handle.curve, &|_, rise| rise),
-                list("thickness", &handle.thickness, &|x, _| body.top(middle(x))),
+                list("handle", "curve", &handle.curve, &|_, rise| rise),
+                list(table, "curve", head.curve(), &|_, rise| rise),
+                list("handle", "thickness", &handle.thickness, &|x, _| body.top(middle(x))),
             ],
         },
         "plan": {
             "high": view(&|x| body.across(x)[1]),
             "low": view(&|x| body.across(x)[0]),
             "lists": [
-                list("sway", &handle.sway, &|_, shift| shift),
-                list("width", &handle.width, &|x, size| middle(x).y + size / 2.0),
+                list("handle", "sway", &handle.sway, &|_, shift| shift),
+                list(table, "sway", head.sway(), &|_, shift| shift),
+                list("handle", "width", &handle.width, &|x, size| middle(x).y + size / 2.0),
+                list(table, "outline", head.outline(), &|x, size| middle(x).y + size / 2.0),
             ],
         },
     }))

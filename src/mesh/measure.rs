@@ -6,7 +6,7 @@
 
 use super::{BodyMesh, Heights, words};
 use crate::finding::fill;
-use crate::params::{Design, Head, Station};
+use crate::params::{Design, Head, Kind, Station};
 use crate::shape::Body;
 use crate::units::Length;
 use glam::{DVec2, DVec3};
@@ -68,7 +68,7 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
         Head::Bowl(bowl) => {
             let (depth, under) = rule.hollow();
             sizes.bowl_depth = Some(Length::mm(depth));
-            sizes.rim_least = rule.rim_land();
+            sizes.rim_least = rule.rim_land(design.kind == Kind::Scoop);
             sizes.wall_least = rule.wall();
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
@@ -88,6 +88,12 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
                 rule.head_width(&design.head),
             );
             sizes.add(words::BLADE_THICKNESS, "blade.thickness", blade.thickness, thick);
+            if let Some(thin) = blade.thin {
+                let x = flat - (flat - body.neck_x()) * 0.25;
+                let found = rule.thickness(body.thin_at(x, design.mirror)).unwrap_or_default();
+                sizes.wall_least = Length::mm(found);
+                sizes.add(words::BLADE_THIN, "blade.thin", thin, found);
+            }
             let front = middle(high.x - 1e-6 * (high.x - low.x));
             sizes.add(words::FRONT_EDGE, "blade.front", blade.front, front);
         }
@@ -195,16 +201,18 @@ impl Rule<'_> {
 
     /// Least distance, square to the outline, from the rim to where the top skin first falls below a
     /// straightedge across it.
-    fn rim_land(&self) -> Option<Length> {
+    fn rim_land(&self, open: bool) -> Option<Length> {
         /// Flat within this, in mm.
         const FLAT: f64 = 2e-3;
         const STEP: f64 = 0.25;
+        // Where a scoop's rim comes down, the land is as round as the mesh is fine.
+        let flat = if open { FLAT + 2.0 * self.mesh.error.as_mm() } else { FLAT };
         let points = &self.mesh.mesh.points;
         let widest = self.body.widest_x().as_mm();
         let ring = &self.mesh.rim_top;
         let at = |i: usize| points[ring[i % ring.len()] as usize].truncate();
         let edge = RimHeights::of(self, &self.mesh.rim_top);
-        let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - FLAT);
+        let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - flat);
         (0..ring.len())
             .filter(|i| at(*i).x >= widest)
             .filter_map(|i| {

@@ -8,6 +8,7 @@ pub(super) const WOOD_UNDER: &str = "wood under the lowest point";
 pub(super) const RIM_LAND: &str = "least rim land";
 pub(super) const BLADE_WIDTH: &str = "width of the blade";
 pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";
+pub(super) const BLADE_THIN: &str = "thickness of its thin side";
 pub(super) const FRONT_EDGE: &str = "thickness of the front edge";
 pub(super) const AT_STATION: &str = "handle {what} at {place} %";
 /// The same of the head.

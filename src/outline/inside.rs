@@ -1,4 +1,4 @@
-//! Which points a closed path holds.
+//! Which points closed paths hold.
 //!
 //! Promised: the winding number of the arcs themselves, by the same signs as the contour library's.
 //! Not promised: either answer on the path itself.
@@ -14,7 +14,7 @@ const SLACK: f64 = 1e-6;
 const BANDS_EACH: f64 = 2.0;
 const BANDS_MOST: f64 = 4096.0;
 
-/// A closed path's segments, sorted into level bands.
+/// The segments of closed paths, sorted into level bands.
 pub(super) struct Bands {
     low: DVec2,
     high: DVec2,
@@ -27,7 +27,7 @@ pub(super) struct Bands {
 }
 
 impl Bands {
-    /// Of a closed path by its segments; none hold nothing.
+    /// Of closed paths by their segments; none hold nothing.
     pub(super) fn new(path: impl Iterator<Item = Segment>) -> Bands {
         let segments: Vec<(Segment, DVec2, DVec2)> = path
             .map(|segment| {
@@ -60,7 +60,7 @@ impl Bands {
         ((y - self.low.y) * self.per_mm).max(0.0) as usize
     }
 
-    /// Whether the path winds round a point.
+    /// Whether the paths wind round a point.
     pub(super) fn hold(&self, p: DVec2) -> bool {
         // Asked for, not against, so that a NaN fails.
         if !(p.cmpge(self.low).all() && p.cmple(self.high).all()) {

@@ -13,6 +13,7 @@ pub mod offset;
 pub mod openings;
 pub mod segment;
 pub mod slots;
+mod tine_tips;
 mod trace;
 
 pub use segment::Segment;
@@ -128,11 +129,13 @@ impl ArcPath {
 
     /// Answers `contains` for many points of one path.
     pub fn inside(&self) -> impl Fn(DVec2) -> bool + use<> {
-        // An open path, or one with components that are not finite, holds nothing.
+        wound(std::slice::from_ref(self))
+    }
+
+    /// Whether it can hold anything: an open path, or one with components that are not finite, can't.
+    fn holds(&self) -> bool {
         let finite = self.vertices.iter().all(|v| v.point.is_finite() && v.bulge.is_finite());
-        let sound = self.closed && self.vertices.len() >= 2 && finite;
-        let bands = inside::Bands::new(self.segments().filter(|_| sound));
-        move |point| bands.hold(point)
+        self.closed && self.vertices.len() >= 2 && finite
     }
 
     /// Distance from a point (mm) to the path, inside or out; infinite for a path without
@@ -198,6 +201,14 @@ impl ArcPath {
             .collect();
         ArcPath { vertices, closed: polyline.is_closed() }
     }
+}
+
+/// Whether closed paths together wind round a point: what runs the other way round takes away. Open ones
+/// hold nothing.
+pub fn wound(paths: &[ArcPath]) -> impl Fn(DVec2) -> bool + use<> {
+    let sound = paths.iter().filter(|path| path.holds());
+    let bands = inside::Bands::new(sound.flat_map(ArcPath::segments));
+    move |point| bands.hold(point)
 }
 
 /// Points nearer to each other than this, in mm, are the same to the contour library. A hundredth

@@ -198,8 +198,8 @@ pub const STATIONS: Code = Code {
 /// A section that this kind doesn't have.
 pub const WRONG_SECTION: Code = Code {
     name: "wrong-section",
-    explain: "The file has a section for another kind of utensil. Spoons and forks have a [bowl], \
-        turners a [blade], and only forks have [tines]. The section would have no effect, so it is \
+    explain: "The file has a section for another kind of utensil. Spoons, forks and scoops have a \
+        [bowl], turners and spreaders a [blade], and only forks have [tines]. The section would have no effect, so it is \
         refused. Take it out, or change the kind. A slotted spoon with a deep bowl is written as a \
         fork.",
 };
@@ -276,7 +276,8 @@ pub const BLADE_EDGE: Code = Code {
     explain: "The front edge or the bevel of the turner doesn't go with its blade. The front edge \
 can't be thicker than the blade that is bevelled down to it, and the bevel must be shorter than \
 0.6 of the blade, so that a flat part is left. Make the front thinner, the bevel shorter, or the \
-blade thicker or longer.",
+blade thicker or longer. The thin side of a spreader is thinner than its middle, but not so thin \
+that it would be less than the upright edge (utensil.edge) where it ends: lower that edge.",
 };
 
 /// Slots that leave no tine.
@@ -413,7 +414,7 @@ pub const HOLD_DOWN: Code = Code {
 /// A size that looks like a slip.
 pub const SIZE_DOUBTFUL: Code = Code {
     name: "size-doubtful",
-    explain: "A size is far from what spoons, forks and turners usually have, and it would be usual in \
+    explain: "A size is far from what such utensils usually have, and it would be usual in \
         the other unit or with its decimal point elsewhere: `65 in` for `65 mm`, `6.5 mm` for `65 \
         mm`. Most likely it is a slip of the pen. While the design has a fault, the slip is told \
         alone, as a fault, because the other faults follow from it; if nothing is wrong \

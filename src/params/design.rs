@@ -3,8 +3,8 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part, keys,
-    part, stations, table, tables, words,
+    ANGLE, COUNT, FLAG, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part,
+    keys, part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
 use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Opening, Station, Tabs};
@@ -20,6 +20,10 @@ words! {
         Fork = "fork",
         /// A flat blade with a bevelled front, and a handle.
         Turner = "turner",
+        /// A blade that is thin along one side and stout along the other, and a handle.
+        Spreader = "spreader",
+        /// A bowl that is open and level at its front, and a handle.
+        Scoop = "scoop",
     }
 }
 
@@ -33,6 +37,10 @@ keys! {
         kind: Kind = choice::<Kind>().at("utensil.kind"),
         /// Length, from the handle's end to the tip of the head.
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
+        /// Whether its left-handed twin is made: what the file puts to the left lies to the right, and the
+        /// other way round. Art of an inlay is neither turned over nor turned round, so that letters can still be
+        /// read; only its place is the twin's.
+        mirror: bool = FLAG.at("utensil.mirror").or("false"),
         // Thin enough to look fine, thick enough that the edge doesn't crumble across the grain
         // (common practice, no source).
         /// Height of the upright edge all round, where the two carved sides meet.
@@ -71,9 +79,9 @@ keys! {
 /// The working end.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Head {
-    /// A spoon's or a fork's.
+    /// A spoon's, a fork's or a scoop's.
     Bowl(Bowl),
-    /// A turner's.
+    /// A turner's or a spreader's.
     Blade(Blade),
 }
 
@@ -138,14 +146,18 @@ impl Head {
 
 impl Keyed for Head {
     const KEYS: &'static [Key] = &[
-        table::<Bowl>().needed().named("bowl", "The hollow head of a spoon or a fork."),
-        table::<Blade>().needed().named("blade", "The flat head of a turner."),
+        table::<Bowl>().needed().named("bowl", "The hollow head of a spoon, a fork or a scoop."),
+        table::<Blade>().needed().named("blade", "The flat head of a turner or a spreader."),
     ];
 
     fn read(reader: &mut Reader, root: &TomlTable<'_>) -> Option<Head> {
         Some(match likely(root) {
-            Kind::Turner => Head::Blade(Blade::read(reader, &root.under("blade"))?),
-            Kind::Spoon | Kind::Fork => Head::Bowl(Bowl::read(reader, &root.under("bowl"))?),
+            Kind::Turner | Kind::Spreader => {
+                Head::Blade(Blade::read(reader, &root.under("blade"))?)
+            }
+            Kind::Spoon | Kind::Fork | Kind::Scoop => {
+                Head::Bowl(Bowl::read(reader, &root.under("bowl"))?)
+            }
         })
     }
 
@@ -173,6 +185,12 @@ const HEAD_OUTLINE: &str =
 /// An example of a head that leaves the middle.
 const HEAD_SWAY: &str =
     "[{ at = \"50 %\", shift = \"0 mm\" }, { at = \"100 %\", shift = \"12 mm\" }]";
+/// An example of a handle that rises and falls.
+const HANDLE_CURVE: &str = "[{ at = \"0 %\", rise = \"0 mm\" }, { at = \"50 %\", rise = \"4 mm\" }, \
+                            { at = \"100 %\", rise = \"0 mm\" }]";
+/// An example of a handle that leaves the middle and comes back.
+const HANDLE_SWAY: &str = "[{ at = \"0 %\", shift = \"0 mm\" }, { at = \"50 %\", shift = \"2 mm\" }, \
+                           { at = \"100 %\", shift = \"0 mm\" }]";
 /// An example of a head's middle line.
 const HEAD_CURVE: &str =
     "[{ at = \"50 %\", rise = \"12 mm\" }, { at = \"100 %\", rise = \"16 mm\" }]";
@@ -229,6 +247,10 @@ keys! {
         width: Length = LENGTH.such_as("72 mm").gives(),
         /// Thickness of the flat part, in its middle.
         thickness: Length = LENGTH.such_as("5 mm").gives(),
+        /// Thickness three quarters of the way from the middle to its thin side, the left one (the right one
+        /// of a left-handed twin). It falls evenly across the blade, so that the other side is as much
+        /// stouter. A spreader needs it.
+        thin: Option<Length> = LENGTH.such_as("3 mm").left_out("none; both sides are alike").gives(),
         /// Thickness of the front edge.
         front: Length = LENGTH.such_as("2.2 mm").gives(),
         /// Length of the bevel on the top side, from the front edge back.
@@ -271,9 +293,11 @@ keys! {
         /// Thicknesses, the first at 0 % and the last at 100 %.
         thickness: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
         /// Height of the handle's middle line over the parting plane.
-        curve: Vec<Station> = stations("rise", -500.0, 500.0).or("[]").gives(),
+        curve: Vec<Station> =
+            stations("rise", -500.0, 500.0).such_as(HANDLE_CURVE).or("[]").gives(),
         /// How far the middle line lies to the left.
-        sway: Vec<Station> = stations("shift", -500.0, 500.0).or("[]").gives(),
+        sway: Vec<Station> =
+            stations("shift", -500.0, 500.0).such_as(HANDLE_SWAY).or("[]").gives(),
         /// How square its cross-section is: 2 is an ellipse, more is squarer.
         section: f64 = NUMBER.within(2.0, 6.0).or("2.2").gives(),
     }
@@ -288,6 +312,24 @@ keys! {
         count: u32 = COUNT.within(2.0, 12.0).such_as("4"),
         /// What is cut out between two tines, once both sides are carved.
         slot: Slot = table::<Slot>().needed(),
+        /// What their tips are like.
+        tip: TineTip = choice::<TineTip>().or("square"),
+        // More than that, and the outer tines run out through the sides of any head (by eye).
+        /// How far they fan out: the angle between the middles of the two outermost slots, which meet
+        /// behind the roots. Of two tines it does nothing.
+        splay: Angle = ANGLE.within(0.0, 20.0).such_as("8 deg").or("0 deg").gives(),
+    }
+}
+
+words! {
+    /// What a tine's tip is like.
+    pub enum TineTip {
+        /// As wide as the tine, with the front's own line.
+        Square = "square",
+        /// Its corners rounded off, so that little of the front's line is left. Tines under 3.5 mm stay square.
+        Round = "round",
+        /// Narrowed over one and a half times its width to a quarter of it.
+        Pointed = "pointed",
     }
 }
 
@@ -308,19 +350,30 @@ keys! {
 /// The tables that a kind has, and those that it hasn't, with what these are for.
 type Tables = (Kind, &'static [&'static str], &'static [(&'static str, &'static str)]);
 
+/// The kinds with a hollow head, and with a flat one.
+const HOLLOW: &str = "spoon, fork or scoop";
+const FLAT: &str = "turner or spreader";
+
 /// The tables that only some kinds have.
-pub(super) const HEADS: [Tables; 3] = [
-    (Kind::Spoon, &["bowl"], &[("blade", "turner"), ("tines", "fork")]),
-    (Kind::Fork, &["bowl", "tines"], &[("blade", "turner")]),
-    (Kind::Turner, &["blade"], &[("bowl", "spoon or fork"), ("tines", "fork")]),
+pub(super) const HEADS: [Tables; 5] = [
+    (Kind::Spoon, &["bowl"], &[("blade", FLAT), ("tines", "fork")]),
+    (Kind::Fork, &["bowl", "tines"], &[("blade", FLAT)]),
+    (Kind::Turner, &["blade"], &[("bowl", HOLLOW), ("tines", "fork")]),
+    (Kind::Spreader, &["blade"], &[("bowl", HOLLOW), ("tines", "fork")]),
+    (Kind::Scoop, &["bowl"], &[("blade", FLAT), ("tines", "fork")]),
 ];
+
+/// A key that a kind needs and others may leave out: its table and its name.
+pub(super) fn needs(kind: Kind) -> Option<[&'static str; 2]> {
+    (kind == Kind::Spreader).then_some(["blade", "thin"])
+}
 
 /// The kind, or the one that the sections show, so that the rest can be read without it.
 pub(super) fn likely(root: &TomlTable<'_>) -> Kind {
     let written = root.under("utensil").get("kind");
     let word = written.and_then(|item| item.as_text().map(str::to_owned));
-    let kinds = [Kind::Spoon, Kind::Fork, Kind::Turner];
-    let kind = kinds.into_iter().find(|kind| word.as_deref() == Some(kind.name()));
+    let kind =
+        HEADS.into_iter().map(|(kind, ..)| kind).find(|kind| word.as_deref() == Some(kind.name()));
     kind.unwrap_or(match (root.has("blade"), root.has("tines")) {
         (true, _) => Kind::Turner,
         (false, true) => Kind::Fork,

@@ -12,6 +12,10 @@ pub enum Example {
     Fork,
     /// A design of a turner.
     Turner,
+    /// A design of a spreader.
+    Spreader,
+    /// A design of a scoop.
+    Scoop,
     /// A board.
     Board,
     /// A shop.
@@ -20,8 +24,15 @@ pub enum Example {
 
 impl Example {
     /// All of them.
-    pub const ALL: [Example; 5] =
-        [Example::Spoon, Example::Fork, Example::Turner, Example::Board, Example::Shop];
+    pub const ALL: [Example; 7] = [
+        Example::Spoon,
+        Example::Fork,
+        Example::Turner,
+        Example::Spreader,
+        Example::Scoop,
+        Example::Board,
+        Example::Shop,
+    ];
 
     /// As it is kept, in millimetres.
     pub(super) const fn text(self) -> &'static str {
@@ -29,6 +40,8 @@ impl Example {
             Example::Spoon => include_str!("../../params/designs/harvest-spoon.toml"),
             Example::Fork => include_str!("../../params/designs/harvest-fork.toml"),
             Example::Turner => include_str!("../../params/designs/harvest-turner.toml"),
+            Example::Spreader => include_str!("../../params/designs/harvest-spreader.toml"),
+            Example::Scoop => include_str!("../../params/designs/harvest-scoop.toml"),
             Example::Board => include_str!("../../params/boards/cherry.toml"),
             Example::Shop => include_str!("../../params/shop.toml"),
         }

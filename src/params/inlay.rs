@@ -41,10 +41,14 @@ keys! {
     #[derive(Clone, Debug, PartialEq)]
     pub struct Inlay {
         /// Its art: the name of an SVG or DXF file of closed outlines, seen from the design's folder.
-        art: String = TEXT.such_as("oak-leaf.svg"),
+        art: Option<String> = TEXT.such_as("oak-leaf.svg").left_out("none; without a `text` it is needed"),
+        /// Letters in place of `art`, on one line, written with `font`.
+        text: Option<String> = TEXT.such_as("A & J").left_out("no letters"),
+        /// The font of `text`: the name of a TTF or OTF file of your own, seen from the design's folder.
+        font: Option<String> = TEXT.such_as("my-font.ttf").left_out("none; a `text` needs one"),
         /// Where the middle of the art is: from the handle's end, and to the left of the middle.
         at: DVec2 = POINT.such_as("[\"60 mm\", \"0 mm\"]"),
-        /// The longer side of the art.
+        /// The longer side of the art; of a text the height of a capital letter.
         size: Length = LENGTH.within(2.0, 500.0).such_as("30 mm"),
         /// How far the art is turned, counter-clockwise as one looks at the face with the tip to the right.
         turn: Angle = ANGLE.within(-180.0, 180.0).or("0 deg"),
@@ -80,13 +84,20 @@ keys! {
 }
 
 impl Inlay {
-    /// What the packet calls it: its art's name without folder and ending, in lower case.
+    /// The key that says what is let in.
+    pub const fn shown_by(&self) -> &'static str {
+        if self.text.is_some() { "text" } else { "art" }
+    }
+
+    /// What the packet calls it: its art's name without folder and ending, or its letters, in lower case.
     pub fn name(&self) -> String {
-        let file = self.art.rsplit(['/', '\\']).next().unwrap_or(&self.art);
+        let file = self.art.as_deref().unwrap_or_default();
+        let file = file.rsplit(['/', '\\']).next().unwrap_or(file);
         let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
+        let stem = self.text.as_deref().unwrap_or(stem);
         let spaced = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' };
         let words: String = stem.chars().map(spaced).collect();
         let name = words.split_whitespace().collect::<Vec<_>>().join("-");
-        if name.is_empty() { "art".to_owned() } else { name }
+        if name.is_empty() { self.shown_by().to_owned() } else { name }
     }
 }

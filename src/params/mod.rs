@@ -14,6 +14,7 @@ mod give;
 mod harmful;
 mod inlay;
 mod keys;
+mod mirror;
 mod opening;
 mod parse;
 mod read;
@@ -28,7 +29,7 @@ pub use board::{Board, Form, Grain, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{Along, BoltHead, Clamp, Fixing, HoldForm, Insert, Stop, StopSide, Track};
 pub use codes::CODES;
-pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, Tines, dimension};
+pub use design::{Blade, Bowl, Design, Handle, Head, Kind, Slot, TineTip, Tines, dimension};
 pub use dimension::{Dimension, Station};
 pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
@@ -44,7 +45,7 @@ pub use shop::{
 };
 pub use species::{Species, hankinson, known, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
-pub(crate) use validate::{FLAT_FROM, SLENDER};
+pub(crate) use validate::{BLADE_EASED, FLAT_FROM, SLENDER, THIN_AT};
 pub use validate::{faults, margins, room, slip};
 
 use crate::finding::Source;

@@ -41,7 +41,7 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         if let Some(slip) = validate::slip(&design).filter(|_| reader.count() > before) {
             reader.instead(before, slip);
         }
-        Some(design)
+        Some(design.made())
     })
 }
 

@@ -1,4 +1,4 @@
-//! The bowl of a spoon or a fork: a rim land in the rim plane, a hollow that meets it in a clean
+//! The bowl of a spoon, a fork or a scoop: a rim land in the rim plane, a hollow that meets it in a clean
 //! line, and a back that follows the hollow.
 
 use super::offset::{OwnHollow, inner_offset};
@@ -64,6 +64,8 @@ pub(crate) struct BowlSkins {
     bend: f64,
     /// Least distance from where it begins to the widest place.
     least_rear: f64,
+    /// Whether its front is open, as a scoop's is.
+    open: bool,
 }
 
 /// Why there can be no hollow inside a rim land.
@@ -92,7 +94,7 @@ pub(super) fn runs(bowl: &Bowl) -> Runs {
 
 impl BowlSkins {
     /// The bowl on its plan.
-    pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan) -> BowlSkins {
+    pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan, open: bool) -> BowlSkins {
         let rim = bowl.rim.as_mm();
         let half_width = plan.half_width - rim;
         let depth = bowl.depth.as_mm();
@@ -121,6 +123,7 @@ impl BowlSkins {
             own,
             bend,
             least_rear: LEAST_REAR * bowl.length.as_mm(),
+            open,
         }
     }
 
@@ -198,15 +201,40 @@ impl BowlSkins {
         0.5 * self.edge
     }
 
+    /// How far an open front's rim has come down to the floor at a place along the utensil: 0 at the
+    /// widest place, 1 from where the hollow ends. No slope at either end.
+    fn lowered(&self, plan: &Plan, x: f64) -> f64 {
+        match self.open && x > plan.widest {
+            true => ease((x - plan.widest) / (self.front - plan.widest)),
+            false => 0.0,
+        }
+    }
+
+    /// The same in mm.
+    pub(super) fn falls(&self, plan: &Plan, x: f64) -> f64 {
+        self.depth * self.lowered(plan, x)
+    }
+
+    /// What a power of a half-width is a share of: itself where the front is open, so that floor and back
+    /// lie level along their middle, as deep as the rim still stands over them.
+    fn whole(&self, plan: &Plan, x: f64, power: f64) -> f64 {
+        match self.open && x > plan.widest {
+            true => power.max(f64::MIN_POSITIVE),
+            false => 1.0,
+        }
+    }
+
     /// The hollow in the top skin, at a place along the utensil.
     pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
+        let opening = (x > self.rear && x < self.front).then(|| self.opening(plan, x));
         BowlTop {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
-            depth: self.depth,
+            depth: self.depth * (1.0 - self.lowered(plan, x)),
+            whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
-            opening: (x > self.rear && x < self.front).then(|| self.opening(plan, x)),
+            opening,
         }
     }
 
@@ -248,7 +276,8 @@ impl BowlSkins {
         BowlBottom {
             n,
             edge: self.edge,
-            back: self.back,
+            back: self.back * (1.0 - self.lowered(plan, x)),
+            whole: self.whole(plan, x, along),
             along,
             middle: plan.sway.value(x),
             half_width: plan.half_width * plan.spread(x)[0],
@@ -307,6 +336,7 @@ pub(crate) struct BowlTop {
     n: f64,
     pub(super) rim_plane: f64,
     depth: f64,
+    whole: f64,
     middle: f64,
     half_width: f64,
     /// None where there is no hollow.
@@ -318,7 +348,7 @@ impl BowlTop {
     pub(crate) fn hollow(&self, y: f64) -> f64 {
         let Some(opening) = self.opening else { return 0.0 };
         let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
-        self.depth * round(opening - across)
+        self.depth * round((opening - across) / self.whole)
     }
 }
 
@@ -328,6 +358,7 @@ pub(crate) struct BowlBottom {
     edge: f64,
     /// Depth of the back.
     back: f64,
+    whole: f64,
     along: f64,
     middle: f64,
     half_width: f64,
@@ -350,7 +381,7 @@ impl BowlBottom {
     /// lower than the rim wall, and the bowl's back, joined.
     pub(crate) fn height(&self, y: f64, ridge: f64) -> f64 {
         let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
-        let back = self.back * round(self.along - across);
+        let back = self.back * round((self.along - across) / self.whole);
         // Drawn in by a fraction, not by a power, which would have no radius at the outline.
         let share = (ridge / self.ridge).max(0.0);
         let keel = self.keel * share / (1.0 + self.narrow * (1.0 - share));

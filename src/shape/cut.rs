@@ -107,7 +107,7 @@ impl Body {
             HeadSkins::Blade(blade) => HeadTop::Blade(blade.top(plan, x)),
         });
         CutTop {
-            rise: handle.rise.value(x),
+            rise: self.rise(x),
             share: plan.come_down(x),
             handle: in_handle.then(|| handle.section(plan, x)),
             head,
@@ -127,7 +127,7 @@ impl Body {
             None => true,
         };
         CutBottom {
-            rise: handle.rise.value(x),
+            rise: self.rise(x),
             share: plan.come_up(x),
             half_edge: handle.half_edge(),
             handle: in_handle.then(|| handle.section(plan, x)),

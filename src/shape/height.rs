@@ -2,7 +2,8 @@
 //! alone, with no mesh in between.
 //!
 //! Both skins are highest and lowest on the middle line, or, beside a hollow, at its edge: a section
-//! falls away to both sides of it. So the search is along one line.
+//! falls away to both sides of it. That of a blade with a thin side has its one crest beside the line,
+//! and is searched across. So the search is along one line.
 //! Promised: the heights to 1e-9 mm. Not promised: a wall between the places that are asked for.
 
 use super::{Body, HeadSkins};
@@ -49,13 +50,37 @@ impl Body {
                 let [right, left] = edge.map(|y| self.land(DVec2::new(p.x, y)));
                 right.max(left)
             }
+            None if self.leans(p.x) => {
+                let cut = self.cut_top(p.x);
+                self.most_across(p.x, |y| cut.height(y))
+            }
             None => self.top(p),
         }
     }
 
+    /// Whether a section at a place along the utensil is stouter on one side.
+    fn leans(&self, x: f64) -> bool {
+        match &self.0.head {
+            HeadSkins::Blade(blade) => blade.leans() && x > self.0.plan.neck,
+            HeadSkins::Bowl(_) => false,
+        }
+    }
+
+    /// The most of a height across, which has one crest there.
+    fn most_across(&self, x: f64, height: impl Fn(f64) -> f64) -> f64 {
+        let half = self.0.plan.half(x) / self.0.plan.half_open(x);
+        let at = |share: f64| height(self.0.plan.beside(x, share).y);
+        at(highest(&at, -half, half))
+    }
+
     /// Height of the bottom skin at a place of the middle line, in mm.
     pub fn keel(&self, along: Along) -> f64 {
-        self.bottom(self.spine(along))
+        let p = self.spine(along);
+        if self.leans(p.x) {
+            let cut = self.cut_bottom(p.x);
+            return -self.most_across(p.x, |y| -cut.height(y));
+        }
+        self.bottom(p)
     }
 
     /// Where the top skin is highest along the middle line, all places that are higher than what
@@ -228,10 +253,12 @@ mod tests {
         Body::new(&parse_design(text, &mut Findings::new()).expect("a shipped example").0)
     }
 
-    const SHIPPED: [&str; 3] = [
+    const SHIPPED: [&str; 5] = [
         include_str!("../../params/designs/harvest-spoon.toml"),
         include_str!("../../params/designs/harvest-fork.toml"),
         include_str!("../../params/designs/harvest-turner.toml"),
+        include_str!("../../params/designs/harvest-spreader.toml"),
+        include_str!("../../params/designs/harvest-scoop.toml"),
     ];
 
     /// Against every point of a grid over the whole plan, not the middle line alone.

@@ -29,18 +29,18 @@ const CELLS: u32 = 6;
 pub struct Solids {
     /// Of the whole body, in mm³.
     pub body_mm3: f64,
-    /// Of the hollow, full to the rim land (as laid across it), in mm³; 0 for a turner.
+    /// Of the hollow, full to the rim land (as laid across it), in mm³; 0 for a blade.
     pub hollow_mm3: f64,
     /// Of the plan, in mm².
     pub plan_mm2: f64,
 }
 
 impl Body {
-    /// Height of the rim land at a place along the utensil, in mm, for a spoon or a fork: level
+    /// Height of the rim land at a place along the utensil, in mm, of a bowl: level
     /// across, and as high as the middle line has it.
     fn rim_height(&self, x: f64) -> Option<f64> {
         match &self.0.head {
-            HeadSkins::Bowl(bowl) => Some(self.0.handle.rise.value(x) + bowl.rim_plane()),
+            HeadSkins::Bowl(bowl) => Some(self.rise(x) + bowl.rim_plane()),
             HeadSkins::Blade(_) => None,
         }
     }

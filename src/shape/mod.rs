@@ -30,7 +30,7 @@ pub use lattice::{Lattice, LatticeBlock, LatticeEdge, SideOf};
 pub use measure::Solids;
 pub use trouble::{CODES, RIM_TOO_WIDE};
 
-use crate::params::{Design, Head, Side};
+use crate::params::{Design, Head, Kind, Side, THIN_AT};
 use crate::units::Length;
 use glam::DVec2;
 use std::f64::consts::FRAC_PI_2;
@@ -76,12 +76,12 @@ impl Body {
         let (plan, head) = match &design.head {
             Head::Bowl(bowl) => {
                 let plan = Plan::new(design, bowl::runs(bowl), bowl.widest, bowl.fullness);
-                let skins = BowlSkins::new(bowl, edge, &plan);
+                let skins = BowlSkins::new(bowl, edge, &plan, design.kind == Kind::Scoop);
                 (plan, HeadSkins::Bowl(skins))
             }
             Head::Blade(blade) => {
                 let plan = Plan::new(design, blade::runs(blade), blade.widest, blade.fullness);
-                let skins = BladeSkins::new(blade, edge, &plan);
+                let skins = BladeSkins::new(blade, design, &plan);
                 (plan, HeadSkins::Blade(skins))
             }
         };
@@ -153,6 +153,23 @@ impl Body {
     /// The outline's point at a place along the utensil, in mm.
     pub fn outline_at(&self, x: Length, side: Side) -> DVec2 {
         self.0.plan.outline_at(x.as_mm(), sign(side))
+    }
+
+    /// Where a blade's thin side is measured: at a place along the utensil, on that side.
+    pub fn thin_at(&self, x: Length, mirror: bool) -> DVec2 {
+        let share = if mirror { -THIN_AT } else { THIN_AT };
+        self.0.plan.beside(x.as_mm(), share)
+    }
+
+    /// Height of the middle line over the parting plane at a place along the utensil, in mm. That of a
+    /// scoop comes down with its rim.
+    fn rise(&self, x: f64) -> f64 {
+        let Parts { plan, handle, head } = &*self.0;
+        let falls = match head {
+            HeadSkins::Bowl(bowl) => bowl.falls(plan, x),
+            HeadSkins::Blade(_) => 0.0,
+        };
+        handle.rise.value(x) - falls
     }
 
     /// The middle line's point at a place along the utensil, in mm.

@@ -41,7 +41,7 @@ const SPEAKS: [(&str, &str); 26] = [
 
 /// Literals that are no English: names of values to fill in, parts of names of files and colours,
 /// marks of axes, pins and hold-downs, names of the templates' groups.
-const NO_ENGLISH: [&str; 111] = [
+const NO_ENGLISH: [&str; 112] = [
     "figure",
     "column",
     "each",
@@ -60,6 +60,7 @@ const NO_ENGLISH: [&str; 111] = [
     "folder",
     "folders",
     "section",
+    "before",
     "P",
     "wood",
     "times",

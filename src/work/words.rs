@@ -177,15 +177,16 @@ pub(super) const PLUGS: StepWords = StepWords {
     what: "Carve the plug of {wood} on its own board, planed to {stock}, as its page tells: clear round it with {clear}, \
            then carve its flanks and its foot with {vee}.",
     why: "The same vee cuts both, so that flank lies on flank. The foot is as curved as the recess's floor.",
-    mind: "Leave the plug on its plate, and hold it by the plate. Keep hands clear until the spindle has stopped.",
+    mind: "Leave the plug on its plate, and hold it by the plate. Keep hands clear until the spindle has stopped. Draw the \
+           dust away.",
 };
 
 pub(super) const GLUE: StepWords = StepWords {
     what: "Blow recess and plug clean and try them dry. Glue the plug in, foot down, and press it evenly. When the \
            glue has set, saw along the underside of the plate, so that {proud} stands over the face's highest place.",
     why: "A plug that is sawn before the glue holds tears out of its recess.",
-    mind: "Take a waterproof glue. Whether it may touch food, when it is dry and when it may get wet is for its maker to \
-           say. Saw away from your hands.",
+    mind: "Take a waterproof glue. How long to press, when it bears a saw, when it may get wet and whether it may touch \
+           food is for its maker to say; it can be days. Saw away from your hands.",
 };
 
 pub(super) const POUR: StepWords = StepWords {

@@ -100,12 +100,15 @@ prop_compose! {
 fn tines(
     [width, length]: [f64; 2],
     (count, slot, root, taper): (u32, f64, f64, f64),
+    (tip, splay): (u32, f64),
     unit: u32,
 ) -> String {
     let slot = written(slot * width / f64::from(count), unit);
     let root = written(root * length, unit / 4);
     format!(
-        "[tines]\ncount = {count}\nslot = {{ width = {slot}, length = {root}, taper = \"{taper:.3} deg\" }}\n"
+        "[tines]\ncount = {count}\nslot = {{ width = {slot}, length = {root}, taper = \"{taper:.3} deg\" }}\n\
+         tip = \"{}\"\nsplay = \"{splay:.3} deg\"\n",
+        ["square", "round", "pointed"][tip as usize]
     )
 }
 
@@ -187,11 +190,12 @@ prop_compose! {
 }
 
 prop_compose! {
-    /// A design: spoon, fork or turner.
+    /// A design of any kind.
     pub fn text()(
         (end, run, thin, handle) in handle(60),
-        kind in 0..3,
+        kind in 0..5,
         cut in (2..=12_u32, size(0.02, 1.0), size(0.05, 1.0), size(0.01, 10.0)),
+        (ends, mirror, thin_side) in ((0..3_u32, size(0.01, 20.0)), any::<bool>(), prop::option::of(size(0.2, 1.0))),
         tabs in tabs(),
         length in size(20.0, 160.0),
         width in size(15.0, 130.0),
@@ -213,7 +217,7 @@ prop_compose! {
         ),
         units in prop::collection::vec(any::<u32>(), 7),
     ) -> String {
-        let spoon = kind < 2;
+        let spoon = [0, 1, 4].contains(&kind);
         let lesser = f64::min(length, width);
         let (depth, wall) = (0.45 * lesser * depth, 0.3 * lesser * wall);
         let high = if spoon { depth + wall } else { thickness };
@@ -222,16 +226,22 @@ prop_compose! {
             format!(
                 "kind = \"{}\"\n[bowl]\nlength = \"{length:.4} mm\"\nwidth = {}\ndepth = {}\n\
                  wall = {}\nrim = {}\n",
-                if kind == 0 { "spoon" } else { "fork" },
+                ["spoon", "fork", "", "", "scoop"][kind as usize],
                 written(width, units[0]),
                 written(depth, units[1]),
                 written(wall, units[2]),
                 written(0.3 * lesser * rim, units[3]),
             )
         } else {
+            // A spreader without one is a fault, and one that is too thin for its edge is another.
+            let thin = thin_side.map_or_else(String::new, |share| {
+                let least = 0.9 * (0.25 * thickness + 0.75 * edge) + 0.1 * edge;
+                format!("thin = \"{:.5} mm\"\n", least + (thickness - least) * (share - 0.21))
+            });
+            let kind = if kind == 2 { "turner" } else { "spreader" };
             format!(
-                "kind = \"turner\"\n[blade]\nlength = \"{length:.4} mm\"\nwidth = {}\n\
-                 thickness = {}\nfront = {}\nbevel = {}\n",
+                "kind = \"{kind}\"\n[blade]\nlength = \"{length:.4} mm\"\nwidth = {}\n\
+                 thickness = {}\nfront = {}\nbevel = {}\n{thin}",
                 written(width, units[0]),
                 written(thickness, units[1]),
                 written(thickness * front, units[2]),
@@ -268,13 +278,13 @@ prop_compose! {
         });
         let bent = line("curve", "rise", bent) + &own + &line("sway", "shift", leaves);
         let tines =
-            if kind == 1 { tines([width, length], cut, units[6]) } else { String::new() };
+            if kind == 1 { tines([width, length], cut, ends, units[6]) } else { String::new() };
         let whole = written(length + end + run, units[4]);
         let edge = written(edge, units[5]);
         let [neck_x, tip] = [end + run, end + run + length];
         let holes: String = holes.iter().map(|hole| hole.written([neck_x, tip, width])).collect();
         format!(
-            "[utensil]\nname = \"random\"\nlength = {whole}\nedge = {edge}\n{head}\
+            "[utensil]\nname = \"random\"\nmirror = {mirror}\nlength = {whole}\nedge = {edge}\n{head}\
              fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}{tines}\
              [tabs]\n{tabs}{holes}"
         )

@@ -10,6 +10,7 @@ import subprocess
 from functools import cached_property
 
 import lengths
+import letters_font
 import measure
 import numpy as np
 import shapely
@@ -84,16 +85,32 @@ def near(off, most):
     assert off.max() < 1.5 * most, off.max()
 
 
+def same_art(inlay, setup):
+    """The art in `recess.dxf` is what the design asks for, where it asks for it."""
+    paths = inlay.packet.drawing(f"{inlay.folder}/recess.dxf").paths
+    own = shapely.Polygon()
+    for layer, corners in paths:
+        if layer == "art":
+            own = own.symmetric_difference(shapely.Polygon([(x, y) for x, y, _ in corners]))
+    asked = shapely.transform(inlay.art, lambda p: p @ setup[:2, :2].T + setup[:2, 3])
+    assert own.symmetric_difference(asked).area < 2e-3 * asked.length
+    assert own.hausdorff_distance(asked) < 0.01
+
+
 class Inlay:
     """One inlay of a packet, with its design file's figures."""
 
     def __init__(self, packet, asked, design_folder, number=0):
         self.packet = packet
+        self.design_folder = design_folder
         self.asked = asked["inlay"][number]
         self.json = packet.json["inlays"][number]
         self.folder = self.json["folder"]
         self.side = self.asked.get("side", "top")
-        art = art_of(design_folder / self.asked["art"])
+        if "text" in self.asked:
+            art = letters_font.art_of(design_folder / self.asked["font"], self.asked["text"])
+        else:
+            art = art_of(design_folder / self.asked["art"])
         size = lengths.length_mm(self.asked["size"])
         turn = float(self.asked.get("turn", "0 deg").split()[0])
         x, y = (lengths.length_mm(part) for part in self.asked["at"])
@@ -143,6 +160,23 @@ class Inlay:
             far = np.hypot(p[:, None, 0] - q[None, :, 0], p[:, None, 1] - q[None, :, 1])
             out[start : start + 200] = (h[None, :] - far / self.t).max(1)
         return out
+
+    def forks(self, plan, reach):
+        """Whether a place is within `reach` of an inner corner's valley, or may be: two banks of the outline, seen
+        70 degrees apart at least, say as much of it but for what the two cones change over that way."""
+        q, h = self.outline
+        found = np.zeros(len(plan), bool)
+        for start in range(0, len(plan), 200):
+            p = plan[start : start + 200]
+            away = q[None] - p[:, None]
+            far = np.hypot(*np.moveaxis(away, 2, 0))
+            says = h[None, :] - far / self.t
+            way = away / np.maximum(far, 1e-9)[..., None]
+            best = way[np.arange(len(p)), says.argmax(1)]
+            apart = np.einsum("ijk,ik->ij", way, best) < np.cos(np.radians(70))
+            close = says >= says.max(1, keepdims=True) - 2 * reach / self.t
+            found[start : start + 200] = (apart & close).any(1)
+        return found
 
     def places(self, count, inset, seed=1711):
         """Random places inside the art, `inset` from its outline."""

@@ -78,7 +78,7 @@ class Page:
         """Waits until the fine picture of the newest files is shown, and all rules have looked."""
         time.sleep(0.5)
         self.until(
-            "!document.querySelector('#sizes .rough') &&"
+            "(!document.querySelector('#sizes .rough') || !document.getElementById('stale').hidden) &&"
             " !findings.textContent.includes('once your hand rests')"
         )
 
@@ -127,7 +127,7 @@ class Page:
     def picture(self):
         """The picture of the piece, as PNG."""
         box = self.ask(
-            "new Promise(done => { scrollTo(0, 0); document.getElementById('tab-piece').click();"
+            "new Promise(done => { brief.style.visibility = 'hidden'; scrollTo(0, 0); document.getElementById('tab-piece').click();"
             " requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => {"
             " const b = picture.getBoundingClientRect(); done([b.x, b.y, b.width, b.height]); }, 50))); })"
         )

@@ -1,7 +1,10 @@
 """Recess and plug against brute force: no formula of the product's, its files only."""
 
+import re
+
 import ezdxf
 import inlay_read
+import lengths
 import numpy as np
 import shapely
 import trimesh
@@ -13,17 +16,7 @@ FIT_MM = 0.02
 
 
 def test_the_art_lies_where_the_design_says(inlay):
-    setup = inlay.packet.to_setup(inlay.side)
-    paths = inlay.packet.drawing(f"{inlay.folder}/recess.dxf").paths
-    own = shapely.Polygon()
-    for layer, corners in paths:
-        if layer == "art":
-            own = own.symmetric_difference(shapely.Polygon([(x, y) for x, y, _ in corners]))
-    asked = shapely.transform(
-        inlay.art, lambda p: p @ setup[:2, :2].T + setup[:2, 3]
-    )
-    assert own.symmetric_difference(asked).area < 2e-3 * asked.length
-    assert own.hausdorff_distance(asked) < 0.01
+    inlay_read.same_art(inlay, inlay.packet.to_setup(inlay.side))
 
 
 def test_the_recess_is_the_deepest_that_a_vee_may_go(inlay):
@@ -135,3 +128,51 @@ def test_what_is_sawn_off_clears_the_face(inlay):
     assert np.nanmax(face) + proud + 0.5 < plate
     lowest = heights.min()
     assert abs((plate - lowest) - inlay.json["plug"]["deep_mm"]) < 0.01
+
+
+def test_the_plug_s_board_is_held_at_both_ends(inlay):
+    """The bolts stand off the board, in the middle of its ends, and nothing that is carved comes near the lips."""
+    plug = inlay.json["plug"]
+    board = lengths.read(inlay.design_folder / inlay.asked["board"])["board"]
+    long, wide = (lengths.length_mm(board[key]) for key in ("length", "width"))
+    (x0, y0), (x1, y1) = plug["bolts_mm"]
+    assert x0 < -3 and x1 > long + 3, "beside the board"
+    assert abs(x0 + x1 - long) < 1e-3 and y0 == y1 and abs(y0 - wide / 2) < 2.001
+    lip = inlay.packet.json["shop"]["hold_down"]["lip_mm"]
+    carved = inlay.packet.drawing(f"{inlay.folder}/plug/limit.dxf").paths
+    xs = [x for _, corners in carved for x, _, _ in corners]
+    assert min(xs) > lip and max(xs) < long - lip
+
+
+def test_the_sheet_shows_plug_and_recess_cut_across(inlay):
+    """To scale: the saw's line over the face by what is said, the recess as deep as it was asked."""
+    page = (inlay.packet.folder / "sheet.html").read_text(encoding="utf-8")
+    drawing = re.search(r'<svg[^>]*aria-label="Cut across the piece through the plug[^"]*"[^>]*>.*?</svg>', page, re.S)
+    assert drawing, "the cut is there"
+    text = drawing.group()
+    scale = float(re.search(r"Scale (\d+) : 1", text).group(1))
+    dashed = re.findall(r'<path d="(M[^"]*)" stroke-width="0.25" stroke-dasharray="([^"]*)"', text)
+
+    def points(d):
+        return np.array([[float(v) for v in p.split()] for p in re.findall(r"[ML]([-\d. ]+)", d)])
+
+    face = points(next(d for d, dashes in dashed if dashes == "3 .75"))
+    saw = points(next(d for d, dashes in dashed if dashes.startswith("6 .75 .125 .75 .125")))
+    proud, depth = inlay.length("proud", "1 mm"), inlay.length("depth", "2 mm")
+    assert np.ptp(saw[:, 1]) == 0
+    # The plate clears the highest face under all of it; here it may be lower.
+    over = (face[:, 1].min() - saw[0, 1]) / scale
+    said = float(re.search(r"proud here ([\d.]+)", text).group(1))
+    assert over > proud - 0.01 and abs(over - said) < 0.06, (over, said)
+    width = np.ptp(face[:, 0]) / scale
+    cut = re.search(r"Cut at ([\d.]+)", text)
+    assert cut and 5 < width < 40
+    # The recess is as deep as asked: the lowest of the wide line under the face.
+    wide = [points(d) for d in re.findall(r'<path d="(M[^"]*Z)" stroke-width="0.5"', text)]
+    piece = wide[0]
+    on = np.interp(piece[:, 0], face[::-1, 0], face[::-1, 1]) if face[0, 0] > face[-1, 0] else np.interp(
+        piece[:, 0], face[:, 0], face[:, 1]
+    )
+    upper = piece[: len(face)]
+    deepest = (upper[:, 1] - on[: len(face)]).max() / scale
+    assert abs(deepest - depth) < 0.02, deepest

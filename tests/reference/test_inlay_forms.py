@@ -124,6 +124,16 @@ def test_on_a_flat_face_the_plug_is_the_same_form_lifted(forms, name):
     assert off.max() < 2 * MESH_MM, (off.max(), p[off.argmax()])
 
 
+def test_the_share_of_the_floor_that_the_clearing_cutter_reaches(forms):
+    """All of a disc, a square but for its corners, nothing of a groove."""
+    cutters = [c for c in forms["disc"].packet.json["shop"]["cutters"] if c["form"] == "flat"]
+    r = min(c["diameter_mm"] for c in cutters) / 2
+    u = PLACES["square"][2] - 2 * DEPTH * T
+    square = 1 - (4 - np.pi) * r * r / (u * u)
+    for name, share in (("disc", 1.0), ("square", square), ("stroke", 0.0)):
+        assert abs(forms[name].json["floor_reached"] - share) < 0.01, name
+
+
 def test_a_disc_on_a_cylinder(forms):
     """G by its definition on the cylinder's own formula, at 20,000 places of the disc's edge."""
     inlay = forms["coin"]

@@ -1,7 +1,10 @@
 """Random art on random handles: stars, spirals and letters of strokes, against brute force."""
 
+import os
+
 import inlay_read
 import lengths
+import letters_font
 import numpy as np
 import pytest
 import shapely
@@ -52,13 +55,30 @@ def svg(shape):
 ARTS = {"star": (star, 10), "spiral": (spiral, 11), "letters": (letters, 13)}
 
 
-@pytest.mark.parametrize(("kind", "seed"), [("star", 1), ("spiral", 2), ("letters", 3)])
+def art_keys(kind, rng, folder):
+    """What an inlay of that kind has: a drawing, or letters of the font of our own."""
+    if kind == "font":
+        letters = [str(c) for c in rng.choice(list("AVOQHIT"), int(rng.integers(2, 5)))]
+        letters_font.make(folder / "own.ttf", bool(rng.integers(2)))
+        return {"text": "".join(letters), "font": "own.ttf"}, round(rng.uniform(6, 9), 2)
+    make, size = ARTS[kind]
+    (folder / "art.svg").write_text(svg(make(rng)), encoding="utf-8")
+    return {"art": "art.svg"}, size
+
+
+# More of them: INLAY_SEEDS=100 for so many of each kind.
+SEEDS = range(5, 5 + int(os.environ.get("INLAY_SEEDS", "0")))
+KINDS = ["star", "spiral", "letters", "font"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed"),
+    [("star", 1), ("spiral", 2), ("letters", 3), ("font", 4), *((kind, seed) for seed in SEEDS for kind in KINDS)],
+)
 def test_random_art_on_a_random_handle(kind, seed, tmp_path):
     rng = np.random.default_rng([1711, seed])
-    make, size = ARTS[kind]
-    (tmp_path / "art.svg").write_text(svg(make(rng)), encoding="utf-8")
-    keys = {
-        "art": "art.svg",
+    shown, size = art_keys(kind, rng, tmp_path)
+    keys = shown | {
         "at": [f"{rng.uniform(45, 80):.2f} mm", f"{rng.uniform(-0.5, 0.5):.2f} mm"],
         "size": f"{size} mm",
         "turn": f"{rng.choice([0, 180]) + rng.uniform(-15, 15):.1f} deg",

@@ -1,6 +1,8 @@
 """The live page in a real browser, as a maker uses it."""
 
+import base64
 import http.client
+import io
 import re
 import socket
 import time
@@ -9,6 +11,7 @@ from pathlib import Path
 
 import browser
 import live_page
+import pypdf
 import pytest
 from conftest import PROGRAM, ROOT
 
@@ -119,10 +122,21 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     thicker = float(page.value("handle.thickness[1].size").split()[0])
     assert thicker > 12
     page.ask(f"document.querySelector(\"{point}\").focus()")
-    # Each starts from what the page shows by then: on a slow machine quicker ones count once.
-    for step in (0.5, 1.0, 1.5):
+    # However quick they are, none is lost, here and in a field.
+    up = "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', bubbles: true, cancelable: true }))"
+    page.ask(f"(async () => {{ for (let i = 0; i < 40; i++) {{ {up}; if (i % 8 === 7) await new Promise((done) => setTimeout(done, 15)); }} }})()")
+    page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + 20:g} mm'")
+    page.press("z", ctrl=True)
+    page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker:g} mm'")
+    page.ask("document.getElementById('field-bowl.depth').focus()")
+    page.ask(f"(async () => {{ for (let i = 0; i < 6; i++) {{ {up}; if (i % 2) await new Promise((done) => setTimeout(done, 25)); }} }})()")
+    page.rest()
+    assert 'depth = "18 mm"' in page.ask("document.getElementById('file-text').value")
+    page.press("z", ctrl=True)
+    page.ask(f"document.querySelector(\"{point}\").focus()")
+    for _ in range(3):
         page.press("ArrowUp")
-        page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + step:g} mm'")
+    page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + 1.5:g} mm'")
     page.press("ArrowRight")
     page.until("document.getElementById('field-handle.thickness[1].at').value === '61 %'")
     assert page.ask("document.activeElement.getAttribute('aria-valuetext')") == f"{thicker + 1.5:g} mm"
@@ -135,11 +149,105 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     page.until("document.getElementById('field-handle.width[4].size')")
 
 
+def type_slowly(page, text):
+    for letter in text:
+        page.call("Input.insertText", text=letter)
+        time.sleep(0.12)
+
+
+def test_what_is_typed_first_stays_as_it_is_typed(server, page):
+    page.ask("(() => { const f = document.getElementById('field-bowl.depth'); f.focus(); f.select(); })()")
+    type_slowly(page, "13.5")
+    assert page.value("bowl.depth") == "13.5"
+    # A form that is drawn anew under the hand keeps what is being typed.
+    path = server.folder / "harvest-spoon.toml"
+    path.write_text(file(server) + '\n[[clean_up]]\nat = ["40 mm", "0 mm"]\nsize = ["20 mm", "10 mm"]\nside = "top"\n')
+    page.until("document.getElementById('table-clean_up[0]')")
+    assert page.ask("document.activeElement.id") == "field-bowl.depth"
+    type_slowly(page, "5")
+    assert page.value("bowl.depth") == "13.55"
+    page.press("Enter")
+    page.until("document.getElementById('file-text').value.includes('depth = \"13.55 mm\"')")
+
+
+def test_places_have_a_field_each_and_the_hand_stays_with_what_is_new(server, page):
+    page.click("#file-1")
+    page.until("document.getElementById('more-knot')")
+    page.click("#more-knot")
+    page.until("document.activeElement.id === 'field-knot[1].centre[0]'")
+    page.write("knot[1].centre[0]", "200")
+    page.write("knot[1].centre[1]", "1-1/4 in")
+    page.until("document.getElementById('file-text').value.includes('centre = [\"200 mm\", \"1-1/4 in\"]')")
+    page.click("[id='table-wane[0]'] summary")
+    rows = "document.querySelectorAll(\"[id='field-wane[0].line'] tbody tr\").length"
+    before = page.ask(rows)
+    page.click("[id='field-wane[0].line'] [aria-label='line: add a place after 1']")
+    page.until(f"{rows} === {before + 1}")
+    assert page.ask("document.getElementById('table-wane[0]').open") is True
+    page.click("#undo")
+    page.until(f"{rows} === {before}")
+    assert page.axe()["violations"] == []
+
+
+def test_a_caution_is_accepted_with_a_reason_only(server, page):
+    page.write("bowl.depth", "13 mm")
+    page.until("document.getElementById('add-accept').options.length")
+    codes = page.ask("[...document.getElementById('add-accept').options].map(o => o.value)")
+    page.ask("[...document.querySelectorAll('.adding button')].at(-1).click()")
+    assert page.ask("document.activeElement.id") == "accept-why"
+    assert "\n[accept]" not in page.ask("document.getElementById('file-text').value")
+    page.call("Input.insertText", text="it is meant so")
+    page.ask("[...document.querySelectorAll('.adding button')].at(-1).click()")
+    page.until(f"document.getElementById('file-text').value.includes('{codes[0]} = \"it is meant so\"')")
+    page.until("findings.textContent.includes('1 accepted')")
+
+
+def test_a_rest_ends_a_step_of_undo(server, page):
+    page.ask("document.getElementById('field-bowl.depth').focus()")
+    for _ in range(2):
+        page.press("ArrowUp")
+    time.sleep(1.7)
+    page.press("ArrowUp")
+    page.until("document.getElementById('file-text').value.includes('depth = \"16.5 mm\"')")
+    page.click("#undo")
+    page.until("document.getElementById('field-bowl.depth').value === '16 mm'")
+    page.click("#undo")
+    page.until("document.getElementById('field-bowl.depth').value === '15 mm'")
+
+
+def test_a_printed_page_shows_the_piece_and_no_controls(server, page):
+    pdf = base64.b64decode(page.call("Page.printToPDF", printBackground=False)["data"])
+    text = "".join(each.extract_text() for each in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    assert "Asked and measured" in text and "Least wood" in text
+    assert not [word for word in ("Undo", "Save", "What you call it", "Add a") if word in text]
+    images = [image for each in pypdf.PdfReader(io.BytesIO(pdf)).pages for image in each["/Resources"].get("/XObject", {})]
+    assert images, "the picture is on paper too"
+
+
+def test_the_heads_line_has_points_too(server, page):
+    asked = "document.getElementById('field-bowl.curve[1].rise')?.value"
+    page.click("[aria-labelledby=table-bowl] [aria-label=curve] button")
+    page.until(f"{asked} === '16 mm' && document.querySelector('.point.bowl.curve')")
+    page.drag(".point.bowl.curve[data-index='1'] .hand", 0, 12)
+    page.until(f"{asked} !== '16 mm'")
+    page.rest()
+    assert 8 < float(page.ask(asked).split()[0]) < 15
+    page.ask("document.querySelector(\".point.bowl.curve[data-index='0']\").focus()")
+    page.press("ArrowRight")
+    page.until("document.getElementById('field-bowl.curve[0].at').value === '51 %'")
+    assert page.ask("document.activeElement.getAttribute('aria-label')") == "Curve of the bowl at 51 %"
+    page.click("[aria-labelledby=table-bowl] [aria-label=outline] button")
+    page.until("document.querySelectorAll('.point.bowl.outline').length === 2")
+    page.click("[aria-labelledby=table-bowl] [aria-label=sway] button")
+    page.until("document.querySelectorAll('.point.bowl.sway').length === 2")
+    assert page.axe()["violations"] == []
+
+
 def test_the_nearest_of_points_that_cover_each_other_is_dragged(page):
     before = [page.value(f"handle.thickness[{index}].size") for index in (0, 2)]
     rises = [page.value(f"handle.curve[{index}].rise") for index in (0, 2)]
     for index in ("0", "2"):
-        page.drag(f".point.curve[data-index='{index}']", 0, -5)
+        page.drag(f".point.handle.curve[data-index='{index}']", 0, -5)
         page.rest()
     assert [page.value(f"handle.thickness[{index}].size") for index in (0, 2)] == before
     assert all(page.value(f"handle.curve[{index}].rise") != rise for index, rise in zip((0, 2), rises))
@@ -184,7 +292,7 @@ def test_page_and_editor_never_lose_each_others_changes(server, page):
     page.click("#save")
     time.sleep(0.3)
     assert file(server) == theirs
-    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Keep mine').click()")
+    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Keep what is here').click()")
     page.until("told.hidden")
     page.click("#save")
     page.until("document.getElementById('saved').textContent === 'All is saved'")
@@ -334,7 +442,7 @@ def test_all_is_reached_and_done_by_keys_alone(server, page):
             "(e => [e.id || e.getAttribute('class') || e.textContent.trim().slice(0, 30), getComputedStyle(e).outlineStyle !== 'none' || Boolean(e.closest('.point'))])(document.activeElement)"
         ))
     names = [name for name, _ in seen]
-    for wanted in ("tab-piece", "picture", "point curve", "point width", "file-0", "field-bowl.depth", "field-utensil.kind"):
+    for wanted in ("tab-piece", "picture", "point handle curve", "point handle width", "file-0", "field-bowl.depth", "field-utensil.kind"):
         assert wanted in names, (wanted, names)
     assert [name for name, visible in seen if not visible and name not in ("", "body")] == [], "focus can be seen"
     before = page.picture()

@@ -107,7 +107,7 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             false => Bound::Length(Length::mm(figure)),
         };
         let (from, _) = after(rest, " from ").expect("the limit as it is");
-        let besides = thinner(rest.split(". Or widen").next().unwrap_or_default());
+        let besides = thinner(rest.split(". Or let ").next().unwrap_or_default());
         add(&format!("give {key}"), &|order| {
             thin_tabs(order, piece, besides);
             let give = &mut order.designs[piece].give;

@@ -12,6 +12,8 @@ use glam::DVec2;
 /// How wide a spacer is, and how much of a long one is drawn before its stop.
 const SPACER_MM: f64 = 30.0;
 const SHOWN_MM: f64 = 16.0;
+/// By how much of the spacer's width its stop is drawn longer at each end.
+const STOP_OVER: f64 = 0.3;
 
 /// The two ways of a stop: from the board out to it, and along it.
 const fn ways(side: StopSide) -> (DVec2, DVec2) {
@@ -28,19 +30,25 @@ pub(super) fn spacer(spacer: &Spacer, at: DVec2) -> [DVec2; 4] {
     [at - half, at - half + out, at + half + out, at + half]
 }
 
+/// What a spacer and its stop, which is longer, take up.
+pub(super) fn stop(spacer: [DVec2; 4]) -> [DVec2; 4] {
+    let over = (spacer[2] - spacer[1]) * STOP_OVER;
+    [spacer[0] - over, spacer[1] - over, spacer[2] + over, spacer[3] + over]
+}
+
 /// The spacers against the board, each with a piece of its stop behind it.
 pub(super) fn spacers(ink: &mut Ink, mounting: &Mounting, setup: usize, paper: &Paper) {
     for (i, (one, at)) in (1..).zip(mounting.clamps.stands(setup)) {
         let corners = spacer(one, at).map(|p| paper.at(p));
         ink.filled(&corners, "white");
         ink.lines(Line::Outline, &corners, true);
-        let along = (corners[2] - corners[1]) * 0.3;
-        ink.lines(Line::Seen, &[corners[1] - along, corners[2] + along], false);
+        let [_, from, to, _] = stop(corners);
+        ink.lines(Line::Seen, &[from, to], false);
         // Beyond the stop, where no line runs.
-        let stop = (corners[1] + corners[2]) / 2.0;
+        let middle = (corners[1] + corners[2]) / 2.0;
         let (at, anchor) = match one.side {
-            StopSide::Left => (stop + DVec2::new(-1.0, 0.26 * MINOR), Anchor::End),
-            StopSide::Front => (stop + DVec2::Y * (1.0 + 0.76 * MINOR), Anchor::Middle),
+            StopSide::Left => (middle + DVec2::new(-1.0, 0.26 * MINOR), Anchor::End),
+            StopSide::Front => (middle + DVec2::Y * (1.0 + 0.76 * MINOR), Anchor::Middle),
         };
         ink.words(at, anchor, false, MINOR, &format!("S{i}"));
     }

@@ -8,7 +8,7 @@ use crate::units::Length;
 use serde_json::{Map, Value, json};
 
 pub(super) fn design(design: &Design) -> Value {
-    let mut out = echo(design);
+    let mut out = echo(&design.as_written());
     if let Some(Value::Object(tines)) = out.get_mut("tines")
         && let Some(Value::Object(slot)) = tines.remove("slot")
     {

@@ -82,7 +82,8 @@ fn measured(job: &Job, piece: &Piece) -> Measured {
         body_volume_mm3: piece.solids.body_mm3,
         body_area_mm2: piece.audit.area_mm2,
         // A slotted hollow holds nothing.
-        capacity_ml: (piece.design.kind == Kind::Spoon).then_some(piece.solids.hollow_mm3 / 1000.0),
+        capacity_ml: matches!(piece.design.kind, Kind::Spoon | Kind::Scoop)
+            .then_some(piece.solids.hollow_mm3 / 1000.0),
         // 1 kg/m³ is 1e-6 g/mm³.
         mass_g: species(&job.board.species).map(|species| species.density_kg_m3 * 1e-6 * volume),
         handle_width_least: sizes.handle_width[0],

@@ -15,6 +15,7 @@ fn one(inlay: &Inlaid) -> Value {
         "inlay": inlay.number,
         "folder": inlay.folder(),
         "face": inlay.face.name(),
+        "floor_reached": inlay.floor_reached.map(rounded),
         "recess_mm3": rounded(inlay.recess_mm3),
         "tip_leaves_mm": in_mm(inlay.tip_leaves),
         "poured": inlay.poured.as_ref().map(|poured| json!({
@@ -41,5 +42,6 @@ fn plug(plug: &Plug) -> Value {
         "flank_gap_most_mm": in_mm(plug.flank_gap[1]),
         "foot_gap_least_mm": in_mm(plug.foot_gap[0]),
         "foot_gap_most_mm": in_mm(plug.foot_gap[1]),
+        "bolts_mm": plug.holds.iter().map(|hold| hold.bolt.to_array().map(rounded)).collect::<Vec<_>>(),
     })
 }

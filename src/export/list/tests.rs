@@ -23,6 +23,7 @@ pub(crate) fn sample() -> Entry {
             kind: Kind::Fork,
             length: Length::mm(290.0),
             lean: crate::units::Angle::degrees(8.0),
+            mirror: false,
             edge: Length::mm(2.0),
             head: Head::Bowl(Bowl {
                 length: Length::mm(95.0),
@@ -54,6 +55,8 @@ pub(crate) fn sample() -> Entry {
                     length: Length::mm(55.0),
                     taper: Angle::degrees(1.0),
                 },
+                tip: TineTip::Square,
+                splay: Angle::degrees(0.0),
             }),
             tabs: Tabs {
                 width: Length::mm(9.0),

@@ -48,6 +48,8 @@ struct GivenSize {
     asked: f64,
     /// What a relative change of 1 is.
     scale: f64,
+    /// Which way the file counts it.
+    way: f64,
     /// Relative changes that its own limits allow.
     least: f64,
     most: f64,
@@ -122,6 +124,7 @@ fn member(design: &Design, copy: &mut Design, give: &params::Give) -> Option<Giv
         form,
         asked,
         scale,
+        way: design.way_of(&give.key),
         // A share of a negative rise runs the other way. What is asked is always allowed.
         least: one.min(other).clamp(room[0].min(0.0), 0.0),
         most: one.max(other).clamp(0.0, room[1].max(0.0)),
@@ -207,7 +210,7 @@ impl Variable {
             [one] if self.alike.is_none() => {
                 let value = one.value(change);
                 match one.form {
-                    Written::Length => Bound::Length(Length::mm(rounded(value))),
+                    Written::Length => Bound::Length(Length::mm(one.way * rounded(value))),
                     _ => Bound::Fraction(rounded(100.0 * value / one.asked) / 100.0),
                 }
             }
@@ -243,7 +246,7 @@ impl GivenSize {
     /// With its unit, as the file would have it.
     fn shown(&self, value: f64) -> String {
         match self.form {
-            Written::Length => format!("{} mm", plain(value, 3)),
+            Written::Length => format!("{} mm", plain(self.way * value, 3)),
             Written::Number => plain(value, 4),
             Written::Angle => format!("{} deg", plain(value, 3)),
             Written::Stations => format!("{} %", plain(100.0 * value, 2)),

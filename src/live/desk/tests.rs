@@ -118,7 +118,10 @@ fn a_change_on_disk_of_the_same_place_is_told_and_either_can_be_kept() {
         assert_eq!(desk.save(&disk), Err(Not::Saved), "not over a text that nobody saw");
         assert_eq!(disk.has().as_ref(), Some(&theirs));
         let state = desk.state();
-        assert_eq!(state["files"][0]["clash_at"], serde_json::json!(["bowl.depth"]));
+        assert_eq!(
+            state["files"][0]["clash_at"],
+            serde_json::json!([["bowl.depth", "12 mm", "16 mm"]])
+        );
         desk.choose(0, keeps_disk).expect("chosen");
         assert!(text(&desk).contains(if keeps_disk { "12 mm" } else { "16 mm" }));
         desk.save(&disk).expect("saved");

@@ -53,6 +53,12 @@ export function stepped(model, whole, times) {
   return Math.round((model.number + by * times) / by) * by;
 }
 
+/** A number within what a key allows; the key's bounds are in the key's own unit. */
+export function clamped(key, model, number) {
+  const by = worth(model.unit, key.units ?? []) / worth(key.unit, key.units ?? []);
+  return Math.min(Math.max(number, (key.least ?? -Infinity) / by), (key.most ?? Infinity) / by);
+}
+
 /** A value as TOML. */
 export function toml(value) {
   if (typeof value === "string") return JSON.stringify(value);

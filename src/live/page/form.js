@@ -1,17 +1,9 @@
 // The form of one file, from the keys' declarations: a field for each key, with its sentence.
 
-import { at, dotted, like, read, shown, stepped, toml } from "./figure.js";
+import { LENGTH, PERCENT, field, range, spokenExample } from "./field.js";
+import { at, dotted, like, read, toml } from "./figure.js";
+import { make, text as marked } from "./notes.js";
 
-const make = (name, attributes = {}, ...content) => {
-  const element = document.createElement(name);
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) element.addEventListener(key.slice(2), value);
-    else if (value === true) element.setAttribute(key, "");
-    else if (value !== undefined && value !== null && value !== false) element.setAttribute(key, value);
-  }
-  element.append(...content);
-  return element;
-};
 const words = (path) => path.join(" ").replaceAll("_", " ");
 
 export class Form {
@@ -22,33 +14,53 @@ export class Form {
 
   /** Shows a file: its declarations, and what it holds. */
   show(declared, file) {
-    const layout = JSON.stringify([file.path, file.values === null, declared.tables.map((table) => this.layout(table, file.values))]);
     this.file = file;
     this.declared = declared;
-    if (layout !== this.drawn) {
-      const active = document.activeElement;
-      const focused = this.into.contains(active) ? [active.id, active.selectionStart, active.selectionEnd] : null;
-      this.drawn = layout;
-      this.fields = [];
-      this.into.replaceChildren(...this.tables());
-      if (focused) {
-        const [id, from, to] = focused;
-        const field = document.getElementById(id);
-        field?.focus();
-        // What was selected is still to be typed over.
-        if (typeof from === "number") field?.setSelectionRange?.(from, to);
-      }
-    }
+    const layout = JSON.stringify([file.path, file.values === null, declared.tables.map((table) => this.layout(table, file.values))]);
+    if (layout !== this.drawn) this.draw(layout);
     for (const field of this.fields) field();
+  }
+
+  /** Draws the form anew; the hand stays where it was, and what was open stays open. */
+  draw(layout) {
+    const active = document.activeElement;
+    const focused = this.into.contains(active) ? [active.id, active.selectionStart, active.selectionEnd] : null;
+    const same = this.path === this.file.path;
+    const open = new Set(same ? [...this.into.querySelectorAll("details[open][id]")].map((one) => one.id) : []);
+    const typing = same ? this.typing : null;
+    this.path = this.file.path;
+    this.drawn = layout;
+    this.fields = [];
+    this.typing = typing;
+    this.into.replaceChildren(...this.tables());
+    this.typing = typing;
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    const goes = this.goes && document.getElementById(this.goes);
+    this.goes = null;
+    if (goes) {
+      if (goes.matches("details")) goes.open = true;
+      return (goes.querySelector("input,select,textarea") ?? goes.querySelector("button") ?? goes).focus();
+    }
+    if (!focused) return;
+    const [id, from, to] = focused;
+    const field = document.getElementById(id);
+    field?.focus();
+    // What was selected is still to be typed over.
+    if (typeof from === "number") field?.setSelectionRange?.(from, to);
+  }
+
+  /** Shows again what depends on more than the file. */
+  again() {
+    for (const field of this.fields ?? []) field();
   }
 
   /** What of a table decides which fields there are. */
   layout(table, values) {
     const value = values?.[table.name];
-    if (table.list) return [table.name, value?.length];
-    const long = (key) => (["stations", "place"].includes(key.shape) && Array.isArray(at(value, key.path)) ? at(value, key.path).length : 0);
+    const long = (of) => (key) => (LISTS.includes(key.shape) && Array.isArray(at(of, key.path)) ? at(of, key.path).length : 0);
+    if (table.list) return [table.name, value?.map?.((one) => table.keys.map(long(one)))];
     if (table.own) return [table.name, table.own.shape === "gives" ? givesOf(value).map((path) => [path, Object.keys(at(value, path) ?? {})]) : Object.keys(value ?? {})];
-    return [table.name, this.has(table, values), table.keys.map(long)];
+    return [table.name, this.has(table, values), table.keys.map(long(value))];
   }
 
   /** Whether a table belongs to this kind of utensil. */
@@ -61,7 +73,7 @@ export class Form {
   tables() {
     if (this.file.values === null) return [this.text(true)];
     const here = this.declared.tables.filter((table) => this.has(table, this.file.values) || this.file.values[table.name]);
-    return [...here.map((table) => this.table(table)), this.text(false)];
+    return [make("p", { class: "small path" }, this.file.new ? `${this.file.path} (not saved yet)` : this.file.path), ...here.map((table) => this.table(table)), this.text(false)];
   }
 
   /** The file as text. */
@@ -73,11 +85,11 @@ export class Form {
     this.fields.push(() => {
       if (!mine) box.value = this.file.text;
     });
-    const take = make("button", { type: "button", onclick: () => {
+    const take = make("button", { type: "button", click: () => {
       mine = false;
       this.whole(box.value, (says) => (told.textContent = says ?? "Taken."));
     } }, "Take this text");
-    return make("details", { class: "table", open }, make("summary", {}, make("h2", {}, "The file as text")),
+    return make("details", { class: "table", id: "as-text", open }, make("summary", {}, make("h2", {}, "The file as text")),
       make("label", { for: "file-text", class: "small" }, open ? "The file can’t be read as it is. Mend it here or in your editor." : "As it will be saved, with its comments. Changes count once you take them."),
       box, make("p", {}, take), told);
   }
@@ -89,10 +101,11 @@ export class Form {
       const all = this.file.values[table.name] ?? [];
       const entries = all.map((_, index) => this.entry(table, index));
       const lines = table.lines.split("\n").slice(1).join("\n");
-      const more = make("button", { type: "button", onclick: () => {
+      const more = make("button", { type: "button", id: `more-${table.name}`, click: () => {
         this.begin();
-        this.edit([{ path: [table.name], to: { more: lines } }]);
-      } }, `Add a ${words([table.name])}`);
+        this.goes = `table-${table.name}[${(this.file.values[table.name] ?? []).length}]`;
+        this.edit([{ path: [table.name], to: { more: spokenExample(this.file.values, lines) } }]);
+      } }, `Add ${a(words([table.name]))}`);
       return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...entries, make("p", {}, more));
     }
     if (table.own) return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...this.own(table));
@@ -109,11 +122,12 @@ export class Form {
     const title = make("span", {});
     this.fields.push(() => (title.textContent = named()));
     const rows = table.keys.map((key) => this.row(key, [table.name, index, ...key.path], words(key.path)));
-    const out = make("button", { type: "button", onclick: () => {
+    const out = make("button", { type: "button", click: () => {
       this.begin();
+      this.goes = `more-${table.name}`;
       this.edit([{ path: [table.name, index], to: { nothing: null } }]);
     } }, `Take ${words([table.name])} ${index + 1} out`);
-    return make("details", { class: "entry" }, make("summary", {}, title), ...rows, make("p", {}, out));
+    return make("details", { class: "entry", id: `table-${table.name}[${index}]` }, make("summary", {}, title), ...rows, make("p", {}, out));
   }
 
   /** Tables whose keys are the maker's: limits to what may change, and reasons. */
@@ -124,19 +138,47 @@ export class Form {
       { shape: "text", says: "", path, example: "", needed: false },
       [table.name, ...path], path.join("."),
     ));
-    const id = `add-${table.name}`;
-    const known = gives ? this.declared.gives.filter((key) => this.has({ name: key.split(".")[0] }, this.file.values) && !flat.some((path) => path.join(".") === key)) : null;
-    const which = gives
-      ? make("select", { id }, ...known.map((key) => make("option", { value: key }, key)))
-      : make("input", { id, autocomplete: "off", placeholder: "too-thick" });
-    const add = make("button", { type: "button", onclick: () => {
-      const name = which.value.trim();
-      if (!name) return;
+    return [...rows, gives ? this.mayChange(flat) : this.accepting(table)];
+  }
+
+  /** Adds a size that may change. */
+  mayChange(flat) {
+    const known = this.declared.gives.filter((key) => this.has({ name: key.split(".")[0] }, this.file.values) && !flat.some((path) => path.join(".") === key));
+    const which = make("select", { id: "add-give" }, ...known.map((key) => make("option", { value: key }, words(key.split(".")))));
+    const add = make("button", { type: "button", click: () => {
+      if (!which.value) return;
       this.begin();
-      const to = gives ? { written: '{ least = "90 %", most = "110 %" }' } : { text: "why you accept it" };
-      this.edit([{ path: [table.name, name], to }]);
+      this.goes = `field-${dotted(["give", which.value])}`;
+      this.edit([{ path: ["give", which.value], to: { written: '{ least = "90 %", most = "110 %" }' } }]);
     } }, "Add");
-    return [...rows, make("p", { class: "adding" }, make("label", { for: id }, gives ? "May change too" : "Accept a caution, by its code"), which, add)];
+    return make("p", { class: "adding" }, make("label", { for: "add-give" }, "May change too"), which, add);
+  }
+
+  /** Accepts a caution, with a reason. */
+  accepting(table) {
+    const which = make("select", { id: "add-accept" });
+    const why = make("input", { id: "accept-why", autocomplete: "off", placeholder: "why that is all right here" });
+    const add = make("button", { type: "button", click: () => {
+      if (!which.value) return;
+      if (!why.value.trim()) return why.focus();
+      this.begin();
+      this.edit([{ path: [table.name, which.value], to: { text: why.value.trim() } }]);
+    } }, "Accept");
+    const said = make("p", { class: "small" }, "No caution stands against it.");
+    const adding = make("div", { class: "adding" }, make("label", { for: "add-accept" }, "Caution"), which,
+      make("label", { for: "accept-why" }, "Reason, for the sheet"), why, add);
+    this.fields.push(() => {
+      const codes = this.cautions?.() ?? [];
+      const [had, wanted] = [[...which.options].map((one) => one.value), codes];
+      if (JSON.stringify(had) !== JSON.stringify(wanted)) {
+        const kept = which.value;
+        which.replaceChildren(...wanted.map((code) => make("option", { value: code }, code.replaceAll("-", " "))));
+        if (wanted.includes(kept)) which.value = kept;
+      }
+      adding.hidden = !wanted.length;
+      said.hidden = Boolean(wanted.length);
+    });
+    return make("div", {}, said, adding);
   }
 
   /** What one size may become: from, to, and whatever else the file says of it. */
@@ -147,17 +189,16 @@ export class Form {
     const entry = now();
     const table = typeof entry === "object" && !("=" in entry);
     if (!table) return this.row({ shape: "written", says: "", path, example: "", needed: false }, whole, label);
-    const names = { least: "from", most: "to" };
     const kinds = { least: GIVEN, most: GIVEN, weight: { ...GIVEN, units: [], unit: "" }, alike: { shape: "text" } };
     const fields = ["least", "most", ...["weight", "alike"].filter((name) => name in entry)].map((name) => {
       const id = `field-${dotted([...whole, name])}`;
-      const field = this.field({ ...kinds[name], needed: false, says: "" }, [...whole, name], id);
+      const box = field(this, { ...kinds[name], needed: false, says: "" }, [...whole, name], id);
       const told = make("p", { class: "told small", role: "status" });
-      field.told = told;
-      field.setAttribute("aria-label", `${label}: ${names[name] ?? name}`);
-      return make("div", { class: "part" }, make("label", { for: id }, names[name] ?? name), field, told);
+      box.told = told;
+      box.setAttribute("aria-label", `${label}: ${name}`);
+      return make("div", { class: "part" }, make("label", { for: id }, name), box, told);
     });
-    const out = make("button", { type: "button", class: "plain", "aria-label": `${label} may not change`, onclick: () => {
+    const out = make("button", { type: "button", class: "plain", "aria-label": `${label} may not change`, click: () => {
       this.begin();
       this.edit([{ path: whole, to: { nothing: null } }]);
     } }, "−");
@@ -183,21 +224,21 @@ export class Form {
     const rows = auto ? [] : list().map((_, index) => {
       const cell = (name, kind) => {
         const where = [...path, index, name];
-        const field = this.field(kind, where, `field-${dotted(where)}`);
-        field.setAttribute("aria-label", `tab ${index + 1}: ${name}`);
-        field.told = { textContent: "" };
-        return make("td", {}, field);
+        const box = field(this, kind, where, `field-${dotted(where)}`);
+        box.setAttribute("aria-label", `tab ${index + 1}: ${name}`);
+        box.told = { textContent: "" };
+        return make("td", {}, box);
       };
-      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, onclick: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, click: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
       return make("tr", {}, cell("side", SIDES), cell("at", PERCENT), make("td", { class: "acts" }, list().length > 2 ? out : ""));
     });
-    const more = make("button", { type: "button", onclick: () => {
+    const more = make("button", { type: "button", click: () => {
       const all = list();
       const side = all.at(-1)?.side === "left" ? "right" : "left";
       change([{ path, to: { written: toml([...all, { side, at: "50 %" }]) } }]);
     } }, "Add a tab");
     const table = auto ? "" : make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "side"), make("th", { scope: "col" }, "at"), make("td", {}))), make("tbody", {}, ...rows));
-    const hint = make("p", { class: "hint small", id: `${id}-hint` }, key.says);
+    const hint = make("p", { class: "hint small", id: `${id}-hint` }, ...marked(key.says));
     which.setAttribute("aria-describedby", hint.id);
     const row = make("div", { class: "row stations" }, make("label", { for: id }, label), which, hint, table, auto ? "" : make("p", {}, more));
     row.dataset.key = dotted(path);
@@ -206,120 +247,67 @@ export class Form {
 
   row(key, path, label) {
     if (key.shape === "stations") return this.stations(key, path, label);
-    if (key.shape === "place") return this.places(key, path, label);
+    if (key.shape === "tabs") return this.places(key, path, label);
+    const there = at(this.file.values, path);
+    if (key.shape === "point" && (there === undefined || isPoint(there))) return this.points(key, path, label, true);
+    if (key.shape === "points" && (there === undefined || (Array.isArray(there) && there.every(isPoint)))) return this.points(key, path, label, false);
     const id = `field-${dotted(path)}`;
-    const hint = make("p", { class: "hint small", id: `${id}-hint` }, key.says, key.shape === "figure" ? make("span", { class: "range" }, ` ${range(key)}`) : "");
-    const field = this.field(key, path, id);
-    field.setAttribute("aria-describedby", hint.id);
+    const box = field(this, ["point", "points"].includes(key.shape) ? { ...key, shape: "written" } : key, path, id);
+    const more = key.shape === "figure" ? make("span", { class: "range" }, `${range(this.file.values, key)}`) : box.says ?? "";
+    const hint = make("p", { class: "hint small", id: `${id}-hint` }, ...marked(key.says), more);
+    box.setAttribute("aria-describedby", hint.id);
     const told = make("p", { class: "told small", role: "status" });
-    field.told = told;
-    const row = make("div", { class: `row ${key.shape}` }, make("label", { for: id }, label), field, hint, told);
+    box.told = told;
+    const row = make("div", { class: `row ${key.shape}` }, make("label", { for: id }, label), box, hint, told);
     row.dataset.key = dotted(path);
     return row;
   }
 
-  /** What a field sends for its text. */
-  sends(key, path, text, told) {
-    const to = text.trim() === "" ? { nothing: null } : key.shape === "written" || (key.shape === "figure" && !key.unit && read(text, [])) ? { written: text.trim() } : { text };
-    this.edit([{ path, to }], (says) => (told.textContent = says ?? ""));
-  }
-
-  /** The unit that the file mostly has, of those that a key may be in. */
-  spoken(key) {
-    const all = JSON.stringify(this.file.values);
-    const count = (unit) => all.split(` ${unit}"`).length - 1;
-    const [first] = key.units.map(([unit]) => unit).sort((a, b) => count(b) - count(a));
-    return count(first) ? first : key.unit;
-  }
-
-  field(key, path, id) {
-    const now = () => shown(at(this.file.values, path));
-    if (key.shape === "choice") return this.choice(key, path, id, now);
-    const long = key.shape === "written";
-    const field = make(long ? "textarea" : "input", {
-      id, autocomplete: "off", spellcheck: "false", rows: long ? 2 : null,
-      class: long ? "code" : key.shape === "text" ? "long" : null,
-      placeholder: key.usual ?? key.left_out ?? "",
-      required: key.needed,
-    });
-    let sent = null;
-    const send = (text) => {
-      sent = text;
-      this.sends(key, path, text, field.told);
+  /** A place, or a list of them: two lengths each. */
+  points(key, path, label, one) {
+    const list = () => {
+      const value = at(this.file.values, path);
+      return value === undefined ? [] : one ? [value] : value;
     };
-    // A bare number has the unit that stood there before, or that the file mostly has.
-    let unit = null;
-    const whole = (typed) => {
-      // An inch mark, straight or curled, is written as the word: it would have to be escaped in the file.
-      const text = key.shape === "figure" ? typed.replace(/\s*(["″”“]|''|’’)\s*$/, " in") : typed;
-      const figure = key.shape === "figure" && key.unit && read(text, key.units);
-      if (!figure || figure.unit) return text;
-      return `${text.trim()} ${unit ?? this.spoken(key)}`;
-    };
-    let dirty = false;
-    field.addEventListener("focus", () => this.begin());
-    field.addEventListener("input", () => {
-      dirty = true;
-      const text = whole(field.value);
-      if (key.shape === "figure" && read(text, key.units)) send(text);
-    });
-    field.addEventListener("change", () => {
-      const text = whole(field.value);
-      dirty = false;
-      // Often it was sent while it was typed.
-      if (text !== now() && text !== sent) send(text);
-      sent = null;
-    });
-    field.addEventListener("blur", () => {
-      dirty = false;
-      field.value = now();
-    });
-    field.addEventListener("keydown", (event) => {
-      if (event.key === "Escape") {
-        dirty = false;
-        field.value = now();
-      }
-      const times = { ArrowUp: 1, ArrowDown: -1 }[event.key];
-      if (key.shape !== "figure" || !times || event.altKey) return;
-      const model = read(field.value || (key.usual ?? ""), key.units);
-      if (!model) return;
-      event.preventDefault();
-      if (!model.unit && key.unit) model.unit = key.unit;
-      field.value = like(model, stepped(model, key.whole, times * (event.shiftKey ? 10 : 1)));
-      dirty = false;
-      send(field.value);
-    });
-    this.fields.push(() => {
-      unit = (key.shape === "figure" && key.unit && read(now(), key.units)?.unit) || unit;
-      if (!dirty && (document.activeElement !== field || field.value !== now())) {
-        if (field.value !== now()) field.value = now();
-      }
-      if (long) field.rows = Math.min(8, Math.max(1, Math.ceil(field.value.length / 44)));
-    });
-    return field;
-  }
-
-  choice(key, path, id, now) {
-    const options = key.words.map(([name, says]) => make("option", { value: name }, !says ? name : `${name} – ${says.replace(/\.$/, "").replace(/^([A-Z])(?![A-Z])/, (c) => c.toLowerCase())}`));
-    if (!key.needed) options.unshift(make("option", { value: "" }, `left out: ${key.left_out ?? key.usual ?? ""}`));
-    const field = make("select", { id }, ...options);
-    field.addEventListener("change", () => {
+    const change = (to, goes) => {
       this.begin();
-      if (path.join(".") === "utensil.kind") return this.kind(field.value);
-      this.edit([{ path, to: field.value === "" ? { nothing: null } : { text: field.value } }]);
+      this.goes = goes ?? null;
+      this.edit(to);
+    };
+    const id = `field-${dotted(path)}`;
+    const least = one ? 1 : Number(/a list of (\d+)/.exec(key.kind)?.[1] ?? 1);
+    const rows = list().map((_, index) => {
+      const here = one ? path : [...path, index];
+      const cell = (part) => {
+        const where = [...here, part];
+        const box = field(this, LENGTH, where, `field-${dotted(where)}`);
+        box.setAttribute("aria-label", `${label}${one ? "" : ` ${index + 1}`}: ${SIDEWAYS[part]}`);
+        box.told = { textContent: "" };
+        return make("td", {}, box);
+      };
+      const after = make("button", { type: "button", class: "plain", "aria-label": `${label}: add a place after ${index + 1}`, click: () => {
+        const [a, b] = [list()[index], list()[index + 1] ?? list()[index]].map((place) => place.map((text) => read(text, LENGTH.units)));
+        const between = [0, 1].map((part) => (a[part] && b[part] && a[part].unit === b[part].unit ? like(a[part], (a[part].number + b[part].number) / 2) : list()[index][part]));
+        change([{ path: [...path, index + 1], to: { before: toml(between) } }]);
+      } }, "+");
+      const out = make("button", { type: "button", class: "plain", "aria-label": one ? `Leave ${label} out` : `${label}: take place ${index + 1} out`, click: () => change([{ path: here, to: { nothing: null } }], id) }, "−");
+      const acts = one ? [key.needed ? "" : out] : [after, list().length > least ? out : ""];
+      return make("tr", {}, cell(0), cell(1), make("td", { class: "acts" }, ...acts));
     });
-    this.fields.push(() => {
-      const value = now();
-      if (![...field.options].some((option) => option.value === value)) field.add(new Option(value, value));
-      field.value = value;
-    });
-    return field;
+    const start = make("button", { type: "button", click: () => change([{ path, to: { written: spokenExample(this.file.values, key.example) } }], id) }, one ? "Give it a place" : "Give it places");
+    const whole = make("button", { type: "button", class: "link", click: () => change([{ path, to: { nothing: null } }], id) }, `Leave ${label} out`);
+    const table = make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, SIDEWAYS[0]), make("th", { scope: "col" }, SIDEWAYS[1]), make("td", {}))), make("tbody", {}, ...rows));
+    const left = !rows.length && key.left_out ? ` Left out: ${key.left_out}.` : "";
+    const row = make("div", { class: "row stations", role: "group", "aria-label": label, id, tabindex: -1 }, make("p", { class: "label" }, label),
+      make("p", { class: "hint small" }, ...marked(key.says), left), rows.length ? table : make("p", {}, start), !one && rows.length && !key.needed ? make("p", {}, whole) : "");
+    row.dataset.key = dotted(path);
+    return row;
   }
 
   /** Another kind of utensil has another head: the old one's table goes, the new one's comes. */
   kind(kind) {
     const heads = this.declared.heads;
-    const ours = heads.find((head) => head.kind === kind).has;
+    const { has: ours, needs } = heads.find((head) => head.kind === kind);
     const all = new Set(heads.flatMap(({ has }) => has));
     const settings = [{ path: ["utensil", "kind"], to: { text: kind } }];
     for (const name of all) {
@@ -335,6 +323,12 @@ export class Form {
         }
       }
     }
+    // A key that others of that table may leave out.
+    if (needs && !at(this.file.values, needs)) {
+      const [name, key] = needs;
+      const { example } = this.declared.tables.find((table) => table.name === name).keys.find(({ path }) => path.join(".") === key);
+      settings.push({ path: needs, to: { written: example } });
+    }
     this.edit(settings);
   }
 
@@ -343,20 +337,22 @@ export class Form {
     const list = at(this.file.values, path) ?? [];
     const size = key.size;
     const inner = (index, name) => ({ ...path, name, path: [...path, index, name] });
-    const length = { shape: "figure", unit: "mm", units: LENGTHS, least: key.least, most: key.most, needed: true, says: "" };
-    const change = (to) => {
+    const length = { ...LENGTH, least: key.least, most: key.most };
+    const id = `field-${dotted(path)}`;
+    const change = (to, goes) => {
       this.begin();
+      this.goes = goes ?? null;
       this.edit(to);
     };
     const rows = list.map((_, index) => {
       const fields = [["at", PERCENT], [size, length]].map(([name, kind]) => {
         const where = inner(index, name).path;
-        const field = this.field(kind, where, `field-${dotted(where)}`);
-        field.setAttribute("aria-label", `${label} ${index + 1}: ${name}`);
-        field.told = { textContent: "" };
-        return make("td", {}, field);
+        const box = field(this, kind, where, `field-${dotted(where)}`);
+        box.setAttribute("aria-label", `${label} ${index + 1}: ${name}`);
+        box.told = { textContent: "" };
+        return make("td", {}, box);
       });
-      const after = make("button", { type: "button", class: "plain", "aria-label": `${label}: add a station after ${index + 1}`, onclick: () => {
+      const after = make("button", { type: "button", class: "plain", "aria-label": `${label}: add a station after ${index + 1}`, click: () => {
         const [here, next] = [list0()[index], list0()[index + 1] ?? list0()[index]];
         const between = (name, units) => {
           const [a, b] = [read(here[name], units), read(next[name], units)];
@@ -365,24 +361,28 @@ export class Form {
         const entry = { at: between("at", PERCENT.units), [size]: between(size, length.units) };
         change([{ path: [...path, index + 1], to: { before: toml(entry) } }]);
       } }, "+");
-      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, onclick: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, click: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
       return make("tr", {}, ...fields, make("td", { class: "acts" }, index < list.length - 1 ? after : "", list.length > 2 ? out : ""));
     });
     const list0 = () => at(this.file.values, path) ?? [];
-    const start = make("button", { type: "button", onclick: () => change([{ path, to: { written: `[{ at = "0 %", ${size} = "0 mm" }, { at = "50 %", ${size} = "2 mm" }, { at = "100 %", ${size} = "0 mm" }]` } }]) }, `Give it a ${label}`);
+    const start = make("button", { type: "button", click: () => change([{ path, to: { written: spokenExample(this.file.values, key.example) } }], id) }, `Give it ${a(label)}`);
+    const whole = make("button", { type: "button", class: "link", click: () => change([{ path, to: { nothing: null } }], id) }, `Leave ${label} out`);
     const table = make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "at"), make("th", { scope: "col" }, size), make("td", {}))), make("tbody", {}, ...rows));
-    const group = make("div", { class: "row stations", role: "group", "aria-label": label, id: `field-${dotted(path)}`, tabindex: -1 }, make("p", { class: "label" }, label), make("p", { class: "hint small" }, key.says), list.length ? table : make("p", {}, start));
+    const group = make("div", { class: "row stations", role: "group", "aria-label": label, id, tabindex: -1 }, make("p", { class: "label" }, label), make("p", { class: "hint small" }, ...marked(key.says)), list.length ? table : make("p", {}, start), list.length && !key.needed ? make("p", {}, whole) : "");
     group.dataset.key = dotted(path);
     return group;
   }
 }
 
-const PERCENT = { shape: "figure", unit: "%", units: [["%", 1]], least: 0, most: 100, needed: true, says: "" };
+/** Shapes of keys whose fields are as many as the file has entries. */
+const LISTS = ["stations", "tabs", "point", "points"];
 const SIDES = { shape: "choice", words: [["left", ""], ["right", ""]], needed: true };
-const LENGTHS = [["mm", 1], ["cm", 10], ["inches", 25.4], ["inch", 25.4], ["in", 25.4], ["\"", 25.4], ["″", 25.4]];
+const SIDEWAYS = ["along", "across"];
+const isPoint = (value) => Array.isArray(value) && value.length === 2 && value.every((part) => typeof part === "string");
+const a = (word) => `${/^[aeiou]/.test(word) ? "an" : "a"} ${word}`;
 
 /** What a size may become: a length or an angle as it is written, or a share of what is asked. */
-const GIVEN = { shape: "figure", unit: "%", units: [["%", 1], ...LENGTHS, ["deg", 1], ["degree", 1], ["degrees", 1], ["°", 1]], least: 0, most: 1000 };
+const GIVEN = { shape: "figure", unit: "%", units: [["%", 1], ...LENGTH.units, ["deg", 1], ["degree", 1], ["degrees", 1], ["°", 1]], least: 0, most: 1000 };
 
 /** The paths of what may change, however they are written. */
 function givesOf(values, above = []) {
@@ -392,9 +392,3 @@ function givesOf(values, above = []) {
     return leads ? givesOf(value, path) : [path];
   });
 }
-
-const range = (key) => {
-  const unit = key.unit ? ` ${key.unit}` : "";
-  const left = key.usual ?? key.left_out;
-  return `${key.least} to ${key.most}${unit}${left && !key.needed ? `; left out: ${left}` : ""}`;
-};

@@ -1,4 +1,4 @@
-// The handle's lines over its side view and its plan, with a point to move for each station.
+// The piece's lines over its side view and its plan, with a point to move for each station.
 
 import { like, read } from "./figure.js";
 
@@ -8,7 +8,11 @@ const LISTS = {
   thickness: { size: "size", says: "Thickness", mark: "M-5,4 L0,-5.5 L5,4 Z", per: 2 },
   sway: { size: "shift", says: "Sway", mark: "M0,-5.5 L5.5,0 L0,5.5 L-5.5,0 Z", per: 1 },
   width: { size: "size", says: "Width", mark: "M-5,4 L0,-5.5 L5,4 Z", per: 2 },
+  outline: { size: "size", says: "Outline", mark: "M-5,4 L0,-5.5 L5,4 Z", per: 2 },
 };
+/** What a list is, by its key. */
+const kind = (list) => LISTS[list.split(".").at(-1)];
+const called = (list) => (list.startsWith("handle.") ? kind(list).says : `${kind(list).says} of the ${list.split(".")[0]}`);
 const VIEWS = [["side", "Side view"], ["plan", "Plan"]];
 /** Pixels of a view's width, in which its marks are measured. */
 const WIDE = 800;
@@ -49,10 +53,16 @@ export class Lines {
       const figure = document.createElement("figure");
       const caption = document.createElement("figcaption");
       caption.textContent = says;
+      // Where points are too close for a finger, one list at a time can be moved.
+      const which = document.createElement("div");
+      which.className = "which";
+      which.setAttribute("role", "group");
+      which.setAttribute("aria-label", `${says}: what to move`);
+      figure.append(which);
       const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
       figure.append(caption);
       this.into.append(figure);
-      view = { svg, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
+      view = { svg, which, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
       this.views.set(name, view);
     }
     view.room = room;
@@ -60,17 +70,45 @@ export class Lines {
     view.body.setAttribute("d", `${course(drawn.high)}${course([...drawn.low].reverse()).replace("M", "L")}Z`);
     view.rim.setAttribute("d", drawn.rim ? course(drawn.rim) : "");
     view.zero.setAttribute("d", course([[0, 0], [this.lines.length, 0]]));
+    for (const [list, shown] of view.lists) {
+      if (!drawn.lists.some((one) => one.list === list)) shown.forEach(({ group }) => group.remove()), view.lists.delete(list);
+    }
     for (const { list, points } of drawn.lists) this.points(view, list, points, place);
+    this.which(view, drawn.lists.filter(({ points }) => points.length).map(({ list }) => list));
+  }
+
+  /** The lists of a view, one of which is moved where there is little room. */
+  which(view, lists) {
+    if (!lists.includes(view.only)) view.only = lists[0];
+    const names = JSON.stringify(lists);
+    if (names !== view.names) {
+      view.names = names;
+      view.which.replaceChildren(...lists.map((list) => {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = called(list);
+        button.dataset.which = list;
+        button.addEventListener("click", () => {
+          view.only = list;
+          this.which(view, lists);
+        });
+        return button;
+      }));
+    }
+    for (const button of view.which.children) button.setAttribute("aria-pressed", String(button.dataset.which === view.only));
+    for (const [list, shown] of view.lists) shown.forEach(({ group }) => group.classList.toggle("off", list !== view.only));
   }
 
   points(view, list, points, place) {
-    const { says, size, mark } = LISTS[list];
+    const [table, name] = list.split(".");
+    const { size, mark } = kind(list);
+    const says = called(list);
     const texts = this.stations(list);
     let shown = view.lists.get(list);
     if (!shown || shown.length !== points.length) {
       shown?.forEach((one) => one.group.remove());
       shown = points.map((_, index) => {
-        const group = make("g", { class: `point ${list}`, tabindex: 0, role: "slider", "data-list": list, "data-index": index, "aria-orientation": "vertical" }, view.svg);
+        const group = make("g", { class: `point ${table} ${name}`, tabindex: 0, role: "slider", "data-list": list, "data-index": index, "aria-orientation": "vertical" }, view.svg);
         make("circle", { r: 17, class: "hand" }, group);
         make("path", { d: mark, class: "mark" }, group);
         const label = make("text", { y: -14, "text-anchor": "middle", "aria-hidden": "true" }, group);
@@ -93,19 +131,26 @@ export class Lines {
     });
   }
 
+  /** Which way a list counts: of a left-handed twin, a shift is to the right. */
+  way(list) {
+    return list.endsWith(".sway") && this.lines.mirror ? -1 : 1;
+  }
+
   hands(view, group, list, index) {
-    const { size, per } = LISTS[list];
-    const ends = () => index === 0 || index === this.stations(list).length - 1;
+    const { size, per } = kind(list);
+    // The handle's lines go from end to end; a head's begin and end where they like.
+    const ends = () => list.startsWith("handle.") && (index === 0 || index === this.stations(list).length - 1);
+    const between = (place) => {
+      const [before, after] = [-1, 1].map((d) => read(this.stations(list)[index + d]?.at ?? "", this.units.at)?.number);
+      return Math.min(Math.max(place, (before ?? -1) + 1), (after ?? 101) - 1);
+    };
     const change = (by, along) => {
       const text = this.stations(list)[index];
       const model = read(text[size], this.units.size);
       const there = read(text.at, this.units.at);
       if (!model) return;
-      const to = { [size]: like(model, model.number + by) };
-      if (along && there && !ends()) {
-        const [before, after] = [-1, 1].map((d) => read(this.stations(list)[index + d].at, this.units.at)?.number);
-        to.at = like(there, Math.min(Math.max(there.number + along, before + 1), after - 1));
-      }
+      const to = { [size]: like(model, model.number + by * this.way(list)) };
+      if (along && there && !ends()) to.at = like(there, between(there.number + along));
       this.move(list, index, to);
     };
     group.addEventListener("keydown", (event) => {
@@ -141,21 +186,21 @@ export class Lines {
       if (!held?.model) return;
       const pixels = view.svg.getBoundingClientRect().width / WIDE;
       const mm = (distance) => distance / pixels / view.room.scale;
-      const up = mm(held.from[1] - event.clientY) * per, along = mm(event.clientX - held.from[0]);
+      const up = mm(held.from[1] - event.clientY) * per * this.way(list), along = mm(event.clientX - held.from[0]);
       const unit = this.units.worth(held.model.unit);
       const by = this.units.step(held.model) / 5;
       const to = { [size]: like(held.model, Math.round((held.model.number + up / unit) / by) * by) };
       if (held.there && !ends()) {
-        const [start, end] = this.lines.handle;
-        const [before, after] = [-1, 1].map((d) => read(this.stations(list)[index + d].at, this.units.at)?.number);
-        const share = Math.round(held.there.number + (along / (end - start)) * 100);
-        to.at = like(held.there, Math.min(Math.max(share, before + 1), after - 1));
+        const [start, end] = this.lines[list.startsWith("handle.") ? "handle" : "head"];
+        to.at = like(held.there, between(Math.round(held.there.number + (along / (end - start)) * 100)));
       }
       this.move(list, index, to);
     });
     for (const end of ["pointerup", "pointercancel"]) {
       group.addEventListener(end, () => {
         view.holding = null;
+        // What keys do after it is a step of its own.
+        this.begin();
         this.show(this.lines, this.stations, this.units);
       });
     }

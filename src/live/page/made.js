@@ -1,10 +1,22 @@
 // What is made of the files: a change is sent, the coarse picture comes back with it, the fine one
 // and the rules follow when the hand rests.
 
+import { at, read } from "./figure.js";
 import { PAGE, framed, get, post } from "./talk.js";
 
 const FINE_AFTER = 120;
 const WHOLE_AFTER = 350;
+const REST = 1500;
+
+/** What waits to be sent is already what the page shows, so that the next step goes on from there. */
+export function ahead(state, { file, settings = [] }) {
+  for (const { path, to } of settings) {
+    const holder = at(state.files[file]?.values, path.slice(0, -1));
+    if (!holder || typeof holder !== "object") continue;
+    if ("text" in to) holder[path.at(-1)] = to.text;
+    else if ("written" in to && read(to.written, [])) holder[path.at(-1)] = { "=": to.written };
+  }
+}
 
 /** One hand: sends one change at a time, the newest of those that wait. */
 export class Hand {
@@ -16,6 +28,13 @@ export class Hand {
     this.stages = new Map();
     this.gesture = 0;
     this.laps = [];
+    this.resting = [];
+    this.last = 0;
+  }
+
+  /** When all that was changed has been sent and answered. */
+  async sent() {
+    if (this.busy || this.waiting.length) await new Promise((done) => this.resting.push(done));
   }
 
   /** A new gesture: what follows is one step of undo. */
@@ -25,6 +44,10 @@ export class Hand {
 
   /** Asks for changes of a file. */
   edit(file, settings, then) {
+    // After a rest it is another step of undo.
+    const now = performance.now();
+    if (now - this.last > REST) this.begin();
+    this.last = now;
     const key = JSON.stringify([file, this.gesture, settings.map((one) => [one.path, Object.keys(one.to)])]);
     const small = settings.every((one) => "text" in one.to || "written" in one.to);
     const last = this.waiting.at(-1);
@@ -75,8 +98,9 @@ export class Hand {
       this.refused("The tool doesn’t answer. What you changed since is only on this page.");
     }
     this.busy = false;
-    if (this.waiting.length) this.next();
-    else this.follow(0);
+    if (this.waiting.length) return this.next();
+    this.follow(0);
+    for (const done of this.resting.splice(0)) done();
   }
 
   /** What the server says of the files. */
@@ -84,6 +108,7 @@ export class Hand {
     if (state.revision < this.revision) return;
     const newer = state.revision !== this.revision;
     this.revision = state.revision;
+    for (const { message } of this.waiting) ahead(state, message);
     this.told(state);
     return newer;
   }

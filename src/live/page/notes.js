@@ -11,8 +11,12 @@ export const make = (name, attributes = {}, ...content) => {
   return element;
 };
 
-/** A text with what stands between backticks as code. */
-export const text = (said) => said.split("`").map((part, index) => (index % 2 ? make("code", {}, part) : part));
+/** A text with what stands between backticks as code, or as a link where `go` knows the field. */
+export const text = (said, go) => said.split("`").map((part, index) => {
+  if (!(index % 2)) return part;
+  const to = go && document.getElementById(`field-${part}`);
+  return to ? make("button", { type: "button", class: "link code", click: () => go(null, part) }, part) : make("code", {}, part);
+});
 
 /** The findings; `go(file, key)` leads to a field. */
 export function findings(into, made, names, go) {
@@ -26,7 +30,7 @@ export function findings(into, made, names, go) {
     return make("li", { class: `finding ${one.severity}` },
       make("p", { class: "message" }, make("span", { class: "severity" }, one.severity), " ", ...text(one.message)),
       one.piece !== null && names.length > 1 ? make("p", { class: "small" }, names[one.piece] ?? "") : "",
-      one.help ? make("p", { class: "help" }, ...text(one.help)) : "",
+      one.help ? make("p", { class: "help" }, ...text(one.help, go)) : "",
       where ? make("p", {}, make("button", { type: "button", class: "link", click: () => go(one.file, one.key, one.line) }, where)) : "",
       more);
   });
@@ -44,18 +48,20 @@ const table = (head, rows, kind) =>
 /** Sizes asked for and measured; `go` as above. */
 export function sizes(into, made, piece, go) {
   if (!piece) return into.replaceChildren(make("p", { class: "small" }, "Nothing could be measured yet."));
-  const coarse = made.stage === "coarse" && !made.stale;
+  const { coarse } = piece;
   const rows = piece.sizes.map(({ what, key, asked, measured, off }) =>
     make("tr", { class: off && !coarse ? "off" : "" },
       make("th", { scope: "row" }, make("button", { type: "button", class: "link", click: () => go(piece.file, key) }, what.replaceAll(/ (?=%)|(?<=at) /g, "\u00a0"))),
       make("td", {}, asked), make("td", { class: coarse ? "rough" : "" }, measured)));
   const also = piece.figures.map(([what, value]) => make("div", {}, make("dt", {}, what), make("dd", {}, value)));
-  const changes = piece.changes.map(([key, from, to, limit]) => make("tr", {}, make("th", { scope: "row" }, make("code", {}, key)), make("td", {}, from), make("td", {}, to), make("td", {}, limit)));
+  const changes = piece.changes.map(([key, from, to, limit]) => make("tr", {},
+    make("th", { scope: "row" }, make("button", { type: "button", class: "link", click: () => go(piece.file, `give.${key}`) }, key.replaceAll(/[._]/g, " "))),
+    make("td", {}, from), make("td", {}, to), make("td", {}, limit)));
   into.replaceChildren(
     table(["size", "asked", "measured"], rows, "numbers"),
     make("dl", { class: "list" }, ...also),
-    ...(changes.length ? [make("h3", {}, "Changed to fit the board"), table(["key", "asked", "made", "limit"], changes, "numbers")] : []),
-    coarse ? make("p", { class: "small" }, "Coarse; the exact figures follow.") : "",
+    ...(changes.length ? [make("h3", {}, "Changed to fit the board"), table(["size", "asked", "made", "limit"], changes, "numbers changes")] : []),
+    make("p", { class: "small coarse" }, !coarse ? "" : made.stale ? "Coarse, and as before the last change." : "Coarse; the exact figures follow."),
   );
 }
 

@@ -1,9 +1,9 @@
 // The page: what is shown of which file, and what every part is told.
 
 import { Form } from "./form.js";
-import { step as stepOf, worth } from "./figure.js";
+import { at, step as stepOf, worth } from "./figure.js";
 import { Lines } from "./lines.js";
-import { Hand } from "./made.js";
+import { Hand, ahead } from "./made.js";
 import { checks, findings, make, sizes } from "./notes.js";
 import { Picture } from "./picture.js";
 import { PAGE, get, listen, post } from "./talk.js";
@@ -50,16 +50,20 @@ const form = new Form($("form"), {
   edit: (settings, then) => hand.edit(file, settings, then),
   whole: (text, then) => hand.text(file, text, then),
 });
+form.cautions = () => {
+  const said = made?.findings.filter((one) => one.severity === "caution" && !one.accepted && (one.piece === null || one.piece === file)) ?? [];
+  return [...new Set(said.map((one) => one.code))].sort();
+};
 
 const design = () => (state.files[file].source === "design" ? file : 0);
 
 const lines = new Lines($("lines-drawn"), {
   begin: () => hand.begin(),
   move: (list, index, to) => {
-    const settings = Object.entries(to).map(([name, text]) => ({ path: ["handle", list, index, name], to: { text } }));
+    const settings = Object.entries(to).map(([name, text]) => ({ path: [...list.split("."), index, name], to: { text } }));
     hand.edit(design(), settings);
     // Before the answer is there, so that the next step goes on from here.
-    Object.assign(state.files[design()].values.handle[list][index], to);
+    ahead(state, { file: design(), settings });
   },
 });
 
@@ -93,8 +97,8 @@ function showState() {
   const clash = state.files.findIndex((one) => one.clash);
   if (clash >= 0 && showState.clash !== clash) {
     const { path, clash_at: places } = state.files[clash];
-    const where = places?.length ? ` (${places.slice(0, 4).join(", ")})` : "";
-    tell(`${path} was changed outside this page${where}, where you have changes that aren’t saved.`, ["Take the file’s", () => choose(clash, true)], ["Keep mine", () => choose(clash, false)]);
+    const where = (places ?? []).slice(0, 4).map(([at, theirs, here]) => `${at} is ${theirs ?? "left out"} in the file and ${here ?? "left out"} here`).join("; ");
+    tell(`${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true)], ["Keep what is here", () => choose(clash, false)]);
   } else if (clash < 0 && showState.clash >= 0) $("told").hidden = true;
   showState.clash = clash;
   showLines();
@@ -116,16 +120,19 @@ function turnTo(index) {
 function go(where, key, line) {
   if (where !== null && where !== file) turnTo(where);
   let path = key ?? "";
-  while (path && !document.getElementById(`field-${path}`) && !document.getElementById(`table-${path}`)) {
+  const there = () => document.getElementById(`field-${path}`) ?? document.getElementById(`table-${path}`);
+  while (path && !there()) {
     path = path.slice(0, Math.max(path.lastIndexOf("."), path.lastIndexOf("["), 0));
   }
-  const field = document.getElementById(`field-${path}`) ?? document.getElementById(`table-${path}`) ?? $("form");
+  const field = there() ?? $("form");
   const text = document.getElementById("file-text");
   if (line && text && field === $("form")) return goToLine(text, line);
+  if (field.matches("details")) field.open = true;
   for (let above = field.closest("details"); above; above = above.parentElement.closest("details")) above.open = true;
-  if (!field.matches("input,select,textarea,[tabindex]")) field.tabIndex = -1;
+  const held = field.matches("details") ? field.querySelector("summary") : field;
+  if (!held.matches("input,select,textarea,summary,[tabindex]")) held.tabIndex = -1;
   field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
-  field.focus({ preventScroll: true });
+  held.focus({ preventScroll: true });
 }
 
 /** Marks a line of the file as text. */
@@ -152,21 +159,46 @@ function showMade() {
   const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;
   const faults = made.findings.filter((one) => one.severity === "fault").length;
   const cautions = made.findings.filter((one) => one.severity === "caution" && !one.accepted).length;
+  form.again();
+  brief();
+  $("sizes-title").textContent = names.length > 1 ? `Asked and measured: ${nameOf(state.files[design()])}` : "Asked and measured";
   // What was said of an older state is not left to stand.
   $("status").textContent = made.stage !== "whole" ? "" : `${many(faults, "fault")}, ${many(cautions, "caution")}`;
   showLines();
   showView();
 }
 
+/** The gravest of the notes, at the picture's foot. */
+function brief() {
+  const open = made.findings.filter((one) => !one.accepted);
+  const faults = open.filter((one) => one.severity === "fault");
+  const first = faults[0] ?? open[0];
+  $("brief").hidden = !first && made.stage !== "whole";
+  $("brief").classList.remove("fault");
+  if (!first) return $("brief").replaceChildren("Nothing to say against it");
+  const more = open.length > 1 ? ` (and ${open.length - 1} more)` : "";
+  $("brief").classList.toggle("fault", faults.length > 0);
+  // A message that begins with a key alone doesn't say whose.
+  const whose = first.key && first.message.startsWith("`") ? `${first.key.split(/[._]/).slice(0, -1).join(" ")}: ` : "";
+  $("brief").replaceChildren(make("span", { class: "severity" }, first.severity), ` ${whose}${first.message.replaceAll("`", "")}${more}`);
+}
+
 function showLines() {
   if (!made || !state || view !== "piece") return;
-  const handle = state.files[design()].values?.handle;
+  const { values } = state.files[design()];
+  const handle = values?.handle;
   // While a size is too much for the shape, the lines stay as they were, with their points.
   const drawn = (lasting[design()] = made.lines[design()] ?? lasting[design()]);
-  lines.show(handle && drawn, (list) => (Array.isArray(handle?.[list]) ? handle[list] : []), {
+  lines.show(handle && drawn, (list) => {
+    const stations = at(values, list.split("."));
+    return Array.isArray(stations) ? stations : [];
+  }, {
     size: LENGTH, at: [["%", 1]], step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH),
   });
   $("lines").hidden = !(handle && drawn);
+  const head = values?.blade ? "blade" : "bowl";
+  $("to-head").textContent = head;
+  $("to-head").href = `#table-${head}`;
 }
 
 /** The open view, if what it shows is no longer what was made. */
@@ -223,6 +255,8 @@ function turnView(tab) {
   drawn = "";
   showMade();
 }
+$("brief").addEventListener("click", () => $("notes").scrollIntoView({ block: "start" }));
+addEventListener("beforeprint", () => picture.draw());
 for (const tab of $("views").children) tab.addEventListener("click", () => turnView(tab));
 tabs($("views"), turnView);
 tabs($("files"), (tab) => tab.click());
@@ -230,18 +264,23 @@ for (const button of document.querySelectorAll("[data-seen]")) button.addEventLi
 
 async function step(back) {
   hand.begin();
+  await hand.sent();
   const answer = await post("step", { page: PAGE, back });
   hand.heard(await answer.json());
 }
 
 async function save() {
   document.activeElement?.blur?.();
+  await hand.sent();
   const answer = await post("save", {}).catch(() => null);
   if (!answer) return tell("The tool doesn’t answer. Nothing was saved.");
   const said = await answer.json();
   hand.heard(said.state ?? said);
   if (said.not === "written") tell(`${said.says} ${said.to_do}`);
-  else if (answer.ok) $("status").textContent = "Saved";
+  else if (!answer.ok) {
+    showState.clash = -1;
+    showState();
+  } else $("status").textContent = "Saved";
 }
 $("undo").addEventListener("click", () => step(true));
 $("redo").addEventListener("click", () => step(false));
@@ -263,6 +302,7 @@ $("packet").addEventListener("submit", async (event) => {
   // What was said of the last one is not about this one.
   $("packing").replaceChildren();
   packing.key = null;
+  await hand.sent();
   const answer = await post("packet", { folder: $("folder").value, date: $("date").value, use_spare: $("use-spare").checked }).catch(() => null);
   if (answer?.ok) return;
   const says = answer ? "The tool did not take this: look at the folder and the date." : "The tool doesn’t answer. Nothing was written.";
@@ -271,10 +311,10 @@ $("packet").addEventListener("submit", async (event) => {
 
 function packing() {
   const { packing: how } = state;
-  if (!$("folder").value && !packing.set) {
-    packing.set = true;
-    $("folder").value = `${nameOf(state.files[0]).toLowerCase().replaceAll(/[^a-z0-9]+/g, "-")}-packet`;
-  }
+  const several = state.files.filter((one) => one.source === "design").length > 1;
+  const folder = `${several ? "set" : nameOf(state.files[0]).toLowerCase().replaceAll(/[^a-z0-9]+/g, "-")}-packet`;
+  // It follows the name until it is another's.
+  if ($("folder").value === (packing.folder ?? "")) $("folder").value = packing.folder = folder;
   $("make").disabled = Boolean(how?.busy);
   const key = JSON.stringify(how);
   if (key === packing.key) return;

@@ -56,7 +56,7 @@ export class Picture {
     [this.round, this.high] = START;
     this.near = 1;
     this.number = 0;
-    const gl = canvas.getContext("webgl2", { antialias: true, alpha: true });
+    const gl = canvas.getContext("webgl2", { antialias: true, alpha: true, preserveDrawingBuffer: true });
     this.gl = gl;
     if (!gl) return;
     this.begin();

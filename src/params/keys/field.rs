@@ -149,6 +149,18 @@ impl Field for String {
     }
 }
 
+impl Field for bool {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<bool> {
+        Some(reader.flag(item, &key.example()))
+    }
+    fn stand_in() -> Option<bool> {
+        Some(false)
+    }
+    fn shown(&self, _: &Key) -> Value {
+        json!(self)
+    }
+}
+
 impl<T: Named + PartialEq> Field for T {
     fn of(reader: &mut Reader, item: &Item<'_>, _: &Key) -> Option<T> {
         reader.word(item, T::WORDS).and_then(|index| T::VALUES.get(index).copied())

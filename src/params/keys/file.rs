@@ -98,6 +98,7 @@ fn kind(shape: &KeyShape) -> String {
             format!("{}, {} to {}", figure.noun, figure.shown(*least), figure.shown(*most))
         }
         KeyShape::Text => "a text".to_owned(),
+        KeyShape::Flag => "true or false".to_owned(),
         KeyShape::Choice(words) => {
             let one = |word: &Word| format!("\"{}\" ({})", word.name, lower(word.says.trim()));
             words.iter().map(one).collect::<Vec<_>>().join(", ")

@@ -7,7 +7,7 @@
 use super::file::{KeyFile, file_of};
 use super::{Absent, Key, KeyRange, KeyShape, Node, giving};
 use crate::finding::Source;
-use crate::params::design::HEADS;
+use crate::params::design::{HEADS, Kind, needs};
 use serde_json::{Value, json};
 
 /// The form of one of the three files.
@@ -16,7 +16,8 @@ pub fn form(source: Source) -> Value {
     let tables: Vec<Value> = file.tree().iter().map(|node| table(&file, node)).collect();
     let mut out = json!({ "file": source.name(), "says": file.says, "tables": tables });
     if source == Source::Design {
-        let kinds = HEADS.iter().map(|(kind, has, _)| json!({ "kind": kind.name(), "has": has }));
+        let one = |(kind, has, _): &(Kind, _, _)| json!({ "kind": kind.name(), "has": has, "needs": needs(*kind) });
+        let kinds = HEADS.iter().map(one);
         out["heads"] = kinds.collect();
         let gives = giving(file.keys).into_iter().map(|(key, _)| key);
         out["gives"] = gives.filter(|key| !key.contains('[')).collect();
@@ -88,14 +89,16 @@ fn shape(shape: &KeyShape) -> Value {
             "words": words.iter().map(|word| (word.name, word.says.trim())).collect::<Vec<_>>(),
         }),
         KeyShape::Text => json!({ "shape": "text" }),
+        KeyShape::Flag => json!({ "shape": "flag", "words": [["true", "yes"], ["false", "no"]] }),
         KeyShape::Stations(size, KeyRange { least, most }) => {
             json!({ "shape": "stations", "size": size, "least": least, "most": most })
         }
         KeyShape::Gives => json!({ "shape": "gives" }),
         KeyShape::Reasons => json!({ "shape": "reasons" }),
-        KeyShape::WordOr("auto", ..) => json!({ "shape": "place" }),
-        KeyShape::Place
-        | KeyShape::List(..)
+        KeyShape::WordOr("auto", ..) => json!({ "shape": "tabs" }),
+        KeyShape::Place => json!({ "shape": "point" }),
+        KeyShape::List(KeyShape::Place, ..) => json!({ "shape": "points" }),
+        KeyShape::List(..)
         | KeyShape::WordOr(..)
         | KeyShape::Table(_)
         | KeyShape::Part(_)

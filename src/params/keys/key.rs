@@ -37,6 +37,8 @@ pub enum KeyShape {
     Figure(&'static Figure, KeyRange),
     /// A text that isn't empty.
     Text,
+    /// `true` or `false`.
+    Flag,
     /// One of some words.
     Choice(&'static [Word]),
     /// Two lengths: along and across.
@@ -131,6 +133,8 @@ pub(in crate::params) const WARMTH: Key =
     Key::figure(&figure::TEMPERATURE, KeyRange { least: -10.0, most: 60.0 });
 /// A text.
 pub(in crate::params) const TEXT: Key = Key::of(KeyShape::Text);
+/// Whether or not.
+pub(in crate::params) const FLAG: Key = Key::of(KeyShape::Flag).such_as("true");
 /// A place: two lengths.
 pub(in crate::params) const POINT: Key = Key::of(KeyShape::Place).such_as("[\"20 mm\", \"30 mm\"]");
 

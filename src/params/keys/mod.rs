@@ -25,8 +25,8 @@ pub(in crate::params) use declare::{field_of_part, keys, named, words};
 pub(in crate::params) use field::{Field, inside};
 pub use form::form;
 pub(in crate::params) use key::{
-    ACCELERATION, ALONG, ANGLE, COUNT, FEED, FIT, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER, Named,
-    PERCENT, POINT, SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, stations,
+    ACCELERATION, ALONG, ANGLE, COUNT, FEED, FIT, FLAG, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER,
+    Named, PERCENT, POINT, SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, stations,
 };
 pub use key::{Absent, Key, KeyRange, KeyShape, Word};
 #[cfg(test)]

@@ -71,7 +71,7 @@ fn rows(out: &mut String, file: &KeyFile, nodes: &[Node], above: &str) {
             (None, None) => "*needed*".to_owned(),
         };
         let example = match (key.shape, key.absent) {
-            (KeyShape::Choice(_), _) | (_, Absent::Usual(_)) => String::new(),
+            (KeyShape::Choice(_) | KeyShape::Flag, _) | (_, Absent::Usual(_)) => String::new(),
             _ => format!(", such as `{}`", key.example()),
         };
         let _ =

@@ -7,7 +7,7 @@
 use super::file::{KeyFile, file_of};
 use super::{Absent, Key, KeyRange, KeyShape, Node, field::station_keys, figure, giving};
 use crate::finding::Source;
-use crate::params::design::HEADS;
+use crate::params::design::{HEADS, needs};
 use crate::params::give;
 use crate::params::read::limits::{LONGEST_TEXT, MOST_ENTRIES};
 use serde_json::{Map, Value, json};
@@ -42,9 +42,13 @@ fn heads(root: &mut Value) {
             json!({ "properties": { "kind": { "const": kind.name() } }, "required": ["kind"] });
         let none: Map<_, _> =
             others.iter().map(|(name, _)| ((*name).to_owned(), json!(false))).collect();
+        let mut then = json!({ "required": has, "properties": none });
+        if let Some([table, key]) = needs(*kind) {
+            then["properties"][table] = json!({ "required": [key] });
+        }
         json!({
             "if": { "properties": { "utensil": is }, "required": ["utensil"] },
-            "then": { "required": has, "properties": none },
+            "then": then,
         })
     });
     root["allOf"] = kinds.collect();
@@ -134,6 +138,7 @@ fn shape(shape_of: &KeyShape) -> Value {
         }
         KeyShape::Figure(figure, _) => quantity(figure),
         KeyShape::Text => text(),
+        KeyShape::Flag => json!({ "type": "boolean" }),
         KeyShape::Choice(words) => {
             json!({ "enum": words.iter().map(|word| word.name).collect::<Vec<_>>() })
         }

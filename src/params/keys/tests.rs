@@ -107,6 +107,7 @@ fn every_default_is_a_value_of_its_key() {
                 KeyShape::Choice(words) => {
                     assert!(words.iter().any(|word| word.name == usual), "{}: {usual}", key.path);
                 }
+                KeyShape::Flag => assert!(value.get_ref().is_bool(), "{}: {usual}", key.path),
                 _ => assert!(value.get_ref().is_array(), "{}: {usual}", key.path),
             }
             *count += 1;
@@ -141,7 +142,11 @@ fn comments_of_the_examples_tell_the_declared_defaults() {
         let source = match example {
             Example::Board => Source::Board,
             Example::Shop => Source::Shop,
-            Example::Spoon | Example::Fork | Example::Turner => Source::Design,
+            Example::Spoon
+            | Example::Fork
+            | Example::Turner
+            | Example::Spreader
+            | Example::Scoop => Source::Design,
         };
         let tree = file_of(source).tree();
         let (mut table, mut key) = (None, None);

@@ -356,6 +356,18 @@ impl Reader {
         }
     }
 
+    /// Whether or not.
+    pub(super) fn flag(&mut self, item: &Item<'_>, example: &str) -> bool {
+        match item.value {
+            DeValue::Boolean(yes) => *yes,
+            _ => {
+                let example = format!("{}{example}", line(&item.key));
+                self.wrong_type(item, "true or false, without quotation marks,", &example);
+                false
+            }
+        }
+    }
+
     /// Which of some words it is.
     pub(super) fn word(&mut self, item: &Item<'_>, words: &[Word]) -> Option<usize> {
         let names: Vec<&str> = words.iter().map(|word| word.name).collect();

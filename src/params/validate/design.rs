@@ -1,9 +1,11 @@
 //! The design's figures against each other.
 
+use super::kinds::{scoop, thin_side};
 use super::line::{head_curve, head_lines, ordered, outline, steep};
 use super::{down_to, give, up_to};
+use crate::finding::Code;
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Opening, Tines, codes};
+use crate::params::{Blade, Bowl, Design, Handle, Head, Inlay, Kind, Opening, Tines, codes};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -31,8 +33,16 @@ pub(super) const LEAST_TIP: f64 = 0.5;
 /// Checks a whole design.
 pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     match &design.head {
-        Head::Bowl(head) => bowl(head, design.edge, reader),
-        Head::Blade(head) => blade(head, design.edge, reader),
+        Head::Bowl(head) => {
+            bowl(head, design.edge, reader);
+            if design.kind == Kind::Scoop {
+                scoop(head, reader);
+            }
+        }
+        Head::Blade(head) => {
+            blade(head, design.edge, reader);
+            thin_side(head, design, reader);
+        }
     }
     handle(design, reader);
     if let (Some(cut), Head::Bowl(head)) = (&design.tines, &design.head) {
@@ -40,6 +50,9 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     }
     for (index, opening) in design.opening.iter().enumerate() {
         self::opening(index, opening, reader);
+    }
+    for (index, inlay) in design.inlay.iter().enumerate() {
+        art_or_letters(index, inlay, reader);
     }
     give::gives(design, reader);
     for (index, place) in design.clean_up.iter().enumerate() {
@@ -51,6 +64,40 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
                 "Write size = [\"30 mm\", \"20 mm\"]",
             );
         }
+    }
+}
+
+/// An inlay shows a drawing or letters, and letters have a font.
+fn art_or_letters(index: usize, inlay: &Inlay, reader: &mut Reader) {
+    let mut fault = |code: Code, key: &str, message: &str, help: &str| {
+        reader.fault(code, &format!("inlay[{index}].{key}"), message, help);
+    };
+    match (&inlay.art, &inlay.text, &inlay.font) {
+        (None, None, _) => fault(
+            codes::MISSING_KEY,
+            "art",
+            "The inlay has neither `art` nor `text`.",
+            "Write art = \"oak-leaf.svg\", or text = \"A & J\" and font = \"my-font.ttf\".",
+        ),
+        (Some(_), Some(_), _) => fault(
+            codes::OUT_OF_RANGE,
+            "text",
+            "The inlay has both `art` and `text`.",
+            "Leave one of them out; a second [[inlay]] may have the other.",
+        ),
+        (None, Some(_), None) => fault(
+            codes::MISSING_KEY,
+            "font",
+            "The text of the inlay has no `font`.",
+            "Name a font file of your own: font = \"my-font.ttf\".",
+        ),
+        (Some(_), None, Some(_)) => fault(
+            codes::OUT_OF_RANGE,
+            "font",
+            "The inlay has a `font` and no `text`.",
+            "Leave `font` out, or write letters in `text` in place of `art`.",
+        ),
+        _ => {}
     }
 }
 

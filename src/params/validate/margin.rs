@@ -6,11 +6,12 @@ use super::design::{
     DEEPEST, FLAT_FROM, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
     LONGEST_SLOT, THICKEST, WIDEST_RIM,
 };
+use super::kinds::{deepest_scoop, least_thin};
 use super::line::{LEAST_APART, STEEPEST, head_line, head_lines, outline_room};
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
-use crate::params::{Design, Dimension, Head, Station};
+use crate::params::{Design, Dimension, Head, Kind, Station};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
 const LESS: f64 = 1e-6;
@@ -38,11 +39,18 @@ pub fn margins(design: &Design) -> Vec<f64> {
             kept.push(depth + wall - edge - LESS);
             let run_out = |share: f64| (bowl.widest - share) * bowl.length.as_mm();
             kept.extend(bowl.shoulder.map(run_out));
+            if design.kind == Kind::Scoop {
+                kept.push((deepest_scoop(bowl) - bowl.depth).as_mm());
+            }
         }
         Head::Blade(blade) => {
             kept.push((blade.thickness - blade.front).as_mm());
             kept.push((blade.length * LONGEST_BEVEL - blade.bevel).as_mm() - LESS);
             kept.push(blade.thickness.as_mm() - edge - LESS);
+            if let Some(thin) = blade.thin {
+                kept.push((blade.thickness - thin).as_mm() - LESS);
+                kept.push((thin - least_thin(blade.thickness, design.edge)).as_mm());
+            }
             let flat = FLAT_FROM * (blade.length - blade.bevel).as_mm();
             let run_out = |share: f64| flat - share * blade.length.as_mm();
             kept.extend([blade.shoulder, blade.keel].into_iter().flatten().map(run_out));
@@ -117,12 +125,14 @@ mod tests {
     use crate::units::Length;
     use proptest::prelude::*;
 
-    const SHIPPED: [&str; 3] = [
+    const SHIPPED: [&str; 5] = [
         include_str!("../../../params/designs/harvest-spoon.toml"),
         include_str!("../../../params/designs/harvest-fork.toml"),
         include_str!("../../../params/designs/harvest-turner.toml"),
+        include_str!("../../../params/designs/harvest-spreader.toml"),
+        include_str!("../../../params/designs/harvest-scoop.toml"),
     ];
-    const LENGTHS: [&str; 15] = [
+    const LENGTHS: [&str; 16] = [
         "utensil.length",
         "utensil.edge",
         "bowl.length",
@@ -133,6 +143,7 @@ mod tests {
         "blade.length",
         "blade.thickness",
         "blade.bevel",
+        "blade.thin",
         "handle.end",
         "handle.thickness[1].size",
         "handle.curve[1].rise",
@@ -143,7 +154,7 @@ mod tests {
     proptest! {
         #[test]
         fn a_margin_is_negative_just_when_there_is_a_fault(
-            which in 0_usize..3,
+            which in 0_usize..5,
             changes in proptest::collection::vec((0_usize..LENGTHS.len(), 0.3..3.0_f64), 1..6),
         ) {
             let mut design = parse_design(SHIPPED[which], &mut Findings::new()).unwrap().0;

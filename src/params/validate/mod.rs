@@ -9,6 +9,7 @@
 mod board;
 mod design;
 mod give;
+mod kinds;
 mod line;
 mod margin;
 mod shop;
@@ -17,6 +18,7 @@ mod slip;
 pub(super) use board::board;
 pub use design::FLAT_FROM;
 pub(super) use design::design;
+pub use kinds::{BLADE_EASED, THIN_AT};
 pub use margin::{faults, margins, room};
 pub use shop::SLENDER;
 pub(super) use shop::shop;

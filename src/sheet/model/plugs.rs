@@ -1,10 +1,11 @@
 //! What the sheet says of the plugs, each on a board and in a setup of its own.
 
-use super::super::page::{PassLine, PlugPage};
+use super::super::page::{PassLine, PlaceLine, PlugPage};
 use super::super::whole::{Sheet, Whole};
 use super::super::words::{self, fill};
 use super::setups::entered;
 use crate::cutting::PassKind;
+use crate::drawing::mated::{MatedFigures, mated};
 use crate::export::dxf::Layer;
 use crate::export::svg;
 use crate::inlay::{Inlaid, Plug};
@@ -60,6 +61,7 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
         Layer::new("board", vec![ArcPath::polygon(corners)]),
         Layer::new("limit", plug.area.clone()),
         Layer::new("outline", plug.outline.clone()),
+        Layer::new("hold-downs", plug.holds.iter().map(|hold| hold.plan.clone()).collect()),
     ];
     let gap = |[least, most]: [Length; 2]| {
         fill(words::FROM_TO, &[("least", &least.said(unit)), ("most", &most.said(unit))])
@@ -72,7 +74,16 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
             &[("board", &plug.board.name), ("stock", &figure(plug.stock))],
         ),
         grain: words::PLUG_GRAIN[design.grain as usize].to_owned(),
-        picture: svg::drawing(&layers, unit, (DVec2::splat(-2.0), size + 2.0)),
+        section: mated(
+            &plug.section,
+            &MatedFigures { name: &name, depth: design.depth, under: design.under },
+            unit,
+        ),
+        hatching: fill(
+            words::PLUG_HATCHING,
+            &[("kind", &sheet.job.board.species), ("wood", &plug.board.species)],
+        ),
+        picture: svg::drawing(&layers, unit, window(plug, size)),
         zero: [("X", words::ENTER_X), ("Y", words::ENTER_Y), ("Z", z)]
             .map(|(axis, at)| [axis.to_owned(), at.to_owned()])
             .to_vec(),
@@ -85,6 +96,18 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
             (words::PLUG_FOOT_GAP.to_owned(), gap(plug.foot_gap)),
             (words::PLUG_TIP.to_owned(), figure(inlay.tip_leaves)),
         ],
+        places: bolts(plug),
+        then: words::PLUG_STEPS
+            .iter()
+            .map(|step| {
+                let values = [
+                    ("under", design.under.said(unit)),
+                    ("proud", design.proud.said(unit)),
+                    ("wood", plug.board.species.clone()),
+                ];
+                fill(step, &values.each_ref().map(|(name, value)| (*name, value.as_str())))
+            })
+            .collect(),
         mount: vec![
             fill(words::PLUG_MOUNT, &[("pull", &format!("{holds:.0}"))]),
             words::PLUG_LIE.to_owned(),
@@ -97,4 +120,25 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
         ],
         mind: words::PLUG_MIND.to_owned(),
     })
+}
+
+/// The bolts of its hold-downs, in its frame.
+fn bolts(plug: &Plug) -> Vec<PlaceLine> {
+    let [left, right, ..] = words::EDGES;
+    let each = (1..).zip(&plug.holds).map(|(count, hold)| PlaceLine {
+        name: format!("H{count}"),
+        what: fill(words::HOLD_DOWN_PLACE, &[("edge", if hold.left { left } else { right })]),
+        at: hold.bolt.to_array().map(Length::mm),
+        on_bed: None,
+    });
+    each.collect()
+}
+
+/// What is drawn: the board and the hold-downs.
+fn window(plug: &Plug, size: DVec2) -> (DVec2, DVec2) {
+    let corners = plug.holds.iter().flat_map(|hold| &hold.plan.vertices).map(|vertex| vertex.point);
+    let corners = corners.chain([DVec2::ZERO, size]);
+    let (low, high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
+    let (low, high) = corners.fold((low, high), |(low, high), p| (low.min(p), high.max(p)));
+    (low - 2.0, high + 2.0)
 }

@@ -42,7 +42,7 @@ pub struct PieceInfo {
     pub design: String,
     /// Its folder in the packet; empty for the packet itself.
     pub folder: String,
-    /// `spoon`, `fork` or `turner`.
+    /// `spoon`, `fork`, `turner`, `spreader` or `scoop`.
     pub kind: &'static str,
     /// Its wood.
     pub species: String,
@@ -201,14 +201,22 @@ pub struct PlugPage {
     pub grain: String,
     /// The board with the plug on it, as an SVG element.
     pub picture: String,
+    /// Plug and recess, cut across, as an SVG element.
+    pub section: String,
+    /// What is said under it.
+    pub hatching: String,
     /// Each axis, and where it is zero.
     pub zero: Vec<[String; 2]>,
     /// Heights and other figures: what, and its figure.
     pub heights: Vec<(String, String)>,
+    /// The bolts of its hold-downs.
+    pub places: Vec<PlaceLine>,
     /// What to mount and to look at.
     pub mount: Vec<String>,
     /// What is cut, in order.
     pub passes: Vec<PassLine>,
+    /// What is done with it when it is carved, in order.
+    pub then: Vec<String>,
     /// What to mind.
     pub mind: String,
 }

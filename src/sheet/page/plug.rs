@@ -2,7 +2,7 @@
 
 use super::info::{PlugPage, SheetInfo};
 use super::marks::drawing;
-use super::work::{heights, pass_table, ticks};
+use super::work::{heights, pass_table, places, ticks};
 use crate::sheet::words;
 use crate::units::Unit;
 use maud::{Markup, html};
@@ -38,10 +38,15 @@ fn page(plug: &PlugPage, unit: Unit) -> Markup {
                     }
                     (heights(&plug.heights))
                 }
+                (places(&plug.places, &[], unit))
                 div { (ticks(words::MOUNT, &plug.mount)) }
             }
             h3 { (words::PASSES) }
             (pass_table(&plug.passes, unit))
+            (ticks(words::PLUG_THEN, &plug.then))
+            h3 { (words::PLUG_SECTION) }
+            p { (plug.hatching) }
+            (drawing(words::PLUG_SECTION, &plug.section))
         }
     }
 }

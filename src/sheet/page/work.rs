@@ -2,7 +2,7 @@
 
 use super::drill;
 use super::figures::{bare, called, column, feed, shown};
-use super::info::{BoardInfo, Loaded, PassLine, SetupLine, SheetInfo, StepLine};
+use super::info::{BoardInfo, Loaded, PassLine, PlaceLine, SetupLine, SheetInfo, StepLine};
 use super::marks::{drawing, listed, text, tick};
 use crate::params::Cutter;
 use crate::sheet::words::{self, fill};
@@ -70,7 +70,7 @@ fn setup_page(info: &SheetInfo, setup: &SetupLine) -> Markup {
             (drawing(&title, &setup.picture))
             div .beside {
                 div { (zero(setup)) (ticks(words::MOUNT, &setup.mount)) }
-                div { (places(setup, info.unit)) (ticks(words::BEFORE, &setup.before)) }
+                div { (places(&setup.places, &setup.measure, info.unit)) (ticks(words::BEFORE, &setup.before)) }
             }
             (passes(setup, info.unit))
         }
@@ -109,9 +109,9 @@ pub(super) fn heights(rows: &[(String, String)]) -> Markup {
     html! { dl .heights { @for (what, figure) in rows { div { dt { (what) } dd { (figure) } } } } }
 }
 
-fn places(setup: &SetupLine, unit: Unit) -> Markup {
+/// Places in a setup's plan, and on the bed where the shop lists work positions.
+pub(super) fn places(places: &[PlaceLine], measure: &[String], unit: Unit) -> Markup {
     let on_bed = |axis| fill(words::ON_BED, &[("axis", axis)]);
-    let places = &setup.places;
     let bed = places.iter().any(|place| place.on_bed.is_some());
     html! {
         div {
@@ -139,7 +139,7 @@ fn places(setup: &SetupLine, unit: Unit) -> Markup {
                     }
                 }
             }
-            p .small { @for line in &setup.measure { (line) " " } }
+            @if !measure.is_empty() { p .small { @for line in measure { (line) " " } } }
         }
     }
 }

@@ -1,0 +1,119 @@
+"""Tips and splay of tines: the plan of the finished mesh and the drawing of the slots, measured with an
+independent library."""
+
+import math
+import subprocess
+
+import arcs
+import measure
+import numpy as np
+import pytest
+import shapely
+from conftest import PROGRAM, ROOT, Packet
+
+SPLAY = 7.0
+COUNT = 4
+
+
+class Cut(Packet):
+    @property
+    def tip(self):
+        return self.json["design"]["tines"]["tip"]
+
+
+@pytest.fixture(scope="module", params=["square", "round", "pointed"])
+def cut(request, once):
+    def fill(out):
+        text = (ROOT / "params/designs/salad-fork.toml").read_text()
+        assert 'tip = "round"' in text and f'splay = "{SPLAY:.0f} deg"' in text
+        design = out.parent / f"tines-{request.param}.toml"
+        design.write_text(text.replace('tip = "round"', f'tip = "{request.param}"'))
+        files = [design, "--board", ROOT / "params/boards/cherry.toml", "--shop", ROOT / "params/shop.toml"]
+        done = subprocess.run([str(part) for part in (PROGRAM, "build", *files, "--out", out)], capture_output=True, text=True)
+        assert done.returncode == 0, done.stdout + done.stderr
+
+    return Cut("fork", once(f"tines-{request.param}", fill))
+
+
+@pytest.fixture(scope="module")
+def slots(cut):
+    """The slots of the drawing in the design's frame, from the right to the left."""
+    back = np.linalg.inv(cut.to_setup("bottom"))
+
+    def placed(path):
+        corners = np.array(arcs.polygon(path).exterior.coords)
+        flat = np.column_stack([corners, np.zeros(len(corners)), np.ones(len(corners))]) @ back.T
+        return shapely.Polygon(flat[:, :2])
+
+    found = [placed(path) for _, path in cut.drawing("bottom/slots.dxf").paths]
+    return sorted(found, key=lambda shape: shape.centroid.y)
+
+
+def across(shape, x):
+    """Least and greatest y of a shape on the line at an x."""
+    line = shapely.LineString([(x, -200), (x, 200)]).intersection(shape)
+    return line.bounds[1], line.bounds[3]
+
+
+def root(slots):
+    return min(shape.bounds[0] for shape in slots)
+
+
+def test_the_slots_fan_out_evenly_by_their_angle(slots):
+    assert len(slots) == COUNT - 1
+    behind, ahead = root(slots) + 6, root(slots) + 20
+    turns = []
+    for shape in slots:
+        middles = [np.mean(across(shape, x)) for x in (behind, ahead)]
+        turns.append(math.degrees(math.atan2(middles[1] - middles[0], ahead - behind)))
+    assert turns == pytest.approx([-SPLAY / 2, 0.0, SPLAY / 2], abs=0.05)
+
+
+def test_the_tines_are_equally_wide_at_their_roots(cut, slots):
+    wood = cut.outline()[0]
+    # Where the round of the roots has its middle.
+    x = root(slots) + 2.5
+    edges = [across(wood, x)[0], *(y for shape in slots for y in across(shape, x)), across(wood, x)[1]]
+    widths = np.diff(edges)[::2]
+    assert len(widths) == COUNT and widths.max() - widths.min() < 0.05
+
+
+def test_tips_are_left_as_wide_as_their_kind_says(cut, slots):
+    """The inner tines at the front and behind it: of the tine's width a round one keeps a sixth, a pointed one
+    a quarter, a square one all."""
+    wood = cut.outline()[0]
+    pairs = list(zip(slots, slots[1:]))
+    base = across(slots[1], root(slots) + 2.5)[0] - across(slots[0], root(slots) + 2.5)[1]
+    for one, other in pairs:
+        gap = shapely.box(one.centroid.x - 60, one.centroid.y, other.centroid.x + 60, other.centroid.y)
+        tine = wood.difference(shapely.union_all(slots)).intersection(gap)
+        front = tine.intersection(wood.exterior.buffer(0.02))
+        front = max(shapely.get_parts(front), key=lambda part: part.bounds[2])
+        left = front.bounds[3] - front.bounds[1]
+        share = {"square": 1.0, "round": 1 - 2 * 0.42, "pointed": 0.25}[cut.tip]
+        if cut.tip == "square":
+            # It fans out, so that it grows wider than its root.
+            assert left > base
+        else:
+            assert left == pytest.approx(share * base, abs=0.15)
+
+
+def test_the_mesh_has_just_these_tines(cut, slots):
+    wood = cut.outline()[0].difference(shapely.union_all(slots))
+    mesh = cut.mesh("finished.stl")
+    assert mesh.is_watertight
+    rings = measure.silhouette(mesh.vertices, mesh.faces)
+    assert len(rings) == 1
+    assert rings[0].symmetric_difference(wood).area < 2e-3 * wood.area
+
+
+def test_a_cutter_gets_into_every_mouth_and_the_slots_keep_apart(cut, slots):
+    shop = cut.json["shop"]
+    cutter = next(c for c in shop["cutters"] if c["name"] == shop["work"]["slots"])["diameter_mm"]
+    wood = cut.outline()[0]
+    for shape in slots:
+        # What the cutter leaves of the slot in the wood: less than a quarter of a square millimetre.
+        reached = shape.buffer(-cutter / 2 * 0.999, quad_segs=64).buffer(cutter / 2 * 0.999, quad_segs=64)
+        assert shape.difference(reached).intersection(wood).area < 0.25
+        assert max(wood.distance(shapely.Point(p)) for p in shape.exterior.coords) >= cutter / 2 - 0.01
+    assert not any(a.distance(b) < 0.3 for i, a in enumerate(slots) for b in slots[:i])
