@@ -1,6 +1,7 @@
 //! The codes of a rehearsal, the most harmful first: findings come in this order.
 
 use crate::finding::Code;
+use crate::program::{NOT_ENDED, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED};
 
 macro_rules! code {
     ($name:ident, $text:literal, $explain:literal) => {
@@ -270,6 +271,9 @@ pub const WOOD_UNFIT: Code = Code {
         setup 1 belongs to the packet it was rehearsed with, byte for byte. For setup 2 it is turned \
         over as the shop says.\n\nRehearse setup 1 of this packet again with `--keep`.",
 };
+
+/// What is said of a program's text though the line is run.
+pub const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
 
 /// What explains the rest of a program.
 pub const CAUSES: &[Code] = &[

@@ -1,27 +1,21 @@
 //! The rehearsal as a whole: programs in, slips, wood and figures out.
 
+use super::behind::{HIGH_MM, HIGH_ROUGH_MM, stands_high, unfinished};
 use super::cells::{BoardCells, CELLS_MOST};
 use super::clock::MotionClock;
-use super::codes::{
-    CUTTER_NOT_SAID, INTO_CLAMP, NOT_FINISHED, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION,
-};
+use super::codes::{CUTTER_NOT_SAID, NOTHING_CUT, ONLY_SAID, POSITION_NOT_SAID, WRONG_POSITION};
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
 use super::pins;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, PieceProgress};
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{
-    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK,
-    UNIT_NOT_SAID, ZERO_SHIFTED,
-};
+use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED};
 use crate::relief::Face;
-use crate::units::plain;
 use glam::DVec2;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
@@ -162,91 +156,6 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
 /// What to do about tools that are not known.
 const HOW_TO_NUMBER: &str = "Give each for this run, as in --cutter \"2=ball 1/8\"; or give the cutters their `number` \
                              in the shop file, and build the packet again.";
-
-/// What is said of a program's text though the line is run.
-const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
-
-/// Wood that stands this much over the surface stands too high after finishing, and this much over what is left on
-/// purpose after roughing, in mm: there more may be left than the packet has.
-const HIGH_MM: f64 = 0.1;
-const HIGH_ROUGH_MM: f64 = 1.0;
-
-/// Whether next to nothing of what is carved comes down to where it should: all of it stands too high.
-fn stands_high(timber: &Timber, ground: &KeptGround, most: f64) -> bool {
-    let face = timber.top.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let carved = ground.of_body().filter(|index| timber.top[*index] < face);
-    let (mut all, mut down) = (0usize, 0usize);
-    for index in carved {
-        all += 1;
-        let over = f64::from(timber.top[index] - ground.relief[index]);
-        down += usize::from(over <= most);
-    }
-    all > 0 && (down as f64) < DOWN * all as f64
-}
-
-/// So little of what is carved is down when a zero is too high.
-const DOWN: f64 = 0.02;
-
-/// Says what is not finished where the rest is further: what all programs leave alike is what they are for.
-fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, out: &mut Slips) {
-    // What explains the rest explains this, too.
-    let causes: Vec<Code> = super::codes::in_order()
-        .take_while(|code| *code != INTO_CLAMP)
-        .filter(|code| *code != RULE_BROKEN && !ONLY_SAID.contains(code))
-        .collect();
-    if (0..programs).any(|program| out.has(program, &causes)) {
-        return;
-    }
-    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
-    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
-    for (piece, (_, of)) in stage.pieces.iter().zip(&figures.pieces) {
-        let most = of.most;
-        let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
-        let says = match of.progress() {
-            PieceProgress::Untouched if begun => {
-                format!(
-                    "nothing of {} is carved, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Roughed if farthest => {
-                format!(
-                    "{} is roughed and not finished, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Partly if of.uncut > LITTLE => format!(
-                "{} % of {} is not finished and {} % is not cut at all, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name,
-                percent(of.uncut)
-            ),
-            PieceProgress::Partly => format!(
-                "{} % of {} is not finished, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name
-            ),
-            _ => continue,
-        };
-        out.add(
-            &piece.name,
-            Slip {
-                code: NOT_FINISHED,
-                severity: Severity::Caution,
-                // What is missing is known when the last has ended.
-                program: programs.saturating_sub(1),
-                line: 0,
-                worst_line: 0,
-                says,
-                help: "Give all programs of the setup in their order; look at their boundaries, and \
-                       whether one was cut short.",
-                at: None,
-                amount: most,
-                times: 1,
-            },
-        );
-    }
-}
 
 impl Running<'_> {
     fn act(&mut self, action: Action) {

@@ -225,8 +225,16 @@ impl Watch<'_> {
 
     /// What is bored at a pin with another cutter, or through the board where no pin stands. Whether that is
     /// all there is to say of the motion.
-    fn at_a_pin(&self, cutter: &StageCutter, motion: &Motion, low: f64, say: Say<'_>) -> bool {
-        let Some(bore) = &self.stage.bore else { return false };
+    fn at_a_pin(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+        low: f64,
+        say: Say<'_>,
+    ) -> bool {
+        let stage = self.stage;
+        let Some(bore) = &stage.bore else { return false };
         let at = motion.to.truncate();
         let name = &cutter.name;
         if self.stage.at_a_pin(at) && self.stage.at_a_pin(motion.from.truncate()) {
@@ -245,9 +253,13 @@ impl Watch<'_> {
         if !straight || *name != bore.cutter {
             return false;
         }
-        let nearest = self.stage.pins.iter().map(|pin| pin.distance(at));
+        let limit = self.allow(index).limit.as_ref();
+        if limit.is_some_and(|limit| limit.outside(at) <= OVER_MM) {
+            return false;
+        }
+        let nearest = stage.pins.iter().map(|pin| pin.distance(at));
         let nearest = nearest.fold(f64::INFINITY, f64::min);
-        let through = low <= self.stage.stock[1] + THROUGH_MM;
+        let through = low <= stage.stock[1] + THROUGH_MM;
         if !through && nearest > BESIDE_A_PIN_MM {
             return false;
         }
@@ -272,7 +284,7 @@ impl Watch<'_> {
         if motion.rapid || low >= top {
             return;
         }
-        if self.at_a_pin(cutter, motion, low, say) {
+        if self.at_a_pin(index, cutter, motion, low, say) {
             return;
         }
         let size = self.stage.size;
