@@ -1,6 +1,7 @@
 //! The codes of a rehearsal, the most harmful first: findings come in this order.
 
 use crate::finding::Code;
+use crate::program::{NOT_ENDED, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED};
 
 macro_rules! code {
     ($name:ident, $text:literal, $explain:literal) => {
@@ -199,7 +200,7 @@ code!(
     "The cutter goes straight down into full wood faster than the shop's plunge \
 feed.\n\nFlat cutters hardly cut at their middle, and burn or push the board.\n\nSet the plunge \
 feed, or go in on a slope. Told are moves that fall more than 2 mm for each mm of the plan, from 1 mm of wood under \
-more than half of the cutter; deeper than half of its width it is a fault. Steps down a flank are none."
+more than half of the cutter; deeper than its width it is a fault. Steps down a flank are none."
 );
 code!(
     PIN_HOLE,
@@ -271,6 +272,9 @@ pub const WOOD_UNFIT: Code = Code {
         over as the shop says.\n\nRehearse setup 1 of this packet again with `--keep`.",
 };
 
+/// What is said of a program's text though the line is run.
+pub const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
+
 /// What explains the rest of a program.
 pub const CAUSES: &[Code] = &[
     WRONG_POSITION,
@@ -289,6 +293,7 @@ pub const FOLLOWS: &[Code] = &[
     RAPID_IN_WOOD,
     INTO_BED,
     INTO_DOWEL,
+    PIN_HOLE,
     HOLDER_IN_WOOD,
     INTO_PIECE,
     INTO_TAB,

@@ -37,7 +37,7 @@ pub(super) const TOUCHED: f64 = 0.4;
 
 /// So little may be too deep, and so few squares may stand behind, for a program to lie on the relief.
 pub(super) const TOO_DEEP: f64 = 0.03;
-const BEHIND: f64 = 0.15;
+pub(super) const BEHIND: f64 = 0.15;
 
 /// Side of a square of the piece, in mm; with fewer places in it than this it is the edge of one.
 const SQUARE_MM: f64 = 5.0;

@@ -48,6 +48,9 @@ const SIDEWAYS_MM: f32 = 0.05;
 /// At a wall this much sideways, or a cell when that is more: a height says little there.
 const WALL_SIDEWAYS_MM: f64 = 0.15;
 
+/// So far a cut that came from the side is looked for, in mm.
+const SIDE_MM: f64 = 1.0;
+
 /// A step between neighbours that is steeper than this is a wall, whose place is known to a cell.
 const WALL: f32 = 3.7;
 
@@ -92,6 +95,23 @@ impl KeptGround {
             }
         }
         KeptGround { relief, least, belongs, piece: whose }
+    }
+
+    /// How far from the side a cut to that height may have come into a cell, in mm: how far the nearest place is
+    /// that is as low. None when there is none near.
+    pub fn sideways(&self, cells: &BoardCells, index: usize, height: f32) -> Option<f64> {
+        let (x, y) = (index % cells.columns, index / cells.columns);
+        let reach = (SIDE_MM / cells.cell).ceil() as usize;
+        let low = |index: &usize| {
+            let z = self.relief[*index];
+            z.is_nan() || z <= height + TOLERANCE_MM
+        };
+        let columns = x.saturating_sub(reach)..(x + reach + 1).min(cells.columns);
+        (y.saturating_sub(reach)..(y + reach + 1).min(cells.rows))
+            .flat_map(|row| columns.clone().map(move |column| row * cells.columns + column))
+            .filter(low)
+            .map(|other| cells.middle(other).distance(cells.middle(index)))
+            .reduce(f64::min)
     }
 
     /// Cells of pieces.

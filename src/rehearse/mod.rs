@@ -5,6 +5,7 @@
 //! program gives the same answer. Not promised: that a program without findings is safe to run.
 //! What bends, slips, breaks or was set up otherwise than the sheet says is not seen.
 
+mod behind;
 mod cells;
 mod clock;
 pub mod codes;

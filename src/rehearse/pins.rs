@@ -64,20 +64,20 @@ pub(super) fn judge(stage: &StagedSetup, timber: &Timber, must: bool, out: &mut 
                  placed again. Rehearse setup 1 with its boring program, and --keep its wood."
             }
         };
-        let key = format!("{} {}", pin.x, pin.y);
         let slip = Slip {
             code: PIN_HOLE,
             severity: Severity::Fault,
             program: 0,
             line: 0,
             worst_line: 0,
-            says,
+            says: says.clone(),
             help,
             at: Some(pin.extend(stage.stock[0])),
             amount: 0.0,
             times: 1,
         };
-        out.add(&key, slip);
+        // Two pins with the same to say are one.
+        out.add(&says, slip);
     }
 }
 

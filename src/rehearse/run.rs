@@ -1,33 +1,32 @@
 //! The rehearsal as a whole: programs in, slips, wood and figures out.
 
+use super::behind::{HIGH_MM, HIGH_ROUGH_MM, stands_high, unfinished};
 use super::cells::{BoardCells, CELLS_MOST};
 use super::clock::MotionClock;
-use super::codes::{
-    CUTTER_NOT_SAID, INTO_CLAMP, NOT_FINISHED, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION,
-};
+use super::codes::{CUTTER_NOT_SAID, NOTHING_CUT, ONLY_SAID, POSITION_NOT_SAID, WRONG_POSITION};
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
 use super::pins;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, PieceProgress};
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{
-    Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, RULE_BROKEN, TURNS_BACK,
-    UNIT_NOT_SAID, ZERO_SHIFTED,
-};
+use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED};
 use crate::relief::Face;
-use crate::units::plain;
 use glam::DVec2;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 
 /// Motions that are carved at once: enough work for all cores, and some 30 MB.
 const LOT: usize = 1 << 16;
+
+/// A holder is wide and slow to follow: motions with one near wood are carved in smaller lots, and once it was in
+/// wood so often in a program the rest of it is as wrong, and is not looked at.
+const HELD_LOT: usize = 2000;
+const HOLDER_MOST: u32 = 500;
 
 /// What came of it.
 #[derive(Clone, Debug)]
@@ -80,6 +79,10 @@ struct Running<'a> {
     cut: BTreeSet<usize>,
     /// Whether the program has cut at the pins.
     bores: bool,
+    /// Motions of the lot with a holder that comes near wood.
+    held: usize,
+    /// Of each cutter of the program, how often its holder was in wood.
+    holders: BTreeMap<usize, u32>,
 }
 
 /// Rehearses.
@@ -96,11 +99,10 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         Some(wood) => wood.clone(),
         None => Timber::flat(cells, stage.stock[0], stage.stock[1]),
     };
-    let middle = move |cell: u32| cells.middle(cell as usize);
     let mut run = Running {
         order,
         ground: KeptGround::new(stage, &cells),
-        watch: Watch::new(stage, cells.cell, &middle),
+        watch: Watch::new(stage, cells),
         clock: MotionClock::new(&stage.machine),
         slips: Slips::default(),
         figures: RehearsalFigures { lowest: stage.stock[0], ..Default::default() },
@@ -113,11 +115,14 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         unknown: BTreeMap::new(),
         cut: BTreeSet::new(),
         bores: false,
+        held: 0,
+        holders: BTreeMap::new(),
         timber,
     };
     for program in 0..order.programs {
         (run.program, run.position, run.bores) = (program, None, false);
         (run.each, run.unknown) = (BTreeMap::new(), BTreeMap::new());
+        run.holders.clear();
         run.watch.fresh();
         let mut each = |said| match said {
             Ok(action) => run.act(action),
@@ -132,7 +137,7 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
     figures.judge(stage, &timber, &ground, finished);
     let from_kept = order.wood.is_some();
     pins::judge(stage, &timber, from_kept && stage.face == Face::Bottom, &mut slips);
-    let most = if finished { 0.0 } else { stage.leaves() };
+    let most = if finished { HIGH_MM } else { stage.leaves() + HIGH_ROUGH_MM };
     let high = stands_high(&timber, &ground, most);
     let known: Vec<Code> =
         super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
@@ -151,89 +156,6 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
 /// What to do about tools that are not known.
 const HOW_TO_NUMBER: &str = "Give each for this run, as in --cutter \"2=ball 1/8\"; or give the cutters their `number` \
                              in the shop file, and build the packet again.";
-
-/// What is said of a program's text though the line is run.
-const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
-
-/// Wood that stands this much over what is left on purpose stands too high, in mm.
-const HIGH_MM: f64 = 0.1;
-
-/// Whether next to nothing of what is carved comes down to where it should: all of it stands too high.
-fn stands_high(timber: &Timber, ground: &KeptGround, leaves: f64) -> bool {
-    let face = timber.top.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-    let carved = ground.of_body().filter(|index| timber.top[*index] < face);
-    let (mut all, mut down) = (0usize, 0usize);
-    for index in carved {
-        all += 1;
-        let over = f64::from(timber.top[index] - ground.relief[index]);
-        down += usize::from(over <= leaves + HIGH_MM);
-    }
-    all > 0 && (down as f64) < DOWN * all as f64
-}
-
-/// So little of what is carved is down when a zero is too high.
-const DOWN: f64 = 0.02;
-
-/// Says what is not finished where the rest is further: what all programs leave alike is what they are for.
-fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, out: &mut Slips) {
-    // What explains the rest explains this, too.
-    let causes: Vec<Code> = super::codes::in_order()
-        .take_while(|code| *code != INTO_CLAMP)
-        .filter(|code| *code != RULE_BROKEN && !ONLY_SAID.contains(code))
-        .collect();
-    if (0..programs).any(|program| out.has(program, &causes)) {
-        return;
-    }
-    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
-    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
-    for (piece, (_, of)) in stage.pieces.iter().zip(&figures.pieces) {
-        let most = of.most;
-        let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
-        let says = match of.progress() {
-            PieceProgress::Untouched if begun => {
-                format!(
-                    "nothing of {} is carved, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Roughed if farthest => {
-                format!(
-                    "{} is roughed and not finished, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Partly if of.uncut > LITTLE => format!(
-                "{} % of {} is not finished and {} % is not cut at all, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name,
-                percent(of.uncut)
-            ),
-            PieceProgress::Partly => format!(
-                "{} % of {} is not finished, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name
-            ),
-            _ => continue,
-        };
-        out.add(
-            &piece.name,
-            Slip {
-                code: NOT_FINISHED,
-                severity: Severity::Caution,
-                // What is missing is known when the last has ended.
-                program: programs.saturating_sub(1),
-                line: 0,
-                worst_line: 0,
-                says,
-                help: "Give all programs of the setup in their order; look at their boundaries, and \
-                       whether one was cut short.",
-                at: None,
-                amount: most,
-                times: 1,
-            },
-        );
-    }
-}
 
 impl Running<'_> {
     fn act(&mut self, action: Action) {
@@ -317,12 +239,15 @@ impl Running<'_> {
         };
         let Some(mut tool) = self.watch.tool(index) else { return };
         let cutter = &self.order.stage.cutters[index];
-        if motion.from.z.min(motion.to.z) + cutter.stick_out < self.highest {
+        let low = motion.from.z.min(motion.to.z);
+        let told = self.holders.get(&index).is_some_and(|times| *times >= HOLDER_MOST);
+        if low + cutter.stick_out < self.highest && !told {
             tool.holder = Some((cutter.holder, cutter.stick_out));
+            self.held += 1;
         }
         self.lot.push((motion, tool));
         self.with.push(index);
-        if self.lot.len() >= LOT {
+        if self.lot.len() >= LOT || self.held >= HELD_LOT {
             self.flush();
         }
     }
@@ -336,7 +261,10 @@ impl Running<'_> {
         for (((motion, _), index), (bite, seconds)) in
             self.lot.iter().zip(&self.with).zip(bites.iter().zip(seconds))
         {
-            self.watch.look(self.program, *index, motion, bite, &mut self.slips);
+            self.watch.look(self.program, *index, motion, (bite, &self.ground), &mut self.slips);
+            if bite.holder.0 > 0.0 {
+                *self.holders.entry(*index).or_default() += 1;
+            }
             figures.motions += 1;
             figures.seconds += seconds;
             if !motion.rapid {
@@ -361,6 +289,7 @@ impl Running<'_> {
         }
         self.lot.clear();
         self.with.clear();
+        self.held = 0;
         let cut = self.each.iter().filter(|(_, (_, off))| *off > 0.0).map(|(index, _)| *index);
         self.cut.extend(cut);
     }

@@ -14,6 +14,12 @@ const NONE_ROUGH_MM: f64 = 0.3;
 /// This share of the places may be lower than the rest: single wrong cuts are no matter of the zero.
 const LOWEST: f64 = 0.02;
 
+/// A place that is too low counts so much more than one that is too high.
+const LOW: f64 = 4.0;
+
+/// Tenths that are tried to both sides along one axis.
+const ALONG: i32 = 12;
+
 /// A shift along fewer axes may cost so much more.
 const ABOUT_AS_WELL: f64 = 1.1;
 const ABOUT_MM: f64 = 0.01;
@@ -29,27 +35,27 @@ struct Moved {
 pub(super) fn shift(free: &Free, pieces: &Sampled, left: LeftOnPurpose) -> Option<DVec3> {
     let touched: Vec<&Sample> = carved_pieces(free, pieces).into_iter().flatten().collect();
     let least = if left.leaves > 0.0 { NONE_ROUGH_MM } else { NONE_MM };
-    let mut heights: Vec<(f64, f64)> = Vec::with_capacity(touched.len());
-    let mut at = |plan: DVec2| -> Option<Moved> {
+    let mut heights: Vec<Height> = Vec::with_capacity(touched.len());
+    // With whatever height goes with it, or with none.
+    let mut at = |plan: DVec2, raise: bool| -> Option<Moved> {
         let map = DAffine3::from_translation(plan.extend(0.0));
         let back = map.inverse();
         heights.clear();
         for sample in &touched {
             if let Some(over) = free.over(sample, &map, &back) {
-                heights.push((over, over + free.slack(sample)));
+                heights.push(Height { over: over - left.leaves, slack: free.slack(sample) });
             }
         }
         if (heights.len() as f64) < TOUCHED * touched.len() as f64 {
             return None;
         }
         let nth = (LOWEST * heights.len() as f64) as usize;
-        heights.select_nth_unstable_by(nth, |a, b| a.1.total_cmp(&b.1));
-        let lift = left.leaves - heights[nth].1;
-        let lift = if lift.abs() < least { 0.0 } else { lift };
-        let off = |(over, _): &(f64, f64)| (over + lift - left.leaves).abs().min(FAR_MM);
+        let lowest = |height: &Height| height.over + height.slack;
+        heights.select_nth_unstable_by(nth, |a, b| lowest(a).total_cmp(&lowest(b)));
+        let lift = if raise { -lowest(&heights[nth]) } else { 0.0 };
         let untouched = (touched.len() - heights.len()) as f64 * UNTOUCHED_MM;
-        let cost = (heights.iter().map(off).sum::<f64>() + untouched) / touched.len() as f64;
-        Some(Moved { by: plan.extend(lift), cost })
+        let off: f64 = heights.iter().map(|height| height.cost(lift)).sum();
+        Some(Moved { by: plan.extend(lift), cost: (off + untouched) / touched.len() as f64 })
     };
     let better = |best: &mut Option<Moved>, found: Option<Moved>| {
         if let Some(found) = found
@@ -58,34 +64,59 @@ pub(super) fn shift(free: &Free, pieces: &Sampled, left: LeftOnPurpose) -> Optio
             *best = Some(found);
         }
     };
-    let still = at(DVec2::ZERO);
-    let mut best = still;
+    let mut best = at(DVec2::ZERO, true);
     for (step, reach) in STEPS {
         let around = best.map_or(DVec2::ZERO, |best| best.by.truncate());
         for x in -reach..=reach {
             for y in -reach..=reach {
-                better(&mut best, at(around + DVec2::new(x.into(), y.into()) * step));
+                better(&mut best, at(around + DVec2::new(x.into(), y.into()) * step, true));
             }
         }
     }
     let full = best?;
     // A zero is off along one axis more often than along all: what explains it about as well with fewer of
     // them is told.
-    let fits = |found: &Moved| found.cost < ABOUT_AS_WELL * full.cost + ABOUT_MM;
-    let mut plain = still.filter(fits);
-    for axis in [DVec2::X, DVec2::Y] {
-        let mut along = None;
-        for step in -10..=10 {
-            let place = (full.by.truncate() * axis).dot(DVec2::ONE) + 0.1 * f64::from(step);
-            better(&mut along, at(axis * place));
+    let mut plainest = None;
+    for (axes, raise) in [
+        (DVec2::ZERO, true),
+        (DVec2::X, false),
+        (DVec2::Y, false),
+        (DVec2::ONE, false),
+        (DVec2::X, true),
+        (DVec2::Y, true),
+    ] {
+        let mut found = at(full.by.truncate() * axes, raise);
+        for axis in [DVec2::X, DVec2::Y].into_iter().filter(|axis| axes.dot(*axis) > 0.0) {
+            let around = found.map_or(DVec2::ZERO, |found| found.by.truncate());
+            for step in -ALONG..=ALONG {
+                better(&mut found, at(around + axis * 0.1 * f64::from(step), raise));
+            }
         }
-        if plain.is_none() {
-            plain = along.filter(fits);
+        plainest = found.filter(|found| found.cost < ABOUT_AS_WELL * full.cost + ABOUT_MM);
+        if plainest.is_some() {
+            break;
         }
     }
-    let by = plain.unwrap_or(full).by;
-    let rounded = DVec3::new(tenth(by.x), tenth(by.y), raised(by.z));
+    let by = plainest.unwrap_or(full).by;
+    let height = if by.z.abs() < least { 0.0 } else { raised(by.z) };
+    let rounded = DVec3::new(tenth(by.x), tenth(by.y), height);
     Some(rounded).filter(|by| by.length() > NONE_MM)
+}
+
+/// How high a place is over what should be left there, and what it may be off by its slope.
+#[derive(Clone, Copy, Debug)]
+struct Height {
+    over: f64,
+    slack: f64,
+}
+
+impl Height {
+    /// What it counts when it is raised; what is too low counts more.
+    fn cost(&self, lift: f64) -> f64 {
+        let over = self.over + lift;
+        let off = if over >= 0.0 { over } else { LOW * (-over - self.slack).max(0.0) };
+        off.min(FAR_MM)
+    }
 }
 
 fn tenth(value: f64) -> f64 {

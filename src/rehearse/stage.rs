@@ -2,7 +2,6 @@
 //! of it, what holds it, the cutters, how far the machine goes.
 
 use super::form::CuttingForm;
-use super::limit::OVER_MM;
 use super::list::{ListedCutter, ListedHolder, ListedPasses, ListedSetup, PacketList};
 use super::plan_shape::PlanShape;
 use super::solid;
@@ -167,6 +166,9 @@ pub struct StagedSetup {
 /// What a packet's folder can't give.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotAPacket(pub String);
+
+/// A tip so near to a pin's way is at the pin, in mm.
+const AT_A_PIN_MM: f64 = 0.05;
 
 /// A common router's acceleration and rapid, for shops that say nothing (common practice, no
 /// source).
@@ -399,7 +401,7 @@ impl StagedSetup {
 
     /// Whether the tip is at one of the pins' holes.
     pub fn at_a_pin(&self, at: DVec2) -> bool {
-        let near = |path: f64| self.pins.iter().any(|pin| pin.distance(at) <= path + OVER_MM);
+        let near = |path: f64| self.pins.iter().any(|pin| pin.distance(at) <= path + AT_A_PIN_MM);
         self.bore.as_ref().is_some_and(|bore| near(bore.path))
     }
 

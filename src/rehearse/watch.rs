@@ -1,9 +1,10 @@
 //! Looks at each motion with what it did to the wood, and says what is wrong.
 
+use super::cells::BoardCells;
 use super::codes::*;
 use super::engaged::DeepSquares;
 use super::form::CuttingForm;
-use super::ground::KINDS;
+use super::ground::{KINDS, KeptGround};
 use super::limit::CutterLimit;
 use super::slips::{Slip, Slips};
 use super::stage::{StageCutter, StagePass, StagedSetup};
@@ -51,15 +52,17 @@ pub(super) type Say<'a> = &'a mut dyn FnMut(Code, Severity, DVec3, f64, String, 
 /// The watch over one setup.
 pub struct Watch<'a> {
     pub(super) stage: &'a StagedSetup,
-    pub(super) cell: f64,
+    pub(super) cells: BoardCells,
     allowed: BTreeMap<usize, Allowed>,
     pub(super) going: Going,
     /// Of each finishing cutter, where it went too deep in this program.
     pub(super) deep: BTreeMap<usize, DeepSquares>,
     /// Whether a cutter that works in layers has cut wood, in this program or before.
     pub(super) layered: bool,
-    middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
 }
+
+/// A cut that comes from the side over so much less than it is deep is told by that: a height says little there.
+const ASIDE: f64 = 0.5;
 
 /// A tip this little below a height is at it, in mm.
 const LEVEL_MM: f64 = 0.02;
@@ -68,20 +71,15 @@ const LEVEL_MM: f64 = 0.02;
 const LAYER_OVER_MM: f64 = 0.1;
 
 impl<'a> Watch<'a> {
-    /// Over a stage on cells of that side, whose middles `middle` gives.
-    pub fn new(
-        stage: &'a StagedSetup,
-        cell: f64,
-        middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
-    ) -> Watch<'a> {
+    /// Over a stage on those cells.
+    pub fn new(stage: &'a StagedSetup, cells: BoardCells) -> Watch<'a> {
         Watch {
             stage,
-            cell,
+            cells,
             allowed: BTreeMap::new(),
             going: Going::default(),
             deep: BTreeMap::new(),
             layered: false,
-            middle,
         }
     }
 
@@ -133,7 +131,7 @@ impl<'a> Watch<'a> {
         program: usize,
         index: usize,
         motion: &Motion,
-        bite: &Bite,
+        (bite, ground): (&Bite, &KeptGround),
         out: &mut Slips,
     ) {
         let stage = self.stage;
@@ -160,7 +158,8 @@ impl<'a> Watch<'a> {
                     },
                 );
             };
-        let at_cell = |cell: u32| (self.middle)(cell).extend(motion.to.z);
+        let cells = self.cells;
+        let at_cell = |cell: u32| cells.middle(cell as usize).extend(motion.to.z);
         let name = &cutter.name;
         let fault = Severity::Fault;
         let cuts = bite.cuts();
@@ -221,7 +220,13 @@ impl<'a> Watch<'a> {
             {
                 // What is let pass counts once it is passed.
                 let deep = f64::from(below + super::ground::TOLERANCE_MM);
-                let says = format!("{name} cuts {deep:.2} mm {what}");
+                let low = ground.least[cell as usize] - below;
+                let says = match ground.sideways(&cells, cell as usize, low) {
+                    Some(side) if side < ASIDE * deep => format!(
+                        "{name} cuts about {side:.1} mm sideways {what}, at a wall that is {deep:.2} mm high there"
+                    ),
+                    _ => format!("{name} cuts {deep:.2} mm {what}"),
+                };
                 say(code, severity, at_cell(cell), deep, says, help);
             }
         }

@@ -36,6 +36,9 @@ const SLOW: f64 = 1.0 / 15.0;
 /// A tip this near to the bed goes through the board, in mm, and one that moves so little in the plan goes
 /// straight down.
 const THROUGH_MM: f64 = 1.0;
+
+/// What is bored so near to a pin is meant for it, in mm.
+const BESIDE_A_PIN_MM: f64 = 25.0;
 const LEVEL_MM: f64 = 0.02;
 
 /// Further beside the board than this nothing is looked at closely, in mm.
@@ -104,7 +107,7 @@ impl Watch<'_> {
         let radius = cutter.form.radius;
         let area = std::f64::consts::PI * radius * radius;
         let at_a_pin = self.stage.at_a_pin(motion.to.truncate());
-        let cell2 = self.cell * self.cell;
+        let cell2 = self.cells.cell * self.cells.cell;
         if steep {
             let speed = motion.feed * down / down.hypot(flat);
             if speed > 1.02 * cutter.plunge {
@@ -118,7 +121,8 @@ impl Watch<'_> {
                          plunge is {:.0} mm/min",
                         cutter.plunge
                     );
-                    let severity = if deep > radius { Severity::Fault } else { Severity::Caution };
+                    let severity =
+                        if deep > 2.0 * radius { Severity::Fault } else { Severity::Caution };
                     let help = "Set the plunge feed in the path program.";
                     say(PLUNGE_FAST, severity, motion.to, deep, says, help);
                 }
@@ -160,7 +164,7 @@ impl Watch<'_> {
         say: Say<'_>,
     ) {
         let deep = f64::from(bite.deepest.0);
-        let mm2 = f64::from(bite.deep) * self.cell * self.cell;
+        let mm2 = f64::from(bite.deep) * self.cells.cell * self.cells.cell;
         if self.allow(index).finish.is_some() {
             if bite.deep > 0 {
                 self.deep.entry(index).or_default().add(motion, mm2, deep);
@@ -221,8 +225,16 @@ impl Watch<'_> {
 
     /// What is bored at a pin with another cutter, or through the board where no pin stands. Whether that is
     /// all there is to say of the motion.
-    fn at_a_pin(&self, cutter: &StageCutter, motion: &Motion, low: f64, say: Say<'_>) -> bool {
-        let Some(bore) = &self.stage.bore else { return false };
+    fn at_a_pin(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+        low: f64,
+        say: Say<'_>,
+    ) -> bool {
+        let stage = self.stage;
+        let Some(bore) = &stage.bore else { return false };
         let at = motion.to.truncate();
         let name = &cutter.name;
         if self.stage.at_a_pin(at) && self.stage.at_a_pin(motion.from.truncate()) {
@@ -238,14 +250,21 @@ impl Watch<'_> {
         }
         let straight =
             motion.from.truncate().distance(at) < LEVEL_MM && motion.to.z < motion.from.z;
-        let through = low <= self.stage.stock[1] + THROUGH_MM;
-        if !straight || !through || *name != bore.cutter {
+        if !straight || *name != bore.cutter {
             return false;
         }
-        let nearest = self.stage.pins.iter().map(|pin| pin.distance(at));
+        let limit = self.allow(index).limit.as_ref();
+        if limit.is_some_and(|limit| limit.outside(at) <= OVER_MM) {
+            return false;
+        }
+        let nearest = stage.pins.iter().map(|pin| pin.distance(at));
         let nearest = nearest.fold(f64::INFINITY, f64::min);
+        let through = low <= stage.stock[1] + THROUGH_MM;
+        if !through && nearest > BESIDE_A_PIN_MM {
+            return false;
+        }
         let says = format!(
-            "{name} bores through the board where no pin stands; the nearest is {} mm away",
+            "{name} bores where no pin stands; the nearest is {} mm away",
             plain(nearest, 1)
         );
         let help = "Take the places of the holes from the setup's pins.dxf.";
@@ -265,7 +284,7 @@ impl Watch<'_> {
         if motion.rapid || low >= top {
             return;
         }
-        if self.at_a_pin(cutter, motion, low, say) {
+        if self.at_a_pin(index, cutter, motion, low, say) {
             return;
         }
         let size = self.stage.size;

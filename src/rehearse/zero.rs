@@ -8,10 +8,11 @@
 
 use super::cells::BoardCells;
 use super::codes::{
-    INTO_PIECE, INTO_TAB, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF,
+    INTO_PIECE, INTO_TAB, NOTHING_CUT, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT,
+    ZERO_OFF,
 };
 use super::fit::{
-    CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
+    BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
     sampled_of_the_other,
 };
 use super::ground::{Belongs, KeptGround};
@@ -76,6 +77,7 @@ pub fn explain(
             );
         });
     }
+    let high = high || (base.behind >= BEHIND && out.has(program, &[NOTHING_CUT]));
     let digs = base.digs()
         || (!high
             && base.touched > TOUCHED
@@ -157,13 +159,7 @@ impl Trial<'_> {
     /// with it.
     fn other_cutters(&mut self, out: &Slips) -> io::Result<()> {
         let stage = self.order.stage;
-        if self.base.touched <= TOUCHED {
-            return Ok(());
-        }
-        let left = LeftOnPurpose::by(stage, &self.cutters);
-        let named = carved(self.order, self.program, self.span, 1.0, &CarvedBy::Named, 0)?;
-        // Another cutter makes more of a difference than is lost on coarse cells.
-        if !named.is_some_and(|free| free.fits(&self.own, DAffine3::IDENTITY, left).digs()) {
+        if self.base.touched <= TOUCHED || !self.base.digs() {
             return Ok(());
         }
         let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
@@ -184,7 +180,7 @@ impl Trial<'_> {
                     then.push(index);
                 }
                 let by = CarvedBy::Instead(instead);
-                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 0)? {
+                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 1)? {
                     let left = LeftOnPurpose::by(stage, &then);
                     let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
                     if fit.lies() && fit.cost < MUCH_BETTER * self.base.cost {
@@ -261,7 +257,7 @@ impl Trial<'_> {
                 continue;
             }
             let alike = |other: &&(Fits, Guess)| {
-                other.1.code == guess.code
+                other.1.turns()
                     && other.1.says != guess.says
                     && other.0.cost < TURNS_ALIKE * fit.cost
             };
