@@ -37,6 +37,9 @@ const TIP_STEP_MM: f64 = 0.05;
 pub(super) const ROUND_MM: f64 = 2.0;
 /// The recess's model stays so far inside the body's outline, in mm: there its face ends.
 const RIM_MM: f64 = 0.3;
+/// A corner that turns by more is sharp, in radians, and the point that it costs is no longer than this in mm.
+const SHARP: f64 = 0.3;
+const POINT_MM: f64 = 1.0;
 /// A saw's way between plug and plate (common practice, no source).
 pub(super) const KERF_MM: f64 = 1.5;
 
@@ -147,6 +150,14 @@ impl<'a> BedOfArt<'a> {
         }
     }
 
+    /// How long the ends of valleys are into which the tip's flat can't go at the art's sharp corners: that is
+    /// how every corner is cut, and no thin stroke.
+    fn points_cost(&self) -> f64 {
+        let turns = (0..self.shore.points.len()).map(|at| self.shore.turn(at));
+        let sharp = turns.filter(|turn| *turn > SHARP);
+        sharp.map(|turn| (self.asked.tip / (turn / 2.0).cos()).min(POINT_MM)).sum()
+    }
+
     /// The surface that the recess leaves, where it is art.
     pub(super) fn cut(&self, p: DVec2) -> f64 {
         self.shore.below(p).max(self.floor(p))
@@ -203,6 +214,7 @@ impl<'a> BedOfArt<'a> {
         let shut = |[a, b]: &[DVec2; 2]| [a, b].into_iter().any(|p| deep(*p) > (self.face)(*p));
         let (closed, open): (Vec<_>, Vec<_>) = ends(&lines.tip.valleys).into_iter().partition(shut);
         let length: f64 = closed.iter().map(|[a, b]| a.distance(*b)).sum();
+        let length = (length - self.points_cost()).max(0.0);
         let place = closed.first().map(|[a, b]| 0.5 * (*a + *b));
         let mut tip = Vec::new();
         for line in joined(&ends(&lines.tip.level)) {

@@ -6,11 +6,15 @@ use super::one::{Cutters, OneInlay};
 use crate::finding::{Finding, Findings};
 use crate::outline::{ArcPath, offset::offset};
 use crate::units::{Length, plain};
+use glam::DVec2;
 
 /// A cutter that reaches less of the floor leaves most of the work to the vee's tip (no source).
 const LITTLE: f64 = 0.5;
 /// A floor smaller than this in mm² is as soon cleared by the vee (no source).
 const SMALL_MM2: f64 = 4.0;
+/// Chords of a floor's edge leave it by less than this in mm, and stand for so many corners at most.
+const CHORD_MM: f64 = 0.002;
+const LONGEST: usize = 200;
 
 /// Where the clearing cutter goes.
 pub(super) struct FloorCut {
@@ -28,8 +32,7 @@ impl FloorCut {
     /// Of a cutter of that radius.
     pub(super) fn new(recess: &Recess, radius: Length) -> FloorCut {
         let closed = recess.floor.iter().filter(|line| line.closed);
-        let floors: Vec<ArcPath> =
-            closed.map(|line| ArcPath::polygon(line.corners.iter().copied())).collect();
+        let floors: Vec<ArcPath> = closed.map(|line| edge(&line.corners)).collect();
         let mut cut = FloorCut { centre: Vec::new(), area: Vec::new(), whole_mm2: 0.0, share: 0.0 };
         let mut reached = 0.0;
         for path in &floors {
@@ -67,6 +70,25 @@ impl FloorCut {
                     line by line.";
         out.push(one.about(Finding::caution(INLAY_FLOOR, message, help), "clear"));
     }
+}
+
+/// A floor's edge in as few chords as it takes. Its corners lie close, and what is beside a path of many
+/// short chords is lost by the offset's rounding.
+fn edge(corners: &[DVec2]) -> ArcPath {
+    let mut kept: Vec<DVec2> = corners.first().copied().into_iter().collect();
+    let mut from = 0;
+    while from + 1 < corners.len() {
+        let near = |to: &usize| {
+            let (a, b) = (corners[from], corners[*to]);
+            let along = (b - a).normalize_or_zero();
+            corners[from + 1..*to].iter().all(|p| along.perp_dot(*p - a).abs() < CHORD_MM)
+        };
+        let most = (from + LONGEST + 1).min(corners.len());
+        let to = (from + 1..most).take_while(near).last().unwrap_or(from + 1);
+        kept.push(corners[to]);
+        from = to;
+    }
+    ArcPath::polygon(kept)
 }
 
 /// Whether a floor's edge has floor inside it, not an island.

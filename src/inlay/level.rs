@@ -48,6 +48,9 @@ pub(super) fn lines(
     }
     let coarse = Fineness { tolerance: COARSE_MM, least: COARSE_LEAST_MM, thorough: true };
     sketch.divide(&|lies| (lies == of).then_some(coarse));
+    if sketch.endless {
+        return None;
+    }
     let lies = sketch.all_lie();
     let each = flanks.iter().map(|flank| {
         let (level, valleys) = levels(&sketch, &lies, of, *flank);

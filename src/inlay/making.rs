@@ -213,7 +213,8 @@ fn not_made<T>(one: &OneInlay<'_>, what: &str, out: &mut Findings) -> Option<T> 
     let finding = Finding::fault(
         INLAY_ART,
         format!("the {what} can't be made of this art"),
-        "Look at the art in a drawing program: outlines may touch, but they must enclose something.",
+        "Look at the art in a drawing program: outlines may touch, but they must enclose something, and slits \
+         thinner than a few tenths of a millimetre are too fine to carve.",
     );
     out.push(one.about(finding, one.inlay.shown_by()));
     None

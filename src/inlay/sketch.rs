@@ -26,6 +26,8 @@ const BIG_MM: f64 = 0.04;
 const PARTS: [f64; 3] = [0.5, 0.25, 0.75];
 /// Rounds of division; each halves triangles at least.
 const ROUNDS: usize = 100;
+/// The most corners: forty times those of a rich piece of art.
+const MOST_CORNERS: usize = 500_000;
 
 /// A surface over a plan. Heights are those of a frame in which the face looks up.
 #[derive(Clone, Copy)]
@@ -73,13 +75,16 @@ pub(super) struct Sketch<'a> {
     /// Corners of lines nearer than this are one, in mm.
     same: f64,
     near: Squares,
+    /// Whether division was given up, since there were too many corners.
+    pub(super) endless: bool,
 }
 
 impl<'a> Sketch<'a> {
     /// The art's outline and the border. Corners of lines nearer than `same` mm will be one.
     pub(super) fn new(ground: &'a ArtGround<'a>, same: f64) -> Option<Sketch<'a>> {
         let plan = ArtPlan::new();
-        let mut sketch = Sketch { ground, plan, border: Vec::new(), same, near: BTreeMap::new() };
+        let (border, near) = (Vec::new(), BTreeMap::new());
+        let mut sketch = Sketch { ground, plan, border, same, near, endless: false };
         let shore = ground.shore;
         let mut corners = Vec::with_capacity(shore.points.len());
         for (ring, at) in shore.points.iter().enumerate() {
@@ -158,6 +163,10 @@ impl<'a> Sketch<'a> {
         if known.is_some() {
             return known;
         }
+        // Beside a narrow bay or stroke a line can be found across the outline: there it is none.
+        if lies != Lies::On && (self.ground.inside)(p) != (lies == Lies::In) {
+            return None;
+        }
         let at = self.plan.insert(PlanCorner { at: p, lies, ring: None }).ok()?;
         self.near.entry((x, y)).or_default().push(at);
         Some(at)
@@ -235,7 +244,8 @@ impl<'a> Sketch<'a> {
                     good[*face] = in_order(*corners);
                 }
             }
-            if !more {
+            self.endless = self.plan.num_vertices() > MOST_CORNERS;
+            if !more || self.endless {
                 break;
             }
         }

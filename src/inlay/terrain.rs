@@ -39,7 +39,7 @@ impl Terrain {
 }
 
 /// The surface over a plan, with lines on it that are kept, as fine as asked where it is art and where it is
-/// none; none where the outline can't be kept, which no checked art is known to do.
+/// none; none where the outline can't be kept, or where that takes endless division.
 pub(super) fn terrain(
     ground: &ArtGround<'_>,
     lines: &[&FlankLines],
@@ -65,7 +65,7 @@ pub(super) fn terrain(
         }
     }
     fine.divide(&|lies| Some(if lies == Lies::In { inside } else { outside }));
-    Some(taken(&fine))
+    (!fine.endless).then(|| taken(&fine))
 }
 
 /// A line in parts along which the surface is straight: where three flanks meet a valley has a kink.

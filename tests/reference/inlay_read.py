@@ -44,6 +44,7 @@ def with_inlay(design, keys):
     """The shipped design with another inlay, as a file."""
     text = DESIGN.read_text(encoding="utf-8")
     start, end = text.index("[[inlay]]"), text.index("[give]")
+    text = text[: text.index("# Cautions that you accept")]
     lines = "".join(f"{key} = {json.dumps(value, default=str)}\n" for key, value in keys.items())
     design.write_text(f"{text[:start]}[[inlay]]\n{lines}\n{text[end:]}", encoding="utf-8")
     return design

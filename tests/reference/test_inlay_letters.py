@@ -116,7 +116,6 @@ def test_what_is_no_font_is_told(tmp_path, font):
         ("abcdefg", "and 3 more"),
         ("A\u0301", "a mark of its own"),
         ("\u05d0", "right to left"),
-        ("   ", "writes nothing"),
         ("A" * 61, "more than 60"),
     ],
 )
