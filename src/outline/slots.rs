@@ -208,7 +208,7 @@ impl SlotPlan {
                 Some(gap.abs())
             };
             let beside = next(side);
-            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine);
+            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine).min(self.tine);
             self.tips.corner(
                 outline,
                 [self.root_x, end_x].map(line),

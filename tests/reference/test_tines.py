@@ -83,6 +83,7 @@ def test_tips_are_left_as_wide_as_their_kind_says(cut, slots):
     a quarter, a square one all."""
     wood = cut.outline()[0]
     pairs = list(zip(slots, slots[1:]))
+    root_wide = across(slots[1], root(slots) + 2.5)[0] - across(slots[0], root(slots) + 2.5)[1]
     for one, other in pairs:
         # How wide it would be at the front with straight sides.
         gaps = [across(other, root(slots) + x)[0] - across(one, root(slots) + x)[1] for x in (6, 20)]
@@ -96,7 +97,8 @@ def test_tips_are_left_as_wide_as_their_kind_says(cut, slots):
         if cut.tip == "square":
             assert left == pytest.approx(base, abs=0.15) and left > gaps[0] + 1
         else:
-            assert left == pytest.approx(share * base, abs=0.25)
+            # Of what it is wider than at its root, nothing is shaped.
+            assert left == pytest.approx(base - (1 - share) * root_wide, abs=0.25)
 
 
 def test_the_mesh_has_just_these_tines(cut, slots):
@@ -113,8 +115,9 @@ def test_a_cutter_gets_into_every_mouth_and_the_slots_keep_apart(cut, slots):
     cutter = next(c for c in shop["cutters"] if c["name"] == shop["work"]["slots"])["diameter_mm"]
     wood = cut.outline()[0]
     for shape in slots:
-        # What the cutter leaves of the slot in the wood: nothing that is thicker than a tenth.
+        # What the cutter leaves of the slot in the wood: at the end of a round corner, beside the front, half a
+        # millimetre for a file.
         reached = shape.buffer(-cutter / 2 * 0.999, quad_segs=64).buffer(cutter / 2 * 0.999, quad_segs=64)
-        assert shape.difference(reached).intersection(wood).buffer(-0.05).is_empty
+        assert shape.difference(reached).intersection(wood).buffer(-0.3).is_empty
         assert max(wood.distance(shapely.Point(p)) for p in shape.exterior.coords) >= cutter / 2 - 0.01
     assert not any(a.distance(b) < 0.3 for i, a in enumerate(slots) for b in slots[:i])
