@@ -19,7 +19,7 @@ use treenwright::{packet, params};
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
 /// Designs that show what else can be asked for, each with its board and a view of it.
-const MORE: [(&str, &str, View); 8] = [
+const MORE: [(&str, &str, View); 7] = [
     ("cranked-spoon", "cherry", View::Side),
     ("cranked-spoon", "cherry", View::ThreeQuarter),
     ("corner-spoon", "cherry", View::Top),
@@ -27,7 +27,6 @@ const MORE: [(&str, &str, View); 8] = [
     ("draining-spoon", "cherry", View::ThreeQuarter),
     ("slotted-turner", "pear", View::ThreeQuarter),
     ("wheat-spoon", "cherry", View::Top),
-    ("wheat-fork", "cherry", View::Top),
 ];
 
 /// Whose sheet is shown.
