@@ -35,8 +35,7 @@ BELOW = {
     "grain": "end",
 }
 
-# Samples of the outline, in mm: on the steepest flank looked at (a vee of 15 degrees) two of them leave
-# G short by 0.01 * 0.01 / 2 / 0.1 mm at most, where the flank is a tenth of a millimetre away.
+# Samples of the outline, in mm.
 STEP_MM = 0.02
 
 
@@ -81,9 +80,11 @@ def art_of(path):
 
 
 def near(off, most):
-    """Of 100 places 99 are within that; where valleys meet no place is off by half as much again."""
-    assert np.quantile(off, 0.99) < most, np.quantile(off, 0.99)
-    assert off.max() < 1.5 * most, off.max()
+    """Of 100 places 99 are within seven tenths of that; along a valley that bends, as under the tail of a Q, wood
+    is left up to six tenths more."""
+    print(f"99 of 100 within {np.quantile(off, 0.99):.4f} mm, all within {off.max():.4f} mm")
+    assert np.quantile(off, 0.99) < 0.7 * most, np.quantile(off, 0.99)
+    assert off.max() < 1.6 * most, off.max()
 
 
 def same_art(inlay, setup):
@@ -141,31 +142,43 @@ class Inlay:
 
     @cached_property
     def outline(self):
-        """Samples of the art's outline with the face's height there."""
+        """Samples of the art's outline with the face's height there, and the next one of each on its ring."""
         lines = self.art.boundary
         lines = lines.geoms if hasattr(lines, "geoms") else [lines]
-        plan = np.vstack(
-            [
-                shapely.get_coordinates(shapely.line_interpolate_point(line, np.arange(0, line.length, STEP_MM)))
-                for line in lines
-            ]
-        )
-        return plan, self.face(plan)
+        rings = [
+            shapely.get_coordinates(shapely.line_interpolate_point(line, np.arange(0, line.length, STEP_MM)))
+            for line in lines
+        ]
+        plan = np.vstack(rings)
+        first = np.cumsum([0] + [len(ring) for ring in rings])
+        after = np.concatenate([start + np.roll(np.arange(len(ring)), -1) for start, ring in zip(first, rings)])
+        return plan, self.face(plan), after
 
     def deepest(self, plan):
-        """G at places inside the art, by trying every sample."""
-        q, h = self.outline
+        """G at places inside the art: the best of all samples, and then of all places between it and its
+        neighbours, since a flank that is nearer than the samples are to each other passes between them."""
+        q, h, after = self.outline
+        before = np.argsort(after)
+        part = np.linspace(0, 1, 21)[:, None, None]
         out = np.empty(len(plan))
         for start in range(0, len(plan), 200):
             p = plan[start : start + 200]
             far = np.hypot(p[:, None, 0] - q[None, :, 0], p[:, None, 1] - q[None, :, 1])
-            out[start : start + 200] = (h[None, :] - far / self.t).max(1)
+            says = h[None, :] - far / self.t
+            at = says.argmax(1)
+            best = says[np.arange(len(p)), at]
+            for other in (before[at], after[at]):
+                on = q[at] + part * (q[other] - q[at])
+                high = h[at] + part[..., 0] * (h[other] - h[at])
+                between = high - np.hypot(*np.moveaxis(p - on, 2, 0)) / self.t
+                best = np.maximum(best, between.max(0))
+            out[start : start + 200] = best
         return out
 
     def forks(self, plan, reach):
         """Whether a place is within `reach` of an inner corner's valley, or may be: two banks of the outline, seen
         70 degrees apart at least, say as much of it but for what the two cones change over that way."""
-        q, h = self.outline
+        q, h, _ = self.outline
         found = np.zeros(len(plan), bool)
         for start in range(0, len(plan), 200):
             p = plan[start : start + 200]
