@@ -263,7 +263,7 @@ impl Free {
             .map(|samples| (self.fits_one(samples, &map, &back, leaves), samples.len()))
             .collect();
         let best = each.iter().map(|(fit, _)| fit.touched).fold(0.0, f64::max);
-        let carved = each.iter().filter(|(fit, _)| fit.touched > TOUCHED.min(0.99 * best));
+        let carved = each.iter().filter(|(fit, _)| fit.touched >= TOUCHED.min(0.99 * best));
         let all = carved.clone().map(|(_, count)| *count).sum::<usize>().max(1) as f64;
         let mut whole = Fits::default();
         for (fit, count) in carved {

@@ -14,6 +14,9 @@ const NONE_ROUGH_MM: f64 = 0.3;
 /// This share of the places may be lower than the rest: single wrong cuts are no matter of the zero.
 const LOWEST: f64 = 0.02;
 
+/// The shift that fills the limit may cost so much more than the best.
+const FILLED: f64 = 1.5;
+
 /// A place that is too low counts so much more than one that is too high.
 const LOW: f64 = 4.0;
 
@@ -32,7 +35,14 @@ struct Moved {
 }
 
 /// What has to be added to the program's coordinates; none when that is next to nothing.
-pub(super) fn shift(free: &Free, pieces: &Sampled, left: LeftOnPurpose) -> Option<DVec3> {
+/// `filled` is the shift that lays the box of its cuts on the box of its limits, when these are of one size: what
+/// roughing leaves is uneven, and its limit is what it fills.
+pub(super) fn shift(
+    free: &Free,
+    pieces: &Sampled,
+    left: LeftOnPurpose,
+    filled: Option<DVec2>,
+) -> Option<DVec3> {
     let touched: Vec<&Sample> = carved_pieces(free, pieces).into_iter().flatten().collect();
     let least = if left.leaves > 0.0 { NONE_ROUGH_MM } else { NONE_MM };
     let mut heights: Vec<Height> = Vec::with_capacity(touched.len());
@@ -74,6 +84,14 @@ pub(super) fn shift(free: &Free, pieces: &Sampled, left: LeftOnPurpose) -> Optio
         }
     }
     let full = best?;
+    let exact = |axis: f64| if axis.abs() < NONE_MM { 0.0 } else { axis };
+    let filled =
+        filled.filter(|_| left.leaves > 0.0).map(|plan| DVec2::new(exact(plan.x), exact(plan.y)));
+    if let Some(found) = filled.and_then(|plan| at(plan, true))
+        && found.cost < FILLED * full.cost + ABOUT_MM
+    {
+        return rounded(found.by, least);
+    }
     // A zero is off along one axis more often than along all: what explains it about as well with fewer of
     // them is told.
     let mut plainest = None;
@@ -97,10 +115,13 @@ pub(super) fn shift(free: &Free, pieces: &Sampled, left: LeftOnPurpose) -> Optio
             break;
         }
     }
-    let by = plainest.unwrap_or(full).by;
+    rounded(plainest.unwrap_or(full).by, least)
+}
+
+/// To tenths; none when next to nothing is left.
+fn rounded(by: DVec3, least: f64) -> Option<DVec3> {
     let height = if by.z.abs() < least { 0.0 } else { raised(by.z) };
-    let rounded = DVec3::new(tenth(by.x), tenth(by.y), height);
-    Some(rounded).filter(|by| by.length() > NONE_MM)
+    Some(DVec3::new(tenth(by.x), tenth(by.y), height)).filter(|by| by.length() > NONE_MM)
 }
 
 /// How high a place is over what should be left there, and what it may be off by its slope.

@@ -17,13 +17,14 @@ use super::fit::{
 };
 use super::ground::{Belongs, KeptGround};
 use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
+use super::plan_shape::PlanShape;
 use super::replay::{RehearsalOrder, each_feed};
 use super::shift::shift;
 use super::slips::{Slip, Slips};
 use super::timber::{MotionTool, Timber};
 use crate::finding::{Code, Severity};
 use crate::units::{MM_PER_INCH, plain};
-use glam::{DAffine3, DVec3};
+use glam::{DAffine3, DVec2, DVec3};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 
@@ -37,11 +38,19 @@ const MUCH_BETTER: f64 = 0.75;
 /// The low and the high corner of a box.
 type Span = (DVec3, DVec3);
 
+/// Boxes of cuts and of limits are of one size when they differ by less than this, in mm.
+const ALIKE_MM: f64 = 0.5;
+
+/// The box of the feeds, that of those that go along in the plan, and the cutters.
+type Extent = (Span, Option<(DVec2, DVec2)>, Vec<usize>);
+
 /// What the guesses are judged by.
 struct Trial<'a> {
     order: &'a RehearsalOrder<'a>,
     program: usize,
     span: Span,
+    /// The box of what goes along in the plan.
+    plan: Option<(DVec2, DVec2)>,
     cutters: Vec<usize>,
     own: Sampled,
     base: Fits,
@@ -62,7 +71,7 @@ pub fn explain(
     high: bool,
     out: &mut Slips,
 ) -> io::Result<()> {
-    let Some((span, cutters)) = extent(order, program)? else { return Ok(()) };
+    let Some((span, plan, cutters)) = extent(order, program)? else { return Ok(()) };
     let own = sampled(ground, cells, order.stage.pieces.len());
     let Some(free) = carved(order, program, span, 1.0, &CarvedBy::Named, 1)? else {
         return Ok(());
@@ -86,7 +95,8 @@ pub fn explain(
         // Only a few places are wrong: the program as a whole is where it should be.
         return Ok(());
     }
-    let mut trial = Trial { order, program, span, cutters, own, base, digs, found: Vec::new() };
+    let mut trial =
+        Trial { order, program, span, plan, cutters, own, base, digs, found: Vec::new() };
     let other = sampled_of_the_other(order, cells, ground);
     for guess in guesses(order) {
         let samples = if guess.other_side { &other } else { &trial.own };
@@ -99,16 +109,21 @@ pub fn explain(
     trial.tell((ground, cells), &free, left, out)
 }
 
-/// Box of the feeds, and the cutters. None when there are no feeds.
-fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<(Span, Vec<usize>)>> {
+/// What a program takes in. None when there are no feeds.
+fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<Extent>> {
     let mut span: Option<Span> = None;
+    let mut plan: Option<(DVec2, DVec2)> = None;
     let mut cutters: BTreeSet<usize> = BTreeSet::new();
     each_feed(order, program, DVec3::ZERO, &mut |motion, index| {
         let (a, b) = (motion.from.min(motion.to), motion.from.max(motion.to));
         span = Some(span.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
+        let (a, b) = (a.truncate(), b.truncate());
+        if a != b {
+            plan = Some(plan.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
+        }
         cutters.insert(index);
     })?;
-    Ok(span.map(|span| (span, cutters.into_iter().collect())))
+    Ok(span.map(|span| (span, plan, cutters.into_iter().collect())))
 }
 
 /// A guess of that kind that moves nothing.
@@ -215,8 +230,18 @@ impl Trial<'_> {
         Ok(())
     }
 
+    /// The shift that lays the box of the cuts on the box of their limits, if these are of one size.
+    fn filled(&self) -> Option<DVec2> {
+        let passes = self.cutters.iter().flat_map(|cutter| self.order.stage.passes_of(*cutter));
+        let boxes = passes.flat_map(|pass| &pass.centre).map(PlanShape::bounds);
+        let limit = boxes.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))?;
+        let (low, high) = self.plan?;
+        let alike = ((high - low) - (limit.1 - limit.0)).abs().max_element() < ALIKE_MM;
+        alike.then(|| (limit.0 + limit.1 - low - high) / 2.0)
+    }
+
     fn small_shift(&mut self, free: &Free, left: LeftOnPurpose) {
-        let Some(by) = shift(free, &self.own, left) else { return };
+        let Some(by) = shift(free, &self.own, left, self.filled()) else { return };
         let map = DAffine3::from_translation(by);
         let fit = free.fits(&self.own, map, left);
         let says = |value: f64, axis: &str| {

@@ -58,7 +58,9 @@ def test_cutters_that_have_changed_places_are_told(spoon, top, tmp_path):  # noq
     program = Program(tool=2)
     program.rapid(z=top.lift)
     text = top.rough(program, "flat 1/8", "clear-centre", over=1.5).end().text()
-    finish = finished(top, tool=3).end().text()
+    finish = Program(tool=3)
+    finish.rapid(z=top.lift)
+    finish = top.finish(finish, over=1.0).end().text()
     # Clearing with the ball, and finishing with the flat one.
     (tmp_path / "a.nc").write_text(text[: text.index("M5")] + finish[finish.index("T3") :])
     first = rehearse(spoon, "top", tmp_path / "a.nc")["findings"][0]
