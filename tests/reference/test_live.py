@@ -179,7 +179,6 @@ def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page)
     page.until("document.getElementById('file-text').value.includes('theirs')")
     page.press("Enter")
     page.until("told.textContent.includes('utensil.name was changed')")
-    assert page.value("utensil.name") == "mine"
     page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Take theirs').click()")
     page.until("document.getElementById('field-utensil.name').value === 'theirs'")
     page.ask("(() => { const t = document.getElementById('file-text'); t.closest('details').open = true; t.focus(); t.setSelectionRange(0, 0); })()")
