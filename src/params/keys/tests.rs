@@ -64,8 +64,14 @@ fn good(source: Source, text: &str) {
 
 #[test]
 fn a_file_of_all_examples_has_no_fault() {
+    // An inlay has art, or letters.
+    const ART: &str = "art = \"oak-leaf.svg\"\n";
+    const LETTERS: &str = "text = \"A & J\"\nfont = \"my-font.ttf\"\n";
     for source in ALL {
-        good(source, &all(source));
+        let text = all(source);
+        assert_eq!([ART, LETTERS].map(|part| text.contains(part)), [source == Source::Design; 2]);
+        good(source, &text.replace(LETTERS, ""));
+        good(source, &text.replace(ART, ""));
     }
 }
 
