@@ -310,7 +310,7 @@ proptest! {
         // A handle that thins towards the neck goes on doing so for a moment.
         let slope = (body.crest(2.0) - body.keel(2.0) - (body.crest(1.98) - body.keel(1.98)))
             / (body.along_mm(2.0) - body.along_mm(1.98));
-        let less = 0.03 * (rear - neck) * (-slope).max(0.0);
+        let less = 0.04 * (rear - neck) * (-slope).max(0.0);
         for step in 0..=60 {
             let x = neck + (rear - neck) * f64::from(step) / 60.0;
             let p = body.middle_at(Length::mm(x));

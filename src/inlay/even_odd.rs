@@ -25,12 +25,12 @@ pub(super) fn odd(loops: &[Vec<DVec2>]) -> impl Fn(DVec2) -> bool + use<> {
 
 /// The corners of all loops, those that are as good as in one place only once.
 #[derive(Default)]
-struct Corners {
+struct MergedCorners {
     all: Vec<DVec2>,
     squares: BTreeMap<(i64, i64), Vec<usize>>,
 }
 
-impl Corners {
+impl MergedCorners {
     fn square(p: DVec2) -> (i64, i64) {
         let at = (p / SQUARE_MM).floor();
         (at.x as i64, at.y as i64)
@@ -38,7 +38,7 @@ impl Corners {
 
     /// Those in the square of a place and in the ones round it.
     fn round(&self, p: DVec2) -> impl Iterator<Item = usize> + '_ {
-        let (x, y) = Corners::square(p);
+        let (x, y) = MergedCorners::square(p);
         let squares = (x - 1..=x + 1).flat_map(move |x| (y - 1..=y + 1).map(move |y| (x, y)));
         squares.filter_map(|at| self.squares.get(&at)).flatten().copied()
     }
@@ -48,7 +48,7 @@ impl Corners {
         let known = self.round(p).find(|at| self.all[*at].distance(p) < SAME_MM);
         known.unwrap_or_else(|| {
             self.all.push(p);
-            self.squares.entry(Corners::square(p)).or_default().push(self.all.len() - 1);
+            self.squares.entry(MergedCorners::square(p)).or_default().push(self.all.len() - 1);
             self.all.len() - 1
         })
     }
@@ -72,12 +72,12 @@ impl Corners {
     }
 }
 
-type Plan = ConstrainedDelaunayTriangulation<Point2<f64>>;
+type Regions = ConstrainedDelaunayTriangulation<Point2<f64>>;
 
 /// Whether each face is art, by its number. Faces that no outline parts are one region, and its stoutest face
 /// tells of all: the middle of a sliver lies on an outline but for rounding. A region of slivers only goes with
 /// what it has the longer edge with.
-fn regions(plan: &Plan, inside: &dyn Fn(DVec2) -> bool) -> Vec<bool> {
+fn regions(plan: &Regions, inside: &dyn Fn(DVec2) -> bool) -> Vec<bool> {
     let count = plan.num_all_faces();
     let sides = |edge: &spade::handles::UndirectedEdgeHandle<'_, _, _, _, _>| {
         let edge = edge.as_directed();
@@ -141,10 +141,10 @@ pub(super) fn bounds(
     loops: &[Vec<DVec2>],
     inside: &dyn Fn(DVec2) -> bool,
 ) -> Option<Vec<Vec<DVec2>>> {
-    let mut corners = Corners::default();
+    let mut corners = MergedCorners::default();
     let rings: Vec<Vec<usize>> =
         loops.iter().map(|ring| ring.iter().map(|p| corners.at(*p)).collect()).collect();
-    let mut plan = Plan::new();
+    let mut plan = Regions::new();
     let mut placed: Vec<FixedVertexHandle> = Vec::with_capacity(corners.all.len());
     for p in &corners.all {
         placed.push(plan.insert(Point2::new(p.x, p.y)).ok()?);

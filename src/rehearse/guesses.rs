@@ -1,6 +1,6 @@
 //! The usual mistakes: what a program would have to be for its cuts to be right.
 
-use super::codes::{MIRRORED, TURNED, WRONG_SIDE, ZERO_OFF};
+use super::codes::{MIRRORED, WRONG_SIDE, ZERO_OFF};
 use super::replay::RehearsalOrder;
 use crate::finding::Code;
 use crate::relief::Face;
@@ -10,9 +10,6 @@ use glam::{DAffine3, DMat3, DVec2, DVec3};
 /// better than what is likelier: a piece may be nearly its own mirror image, and a path that
 /// leaves a little fits several cutters.
 pub(super) const UNLIKELY: f64 = 1.4;
-
-/// Two ways to lie that differ by less than this are alike.
-pub(super) const TURNS_ALIKE: f64 = 1.3;
 
 /// What a program would have to be for its cuts to be right.
 pub(super) struct Guess {
@@ -24,13 +21,6 @@ pub(super) struct Guess {
     pub(super) handicap: f64,
 }
 
-impl Guess {
-    /// Whether it turns or mirrors the program: what one of a piece's symmetries makes alike.
-    pub(super) fn turns(&self) -> bool {
-        [MIRRORED, TURNED].contains(&self.code)
-    }
-}
-
 /// The usual mistakes.
 pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
     let stage = order.stage;
@@ -38,7 +28,7 @@ pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
     let tall = stage.stock[0] - stage.stock[1];
     let mut all = Vec::new();
     let mut add = |code: Code, says: String, map: DAffine3, other_side: bool| {
-        let handicap = if [MIRRORED, TURNED].contains(&code) { UNLIKELY } else { 1.0 };
+        let handicap = if code == MIRRORED { UNLIKELY } else { 1.0 };
         all.push(Guess { code, says, map, other_side, handicap });
     };
     let shift = |x: f64, y: f64, z: f64| DAffine3::from_translation(DVec3::new(x, y, z));
@@ -83,26 +73,16 @@ pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
         Face::Bottom => "it carves the top, of setup 1",
     };
     add(WRONG_SIDE, side.to_owned(), DAffine3::IDENTITY, true);
-    // Each as a matrix of the plan, and as what it is, round the board's middle and round the zero.
-    let plans = [
-        (MIRRORED, [[-1.0, 0.0], [0.0, 1.0]], "it is mirrored along X"),
-        (MIRRORED, [[1.0, 0.0], [0.0, -1.0]], "it is mirrored along Y"),
-        (MIRRORED, [[0.0, 1.0], [1.0, 0.0]], "its X and Y are swapped"),
-        (TURNED, [[-1.0, 0.0], [0.0, -1.0]], "it is turned end for end, by half a turn"),
-        (TURNED, [[0.0, -1.0], [1.0, 0.0]], "it is turned by a quarter, clockwise"),
-        (TURNED, [[0.0, 1.0], [-1.0, 0.0]], "it is turned by a quarter, counter-clockwise"),
-    ];
-    let middle = DVec3::new(long / 2.0, wide / 2.0, 0.0);
-    for (code, rows, says) in plans {
-        let matrix3 = DMat3::from_cols(
-            DVec3::new(rows[0][0], rows[1][0], 0.0),
-            DVec3::new(rows[0][1], rows[1][1], 0.0),
-            DVec3::Z,
-        );
-        // Where the middle of the board is in the program: there, or with its sides swapped.
-        let swapped = if rows[0][0] == 0.0 { DVec3::new(middle.y, middle.x, 0.0) } else { middle };
-        for translation in [middle - matrix3 * swapped, DVec3::ZERO] {
-            add(code, says.to_owned(), DAffine3 { matrix3, translation }, false);
+    for (x, y, name) in [(-1.0, 1.0, "X"), (1.0, -1.0, "Y")] {
+        let mirror = DMat3::from_diagonal(DVec3::new(x, y, 1.0));
+        for at_zero in [false, true] {
+            let shift = if at_zero {
+                DVec3::ZERO
+            } else {
+                DVec3::new(long * (1.0 - x) / 2.0, wide * (1.0 - y) / 2.0, 0.0)
+            };
+            let map = DAffine3 { matrix3: mirror, translation: shift };
+            add(MIRRORED, format!("it is mirrored along {name}"), map, false);
         }
     }
     all

@@ -6,7 +6,7 @@
 use super::look::{PICTURE_WIDE, maps, picture, picture_high};
 use super::rows::figure_rows;
 use super::run::Rehearsal;
-use super::slips::{Slip, explained};
+use super::slips::Slip;
 use super::stage::StagedSetup;
 use crate::finding::{Severity, only_in};
 use crate::relief::Face;
@@ -27,7 +27,7 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
         only_in(&format!("{} mm", crate::units::plain(done.timber.cells.cell, 3)), unit(stage));
     let facts = [
         ("Setup", side.to_owned()),
-        ("Board", board(stage)),
+        ("Board", stage.board.join(", ")),
         ("Shop", stage.shop.clone()),
         ("Cells", cells),
     ];
@@ -64,34 +64,16 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
     document(&title, &body)
 }
 
-/// The board's name, with its species when that is not in it.
-fn board(stage: &StagedSetup) -> String {
-    let [name, species] = &stage.board;
-    if name.contains(species.as_str()) { name.clone() } else { format!("{name}, {species}") }
-}
-
 fn unit(stage: &StagedSetup) -> Unit {
     if stage.inches { Unit::Inch } else { Unit::Millimetre }
 }
 
 fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
-    let folds = explained(&done.slips);
-    let apart = |folded: bool| -> Vec<&Slip> {
-        let all = done.slips.iter().zip(&folds);
-        all.filter(|(_, own)| **own == folded).map(|(slip, _)| slip).collect()
-    };
-    let folded = apart(true);
     html! {
         section {
             h2 { "Findings" }
             @if done.slips.is_empty() { p { "None." } }
-            @for slip in apart(false) { (one(stage, slip, names)) }
-            @if !folded.is_empty() {
-                details {
-                    summary { (folded.len()) " more that come of it" }
-                    @for slip in folded { (one(stage, slip, names)) }
-                }
-            }
+            @for slip in &done.slips { (one(stage, slip, names)) }
         }
     }
 }
@@ -149,7 +131,7 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
             "How much more is left than promised",
             "Map of the wood that is left beyond what the reach map promises.",
         ),
-        (maps.below.as_ref(), "What is cut too deep", "Map of where the piece is cut too deep."),
+        (Some(&maps.below), "What is cut too deep", "Map of where the piece is cut too deep."),
     ];
     html! {
         section {
@@ -163,10 +145,6 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
                         }
                     }
                 }
-            }
-            @if maps.below.is_none() { p { "Nowhere is anything cut too deep." } }
-            @if maps.more.is_none() && maps.promised.is_some() {
-                p { "Nowhere is more left than promised." }
             }
         }
     }

@@ -3,7 +3,7 @@
 use super::figures::LeftFigures;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
-use super::standing::{CLOSED, PieceProgress, PieceStanding, RIM};
+use super::standing::{LITTLE, PieceProgress, PieceStanding, RIM};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -36,13 +36,9 @@ pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
             let (standing, most) = (percent(of.standing), mm(of.most, 1));
             format!("not finished on {standing} %: up to {most} of wood stand there")
         }
-        PieceProgress::Spoiled => {
-            let (below, area) = (mm(left.below_most, 1), plain(left.below_mm2, 0));
-            format!("spoiled: cut up to {below} too deep, on {area} mm\u{b2}")
-        }
     };
     match of.closed {
-        Some(closed) if closed > CLOSED => says += "; its slots are not cut",
+        Some(closed) if closed > 1.0 - LITTLE => says += "; its slots are not cut",
         Some(closed) if closed > RIM => says += "; its slots are cut in part",
         _ => {}
     }

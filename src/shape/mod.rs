@@ -270,3 +270,6 @@ fn sign(side: Side) -> f64 {
         Side::Right => -1.0,
     }
 }
+
+#[cfg(test)]
+mod tests;
