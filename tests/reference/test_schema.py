@@ -199,6 +199,9 @@ def test_schema_and_program_agree_on_keys(validators, tmp_path, source, path):
             continue
         seen.add(shape)
         for change in ["out", "misnamed", "other"]:
+            # An inlay has art or letters: what of two keys is needed is a rule, not the schema's.
+            if (shape, change) == (("inlay", "#", "art"), "out"):
+                continue
             changed = copy.deepcopy(document)
             at = changed
             for part in key[:-1]:
