@@ -4,7 +4,7 @@
 //! outlines is art, whatever way they run; of letters, what any of them winds round. Not promised: colours and
 //! strokes; a stroke has to be made an outline by the program that drew it.
 
-use super::even_odd::{bounds, odd};
+use super::even_odd::{bounds, odd, tidy};
 use super::trouble::{ArtTrouble, LettersTrouble, MOST_PARTS};
 use super::{dxf_art, letters, svg_art};
 use crate::outline::{ArcPath, wound};
@@ -102,23 +102,12 @@ fn polygons(path: BezPath) -> Vec<Vec<DVec2>> {
         kurbo::PathEl::MoveTo(p) => loops.push(vec![place(p)]),
         kurbo::PathEl::LineTo(p) => {
             let Some(corners) = loops.last_mut() else { return };
-            let p = place(p);
-            if corners.last().is_none_or(|last| last.distance(p) > SAME_MM) {
-                corners.push(p);
-            }
+            corners.push(place(p));
         }
         _ => {}
     });
-    for corners in &mut loops {
-        while let [first, .., last] = corners[..] {
-            if first.distance(last) > SAME_MM {
-                break;
-            }
-            corners.pop();
-        }
-    }
-    loops.retain(|corners| corners.len() > 2);
-    loops
+    let loops = loops.into_iter().map(|corners| tidy(corners, SAME_MM));
+    loops.filter(|corners| corners.len() > 2).collect()
 }
 
 #[cfg(test)]

@@ -187,23 +187,23 @@ pub(super) fn bounds(
             }
             open.remove(&at);
         }
-        all.push(tidy(ring));
+        all.push(tidy(ring, SAME_MM));
     }
     let area = |ring: &Vec<DVec2>| ArcPath::polygon(ring.iter().copied()).signed_area().abs();
     all.retain(|ring| ring.len() > 2 && area(ring) > LEAST_MM2);
     Some(all)
 }
 
-/// Without corners that fall on the one before.
-fn tidy(ring: Vec<DVec2>) -> Vec<DVec2> {
+/// Without corners that are no further than `same` mm from the one before, all round.
+pub(super) fn tidy(ring: Vec<DVec2>, same: f64) -> Vec<DVec2> {
     let mut kept: Vec<DVec2> = Vec::with_capacity(ring.len());
     for p in ring {
-        if kept.last().is_none_or(|last| last.distance(p) > SAME_MM) {
+        if kept.last().is_none_or(|last| last.distance(p) > same) {
             kept.push(p);
         }
     }
     while let [first, .., last] = kept[..] {
-        if first.distance(last) > SAME_MM {
+        if first.distance(last) > same {
             break;
         }
         kept.pop();

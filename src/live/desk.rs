@@ -353,11 +353,12 @@ impl Desk {
             let clash = draft.clash.as_ref().map(|disk| {
                 let base = draft.kept.as_deref().unwrap_or_default();
                 let places = edit::differing(base, disk)?;
-                let one = |path: &KeyPath| {
-                    let says = [disk, &draft.text].map(|text| edit::value_at(text, path));
-                    json!([edit::dotted(path), says[0], says[1]])
-                };
-                Some(places.iter().map(one).collect::<Vec<_>>())
+                let [theirs, here] = [disk, &draft.text].map(|text| edit::values_at(text, &places));
+                let all = places.iter().zip(theirs).zip(here);
+                Some(
+                    all.map(|((path, theirs), here)| json!([edit::dotted(path), theirs, here]))
+                        .collect::<Vec<_>>(),
+                )
             });
             json!({
                 "source": draft.file.source.name(),

@@ -268,18 +268,14 @@ fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
 
 /// The text with an entry more of a list whose entries have lines of their own.
 fn on_own_line(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
-    let document = Document::parse(text).ok()?;
-    let (list, index, entry) = match to {
-        Becomes::More(entry) => {
-            let list = find(document.as_item(), path)?.as_array()?;
-            (list, list.len(), entry)
-        }
-        Becomes::Before(entry) => {
-            let (PathStep::Entry(index), above) = path.split_last()? else { return None };
-            (find(document.as_item(), above)?.as_array()?, *index, entry)
-        }
-        Becomes::Text(_) | Becomes::Written(_) | Becomes::Nothing(()) => return None,
+    let (list, index, entry) = match (to, path.split_last()?) {
+        (Becomes::More(entry), _) => (path, None, entry),
+        (Becomes::Before(entry), (PathStep::Entry(index), above)) => (above, Some(*index), entry),
+        _ => return None,
     };
+    let document = Document::parse(text).ok()?;
+    let list = find(document.as_item(), list)?.as_array()?;
+    let index = index.unwrap_or(list.len());
     entries::with(text, list, index, value(entry).ok()?.to_string().trim())
 }
 
@@ -415,11 +411,14 @@ fn compare(
     }
 }
 
-/// What stands at a place of a text, as it is written; none if there is no single value.
-pub fn value_at(text: &str, path: &[PathStep]) -> Option<String> {
-    let document = Document::parse(text).ok()?;
-    let Item::Value(value) = find(document.as_item(), path)? else { return None };
-    Some(value.to_string().trim().trim_matches('"').to_owned())
+/// What stands at some places of a text, as it is written; none where there is no single value.
+pub fn values_at(text: &str, places: &[KeyPath]) -> Vec<Option<String>> {
+    let document = Document::parse(text).ok();
+    let one = |path: &KeyPath| {
+        let Item::Value(value) = find(document.as_ref()?.as_item(), path)? else { return None };
+        Some(value.to_string().trim().trim_matches('"').to_owned())
+    };
+    places.iter().map(one).collect()
 }
 
 /// The changes that bring some places of a text to what they are in another; none if one of them

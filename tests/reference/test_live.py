@@ -56,6 +56,11 @@ def file(server, name="harvest-spoon.toml"):
     return (server.folder / name).read_text(encoding="utf-8")
 
 
+def choose(page, within, says):
+    """Presses the button that says so within an element."""
+    page.ask(f"[...document.querySelectorAll('#{within} button')].find(b => b.textContent === '{says}').click()")
+
+
 def measured(page, what):
     return page.ask(
         "[...document.querySelectorAll('#sizes tbody tr')].find(r => r.querySelector('th').textContent === "
@@ -128,15 +133,16 @@ def test_a_station_is_dragged_and_moved_by_keys(server, page):
     page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + 20:g} mm'")
     page.press("z", ctrl=True)
     page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker:g} mm'")
+    depth = page.value("bowl.depth")
     page.ask("document.getElementById('field-bowl.depth').focus()")
     page.ask(f"(async () => {{ for (let i = 0; i < 6; i++) {{ {up}; if (i % 2) await new Promise((done) => setTimeout(done, 25)); }} }})()")
     page.rest()
     assert 'depth = "18 mm"' in page.ask("document.getElementById('file-text').value")
-    page.press("z", ctrl=True)
-    page.ask(f"document.querySelector(\"{point}\").focus()")
-    for _ in range(3):
-        page.press("ArrowUp")
+    # A step back and what is done right after it are done in that order.
+    back = "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'z', ctrlKey: true, bubbles: true, cancelable: true }))"
+    page.ask(f"(() => {{ {back}; document.querySelector(\"{point}\").focus(); for (let i = 0; i < 3; i++) {{ {up}; }} }})()")
     page.until(f"document.getElementById('field-handle.thickness[1].size').value === '{thicker + 1.5:g} mm'")
+    assert page.value("bowl.depth") == depth
     page.press("ArrowRight")
     page.until("document.getElementById('field-handle.thickness[1].at').value === '61 %'")
     assert page.ask("document.activeElement.getAttribute('aria-valuetext')") == f"{thicker + 1.5:g} mm"
@@ -179,7 +185,7 @@ def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page)
     page.until("document.getElementById('file-text').value.includes('theirs')")
     page.press("Enter")
     page.until("told.textContent.includes('utensil.name was changed')")
-    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Take theirs').click()")
+    choose(page, "told", "Take theirs")
     page.until("document.getElementById('field-utensil.name').value === 'theirs'")
     page.ask("(() => { const t = document.getElementById('file-text'); t.closest('details').open = true; t.focus(); t.setSelectionRange(0, 0); })()")
     page.call("Input.insertText", text="# my note\n")
@@ -188,9 +194,9 @@ def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page)
     page.click("#file-1")
     page.click("#file-0")
     assert page.ask("document.getElementById('file-text').value").startswith("# my note")
-    page.ask("[...document.querySelectorAll('#as-text button')].find(b => b.textContent === 'Take this text').click()")
+    choose(page, "as-text", "Take this text")
     page.until("told.textContent.includes('bowl.depth was changed')")
-    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Use mine').click()")
+    choose(page, "told", "Use mine")
     page.until("document.getElementById('field-bowl.depth').value === '15 mm'")
     page.watched.events = [e for e in page.watched.events if "409" not in str(e)]
 
@@ -334,7 +340,7 @@ def test_page_and_editor_never_lose_each_others_changes(server, page):
     page.click("#save")
     time.sleep(0.3)
     assert file(server) == theirs
-    page.ask("[...told.querySelectorAll('button')].find(b => b.textContent === 'Keep what is here').click()")
+    choose(page, "told", "Keep what is here")
     page.until("told.hidden")
     page.click("#save")
     page.until("document.getElementById('saved').textContent === 'All is saved'")

@@ -116,9 +116,8 @@ export class Form {
       const entries = all.map((_, index) => this.entry(table, index));
       const lines = table.lines.split("\n").slice(1).join("\n");
       const more = make("button", { type: "button", id: `more-${table.name}`, click: () => {
-        this.begin();
-        this.goes = `table-${table.name}[${(this.file.values[table.name] ?? []).length}]`;
-        this.edit([{ path: [table.name], to: { more: spokenExample(this.file.values, lines) } }]);
+        const next = `table-${table.name}[${(this.file.values[table.name] ?? []).length}]`;
+        this.change([{ path: [table.name], to: { more: spokenExample(this.file.values, lines) } }], next);
       } }, `Add ${a(words([table.name]))}`);
       return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...entries, make("p", {}, more));
     }
@@ -137,9 +136,7 @@ export class Form {
     this.fields.push(() => (title.textContent = named()));
     const rows = table.keys.map((key) => this.row(key, [table.name, index, ...key.path], words(key.path)));
     const out = make("button", { type: "button", click: () => {
-      this.begin();
-      this.goes = `more-${table.name}`;
-      this.edit([{ path: [table.name, index], to: { nothing: null } }]);
+      this.change([{ path: [table.name, index], to: { nothing: null } }], `more-${table.name}`);
     } }, `Take ${words([table.name])} ${index + 1} out`);
     return make("details", { class: "entry", id: `table-${table.name}[${index}]` }, make("summary", {}, title), ...rows, make("p", {}, out));
   }
@@ -161,9 +158,8 @@ export class Form {
     const which = make("select", { id: "add-give" }, ...known.map((key) => make("option", { value: key }, words(key.split(".")))));
     const add = make("button", { type: "button", click: () => {
       if (!which.value) return;
-      this.begin();
-      this.goes = `field-${dotted(["give", which.value])}`;
-      this.edit([{ path: ["give", which.value], to: { written: '{ least = "90 %", most = "110 %" }' } }]);
+      const given = { path: ["give", which.value], to: { written: '{ least = "90 %", most = "110 %" }' } };
+      this.change([given], `field-${dotted(given.path)}`);
     } }, "Add");
     return make("p", { class: "adding" }, make("label", { for: "add-give" }, "May change too"), which, add);
   }
@@ -177,9 +173,8 @@ export class Form {
     const add = make("button", { type: "button", click: () => {
       if (!which.value) return;
       if (!why.value.trim()) return why.focus();
-      this.begin();
       this.reason = "";
-      this.edit([{ path: [table.name, which.value], to: { text: why.value.trim() } }]);
+      this.change([{ path: [table.name, which.value], to: { text: why.value.trim() } }]);
     } }, "Accept");
     const said = make("p", { class: "small" }, "No caution stands against it.");
     const adding = make("div", { class: "adding" }, make("label", { for: "add-accept" }, "Caution"), which,
@@ -216,8 +211,7 @@ export class Form {
       return make("div", { class: "part" }, make("label", { for: id }, name), box, told);
     });
     const out = make("button", { type: "button", class: "plain", "aria-label": `${label} may not change`, click: () => {
-      this.begin();
-      this.edit([{ path: whole, to: { nothing: null } }]);
+      this.change([{ path: whole, to: { nothing: null } }]);
     } }, "−");
     const group = make("div", { class: "row give", role: "group", "aria-label": label, id: `field-${dotted(whole)}`, tabindex: -1 },
       make("p", { class: "label" }, label), out, make("div", { class: "parts" }, ...fields));
@@ -225,34 +219,52 @@ export class Form {
     return group;
   }
 
+  /** Changes the file as a step of its own; the hand goes to an element, if it is drawn anew. */
+  change(settings, goes = null) {
+    this.begin();
+    this.goes = goes;
+    this.edit(settings);
+  }
+
+  /** A button that puts a key's example into the file. */
+  starts(key, path, id, says) {
+    return make("button", { type: "button", click: () => this.change([{ path, to: { written: spokenExample(this.file.values, key.example) } }], id) }, says);
+  }
+
+  /** A button that takes a whole list out. */
+  leavesOut(path, label, id) {
+    return make("button", { type: "button", class: "link", click: () => this.change([{ path, to: { nothing: null } }], id) }, `Leave ${label} out`);
+  }
+
+  /** A field in a table, which has no room for what is told of it. */
+  cell(kind, where, says) {
+    const box = field(this, kind, where, `field-${dotted(where)}`);
+    box.setAttribute("aria-label", says);
+    box.told = { textContent: "" };
+    return make("td", {}, box);
+  }
+
   /** Where tabs are: placed by the tool, or one by one. */
   places(key, path, label) {
     const id = `field-${dotted(path)}`;
     const list = () => at(this.file.values, path);
     const auto = !Array.isArray(list());
-    const change = (to) => {
-      this.begin();
-      this.edit(to);
-    };
     const which = make("select", { id }, make("option", { value: "auto" }, "the tool places them"), make("option", { value: "own" }, "placed one by one"));
     which.value = auto ? "auto" : "own";
-    which.addEventListener("change", () => change([{ path, to: which.value === "auto" ? { text: "auto" } : { written: key.example } }]));
+    which.addEventListener("change", () => this.change([{ path, to: which.value === "auto" ? { text: "auto" } : { written: key.example } }]));
     this.fields.push(() => (which.value = Array.isArray(list()) ? "own" : "auto"));
     const rows = auto ? [] : list().map((_, index) => {
       const cell = (name, kind) => {
         const where = [...path, index, name];
-        const box = field(this, kind, where, `field-${dotted(where)}`);
-        box.setAttribute("aria-label", `tab ${index + 1}: ${name}`);
-        box.told = { textContent: "" };
-        return make("td", {}, box);
+        return this.cell(kind, where, `tab ${index + 1}: ${name}`);
       };
-      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, click: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
       return make("tr", {}, cell("side", SIDES), cell("at", PERCENT), make("td", { class: "acts" }, list().length > 2 ? out : ""));
     });
     const more = make("button", { type: "button", click: () => {
       const all = list();
       const side = all.at(-1)?.side === "left" ? "right" : "left";
-      change([{ path, to: { more: toml({ side, at: "50 %" }) } }]);
+      this.change([{ path, to: { more: toml({ side, at: "50 %" }) } }]);
     } }, "Add a tab");
     const table = auto ? "" : make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "side"), make("th", { scope: "col" }, "at"), make("td", {}))), make("tbody", {}, ...rows));
     const hint = make("p", { class: "hint small", id: `${id}-hint` }, ...marked(key.says));
@@ -286,33 +298,25 @@ export class Form {
       const value = at(this.file.values, path);
       return value === undefined ? [] : one ? [value] : value;
     };
-    const change = (to, goes) => {
-      this.begin();
-      this.goes = goes ?? null;
-      this.edit(to);
-    };
     const id = `field-${dotted(path)}`;
     const least = one ? 1 : Number(/a list of (\d+)/.exec(key.kind)?.[1] ?? 1);
     const rows = list().map((_, index) => {
       const here = one ? path : [...path, index];
       const cell = (part) => {
         const where = [...here, part];
-        const box = field(this, LENGTH, where, `field-${dotted(where)}`);
-        box.setAttribute("aria-label", `${label}${one ? "" : ` ${index + 1}`}: ${SIDEWAYS[part]}`);
-        box.told = { textContent: "" };
-        return make("td", {}, box);
+        return this.cell(LENGTH, where, `${label}${one ? "" : ` ${index + 1}`}: ${SIDEWAYS[part]}`);
       };
       const after = make("button", { type: "button", class: "plain", "aria-label": `${label}: add a place after ${index + 1}`, click: () => {
         const [a, b] = [list()[index], list()[index + 1] ?? list()[index]].map((place) => place.map((text) => read(text, LENGTH.units)));
         const between = [0, 1].map((part) => (a[part] && b[part] && a[part].unit === b[part].unit ? like(a[part], (a[part].number + b[part].number) / 2) : list()[index][part]));
-        change([{ path: [...path, index + 1], to: { before: toml(between) } }]);
+        this.change([{ path: [...path, index + 1], to: { before: toml(between) } }]);
       } }, "+");
-      const out = make("button", { type: "button", class: "plain", "aria-label": one ? `Leave ${label} out` : `${label}: take place ${index + 1} out`, click: () => change([{ path: here, to: { nothing: null } }], id) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": one ? `Leave ${label} out` : `${label}: take place ${index + 1} out`, click: () => this.change([{ path: here, to: { nothing: null } }], id) }, "−");
       const acts = one ? [key.needed ? "" : out] : [after, list().length > least ? out : ""];
       return make("tr", {}, cell(0), cell(1), make("td", { class: "acts" }, ...acts));
     });
-    const start = make("button", { type: "button", click: () => change([{ path, to: { written: spokenExample(this.file.values, key.example) } }], id) }, one ? "Give it a place" : "Give it places");
-    const whole = make("button", { type: "button", class: "link", click: () => change([{ path, to: { nothing: null } }], id) }, `Leave ${label} out`);
+    const start = this.starts(key, path, id, one ? "Give it a place" : "Give it places");
+    const whole = this.leavesOut(path, label, id);
     const table = make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, SIDEWAYS[0]), make("th", { scope: "col" }, SIDEWAYS[1]), make("td", {}))), make("tbody", {}, ...rows));
     const left = !rows.length && key.left_out ? ` Left out: ${key.left_out}.` : "";
     const row = make("div", { class: "row stations", role: "group", "aria-label": label, id, tabindex: -1 }, make("p", { class: "label" }, label),
@@ -356,18 +360,10 @@ export class Form {
     const inner = (index, name) => ({ ...path, name, path: [...path, index, name] });
     const length = { ...LENGTH, least: key.least, most: key.most };
     const id = `field-${dotted(path)}`;
-    const change = (to, goes) => {
-      this.begin();
-      this.goes = goes ?? null;
-      this.edit(to);
-    };
     const rows = list.map((_, index) => {
       const fields = [["at", PERCENT], [size, length]].map(([name, kind]) => {
         const where = inner(index, name).path;
-        const box = field(this, kind, where, `field-${dotted(where)}`);
-        box.setAttribute("aria-label", `${label} ${index + 1}: ${name}`);
-        box.told = { textContent: "" };
-        return make("td", {}, box);
+        return this.cell(kind, where, `${label} ${index + 1}: ${name}`);
       });
       const after = make("button", { type: "button", class: "plain", "aria-label": `${label}: add a station after ${index + 1}`, click: () => {
         const [here, next] = [list0()[index], list0()[index + 1] ?? list0()[index]];
@@ -376,14 +372,14 @@ export class Form {
           return a && b && a.unit === b.unit ? like(a, (a.number + b.number) / 2) : here[name];
         };
         const entry = { at: between("at", PERCENT.units), [size]: between(size, length.units) };
-        change([{ path: [...path, index + 1], to: { before: toml(entry) } }]);
+        this.change([{ path: [...path, index + 1], to: { before: toml(entry) } }]);
       } }, "+");
-      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, click: () => change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
       return make("tr", {}, ...fields, make("td", { class: "acts" }, index < list.length - 1 ? after : "", list.length > 2 ? out : ""));
     });
     const list0 = () => at(this.file.values, path) ?? [];
-    const start = make("button", { type: "button", click: () => change([{ path, to: { written: spokenExample(this.file.values, key.example) } }], id) }, `Give it ${a(label)}`);
-    const whole = make("button", { type: "button", class: "link", click: () => change([{ path, to: { nothing: null } }], id) }, `Leave ${label} out`);
+    const start = this.starts(key, path, id, `Give it ${a(label)}`);
+    const whole = this.leavesOut(path, label, id);
     const table = make("table", {}, make("thead", {}, make("tr", {}, make("th", { scope: "col" }, "at"), make("th", { scope: "col" }, size), make("td", {}))), make("tbody", {}, ...rows));
     const group = make("div", { class: "row stations", role: "group", "aria-label": label, id, tabindex: -1 }, make("p", { class: "label" }, label), make("p", { class: "hint small" }, ...marked(key.says)), list.length ? table : make("p", {}, start), list.length && !key.needed ? make("p", {}, whole) : "");
     group.dataset.key = dotted(path);

@@ -1,6 +1,7 @@
 // The piece's lines over its side view and its plan, with a point to move for each station.
 
 import { like, read } from "./figure.js";
+import { make as element } from "./notes.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const LISTS = {
@@ -51,17 +52,12 @@ export class Lines {
     const course = (points) => points.map((p, i) => `${i ? "L" : "M"}${place(p).map((v) => v.toFixed(2)).join(" ")}`).join("");
     let view = held;
     if (!view) {
-      const figure = document.createElement("figure");
-      const caption = document.createElement("figcaption");
-      caption.textContent = says;
+      const figure = element("figure");
       // Where points are too close for a finger, one list at a time can be moved.
-      const which = document.createElement("div");
-      which.className = "which";
-      which.setAttribute("role", "group");
-      which.setAttribute("aria-label", `${says}: what to move`);
+      const which = element("div", { class: "which", role: "group", "aria-label": `${says}: what to move` });
       figure.append(which);
       const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
-      figure.append(caption);
+      figure.append(element("figcaption", {}, says));
       this.into.append(figure);
       view = { svg, which, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
       this.views.set(name, view);
@@ -85,15 +81,11 @@ export class Lines {
     if (names !== view.names) {
       view.names = names;
       view.which.replaceChildren(...lists.map((list) => {
-        const button = document.createElement("button");
-        button.type = "button";
-        button.textContent = called(list);
-        button.dataset.which = list;
-        button.addEventListener("click", () => {
+        const choose = () => {
           view.only = list;
           this.which(view, lists);
-        });
-        return button;
+        };
+        return element("button", { type: "button", "data-which": list, click: choose }, called(list));
       }));
     }
     for (const button of view.which.children) button.setAttribute("aria-pressed", String(button.dataset.which === view.only));

@@ -66,6 +66,13 @@ export class Hand {
     this.next();
   }
 
+  /** Takes the last change back, or makes it again, in its turn among the changes. */
+  step(back) {
+    this.begin();
+    this.waiting.push({ key: null, where: "step", message: { page: PAGE, back } });
+    this.next();
+  }
+
   /** Shows what can't be sent any more. */
   keep() {
     if (!this.current) return;
@@ -84,10 +91,13 @@ export class Hand {
     if (this.busy || this.ended || !this.waiting.length) return;
     this.busy = true;
     const asked = this.waiting.shift();
+    let stepped = false;
     this.rest();
     try {
-      const answer = await post("edit", asked.message);
-      if (answer.status === 204) asked.then?.(null);
+      const answer = await post(asked.where ?? "edit", asked.message);
+      if (asked.where) {
+        stepped = answer.ok && this.state(await answer.json());
+      } else if (answer.status === 204) asked.then?.(null);
       else if (answer.ok) {
         const timing = answer.headers.get("server-timing");
         const made = await framed(answer);
@@ -101,7 +111,7 @@ export class Hand {
         const said = await answer.json();
         if (said.not === "yours") {
           // What waits for the same place waits for the choice, too.
-          const meets = ({ message }) => message.file === asked.message.file && (message.text !== undefined || message.settings.some(({ path }) => said.places.some((place) => meet(place, dotted(path)))));
+          const meets = ({ message }) => message.file === asked.message.file && (message.text !== undefined || message.settings?.some(({ path }) => said.places.some((place) => meet(place, dotted(path)))));
           const mine = [asked, ...this.waiting.filter(meets)];
           this.waiting = this.waiting.filter((one) => !meets(one));
           this.state(said.state);
@@ -124,6 +134,7 @@ export class Hand {
     }
     this.busy = false;
     if (this.waiting.length) return this.next();
+    if (stepped) this.ask("coarse");
     this.follow(0);
     for (const done of this.resting.splice(0)) done();
   }

@@ -18,15 +18,20 @@ export const text = (said, go) => said.split("`").map((part, index) => {
   return to ? make("button", { type: "button", class: "link code", click: () => go(null, part) }, part) : make("code", {}, part);
 });
 
+/** What is to be said and not accepted, the gravest first. */
+export const open = (made) => {
+  const rank = { fault: 0, caution: 1 };
+  return made.findings.filter((one) => !one.accepted).sort((a, b) => rank[a.severity] - rank[b.severity]);
+};
+
 /** The findings; `go(file, key)` leads to a field. */
 export function findings(into, made, names, go) {
-  const open = new Set([...into.querySelectorAll("details[open]")].map((one) => one.dataset.code));
-  const rank = { fault: 0, caution: 1 };
-  const all = made.findings.filter((one) => !one.accepted).sort((a, b) => rank[a.severity] - rank[b.severity]);
+  const unfolded = new Set([...into.querySelectorAll("details[open]")].map((one) => one.dataset.code));
+  const all = open(made);
   const cards = all.map((one) => {
     const named = one.file === null ? "" : one.key ? one.key : `the ${one.source} file`;
     const where = named && one.line ? `${named}, line ${one.line}` : named;
-    const more = make("details", { "data-code": one.code, open: open.has(one.code) }, make("summary", {}, one.code), make("p", { class: "small" }, ...text(one.explain)));
+    const more = make("details", { "data-code": one.code, open: unfolded.has(one.code) }, make("summary", {}, one.code), make("p", { class: "small" }, ...text(one.explain)));
     return make("li", { class: `finding ${one.severity}` },
       make("p", { class: "message" }, make("span", { class: "severity" }, one.severity), " ", ...text(one.message)),
       one.piece !== null && names.length > 1 ? make("p", { class: "small" }, names[one.piece] ?? "") : "",

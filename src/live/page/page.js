@@ -1,12 +1,13 @@
 // The page: what is shown of which file, and what every part is told.
 
+import { LENGTH, PERCENT } from "./field.js";
 import { Form } from "./form.js";
 import { at, step as stepOf, worth } from "./figure.js";
 import { Lines } from "./lines.js";
 import { Hand, ahead } from "./made.js";
-import { checks, findings, make, sizes } from "./notes.js";
+import { checks, findings, make, open, sizes } from "./notes.js";
 import { Picture } from "./picture.js";
-import { PAGE, get, listen, post } from "./talk.js";
+import { get, listen, post } from "./talk.js";
 
 const $ = (id) => document.getElementById(id);
 const picture = new Picture($("picture"));
@@ -14,7 +15,6 @@ $("no-picture").hidden = Boolean(picture.gl);
 $("picture").hidden = !picture.gl;
 
 let forms = null, state = null, made = null, file = 0, view = "piece", drawn = "";
-const LENGTH = [["mm", 1], ["cm", 10], ["in", 25.4], ["inch", 25.4], ["inches", 25.4], ["\"", 25.4], ["″", 25.4]];
 
 const hand = new Hand({
   state: (now) => {
@@ -117,9 +117,12 @@ function showState() {
   packing();
 }
 
+/** Asks the server for something; nothing comes back when the tool has ended. */
+const ask = (where, message) => post(where, message).catch(() => hand.end());
+
 async function choose(file, disk, shown) {
-  const answer = await post("choose", { file, disk, shown }).catch(() => null);
-  if (!answer) return hand.end();
+  const answer = await ask("choose", { file, disk, shown });
+  if (!answer) return;
   // One that came meanwhile is shown, too.
   showState.clash = "";
   hand.heard(await answer.json());
@@ -186,14 +189,12 @@ function showMade() {
 
 /** The gravest of the notes, at the picture's foot. */
 function brief() {
-  const open = made.findings.filter((one) => !one.accepted);
-  const faults = open.filter((one) => one.severity === "fault");
-  const first = faults[0] ?? open[0];
+  const all = open(made);
+  const [first] = all;
   $("brief").hidden = !first && made.stage !== "whole";
-  $("brief").classList.remove("fault");
+  $("brief").classList.toggle("fault", first?.severity === "fault");
   if (!first) return $("brief").replaceChildren("Nothing to say against it");
-  const more = open.length > 1 ? ` (and ${open.length - 1} more)` : "";
-  $("brief").classList.toggle("fault", faults.length > 0);
+  const more = all.length > 1 ? ` (and ${all.length - 1} more)` : "";
   // A message that begins with a key alone doesn't say whose.
   const whose = first.key && first.message.startsWith("`") ? `${first.key.split(/[._]/).slice(0, -1).join(" ")}: ` : "";
   $("brief").replaceChildren(make("span", { class: "severity" }, first.severity), ` ${whose}${first.message.replaceAll("`", "")}${more}`);
@@ -209,7 +210,7 @@ function showLines() {
     const stations = at(values, list.split("."));
     return Array.isArray(stations) ? stations : [];
   }, {
-    size: LENGTH, at: [["%", 1]], step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH),
+    size: LENGTH.units, at: PERCENT.units, step: (model) => stepOf(model, false), worth: (unit) => worth(unit, LENGTH.units),
   });
   $("lines").hidden = !(handle && drawn);
   const head = values?.blade ? "blade" : "bowl";
@@ -278,21 +279,17 @@ tabs($("views"), turnView);
 tabs($("files"), (tab) => tab.click());
 for (const button of document.querySelectorAll("[data-seen]")) button.addEventListener("click", () => picture.look(button.dataset.seen));
 
-async function step(back) {
-  hand.begin();
+function step(back) {
   // What is being typed in a field is taken back with the rest.
   form.typing = null;
-  await hand.sent();
-  const answer = await post("step", { page: PAGE, back }).catch(() => null);
-  if (!answer) return hand.end();
-  hand.heard(await answer.json());
+  hand.step(back);
 }
 
 async function save() {
   document.activeElement?.blur?.();
   await hand.sent();
-  const answer = await post("save", {}).catch(() => null);
-  if (!answer) return hand.end();
+  const answer = await ask("save", {});
+  if (!answer) return;
   const said = await answer.json();
   hand.heard(said.state ?? said);
   if (said.not === "written") tell(`${said.says} ${said.to_do}`);

@@ -29,6 +29,19 @@ fn across(path: &ArcPath, x: f64) -> (f64, f64) {
     (ys[0], ys[ys.len() - 1])
 }
 
+/// How wide the tines are on the line across at x, from the right.
+fn tines_across(head: &ArcPath, slots: &[ArcPath], x: f64) -> Vec<f64> {
+    let (mut right, left) = across(head, x);
+    let mut widths = Vec::new();
+    for slot in slots {
+        let (low, high) = across(slot, x);
+        widths.push(low - right);
+        right = high;
+    }
+    widths.push(left - right);
+    widths
+}
+
 #[test]
 fn slots_have_their_width_length_and_taper() {
     let head = head();
@@ -58,14 +71,7 @@ fn the_tines_are_equally_wide_at_the_root() {
     for count in 2..7 {
         let slots = cut(&head, &tines(count, 5.0, 50.0, 0.0));
         let station = 250.0 + 2.5;
-        let (mut right, left) = across(&head, station);
-        let mut widths = Vec::new();
-        for slot in &slots {
-            let (low, high) = across(slot, station);
-            widths.push(low - right);
-            right = high;
-        }
-        widths.push(left - right);
+        let widths = tines_across(&head, &slots, station);
         assert_eq!(widths.len() as u32, count);
         for width in &widths {
             assert!((width - widths[0]).abs() < 1e-9 && *width > 2.0, "{widths:?}");
@@ -162,14 +168,7 @@ fn slots_fan_out_by_their_angle() {
         assert!(!slot.self_crosses() && slot.signed_area() > 0.0);
     }
     let station = 250.0 + 2.5 * 0.5_f64.to_radians().cos();
-    let (mut right, left) = across(&head, station);
-    let mut widths = Vec::new();
-    for slot in &slots {
-        let (low, high) = across(slot, station);
-        widths.push(low - right);
-        right = high;
-    }
-    widths.push(left - right);
+    let widths = tines_across(&head, &slots, station);
     assert!(widths.iter().all(|width| (width - widths[0]).abs() < 1e-6), "{widths:?}");
 }
 

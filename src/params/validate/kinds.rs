@@ -52,13 +52,18 @@ pub(super) fn thin_side(blade: &Blade, design: &Design, reader: &mut Reader) {
 }
 
 /// Steepest that a scoop's rim may come down to its floor, as of a middle line.
-pub(super) const STEEPEST_RIM: f64 = 1.0;
+const STEEPEST_RIM: f64 = 1.0;
 /// How many times its mean slope it is steepest.
 const EASE: f64 = 1.875;
 
+/// Within how much its front comes down.
+fn front(bowl: &Bowl) -> Length {
+    bowl.length * (1.0 - bowl.widest) - bowl.rim
+}
+
 /// How deep a scoop may be for its front to come down to the floor.
 pub(super) fn deepest_scoop(bowl: &Bowl) -> Length {
-    (bowl.length * (1.0 - bowl.widest) - bowl.rim) * (STEEPEST_RIM / EASE)
+    front(bowl) * (STEEPEST_RIM / EASE)
 }
 
 pub(super) fn scoop(bowl: &Bowl, reader: &mut Reader) {
@@ -71,7 +76,7 @@ pub(super) fn scoop(bowl: &Bowl, reader: &mut Reader) {
                 "The scoop is {} deep, and its rim comes down to the floor within {} in front of \
                  its widest place; the most is {most}.",
                 bowl.depth,
-                bowl.length * (1.0 - bowl.widest) - bowl.rim
+                front(bowl)
             ),
             format!(
                 "Write depth = \"{}\" or less, or move `widest` back.",

@@ -136,9 +136,8 @@ fn bolts(plug: &Plug) -> Vec<PlaceLine> {
 
 /// What is drawn: the board and the hold-downs.
 fn window(plug: &Plug, size: DVec2) -> (DVec2, DVec2) {
-    let corners = plug.holds.iter().flat_map(|hold| &hold.plan.vertices).map(|vertex| vertex.point);
-    let corners = corners.chain([DVec2::ZERO, size]);
-    let (low, high) = (DVec2::INFINITY, DVec2::NEG_INFINITY);
-    let (low, high) = corners.fold((low, high), |(low, high), p| (low.min(p), high.max(p)));
+    let holds = plug.holds.iter().filter_map(|hold| hold.plan.bounds());
+    let (low, high) =
+        holds.fold((DVec2::ZERO, size), |(low, high), hold| (low.min(hold.0), high.max(hold.1)));
     (low - 2.0, high + 2.0)
 }
