@@ -325,6 +325,7 @@ def test_a_change_in_an_editor_shows_at_once(server, page):
 
 
 def test_page_and_editor_never_lose_each_others_changes(server, page):
+    page.expected.append("409")
     path = server.folder / "harvest-spoon.toml"
     page.write("bowl.wall", "5 mm")
     page.until("!document.getElementById('save').disabled")
@@ -345,7 +346,6 @@ def test_page_and_editor_never_lose_each_others_changes(server, page):
     page.click("#save")
     page.until("document.getElementById('saved').textContent === 'All is saved'")
     assert file(server) == theirs.replace('wall = "4.2 mm"', 'wall = "5 mm"')
-    # The refusal of that save is a message of the browser's own.
 
 
 def test_two_pages_see_each_other_and_the_later_is_told(server, page, watched):
