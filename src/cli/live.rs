@@ -172,10 +172,7 @@ fn not_replaced(path: &Path, error: &io::Error) -> (String, &'static str) {
             "Make room, and save again. The file is as it was, and what you changed stays on this \
              page.",
         ),
-        _ => (
-            error.to_string(),
-            "The file is as it was, and what you changed stays on this page.",
-        ),
+        _ => (error.to_string(), "The file is as it was, and what you changed stays on this page."),
     };
     (format!("Can't write `{}`: {why}.", path.display()), to_do)
 }

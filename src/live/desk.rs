@@ -134,7 +134,7 @@ impl Desk {
     }
 
     fn draft(&mut self, file: usize) -> Result<&mut OpenFile, Not> {
-        self.drafts.get_mut(file).ok_or_else(|| Not::Possible("There is no such file.".into()))
+        self.drafts.get_mut(file).ok_or_else(no_file)
     }
 
     /// Makes a change that a page asks for.
@@ -142,10 +142,13 @@ impl Desk {
     /// # Errors
     /// When it can't be made, or meets a change that the page hadn't seen.
     pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
-        let draft = self.draft(asked.file)?;
+        let Some(draft) = self.drafts.get(asked.file) else { return Err(no_file()) };
         let after = match &asked.text {
             Some(text) => edit::ended_like(&draft.text, text.clone()),
-            None => edit::edited(&draft.text, &asked.settings)?,
+            None => {
+                let plain = edit::edited(&draft.text, &asked.settings)?;
+                put_back(self.past.last(), asked, &draft.text, &plain).unwrap_or(plain)
+            }
         };
         let before = draft.text.clone();
         let places = match &asked.text {
@@ -379,6 +382,18 @@ impl Desk {
     }
 }
 
+fn no_file() -> Not {
+    Not::Possible("There is no such file.".into())
+}
+
+/// The text that a change makes of the one before the last change, if it comes to the same: a key that was
+/// taken out and is given again stands where it stood, beside its comment.
+fn put_back(last: Option<&Happened>, asked: &AskedEdit, text: &str, plain: &str) -> Option<String> {
+    let last = last.filter(|last| last.file == asked.file && last.after == text)?;
+    let back = edit::edited(&last.before, &asked.settings).ok()?;
+    edit::differing(&back, plain).is_some_and(|other| other.is_empty()).then_some(back)
+}
+
 /// The disk's text with the desk's changes in it, if the two meet nowhere.
 fn joined(kept: &str, desk: &str, disk: &str) -> Option<String> {
     let ours = edit::differing(kept, desk)?;
@@ -390,7 +405,8 @@ fn joined(kept: &str, desk: &str, disk: &str) -> Option<String> {
     let values = edit::edited(disk, &settings).ok()?;
     // Line by line comments come along from both sides; two values of one line don't go that way.
     let lines = diffy::merge(kept, desk, disk).ok();
-    let lines = lines.filter(|text| edit::differing(text, &values).is_some_and(|other| other.is_empty()));
+    let lines =
+        lines.filter(|text| edit::differing(text, &values).is_some_and(|other| other.is_empty()));
     let bare = || edit::edited(kept, &settings).is_ok_and(|text| text == desk);
     lines.or_else(|| bare().then_some(values))
 }

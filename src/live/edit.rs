@@ -223,7 +223,7 @@ fn table_of(lines: &str) -> Result<Table, NoEdit> {
 
 /// Puts what isn't there yet, with the tables that it needs.
 fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
-    if let Some(with) = on_own_line(text, path, to) {
+    if let Some(with) = on_own_line(text, path, to).or_else(|| below_comment(text, path, to)) {
         return Ok(with);
     }
     let mut document = parsed(text)?;
@@ -277,6 +277,32 @@ fn on_own_line(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
     let list = find(document.as_item(), list)?.as_array()?;
     let index = index.unwrap_or(list.len());
     entries::with(text, list, index, value(entry).ok()?.to_string().trim())
+}
+
+/// The text with a key more at a table's end, where a comment of its last key goes on in lines of its
+/// own, which are then set in: below them.
+fn below_comment(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
+    let (PathStep::Key(key), above) = path.split_last()? else { return None };
+    let value = match to {
+        Becomes::Text(words) => Value::from(words.as_str()).to_string(),
+        Becomes::Written(toml) => value(toml).ok()?.to_string().trim().to_owned(),
+        _ => return None,
+    };
+    let document = Document::parse(text).ok()?;
+    let table = find(document.as_item(), above)?.as_table()?;
+    if table.contains_key(key) {
+        return None;
+    }
+    let ends = table.iter().filter(|(_, item)| item.is_value()).map(|(_, item)| item.span());
+    let last = ends.collect::<Option<Vec<_>>>()?.into_iter().map(|span| span.end).max()?;
+    let mut lines = text.get(last..)?.split_inclusive('\n');
+    let first = lines.next().filter(|line| line.contains('#') && line.ends_with('\n'))?;
+    let more = lines.take_while(|line| {
+        line.starts_with([' ', '\t']) && line.trim_start().starts_with('#') && line.ends_with('\n')
+    });
+    let more: usize = more.map(str::len).sum();
+    let (before, after) = text.split_at(last + first.len() + more);
+    (more > 0).then(|| format!("{before}{} = {value}\n{after}", toml_edit::Key::new(key)))
 }
 
 fn new_table(inline: bool) -> Item {

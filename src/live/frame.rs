@@ -3,13 +3,14 @@
 //! Promised: little-endian; every array begins at a multiple of four from the end of the JSON, which
 //! says where.
 
-use super::lines::lines;
+use super::lines::{flat, lines};
 use super::made::{self, Made, Stage};
 use crate::export::list::ChecksInfo;
 use crate::finding::{Finding, Source};
 use crate::fit::Change;
+use crate::inlay::Inlaid;
 use crate::mesh::Size;
-use crate::render::{PictureMesh, Wood};
+use crate::render::{Paint, PictureMesh, Wood};
 use crate::units::Length;
 use serde_json::{Value, json};
 
@@ -18,8 +19,14 @@ pub(super) fn frame(made: &Made, good: Option<&Made>, state: Value) -> Vec<u8> {
     let mut bytes = Vec::new();
     let shown = if made.job.is_some() { Some(made) } else { good };
     let pieces: Vec<Value> = shown.map_or_else(Vec::new, |shown| pieces(shown, &mut bytes));
-    let lines =
-        made.parsed.designs().map(|(index, design)| (index.to_string(), json!(lines(design))));
+    let made_of = |design: usize| {
+        let index = made.only.map_or(Some(design), |only| (only == design).then_some(0))?;
+        made.job.as_ref()?.pieces.get(index)
+    };
+    let lines = made
+        .parsed
+        .designs()
+        .map(|(index, design)| (index.to_string(), json!(lines(design, made_of(index)))));
     let looked = |(name, checks): &(String, _)| {
         let mut checks = json!(ChecksInfo::of(checks));
         checks["name"] = name.as_str().into();
@@ -76,13 +83,28 @@ fn pieces(made: &Made, bytes: &mut Vec<u8>) -> Vec<Value> {
             "figures": made::figures(job, piece),
             "changes": piece.changes.iter().map(change).collect::<Vec<_>>(),
             "mesh": mesh(facets, bytes),
-            "paint": {
-                "early": paint.early, "late": paint.late, "rings": paint.rings,
-                "fibres": paint.fibres, "spacing": paint.spacing,
-            },
+            "paint": painted(paint),
+            "let_in": piece.carved.as_ref().map(|carved| carved.inlays.iter().map(let_in).collect::<Vec<_>>()),
         })
     };
     job.pieces.iter().zip(&made.facets).enumerate().map(one).collect()
+}
+
+/// How a wood looks.
+fn painted(paint: Paint) -> Value {
+    json!({
+        "early": paint.early, "late": paint.late, "rings": paint.rings,
+        "fibres": paint.fibres, "spacing": paint.spacing,
+    })
+}
+
+/// What is let into a face: its outlines, of which an even number is none of it, and its wood.
+fn let_in(inlay: &Inlaid) -> Value {
+    /// Finer than a pixel of the picture.
+    const CHORD: Length = Length::mm(0.05);
+    let wood = inlay.plug.as_ref().map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species));
+    let art = inlay.art.iter().map(|path| flat(path, CHORD)).collect::<Vec<_>>();
+    json!({ "face": inlay.face.name(), "art": art, "paint": painted(wood.paint()) })
 }
 
 /// What the file asks for: a size that was fitted to the board was made from that.

@@ -1,6 +1,8 @@
 //! The piece's lines as they are asked for: side view and plan, and the points of the lists of
 //! stations on them, of the handle and of the head.
 
+use crate::job::Piece;
+use crate::outline::ArcPath;
 use crate::params::{Design, Station};
 use crate::shape::Body;
 use crate::units::{Length, plain};
@@ -10,8 +12,16 @@ use serde_json::{Value, json};
 /// Places along the piece at which the views are drawn: fine enough that no corner shows.
 const STEPS: u32 = 180;
 
-/// The views of a design, in mm; none if it can't be shaped.
-pub(super) fn lines(design: &Design) -> Option<Value> {
+/// The views of a design, in mm, with what is cut through the piece that is made of it and let into it;
+/// none if it can't be shaped.
+pub(super) fn lines(design: &Design, piece: Option<&Piece>) -> Option<Value> {
+    /// As fine as the drawing.
+    const CHORD: Length = Length::mm(0.2);
+    let cuts = piece.map_or_else(Vec::new, |piece| piece.outlines.cuts());
+    let let_in = piece.and_then(|piece| piece.carved.as_ref()).map(|carved| {
+        let art = carved.inlays.iter().flat_map(|inlay| &inlay.art);
+        art.map(|path| flat(path, CHORD)).collect::<Vec<_>>()
+    });
     let body = Body::new(design);
     if body.trouble().is_some() {
         return None;
@@ -55,6 +65,8 @@ pub(super) fn lines(design: &Design) -> Option<Value> {
         "plan": {
             "high": view(&|x| body.across(x)[1]),
             "low": view(&|x| body.across(x)[0]),
+            "cuts": cuts.iter().map(|path| flat(path, CHORD)).collect::<Vec<_>>(),
+            "let_in": let_in,
             "lists": [
                 list("handle", "sway", &handle.sway, &|_, shift| shift),
                 list(table, "sway", head.sway(), &|_, shift| shift),
@@ -63,6 +75,11 @@ pub(super) fn lines(design: &Design) -> Option<Value> {
             ],
         },
     }))
+}
+
+/// An outline as points.
+pub(super) fn flat(path: &ArcPath, chord: Length) -> Vec<[f64; 2]> {
+    path.to_polyline(chord).into_iter().map(|p| [short(p.x), short(p.y)]).collect()
 }
 
 fn short(mm: f64) -> f64 {

@@ -81,7 +81,7 @@ class Page:
         time.sleep(0.5)
         self.until(
             "(!document.querySelector('#sizes .rough') || !document.getElementById('stale').hidden) &&"
-            " !findings.textContent.includes('once your hand rests')"
+            " document.getElementById('looking').hidden"
         )
 
     def press(self, key, shift=False, ctrl=False):
@@ -103,6 +103,9 @@ class Page:
 
     def value(self, key):
         return self.ask(f"document.getElementById('field-{key}').value")
+
+    def value_of(self, identity):
+        return self.ask(f"document.getElementById('{identity}').value")
 
     def click(self, selector):
         self.ask(f"document.querySelector({json.dumps(selector)}).click()")

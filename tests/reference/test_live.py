@@ -201,6 +201,59 @@ def test_a_text_over_a_megabyte_is_refused_in_words_and_stays(server, page):
     assert 'depth = "15 mm"' in file(server)
 
 
+def test_what_is_wrong_stands_at_its_field_and_old_notes_are_marked(server, page):
+    page.write("bowl.depth", "200 mm")
+    page.until("document.querySelector('[data-key=\"bowl.depth\"] > .note')?.textContent.includes('large')")
+    page.write("bowl.depth", "14 mm")
+    # What the field shows doesn't wait for the answer, and the notes say that they are old until then.
+    assert page.value("bowl.depth") == "14 mm"
+    page.until("!document.querySelector('[data-key=\"bowl.depth\"] > .note')")
+    page.rest()
+    assert page.ask("document.getElementById('looking').hidden && !findings.classList.contains('old')")
+    page.ask("document.getElementById('field-bowl.wall').focus()")
+    page.press("ArrowUp")
+    assert page.ask("!document.getElementById('looking').hidden && findings.classList.contains('old')")
+    page.click("#tab-board")
+    assert page.ask("document.getElementById('view-board').textContent") != ""
+
+
+def test_the_caution_that_was_chosen_is_the_one_that_is_accepted(server, page):
+    page.write("load.tip", "60 N")
+    page.until("[...document.getElementById('add-accept').options].some((one) => one.value === 'weak')")
+    page.ask("(() => { const a = document.getElementById('add-accept'); a.value = 'weak'; a.dispatchEvent(new Event('change')); })()")
+    page.ask("document.getElementById('accept-why').focus()")
+    page.call("Input.insertText", text="for salad only")
+    # What is said changes meanwhile: `weak` goes, others come.
+    path = server.folder / "cherry.toml"
+    path.write_text(file(server, "cherry.toml").replace("33.4 mm", "40.4 mm").replace("33.2 mm", "40.2 mm"), encoding="utf-8")
+    page.write("load.tip", "20 N")
+    page.rest()
+    assert page.value_of("add-accept") == "weak"
+    assert page.ask("document.querySelector('#add-accept').closest('.adding').querySelector('button').disabled")
+    assert page.value_of("accept-why") == "for salad only"
+    page.write("load.tip", "60 N")
+    page.rest()
+    page.ask("document.querySelector('#add-accept').closest('.adding').querySelector('button').click()")
+    page.until("document.getElementById('file-text').value.includes('weak = \"for salad only\"')")
+
+
+def test_art_that_is_let_in_is_seen(watched, tmp_path):
+    design = ROOT / "params/designs/wheat-fork.toml"
+    with live_page.served(tmp_path, design, "--board", ROOT / "params/boards/cherry.toml", "--shop", ROOT / "params/shop.toml") as server:
+        page = live_page.Page(watched, server.address, still=True)
+        page.rest()
+        page.click("[data-seen=above]")
+        page.until("[...document.querySelectorAll('#lines-drawn .art')].some((one) => one.getAttribute('d')?.length > 100)")
+        with_art = page.picture()
+        page.ask("document.getElementById('table-inlay[0]').open = true")
+        page.write("inlay[0].at[0]", "70 mm")
+        page.rest()
+        assert page.picture() != with_art
+        assert page.ask("[...document.querySelectorAll('#lines-drawn .cuts')].some((one) => one.getAttribute('d')?.length > 50)"), "slots are drawn"
+        assert page.complaints() == []
+        page.close()
+
+
 def test_advice_that_takes_long_does_not_hold_up_the_picture(server, page):
     before = page.picture()
     page.write("bowl.wall", "1.5 mm")

@@ -67,6 +67,22 @@ fn nothing_is_written_before_it_is_asked_for_and_then_the_value_alone() {
     assert_eq!(desk.state()["files"][0]["unsaved"], false);
 }
 
+/// Its comment was left behind, and it came back between another's lines.
+#[test]
+fn a_key_that_is_emptied_and_given_again_stands_where_it_stood() {
+    const LONG: &str = "[bowl]\nwall = \"4 mm\" # thick\ndepth = \"15 mm\" # from here\n              # to there\n\n[x]\n";
+    let disk = Disk::with(LONG);
+    let mut desk = Desk::new(&disk);
+    let mut out = asked("a", 1, 1, "wall", "");
+    out.settings[0].to = Becomes::Nothing(());
+    desk.edit(&out).expect("emptied");
+    assert!(!text(&desk).contains("wall"));
+    desk.edit(&asked("a", 2, 1, "wall", "5 mm")).expect("given again");
+    assert_eq!(text(&desk), LONG.replace("4 mm", "5 mm"));
+    desk.edit(&asked("a", 3, 2, "rim", "3 mm")).expect("a new one");
+    assert!(text(&desk).contains("# to there\nrim = \"3 mm\"\n\n[x]"), "{}", text(&desk));
+}
+
 /// A comment that was written on the page went when an editor saved something else.
 #[test]
 fn comments_of_both_are_kept_or_their_clash_is_told() {

@@ -102,9 +102,15 @@ export function field(form, key, path, id) {
   return box;
 }
 
+/** What a choice is when it is left out, as its options have it. */
+function spokenWord(key) {
+  const left = key.left_out ?? key.usual ?? "";
+  return key.shape === "flag" ? key.words.find(([name]) => name === left)?.[1] ?? left : left;
+}
+
 function choice(form, key, path, id, now) {
   const options = key.words.map(([name, says]) => make("option", { value: name }, key.shape === "flag" ? says : name));
-  if (!key.needed) options.unshift(make("option", { value: "" }, `left out: ${key.left_out ?? key.usual ?? ""}`));
+  if (!key.needed) options.unshift(make("option", { value: "" }, `left out: ${spokenWord(key)}`));
   const box = make("select", { id }, ...options);
   const says = make("span", {});
   box.says = says;

@@ -73,7 +73,9 @@ export class Form {
   tables() {
     if (this.file.values === null) return [this.text(true)];
     const here = this.declared.tables.filter((table) => this.has(table, this.file.values) || this.file.values[table.name]);
-    return [make("p", { class: "small path" }, this.file.new ? `${this.file.path} (not saved yet)` : this.file.path), ...here.map((table) => this.table(table)), this.text(false)];
+    const path = make("p", { class: "small path" });
+    this.fields.push(() => (path.textContent = this.file.new ? `${this.file.path} (not saved yet)` : this.file.path));
+    return [path, ...here.map((table) => this.table(table)), this.text(false)];
   }
 
   /** The file as text. */
@@ -167,13 +169,18 @@ export class Form {
   /** Accepts a caution, with a reason. */
   accepting(table) {
     const which = make("select", { id: "add-accept" });
+    // What was chosen stays chosen, whatever is said meanwhile.
+    const keep = () => (this.accepted = which.value || null);
+    which.addEventListener("change", keep);
     const why = make("input", { id: "accept-why", autocomplete: "off", placeholder: "why that is all right here" });
     why.value = this.reason;
+    why.addEventListener("focus", () => this.accepted ?? keep());
     why.addEventListener("input", () => (this.reason = why.value));
     const add = make("button", { type: "button", click: () => {
       if (!which.value) return;
       if (!why.value.trim()) return why.focus();
       this.reason = "";
+      this.accepted = null;
       this.change([{ path: [table.name, which.value], to: { text: why.value.trim() } }]);
     } }, "Accept");
     const said = make("p", { class: "small" }, "No caution stands against it.");
@@ -181,14 +188,18 @@ export class Form {
       make("label", { for: "accept-why" }, "Reason, for the sheet"), why, add);
     this.fields.push(() => {
       const codes = this.cautions?.() ?? [];
-      const [had, wanted] = [[...which.options].map((one) => one.value), codes];
-      if (JSON.stringify(had) !== JSON.stringify(wanted)) {
-        const kept = which.value;
-        which.replaceChildren(...wanted.map((code) => make("option", { value: code }, code.replaceAll("-", " "))));
-        if (wanted.includes(kept)) which.value = kept;
+      if (!this.reason.trim() && document.activeElement !== why && !codes.includes(this.accepted)) this.accepted = null;
+      const [kept, gone] = [this.accepted, this.accepted !== null && !codes.includes(this.accepted)];
+      const options = [...codes.map((code) => [code, ""]), ...(gone ? [[kept, " (not said at the moment)"]] : [])];
+      const wanted = JSON.stringify(options);
+      if (which.dataset.options !== wanted) {
+        which.dataset.options = wanted;
+        which.replaceChildren(...options.map(([code, more]) => make("option", { value: code }, code.replaceAll("-", " ") + more)));
+        if (kept) which.value = kept;
       }
-      adding.hidden = !wanted.length;
-      said.hidden = Boolean(wanted.length);
+      add.disabled = gone;
+      adding.hidden = !options.length;
+      said.hidden = Boolean(options.length);
     });
     return make("div", {}, said, adding);
   }

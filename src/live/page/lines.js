@@ -59,12 +59,18 @@ export class Lines {
       const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
       figure.append(element("figcaption", {}, says));
       this.into.append(figure);
-      view = { svg, which, body: make("path", { class: "body" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
+      // What is cut out ends where the wood does.
+      const clip = make("clipPath", { id: `wood-${name}` }, svg);
+      view = { svg, which, wood: make("path", {}, clip), body: make("path", { class: "body" }, svg), cuts: make("path", { class: "cuts", "clip-path": `url(#wood-${name})` }, svg), art: make("path", { class: "art" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
       this.views.set(name, view);
     }
     view.room = room;
     view.svg.setAttribute("viewBox", `0 0 ${WIDE} ${room.high.toFixed(1)}`);
-    view.body.setAttribute("d", `${course(drawn.high)}${course([...drawn.low].reverse()).replace("M", "L")}Z`);
+    for (const path of [view.body, view.wood]) path.setAttribute("d", `${course(drawn.high)}${course([...drawn.low].reverse()).replace("M", "L")}Z`);
+    const closed = (outlines) => (outlines ?? []).map((points) => `${course(points)}Z`).join("");
+    view.cuts.setAttribute("d", closed(drawn.cuts));
+    // Art is known once the rules have looked.
+    if (drawn.let_in || !drawn.cuts) view.art.setAttribute("d", closed(drawn.let_in));
     view.rim.setAttribute("d", drawn.rim ? course(drawn.rim) : "");
     view.zero.setAttribute("d", course([[0, 0], [this.lines.length, 0]]));
     for (const [list, shown] of view.lists) {

@@ -18,6 +18,9 @@ export const text = (said, go) => said.split("`").map((part, index) => {
   return to ? make("button", { type: "button", class: "link code", click: () => go(null, part) }, part) : make("code", {}, part);
 });
 
+/** A key with its entries counted from one, as the form counts them. */
+const counted = (key) => key.replaceAll(/\[(\d+)\]\.?/g, (all, index) => ` ${Number(index) + 1}${all.endsWith(".") ? ": " : ""}`);
+
 /** What is to be said and not accepted, the gravest first. */
 export const open = (made) => {
   const rank = { fault: 0, caution: 1 };
@@ -29,7 +32,7 @@ export function findings(into, made, names, go) {
   const unfolded = new Set([...into.querySelectorAll("details[open]")].map((one) => one.dataset.code));
   const all = open(made);
   const cards = all.map((one) => {
-    const named = one.file === null ? "" : one.key ? one.key : `the ${one.source} file`;
+    const named = one.file === null ? "" : one.key ? counted(one.key) : `the ${one.source} file`;
     const where = named && one.line ? `${named}, line ${one.line}` : named;
     const more = make("details", { "data-code": one.code, open: unfolded.has(one.code) }, make("summary", {}, one.code), make("p", { class: "small" }, ...text(one.explain)));
     return make("li", { class: `finding ${one.severity}` },
@@ -40,7 +43,7 @@ export function findings(into, made, names, go) {
       more);
   });
   const accepted = made.findings.length - all.length;
-  const calm = made.stage === "whole" ? "Nothing to say against it." : "The rules look once your hand rests.";
+  const calm = made.stage === "whole" ? "Nothing to say against it." : "";
   into.replaceChildren(
     all.length ? make("ul", { class: "cards" }, ...cards) : make("p", { class: "small" }, calm),
     accepted ? make("p", { class: "small" }, `${accepted} accepted, as the design file says.`) : "",
@@ -80,6 +83,6 @@ export function checks(into, made) {
   into.replaceChildren(
     make("h2", {}, "What the checks say"),
     ...(made.checks.length ? parts : [make("p", {}, "Nothing could be checked: see the notes.")]),
-    make("p", { class: "small" }, made.stage === "whole" ? "Strength, time and the like are estimates for sound, straight grain. A job without cautions still needs your own eye." : "The slow rules look once your hand rests."),
+    make("p", { class: "small" }, made.stage === "whole" ? "Strength, time and the like are estimates for sound, straight grain. A job without cautions still needs your own eye." : "The slow rules are still looking."),
   );
 }

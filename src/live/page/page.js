@@ -5,7 +5,7 @@ import { Form } from "./form.js";
 import { at, step as stepOf, worth } from "./figure.js";
 import { Lines } from "./lines.js";
 import { Hand, ahead } from "./made.js";
-import { checks, findings, make, open, sizes } from "./notes.js";
+import { checks, findings, make, open, sizes, text as spoken } from "./notes.js";
 import { Picture } from "./picture.js";
 import { get, listen, post } from "./talk.js";
 
@@ -56,7 +56,12 @@ function tell(says, ...acts) {
 
 const form = new Form($("form"), {
   begin: () => hand.begin(),
-  edit: (settings, then, since) => hand.edit(file, settings, then, since),
+  edit: (settings, then, since) => {
+    hand.edit(file, settings, then, since);
+    // The field goes on showing it until the answer is there.
+    ahead(state, { file, settings });
+    looking();
+  },
   whole: (text, then, since) => hand.text(file, text, then, since),
 });
 form.revision = () => hand.revision;
@@ -75,6 +80,7 @@ const lines = new Lines($("lines-drawn"), {
     hand.edit(design(), settings, undefined, since);
     // Before the answer is there, so that the next step goes on from here.
     ahead(state, { file: design(), settings });
+    looking();
   },
 });
 
@@ -114,6 +120,8 @@ function showState() {
     tell(`${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true, state.files[clash].clash)], ["Keep what is here", () => choose(clash, false, state.files[clash].clash)]);
   } else if (clash < 0 && showState.clash) $("told").hidden = true;
   showState.clash = number;
+  $("printed").textContent = state.files.map(({ path }) => path.split(/[\\/]/).at(-1)).join(", ");
+  looking();
   showLines();
   packing();
 }
@@ -149,7 +157,7 @@ function go(where, key, line) {
   if (line && text && field === $("form")) return goToLine(text, line);
   if (field.matches("details")) field.open = true;
   for (let above = field.closest("details"); above; above = above.parentElement.closest("details")) above.open = true;
-  const held = field.matches("details") ? field.querySelector("summary") : field;
+  const held = field.matches("details") ? field.querySelector("summary") : field.querySelector(".cell, td input, td select") ?? field;
   if (!held.matches("input,select,textarea,summary,[tabindex]")) held.tabIndex = -1;
   field.scrollIntoView({ block: "center", behavior: matchMedia("(prefers-reduced-motion: reduce)").matches ? "auto" : "smooth" });
   held.focus({ preventScroll: true });
@@ -170,12 +178,9 @@ function showMade() {
   findings($("findings"), made, names, go);
   sizes($("sizes"), made, made.pieces.find((one) => one.file === design()) ?? made.pieces[0], go);
   $("stale").hidden = !made.stale || !picture.pieces.size;
-  const wrong = new Set(made.findings.filter((one) => one.file === file && one.severity === "fault").map((one) => one.key));
-  for (const row of $("form").querySelectorAll(".row")) {
-    const bad = wrong.has(row.dataset.key);
-    row.classList.toggle("wrong", bad);
-    row.querySelector("input,select,textarea")?.setAttribute("aria-invalid", String(bad));
-  }
+  const wrong = made.findings.filter((one) => one.file === file && one.severity === "fault" && one.key);
+  for (const row of $("form").querySelectorAll(".row")) saidAt(row, wrong);
+  looking();
   const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;
   const faults = made.findings.filter((one) => one.severity === "fault").length;
   const cautions = made.findings.filter((one) => one.severity === "caution" && !one.accepted).length;
@@ -186,6 +191,29 @@ function showMade() {
   $("status").textContent = made.stage !== "whole" ? "" : `${many(faults, "fault")}, ${many(cautions, "caution")}`;
   showLines();
   showView();
+}
+
+/** What is wrong with a field stands under it, too. */
+function saidAt(row, wrong) {
+  const { key } = row.dataset;
+  const here = wrong.filter((one) => one.key === key || ["[", "."].some((next) => one.key.startsWith(key + next)));
+  row.classList.toggle("wrong", here.length > 0);
+  row.querySelector("input,select,textarea")?.setAttribute("aria-invalid", String(here.length > 0));
+  let note = row.querySelector(":scope > .note");
+  const says = here.map(({ message }) => message).join(" ");
+  if (!says) return note?.remove();
+  if (!note) row.append((note = make("p", { class: "note small" })));
+  if (note.dataset.says !== says) {
+    note.dataset.says = says;
+    note.replaceChildren(...spoken(says));
+  }
+}
+
+/** Whether the notes are those of the files as they are shown. */
+function looking() {
+  const still = !made || made.stage !== "whole" || made.revision !== hand.revision || hand.busy || hand.waiting.length > 0;
+  $("looking").hidden = !still || hand.ended;
+  for (const told of [$("findings"), $("brief")]) told.classList.toggle("old", Boolean(made) && still);
 }
 
 /** The gravest of the notes, at the picture's foot. */
@@ -271,6 +299,8 @@ function turnView(tab) {
     $(one.getAttribute("aria-controls")).hidden = !chosen;
   }
   drawn = "";
+  const into = $(tab.getAttribute("aria-controls"));
+  if (["drawing", "board"].includes(view) && !into.children.length) into.replaceChildren(make("p", { class: "small" }, "It is being drawn …"));
   showMade();
 }
 $("brief").addEventListener("click", () => $("notes").scrollIntoView({ block: "start" }));

@@ -3,17 +3,18 @@
 const VERTEX = `#version 300 es
 in vec3 place; in vec3 normal;
 uniform mat4 toScreen; uniform mat3 turn; uniform vec3 shift;
-out vec3 wood; out vec3 facing;
+out vec3 wood; out vec3 facing; out float up;
 void main() {
-  wood = place; facing = turn * normal;
+  wood = place; up = normal.z; facing = turn * normal;
   gl_Position = toScreen * vec4(place + shift, 1.0);
 }`;
 
 // Rings round a line along the grain that lies under the piece, and fibres along it.
 const FRAGMENT = `#version 300 es
 precision highp float;
-in vec3 wood; in vec3 facing;
+in vec3 wood; in vec3 facing; in float up;
 uniform vec3 early, late; uniform float rings, fibres, spacing, solid;
+uniform sampler2D art; uniform vec4 within; uniform float side;
 out vec4 colour;
 float random(vec3 p) { p = fract(p * vec3(.1031, .1030, .0973)); p += dot(p, p.yxz + 33.33); return fract((p.x + p.y) * p.z); }
 float noise(vec3 p) {
@@ -24,6 +25,8 @@ float noise(vec3 p) {
 }
 void main() {
   vec3 p = wood;
+  // What is let into a face is drawn over it, where its art is and on its side.
+  if (side != 0. && (side * up < .02 || texture(art, (wood.xy - within.xy) / within.zw).a < .5)) discard;
   float wave = noise(p * vec3(.012, .05, .05)) * 5. + noise(p * vec3(.03, .16, .16)) * 1.2;
   float ring = length(vec2(p.y + 14., p.z + 60.)) + wave;
   float part = fract(ring / spacing);
@@ -36,8 +39,8 @@ void main() {
   vec3 n = normalize(facing);
   if (!gl_FrontFacing) n = -n;
   vec3 key = normalize(vec3(-.45, .75, .62)), fill = normalize(vec3(.8, .1, .5));
-  float up = n.y * .5 + .5;
-  float lit = .30 + .22 * up + .62 * max(dot(n, key), 0.) + .16 * max(dot(n, fill), 0.);
+  float sky = n.y * .5 + .5;
+  float lit = .30 + .22 * sky + .62 * max(dot(n, key), 0.) + .16 * max(dot(n, fill), 0.);
   float gloss = pow(max(dot(n, normalize(key + vec3(0., 0., 1.))), 0.), 26.) * .055;
   float edge = pow(1. - max(n.z, 0.), 3.) * .18;
   vec3 lightened = tone * lit * (1. - edge) + gloss;
@@ -85,7 +88,7 @@ export class Picture {
     gl.linkProgram(program);
     this.program = program;
     this.uniform = Object.fromEntries(
-      ["toScreen", "turn", "shift", "early", "late", "rings", "fibres", "spacing", "solid"].map((name) => [name, gl.getUniformLocation(program, name)]),
+      ["toScreen", "turn", "shift", "early", "late", "rings", "fibres", "spacing", "solid", "art", "within", "side"].map((name) => [name, gl.getUniformLocation(program, name)]),
     );
     gl.enable(gl.DEPTH_TEST);
   }
@@ -163,10 +166,11 @@ export class Picture {
     if (!alone) {
       for (const [file, piece] of this.pieces) if (!pieces.some((one) => one.file === file)) this.drop(piece, file);
     }
-    for (const { file, mesh, paint, low, high } of pieces) {
+    for (const { file, mesh, paint, low, high, let_in: letIn } of pieces) {
       const old = this.pieces.get(file);
       if (old) this.drop(old, file);
-      const piece = { mesh, paint, low, high };
+      // Until the rules have looked, what is let in stays as it was.
+      const piece = { mesh, paint, low, high, letIn: letIn ?? old?.letIn ?? [] };
       this.load(piece);
       this.pieces.set(file, piece);
     }
@@ -183,6 +187,7 @@ export class Picture {
 
   drop(piece, file) {
     for (const buffer of piece.buffers) this.gl.deleteBuffer(buffer);
+    for (const { drawn } of piece.letIn) this.gl.deleteTexture(drawn?.texture);
     this.gl.deleteVertexArray(piece.array);
     this.pieces.delete(file);
   }
@@ -203,6 +208,30 @@ export class Picture {
       return buffer;
     });
     gl.bindVertexArray(null);
+    for (const one of piece.letIn) one.drawn = this.mask(one);
+  }
+
+  /** The art of what is let in, as a texture, and the box in which it lies. */
+  mask({ art }) {
+    const FINE = 1024;
+    const all = art.flat();
+    const [low, high] = [Math.min, Math.max].map((most) => [0, 1].map((k) => all.reduce((found, p) => most(found, p[k]), all[0]?.[k] ?? 0)));
+    const size = Math.max(high[0] - low[0], high[1] - low[1], 1e-3) * 1.04;
+    // A margin all round, which goes on for ever outside the box.
+    const [x0, y0] = low.map((least) => least - size * 0.02);
+    const paper = new OffscreenCanvas(FINE, FINE), ink = paper.getContext("2d");
+    const path = new Path2D();
+    for (const outline of art) {
+      outline.forEach(([x, y], i) => path[i ? "lineTo" : "moveTo"](((x - x0) / size) * FINE, ((y - y0) / size) * FINE));
+      path.closePath();
+    }
+    ink.fill(path, "evenodd");
+    const gl = this.gl, texture = gl.createTexture();
+    gl.bindTexture(gl.TEXTURE_2D, texture);
+    gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, paper);
+    gl.generateMipmap(gl.TEXTURE_2D);
+    for (const way of [gl.TEXTURE_WRAP_S, gl.TEXTURE_WRAP_T]) gl.texParameteri(gl.TEXTURE_2D, way, gl.CLAMP_TO_EDGE);
+    return { texture, within: [x0, y0, size, size] };
   }
 
   /** Lays the pieces side by side, the first to the left as seen from the handle's end. */
@@ -232,6 +261,15 @@ export class Picture {
         this.draw();
       });
     }
+  }
+
+  /** Draws a mesh in a wood. */
+  wood(paint, mesh) {
+    const gl = this.gl;
+    gl.uniform3fv(this.uniform.early, paint.early.map(linear));
+    gl.uniform3fv(this.uniform.late, paint.late.map(linear));
+    for (const name of ["rings", "fibres", "spacing"]) gl.uniform1f(this.uniform[name], paint[name]);
+    gl.drawElements(gl.TRIANGLES, mesh.triangles.length, gl.UNSIGNED_INT, 0);
   }
 
   draw() {
@@ -268,15 +306,21 @@ export class Picture {
     m[15] = dot(back, this.middle) + away;
     gl.uniformMatrix4fv(this.uniform.toScreen, false, m);
     gl.uniformMatrix3fv(this.uniform.turn, false, [right[0], up[0], back[0], right[1], up[1], back[1], right[2], up[2], back[2]]);
-    for (const [file, { array, mesh, paint, shift }] of this.pieces) {
+    for (const [file, { array, mesh, paint, shift, letIn }] of this.pieces) {
       // The one whose file is open stands out.
       gl.uniform1f(this.uniform.solid, this.chosen === file || !this.pieces.has(this.chosen) ? 1 : 0.5);
       gl.uniform3f(this.uniform.shift, 0, shift, 0);
-      gl.uniform3fv(this.uniform.early, paint.early.map(linear));
-      gl.uniform3fv(this.uniform.late, paint.late.map(linear));
-      for (const name of ["rings", "fibres", "spacing"]) gl.uniform1f(this.uniform[name], paint[name]);
       gl.bindVertexArray(array);
-      gl.drawElements(gl.TRIANGLES, mesh.triangles.length, gl.UNSIGNED_INT, 0);
+      gl.uniform1f(this.uniform.side, 0);
+      this.wood(paint, mesh);
+      gl.depthFunc(gl.LEQUAL);
+      for (const { face, paint, drawn } of letIn) {
+        gl.bindTexture(gl.TEXTURE_2D, drawn.texture);
+        gl.uniform4fv(this.uniform.within, drawn.within);
+        gl.uniform1f(this.uniform.side, face === "top" ? 1 : -1);
+        this.wood(paint, mesh);
+      }
+      gl.depthFunc(gl.LESS);
     }
     gl.bindVertexArray(null);
     this.number += 1;
