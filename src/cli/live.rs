@@ -150,9 +150,10 @@ impl Shelf for OnDisk {
             Some(_) => replaced(path, text, &still),
         };
         written.map_err(|error| {
-            let (says, to_do) = match before {
-                None => files::not_created(path, &error),
-                Some(_) => not_replaced(path, &error),
+            use io::ErrorKind::{AlreadyExists, NotADirectory, NotFound};
+            let (says, to_do) = match error.kind() {
+                AlreadyExists | NotFound | NotADirectory => files::not_created(path, &error),
+                _ => not_replaced(path, &error),
             };
             Refusal { says, to_do: to_do.to_owned() }
         })
@@ -187,7 +188,9 @@ fn replaced(path: &Path, text: &str, still: &dyn Fn() -> bool) -> io::Result<boo
     if may.readonly() {
         return Err(io::ErrorKind::PermissionDenied.into());
     }
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    // As much of it as shows whose it is; a long name has no room for more.
+    let name: String =
+        path.file_name().unwrap_or_default().to_string_lossy().chars().take(40).collect();
     let beside = path.with_file_name(format!(".{name}.saving-{}", std::process::id()));
     let put = || {
         let mut file = File::create_new(&beside)?;

@@ -35,6 +35,8 @@ struct OpenFile {
     lost: Option<Finding>,
     /// What was changed in which revision, and by which page.
     touched: Vec<(u64, String, KeyPath)>,
+    /// Lists of which entries came or went since it was saved: the same number is another entry there.
+    counted: Vec<KeyPath>,
 }
 
 impl OpenFile {
@@ -116,6 +118,7 @@ impl Desk {
                 clashes: 0,
                 lost,
                 touched: Vec::new(),
+                counted: Vec::new(),
             }
         };
         let drafts = shelf.files().into_iter().enumerate().map(draft).collect();
@@ -142,18 +145,11 @@ impl Desk {
     /// # Errors
     /// When it can't be made, or meets a change that the page hadn't seen.
     pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
-        let Some(draft) = self.drafts.get(asked.file) else { return Err(no_file()) };
-        let after = match &asked.text {
-            Some(text) => edit::ended_like(&draft.text, text.clone()),
-            None => {
-                let plain = edit::edited(&draft.text, &asked.settings)?;
-                put_back(self.past.last(), asked, &draft.text, &plain).unwrap_or(plain)
-            }
-        };
-        let before = draft.text.clone();
-        let places = match &asked.text {
-            Some(_) => edit::differing(&before, &after).unwrap_or_else(|| vec![Vec::new()]),
-            None => asked.settings.iter().map(|setting| setting.path.clone()).collect(),
+        let Some(draft) = self.drafts.get_mut(asked.file) else { return Err(no_file()) };
+        let whole = asked.text.clone().map(|text| edit::ended_like(&draft.text, text));
+        let places = match &whole {
+            Some(after) => edit::differing(&draft.text, after).unwrap_or_else(|| vec![Vec::new()]),
+            None => asked.settings.iter().map(edit::touched).collect(),
         };
         let theirs = draft.touched.iter().filter(|(when, page, path)| {
             let meets = places.iter().any(|place| edit::overlap(place, path));
@@ -165,9 +161,29 @@ impl Desk {
         if !theirs.is_empty() {
             return Err(Not::Yours(theirs));
         }
+        let after = match whole {
+            Some(after) => after,
+            None => {
+                let plain = edit::edited(&draft.text, &asked.settings)?;
+                put_back(self.past.last(), asked, &draft.text, &plain).unwrap_or(plain)
+            }
+        };
         let gesture = Some((asked.page.clone(), asked.gesture));
+        let counted = asked.settings.iter().filter(|setting| edit::counts(setting));
+        draft.counted.extend(counted.map(edit::touched));
         self.happen(asked.file, &asked.page, after, places, gesture);
+        self.settle(asked.file);
         Ok(())
+    }
+
+    /// Takes what the disk has where nothing is left of the changes that it met.
+    fn settle(&mut self, file: usize) {
+        let Some(draft) = self.drafts.get_mut(file) else { return };
+        if draft.kept.as_ref() == Some(&draft.text)
+            && let Some(disk) = draft.clash.take()
+        {
+            self.take(file, disk.clone(), disk);
+        }
     }
 
     /// Notes that a file's text is another now.
@@ -216,11 +232,13 @@ impl Desk {
             draft.touched.extend(places.into_iter().map(|path| (revision, page.to_owned(), path)));
             draft.text = to.clone();
         }
+        let file = step.file;
         if back {
             self.future.push(step)
         } else {
             self.past.push(step)
         }
+        self.settle(file);
         true
     }
 
@@ -256,7 +274,9 @@ impl Desk {
             self.take(file, disk.clone(), disk);
             return true;
         }
-        match draft.kept.as_ref().and_then(|kept| joined(kept, &draft.text, &disk)) {
+        let together =
+            draft.kept.as_ref().and_then(|kept| joined(kept, (&draft.text, &draft.counted), &disk));
+        match together {
             Some(text) => {
                 draft.clash = None;
                 self.take(file, text, disk);
@@ -272,6 +292,9 @@ impl Desk {
     /// Takes a text over that comes from the disk.
     fn take(&mut self, file: usize, text: String, disk: String) {
         let Some(draft) = self.drafts.get_mut(file) else { return };
+        if disk == text {
+            draft.counted.clear();
+        }
         draft.kept = Some(disk);
         draft.file.start = None;
         let places = edit::differing(&draft.text, &text).unwrap_or_else(|| vec![Vec::new()]);
@@ -308,10 +331,9 @@ impl Desk {
         if unsaved.iter().any(|file| self.drafts[*file].clash.is_some()) {
             return Err(Not::Saved);
         }
-        for file in unsaved {
-            self.save_one(shelf, file)?;
-        }
-        Ok(())
+        // One that can't be written keeps no other from it.
+        let each = unsaved.into_iter().map(|file| self.save_one(shelf, file));
+        each.fold(Ok(()), Result::and)
     }
 
     /// Writes one file, with what was written to it meanwhile taken in.
@@ -328,6 +350,7 @@ impl Desk {
             let before = draft.kept.as_deref().filter(|_| !draft.gone);
             if shelf.write(file, &draft.text, before).map_err(Not::Written)? {
                 draft.kept = Some(draft.text.clone());
+                draft.counted.clear();
                 draft.gone = false;
                 draft.file.start = None;
                 return Ok(());
@@ -395,10 +418,12 @@ fn put_back(last: Option<&Happened>, asked: &AskedEdit, text: &str, plain: &str)
 }
 
 /// The disk's text with the desk's changes in it, if the two meet nowhere.
-fn joined(kept: &str, desk: &str, disk: &str) -> Option<String> {
+fn joined(kept: &str, (desk, counted): (&str, &[KeyPath]), disk: &str) -> Option<String> {
     let ours = edit::differing(kept, desk)?;
     let theirs = edit::differing(kept, disk)?;
-    if ours.iter().any(|our| theirs.iter().any(|their| edit::overlap(our, their))) {
+    let lists = edit::shuffled(&theirs);
+    let own = || ours.iter().chain(counted);
+    if own().any(|our| theirs.iter().chain(&lists).any(|their| edit::overlap(our, their))) {
         return None;
     }
     let settings = edit::bringing(&ours, desk)?;

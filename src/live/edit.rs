@@ -6,10 +6,12 @@
 //! Not promised: that the value is a good one; the reader of the file says that.
 
 mod entries;
+mod places;
 
+pub use places::{counts, differing, dotted, overlap, shuffled, touched, values};
 use serde::Deserialize;
 use std::ops::Range;
-use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, TableLike, Value};
+use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, Value};
 
 /// Longest path into a file: the files' own are much shorter, and each step is a call.
 const LONGEST_PATH: usize = 16;
@@ -371,72 +373,6 @@ fn insert(list: &mut Array, index: usize, mut value: Value) {
     list.insert_formatted(index, value);
 }
 
-/// All that stands in a file, for the page: a text as such, any other value as `{ "=": TOML }`,
-/// tables and lists as they are. None if the file can't be read.
-pub fn values(text: &str) -> Option<serde_json::Value> {
-    let document = Document::parse(text).ok()?;
-    Some(table_values(document.as_table()))
-}
-
-fn table_values(table: &dyn TableLike) -> serde_json::Value {
-    let one = |(key, item): (&str, &Item)| (key.to_owned(), item_values(item));
-    serde_json::Value::Object(table.iter().map(one).collect())
-}
-
-fn item_values(item: &Item) -> serde_json::Value {
-    match item {
-        Item::None => serde_json::Value::Null,
-        Item::Value(value) => value_values(value),
-        Item::Table(table) => table_values(table),
-        Item::ArrayOfTables(tables) => tables.iter().map(|table| table_values(table)).collect(),
-    }
-}
-
-fn value_values(value: &Value) -> serde_json::Value {
-    match value {
-        Value::String(text) => text.value().as_str().into(),
-        Value::Array(list) => list.iter().map(value_values).collect(),
-        Value::InlineTable(table) => table_values(table),
-        other => serde_json::json!({ "=": other.to_string().trim() }),
-    }
-}
-
-/// The places at which two files say different things; none if one of them can't be read.
-pub fn differing(one: &str, other: &str) -> Option<Vec<KeyPath>> {
-    let mut found = Vec::new();
-    compare(&values(one)?, &values(other)?, &mut Vec::new(), &mut found);
-    Some(found)
-}
-
-fn compare(
-    one: &serde_json::Value,
-    other: &serde_json::Value,
-    at: &mut KeyPath,
-    found: &mut Vec<KeyPath>,
-) {
-    use serde_json::Value::{Array, Null, Object};
-    match (one, other) {
-        (Object(a), Object(b)) if !a.contains_key("=") && !b.contains_key("=") => {
-            let more = b.keys().filter(|key| !a.contains_key(*key));
-            for key in a.keys().chain(more) {
-                at.push(PathStep::Key(key.clone()));
-                let [one, other] = [a, b].map(|table| table.get(key).unwrap_or(&Null));
-                compare(one, other, at, found);
-                at.pop();
-            }
-        }
-        (Array(a), Array(b)) if a.len() == b.len() => {
-            for (index, (one, other)) in a.iter().zip(b).enumerate() {
-                at.push(PathStep::Entry(index));
-                compare(one, other, at, found);
-                at.pop();
-            }
-        }
-        _ if one != other => found.push(at.clone()),
-        _ => {}
-    }
-}
-
 /// What stands at some places of a text, as it is written; none where there is no single value.
 pub fn values_at(text: &str, places: &[KeyPath]) -> Vec<Option<String>> {
     let document = Document::parse(text).ok();
@@ -461,23 +397,6 @@ pub fn bringing(places: &[KeyPath], from: &str) -> Option<Vec<Setting>> {
         Some(Setting { path: path.clone(), to })
     };
     places.iter().map(one).collect()
-}
-
-/// Whether one place is the other, holds it, or stands in it.
-pub fn overlap(one: &[PathStep], other: &[PathStep]) -> bool {
-    one.iter().zip(other).all(|(a, b)| a == b)
-}
-
-/// A place as findings name it: `handle.width[1].size`.
-pub fn dotted(path: &[PathStep]) -> String {
-    path.iter().fold(String::new(), |mut said, at| {
-        match at {
-            PathStep::Entry(index) => said += &format!("[{index}]"),
-            PathStep::Key(key) if said.is_empty() => said += key,
-            PathStep::Key(key) => said += &format!(".{key}"),
-        }
-        said
-    })
 }
 
 #[cfg(test)]

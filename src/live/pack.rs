@@ -57,6 +57,9 @@ fn packed(bench: &Bench, wanted: &Wanted, at: &dyn Fn(&'static str)) -> Packing 
     if folder.is_empty() {
         return Packing::refused(words::NO_FOLDER, "");
     }
+    if folder.chars().any(hidden) {
+        return Packing::refused(words::NO_NAME, "");
+    }
     if date.chars().any(hidden) || date.chars().count() > DATE_LETTERS {
         return Packing::refused(words::NO_DATE, "");
     }
@@ -87,12 +90,12 @@ fn packed(bench: &Bench, wanted: &Wanted, at: &dyn Fn(&'static str)) -> Packing 
     at(WRITING);
     let sheet = artefacts.iter().find(|artefact| artefact.name == packet::SHEET);
     let sheet = sheet.map(|artefact| artefact.bytes.clone()).unwrap_or_default();
-    let (files, folder) = (artefacts.len(), bench.shelf.whole(folder));
+    let (files, folder, revision) = (artefacts.len(), bench.shelf.whole(folder), made.revision);
     match writer::write(dir, &artefacts) {
-        Ok(()) => Packing::Done { files, folder, left: None, sheet },
+        Ok(()) => Packing::Done { files, folder, left: None, sheet, revision },
         Err(error @ WriteError::OldPacketLeft { .. }) => {
             let left = Some(format!("{error}. {}", error.help()));
-            Packing::Done { files, folder, left, sheet }
+            Packing::Done { files, folder, left, sheet, revision }
         }
         Err(error) => refusal(&error),
     }

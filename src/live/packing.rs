@@ -10,8 +10,8 @@ pub(super) enum Packing {
     None,
     /// It is being made.
     Busy(&'static str),
-    /// It was written: how many files, and where.
-    Done { files: usize, folder: String, left: Option<String>, sheet: Vec<u8> },
+    /// It was written: how many files, where, and of which revision of the files.
+    Done { files: usize, folder: String, left: Option<String>, sheet: Vec<u8>, revision: u64 },
     /// It was not, and why.
     Refused { says: String, to_do: String },
 }
@@ -21,8 +21,8 @@ impl Packing {
         match self {
             Packing::None => Value::Null,
             Packing::Busy(with) => json!({ "busy": with }),
-            Packing::Done { files, folder, left, .. } => {
-                json!({ "files": files, "folder": folder, "left": left })
+            Packing::Done { files, folder, left, revision, .. } => {
+                json!({ "files": files, "folder": folder, "left": left, "revision": revision })
             }
             Packing::Refused { says, to_do } => json!({ "refused": says, "to_do": to_do }),
         }

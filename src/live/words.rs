@@ -14,6 +14,7 @@ pub(super) const BROKE: &str =
     "This could not be worked out. It is a fault of the tool: please report it with your files.";
 pub(super) const NO_SHEET: &str = "No packet was made on this page yet.";
 pub(super) const BUSY: &str = "A packet is being made.";
+pub(super) const NO_NAME: &str = "The folder's name must have letters that can be seen only.";
 pub(super) const NO_FOLDER: &str = "Give a folder for the packet.";
 pub(super) const FAULTS: &str = "The files have faults, so no packet can be made.";
 pub(super) const SEE_FAULTS: &str = "Mend what the notes say, and ask again.";

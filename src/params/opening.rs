@@ -10,7 +10,7 @@ keys! {
     #[derive(Clone, Debug, PartialEq)]
     pub struct Opening {
         /// Its middle, or the pattern's: from the handle's end, and to the left of the middle.
-        at: DVec2 = POINT.such_as("[\"250 mm\", \"0 mm\"]"),
+        at: DVec2 = POINT.such_as("[\"14 mm\", \"0 mm\"]"),
         /// Diameter of a round hole; width of a slot.
         width: Length = LENGTH.such_as("6 mm"),
         /// Length of a slot, over its round ends.

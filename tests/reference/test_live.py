@@ -201,6 +201,44 @@ def test_a_text_over_a_megabyte_is_refused_in_words_and_stays(server, page):
     assert 'depth = "15 mm"' in file(server)
 
 
+def test_what_is_done_before_an_answer_goes_where_it_was_meant(server, page):
+    """Stations are taken out and changed quicker than the server answers."""
+    sizes = lambda: re.findall(r'size = "([^"]+)"', re.search(r"width = \[(.*?)\]", page.value_of("file-text"), re.S)[1])
+    assert sizes() == ["23 mm", "19.5 mm", "12.5 mm", "13 mm"]
+    out = "document.querySelector(\"[aria-label='width: take station 2 out']\").click()"
+    up = "document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', shiftKey: true, bubbles: true, cancelable: true }))"
+    # A double click takes one out; the field of 75 % is still the third when it is stepped.
+    page.ask(f"(() => {{ {out}; {out}; document.getElementById('field-handle.width[2].size').focus(); {up}; }})()")
+    page.rest()
+    assert sizes() == ["23 mm", "17.5 mm", "13 mm"]
+    assert page.ask("document.activeElement.id").startswith("field-handle.width[")
+
+
+def test_a_choice_waits_until_it_is_made_and_the_hand_stays(server, page):
+    page.expected.append("409")
+    path = server.folder / "harvest-spoon.toml"
+    page.ask("(() => { const f = document.getElementById('field-utensil.name'); f.focus(); f.select(); })()")
+    page.call("Input.insertText", text="mine")
+    path.write_text(file(server).replace('name = "harvest spoon"', 'name = "theirs"'))
+    page.until("document.getElementById('file-text').value.includes('theirs')")
+    page.press("Enter")
+    page.until("told.textContent.includes('utensil.name was changed')")
+    # Something else is said meanwhile, and is settled.
+    page.write("bowl.depth", "14 mm")
+    page.rest()
+    path.write_text(file(server).replace('depth = "15 mm"', 'depth = "13 mm"'))
+    page.until("told.textContent.includes('outside this page')")
+    assert "utensil.name was changed" in page.ask("told.textContent")
+    choose(page, "told", "Keep what is here")
+    page.until("!told.textContent.includes('outside this page')")
+    choose(page, "told", "Use mine")
+    page.until("document.getElementById('file-text').value.includes('name = \"mine\"')")
+    page.ask("document.getElementById('field-bowl.wall').focus()")
+    page.press("s", ctrl=True)
+    page.until("document.getElementById('saved').textContent === 'All is saved'")
+    assert page.ask("document.activeElement.id") == "field-bowl.wall"
+
+
 def test_what_is_wrong_stands_at_its_field_and_old_notes_are_marked(server, page):
     page.write("bowl.depth", "200 mm")
     page.until("document.querySelector('[data-key=\"bowl.depth\"] > .note')?.textContent.includes('large')")
@@ -541,6 +579,9 @@ def test_the_packet_is_made_and_its_sheet_opens(server, page):
     assert "script-src" not in answer[0] and "default-src 'none'" in answer[0] and "sandbox" in answer[0]
     assert answer[1] == len(sheet.decode())
     assert page.axe()["violations"] == []
+    # Once the files are others, it is said.
+    page.write("bowl.depth", "14 mm")
+    page.until("packing.textContent.includes('were changed since')")
     # The writer's rules hold: a folder with something else in it is left alone.
     (server.folder / "out/notes.txt").write_text("mine")
     page.click("#make")

@@ -67,6 +67,37 @@ fn nothing_is_written_before_it_is_asked_for_and_then_the_value_alone() {
     assert_eq!(desk.state()["files"][0]["unsaved"], false);
 }
 
+fn step(text: &str) -> PathStep {
+    text.parse().map_or_else(|_| PathStep::Key(text.into()), PathStep::Entry)
+}
+
+fn change(page: &str, since: u64, path: &str, to: Becomes) -> AskedEdit {
+    let path = path.split('.').map(step).collect();
+    AskedEdit { settings: vec![Setting { path, to }], ..asked(page, since, since, "", "") }
+}
+
+/// By its number alone a change went to the entry that had come in the place of the one that was meant.
+#[test]
+fn a_change_of_an_entry_is_told_when_entries_came_or_went_meanwhile() {
+    const LIST: &str =
+        "width = [1, 2, 3]\n\n[[hole]]\nat = 1\nsize = 5\n\n[[hole]]\nat = 2\nsize = 6\n";
+    let disk = Disk::with(LIST);
+    let mut desk = Desk::new(&disk);
+    desk.edit(&change("a", 1, "width.1", Becomes::Nothing(()))).expect("taken out");
+    let late = desk.edit(&change("b", 1, "width.2", Becomes::Written("4".into())));
+    assert_eq!(late, Err(Not::Yours(vec!["width".to_owned()])));
+    // So does an editor, whose list has as many entries as the one here.
+    desk.edit(&change("a", 2, "hole.0", Becomes::Nothing(()))).expect("taken out");
+    desk.edit(&change("a", 3, "hole", Becomes::More("at = 3\nsize = 6".into()))).expect("added");
+    disk.put(&LIST.replace("size = 6", "size = 9"));
+    desk.look(&disk, 0);
+    assert_eq!(desk.state()["files"][0]["clash"], 1);
+    // With every change taken back there is nothing left that it could meet.
+    assert!((0..3).all(|_| desk.step("a", true)));
+    assert_eq!(desk.state()["files"][0]["clash"], serde_json::Value::Null);
+    assert_eq!(text(&desk), LIST.replace("size = 6", "size = 9"));
+}
+
 /// Its comment was left behind, and it came back between another's lines.
 #[test]
 fn a_key_that_is_emptied_and_given_again_stands_where_it_stood() {

@@ -222,7 +222,7 @@ export class Form {
       return make("div", { class: "part" }, make("label", { for: id }, name), box, told);
     });
     const out = make("button", { type: "button", class: "plain", "aria-label": `${label} may not change`, click: () => {
-      this.change([{ path: whole, to: { nothing: null } }]);
+      this.change([{ path: whole, to: { nothing: null } }], "add-give");
     } }, "−");
     const group = make("div", { class: "row give", role: "group", "aria-label": label, id: `field-${dotted(whole)}`, tabindex: -1 },
       make("p", { class: "label" }, label), out, make("div", { class: "parts" }, ...fields));
@@ -269,7 +269,7 @@ export class Form {
         const where = [...path, index, name];
         return this.cell(kind, where, `tab ${index + 1}: ${name}`);
       };
-      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `Take tab ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }], `field-${dotted([...path, Math.max(index - 1, 0), "at"])}`) }, "−");
       return make("tr", {}, cell("side", SIDES), cell("at", PERCENT), make("td", { class: "acts" }, list().length > 2 ? out : ""));
     });
     const more = make("button", { type: "button", click: () => {
@@ -383,9 +383,9 @@ export class Form {
           return a && b && a.unit === b.unit ? like(a, (a.number + b.number) / 2) : here[name];
         };
         const entry = { at: between("at", PERCENT.units), [size]: between(size, length.units) };
-        this.change([{ path: [...path, index + 1], to: { before: toml(entry) } }]);
+        this.change([{ path: [...path, index + 1], to: { before: toml(entry) } }], `field-${dotted([...path, index + 1, size])}`);
       } }, "+");
-      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }]) }, "−");
+      const out = make("button", { type: "button", class: "plain", "aria-label": `${label}: take station ${index + 1} out`, click: () => this.change([{ path: [...path, index], to: { nothing: null } }], `field-${dotted([...path, Math.max(index - 1, 0), size])}`) }, "−");
       return make("tr", {}, ...fields, make("td", { class: "acts" }, index < list.length - 1 ? after : "", list.length > 2 ? out : ""));
     });
     const list0 = () => at(this.file.values, path) ?? [];

@@ -40,6 +40,7 @@ export class Hand {
 
   /** When all that was changed has been sent and answered. */
   async sent() {
+    if (this.ended) return;
     if (this.busy || this.waiting.length) await new Promise((done) => this.resting.push(done));
   }
 
@@ -54,6 +55,8 @@ export class Hand {
     const now = performance.now();
     if (now - this.last > REST) this.begin();
     this.last = now;
+    settings = this.renumbered(file, settings);
+    if (!settings.length) return;
     const key = JSON.stringify([file, this.gesture, settings.map((one) => [one.path, Object.keys(one.to)])]);
     const small = settings.every((one) => "text" in one.to || "written" in one.to);
     const last = this.waiting.at(-1);
@@ -73,6 +76,22 @@ export class Hand {
     this.next();
   }
 
+  /** Changes as they are once those are made that the page doesn't show yet: where an entry comes or goes,
+   *  those behind it get other numbers, and what was to change in one that goes has gone. */
+  renumbered(file, settings) {
+    const before = [this.sending, ...this.waiting].filter((one) => one?.message.file === file);
+    const counts = before.flatMap((one) => one.message.settings ?? []).filter(({ path, to }) => typeof path.at(-1) === "number" && ("nothing" in to || "before" in to));
+    const now = (path) => counts.reduce((path, { path: entry, to }) => {
+      const deep = entry.length - 1;
+      if (!path || path.length <= deep || entry.slice(0, deep).some((step, k) => step !== path[k])) return path;
+      const gone = "nothing" in to;
+      if (gone && path[deep] === entry[deep]) return null;
+      const by = path[deep] < entry[deep] ? 0 : gone ? -1 : 1;
+      return path.with(deep, path[deep] + by);
+    }, path);
+    return settings.map((one) => ({ ...one, path: now(one.path) })).filter((one) => one.path);
+  }
+
   /** Shows what can't be sent any more. */
   keep() {
     if (!this.current) return;
@@ -90,25 +109,27 @@ export class Hand {
   async next() {
     if (this.busy || this.ended || !this.waiting.length) return;
     this.busy = true;
-    const asked = this.waiting.shift();
+    const asked = (this.sending = this.waiting.shift());
     let stepped = false;
     this.rest();
     try {
       const answer = await post(asked.where ?? "edit", asked.message);
+      const read = !answer.ok || asked.where ? answer.status === 204 ? null : await answer.json().catch(() => null) : answer.status === 204 ? null : await framed(answer);
+      // From here on the page shows it.
+      this.sending = null;
       if (asked.where) {
-        stepped = answer.ok && this.state(await answer.json());
+        stepped = answer.ok && this.state(read);
       } else if (answer.status === 204) asked.then?.(null);
       else if (answer.ok) {
         const timing = answer.headers.get("server-timing");
-        const made = await framed(answer);
-        this.state(made.state);
-        this.put(made);
+        this.state(read.state);
+        this.put(read);
         asked.then?.(null);
         requestAnimationFrame(() => this.laps.push({ ms: performance.now() - asked.began, timing }));
       } else if (answer.status === 413) {
         (asked.then ?? this.refused)("More than 1 MB is too much for this page: change it in your editor.");
       } else {
-        const said = await answer.json();
+        const said = read ?? { says: "The tool didn’t take this." };
         if (said.not === "yours") {
           // What waits for the same place waits for the choice, too.
           const meets = ({ message }) => message.file === asked.message.file && (message.text !== undefined || message.settings?.some(({ path }) => said.places.some((place) => meet(place, dotted(path)))));
@@ -127,6 +148,7 @@ export class Hand {
       }
     } catch {
       // Nothing of it is lost as long as this page is open.
+      this.sending = null;
       this.waiting.unshift(asked);
       this.busy = false;
       this.end();
@@ -142,7 +164,7 @@ export class Hand {
   /** The tool has ended. A new one has another address, so nothing more can be sent from here. */
   end() {
     this.ended = true;
-    this.refused("The tool has ended, or doesn’t answer. What you changed and didn’t save is only on this page: copy it before you close it, and start the tool again.");
+    this.refused("The tool has ended, or doesn’t answer. What you changed and didn’t save is only on this page: copy it before you close it, and start the tool again.", "ended");
     this.keep();
     for (const done of this.resting.splice(0)) done();
   }

@@ -28,7 +28,7 @@ const hand = new Hand({
     if (!now.stale || !picture.pieces.size) picture.show(now.pieces, now.only !== null);
     showMade();
   },
-  yours: (places, again, drop) => tell(`${places.map((place) => place || "The file").join(", ")} was changed by another page or an editor meanwhile.`,
+  yours: (places, again, drop) => tell(`yours ${places}`, `${places.map((place) => place || "The file").join(", ")} was changed by another page or an editor meanwhile.`,
     ["Take theirs", () => {
       drop();
       form.typing = null;
@@ -38,20 +38,36 @@ const hand = new Hand({
       if (form.typing) form.typing.since = hand.revision;
       again();
     }]),
-  refused: (says) => tell(says),
+  refused: (says, about = says) => tell(about, says),
 });
 
-/** Says something at the top, with what can be done about it. */
-function tell(says, ...acts) {
+/** Says something at the top, with what can be done about it, in place of what was said about the same;
+ *  anything else that waits for an answer goes on waiting. */
+function tell(about, says, ...acts) {
+  const held = document.activeElement;
   const done = (act) => () => {
-    $("told").hidden = true;
+    untell(about);
     act();
     form.drawn = null;
     showState();
+    (document.getElementById(held.id) ?? (held.isConnected ? held : $("form"))).focus();
   };
   const buttons = (acts.length ? acts : [["Good", () => {}]]).map(([word, act]) => make("button", { type: "button", click: done(act) }, word));
-  $("told").replaceChildren(make("p", {}, says), make("p", { class: "acts" }, ...buttons));
+  untell(about);
+  $("told").append(make("div", { "data-about": about }, make("p", {}, says), make("p", { class: "acts" }, ...buttons)));
   $("told").hidden = false;
+}
+
+/** What was said of something has passed. */
+function untell(about) {
+  [...$("told").children].find((one) => one.dataset.about === about)?.remove();
+  $("told").hidden = !$("told").children.length;
+}
+
+/** A button that can't be used now; the hand isn't left on it. */
+function off(button, is) {
+  if (is && !button.disabled && button === document.activeElement) $("saved").focus();
+  button.disabled = is;
 }
 
 const form = new Form($("form"), {
@@ -91,10 +107,11 @@ const nameOf = (one) => one.values?.utensil?.name ?? one.path;
 function showState() {
   const one = state.files[file];
   const unsaved = state.files.filter((one) => one.unsaved).length;
-  $("undo").disabled = !state.undo;
-  $("redo").disabled = !state.redo;
-  $("save").disabled = !unsaved;
-  $("saved").textContent = unsaved ? `${unsaved === 1 ? "1 file has" : `${unsaved} files have`} changes that aren’t saved` : "All is saved";
+  const waits = hand.ended && hand.waiting.length > 0;
+  off($("undo"), !state.undo);
+  off($("redo"), !state.redo);
+  off($("save"), !unsaved && !waits);
+  $("saved").textContent = waits ? "What you changed last hasn’t reached the tool" : unsaved ? `${unsaved === 1 ? "1 file has" : `${unsaved} files have`} changes that aren’t saved` : "All is saved";
   $("name").textContent = nameOf(state.files[design()]);
   $("kind").textContent = state.files[design()].values?.utensil?.kind ?? "design";
   document.title = `${unsaved ? "• " : ""}${nameOf(state.files[design()])} – treenwright`;
@@ -117,8 +134,8 @@ function showState() {
   if (clash >= 0 && showState.clash !== number) {
     const { path, clash_at: places } = state.files[clash];
     const where = (places ?? []).slice(0, 4).map(([at, theirs, here]) => `${at} is ${theirs ?? "left out"} in the file and ${here ?? "left out"} here`).join("; ");
-    tell(`${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true, state.files[clash].clash)], ["Keep what is here", () => choose(clash, false, state.files[clash].clash)]);
-  } else if (clash < 0 && showState.clash) $("told").hidden = true;
+    tell("clash", `${path} was changed outside this page, where you have changes that aren’t saved${where ? `: ${where}` : ""}.`, ["Take the whole file as it is", () => choose(clash, true, state.files[clash].clash)], ["Keep what is here", () => choose(clash, false, state.files[clash].clash)]);
+  } else if (clash < 0) untell("clash");
   showState.clash = number;
   $("printed").textContent = state.files.map(({ path }) => path.split(/[\\/]/).at(-1)).join(", ");
   looking();
@@ -317,13 +334,16 @@ function step(back) {
 }
 
 async function save() {
-  document.activeElement?.blur?.();
+  // A field that is left sends what was typed; the hand comes back to it.
+  const held = document.activeElement;
+  held?.blur?.();
+  if (held !== $("save")) held?.focus?.({ preventScroll: true });
   await hand.sent();
   const answer = await ask("save", {});
   if (!answer) return;
   const said = await answer.json();
   hand.heard(said.state ?? said);
-  if (said.not === "written") tell(`${said.says} ${said.to_do}`);
+  if (said.not === "written") tell("save", `${said.says} ${said.to_do}`);
   else if (!answer.ok) {
     showState.clash = "";
     showState();
@@ -364,15 +384,23 @@ function packing() {
   const folder = `${several ? "set" : nameOf(state.files[0]).toLowerCase().replaceAll(/[^a-z0-9]+/g, "-")}-packet`;
   // It follows the name until it is another's.
   if ($("folder").value === (packing.folder ?? "")) $("folder").value = packing.folder = folder;
-  $("make").disabled = Boolean(how?.busy);
-  const key = JSON.stringify(how);
+  const held = $("make") === document.activeElement;
+  if (held && how?.busy) packing.held = true;
+  off($("make"), Boolean(how?.busy));
+  if (packing.held && !how?.busy) {
+    packing.held = false;
+    if (document.activeElement === $("saved")) $("make").focus();
+  }
+  const old = how?.revision !== undefined && how.revision !== hand.revision;
+  const key = JSON.stringify([how, old, state.files.some((one) => one.unsaved)]);
   if (key === packing.key) return;
   packing.key = key;
   const said = !how ? [] : how.busy ? [make("progress", { "aria-label": "Making the packet" }), make("p", {}, `${how.busy} …`)]
     : how.refused ? [make("p", { class: "message" }, how.refused), make("p", {}, how.to_do)]
     : [make("p", { class: "message" }, `Wrote ${how.files} files to`, " ", make("code", {}, how.folder)), how.left ? make("p", {}, how.left) : "",
       make("p", {}, make("a", { href: "sheet", target: "_blank", rel: "noopener" }, "Open the job sheet"), " in a new tab"),
-      state.files.some((one) => one.unsaved) ? make("p", { class: "small" }, "It was made of what this page shows. Some of that isn’t saved yet.") : ""];
+      old ? make("p", { class: "message" }, "The files were changed since. To have that in the packet, make it anew.")
+        : state.files.some((one) => one.unsaved) ? make("p", { class: "small" }, "It was made of what this page shows. Some of that isn’t saved yet.") : ""];
   $("packing").replaceChildren(...said);
 }
 
@@ -382,6 +410,8 @@ listen((now) => hand.heard(now), (gone) => {
   listen.gone = gone;
   if (!gone && hand.ended) {
     hand.ended = false;
+    untell("ended");
+    showState();
     hand.next();
   }
 });

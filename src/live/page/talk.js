@@ -46,6 +46,8 @@ export async function listen(heard, gone) {
       gone(false);
     } catch {
       gone(true);
+      // The next is answered at once, whatever has happened.
+      seen = 0;
       await new Promise((done) => setTimeout(done, 1000));
     }
   }

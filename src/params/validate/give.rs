@@ -103,7 +103,10 @@ fn limit(bound: &Bound, asked: Option<Length>, key: &str, least: bool, reader: &
         reader.fault(
             codes::GIVE_RANGE,
             &at,
-            format!("`{name}` is {limit}, {than} than the {asked} that the file asks for."),
+            format!(
+                "`{name}`, how far it may go to fit a board, is {limit}, {than} than the {asked} that \
+                 the file asks for."
+            ),
             match exact {
                 Some(exact) => format!(
                     "Check `{}`: is {asked} what you mean? If so, write {name} = \"{exact}\" {or}.",
