@@ -17,6 +17,7 @@ use super::fit::{
 };
 use super::ground::{Belongs, KeptGround};
 use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
+use super::limit::CutterLimit;
 use super::plan_shape::PlanShape;
 use super::replay::{RehearsalOrder, each_feed};
 use super::shift::zero_shift;
@@ -31,6 +32,10 @@ use std::io;
 /// A moved program may cut into so much of the piece and the tabs: single wrong cuts are no matter of the
 /// zero.
 const SPOILED: f64 = 0.005;
+
+/// Roughing that leaves much keeps clear of the piece wherever it is: when it is moved, no more of it may be outside
+/// its limits.
+const OUTSIDE: f64 = 0.01;
 
 /// A guess must cost less than this share of what the program as it is costs.
 const MUCH_BETTER: f64 = 0.75;
@@ -330,7 +335,8 @@ impl Trial<'_> {
         for (fit, guess) in &self.found {
             let by = guess.map.translation;
             if guess.code == ZERO_OFF
-                && spoiled(self.order, self.program, by, (ground, cells))? > SPOILED
+                && (spoiled(self.order, self.program, by, (ground, cells))? > SPOILED
+                    || left.leaves > 0.0 && outside(self.order, self.program, by)? > OUTSIDE)
             {
                 continue;
             }
@@ -343,7 +349,9 @@ impl Trial<'_> {
             if guess.turns()
                 && let Some((_, other)) = self.found.iter().find(alike)
             {
-                says += &format!(", or {}: this piece looks the same either way", other.says);
+                let other = other.says.replacen("the program's", "its", 1);
+                let other = other.replacen("the program", "it", 1);
+                says += &format!(", or {other}: this piece looks the same either way");
             }
             let says = format!("most likely {says}");
             let help =
@@ -379,6 +387,26 @@ impl Trial<'_> {
 fn whole(code: Code, program: usize, says: String, help: &'static str) -> Slip {
     let (severity, at) = (Severity::Fault, None);
     Slip { code, severity, program, line: 0, worst_line: 0, says, help, at, amount: 0.0, times: 1 }
+}
+
+/// The share of a program's cuts that are outside the limits of their cutters when it is moved.
+fn outside(order: &RehearsalOrder<'_>, program: usize, by: DVec3) -> io::Result<f64> {
+    let stage = order.stage;
+    let top = stage.stock[0];
+    let mut limits: BTreeMap<usize, Option<CutterLimit>> = BTreeMap::new();
+    let (mut all, mut out) = (0usize, 0usize);
+    each_feed(order, program, by, &mut |motion, index| {
+        let limit = limits
+            .entry(index)
+            .or_insert_with(|| CutterLimit::of(stage, &stage.cutters[index].name));
+        if let Some(limit) = limit
+            && motion.to.z < top
+        {
+            all += 1;
+            out += usize::from(limit.outside(motion.to.truncate()) > ALIKE_MM);
+        }
+    })?;
+    Ok(out as f64 / all.max(1) as f64)
 }
 
 /// The share of pieces and tabs that the program cuts into when it is moved, carved anew.

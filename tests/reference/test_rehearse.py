@@ -357,7 +357,7 @@ DEFECTS = {
     "zero too high by 5 mm": (lambda b: finished(b, inner=shift(z=5.0)).end().text(), "zero-off", "5 mm along Z"),
     "zero too low by 0.3 mm": (lambda b: finished(b, inner=shift(z=-0.3)).end().text(), "zero-off", "-0.3 mm along Z"),
     "zero off by 0.5 mm in X": (lambda b: finished(b, inner=shift(x=0.5)).end().text(), "zero-off", "0.5 mm along X"),
-    "turned end for end": (edit(lambda t: in_plan(t, lambda x, y: (BOARD - x, WIDE - y))), "mirrored", "or the program is turned end for end"),
+    "turned end for end": (edit(lambda t: in_plan(t, lambda x, y: (BOARD - x, WIDE - y))), "mirrored", "or it is turned end for end"),
     "X and Y swapped": (edit(lambda t: in_plan(t, lambda x, y: (y, x))), "turned", "X and Y are swapped"),
     "spindle backwards": (edit(lambda t: t.replace("M3\n", "M4\n")), "spindle-backwards", "M4"),
     "no end": (edit(lambda t: t[: t.index("M5\n")]), "program-unended", "no end"),
