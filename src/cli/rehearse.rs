@@ -5,15 +5,17 @@ mod told;
 
 pub(super) use asked::RehearsalAsked;
 
-use super::say::Console;
+use super::say::{Console, SlipCard, escaped};
 use super::{Ending, files};
 use crate::finding::{Code, Severity, nearest};
-use crate::rehearse::codes::{PACKET_UNFIT, WOOD_UNFIT};
+use crate::rehearse::codes::{PACKET_CHANGED, PACKET_UNFIT, WOOD_UNFIT};
 use crate::rehearse::{
-    self, CutterNumbers, NotAPacket, Rehearsal, RehearsalOrder, StagedSetup, Timber, board_cells,
-    keep, kept, shop_numbers,
+    self, CutterNumbers, KeptUnfit, NotAPacket, Rehearsal, RehearsalOrder, StagedSetup, Timber,
+    board_cells, keep, kept, shop_numbers,
 };
 use crate::relief::Face;
+use serde_json::json;
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{self, BufRead, BufReader};
@@ -21,6 +23,9 @@ use std::path::{Path, PathBuf};
 
 /// Why nothing was rehearsed: the code if there is one, what is wrong, what to do.
 type Refused = (Option<Code>, String, String);
+
+/// The packet's list of itself.
+const LIST: &str = "packet.json";
 
 /// A program is read in pieces of this many bytes.
 const BUFFER: usize = 1 << 16;
@@ -33,11 +38,8 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     console.progress("rehearsing");
     let (stage, done) = match rehearsed(asked) {
         Ok(done) => done,
-        Err((code, says, to_do)) => {
-            match code {
-                Some(code) => console.fault(&format!("{says} [{}]", code.name), &to_do),
-                None => console.fault(&says, &to_do),
-            }
+        Err(refused) => {
+            refuse(console, refused, asked.json);
             return Ending::Faults;
         }
     };
@@ -47,7 +49,8 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     if asked.json {
         console.out(&told.json());
     } else {
-        console.slips(&told.cards(), &told.last_line());
+        let last = told.folded(asked.all) + &told.last_line();
+        console.slips(&told.cards(asked.all), &last);
         console.out(&told.figures());
     }
     let mut written = true;
@@ -65,6 +68,25 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     write(&asked.page, &|| rehearse::page(&stage, &done, &short).into_bytes());
     let fault = done.slips.iter().any(|slip| slip.severity == Severity::Fault);
     if fault || !written { Ending::Faults } else { Ending::Done }
+}
+
+/// Says why nothing was rehearsed.
+fn refuse(console: &Console, (code, says, to_do): Refused, as_json: bool) {
+    if as_json {
+        let finding = json!({
+            "code": code.map(|code| code.name),
+            "severity": Severity::Fault.name(),
+            "message": says,
+            "help": to_do,
+        });
+        let all = json!({ "findings": [finding] });
+        console.out(&(escaped(&serde_json::to_string_pretty(&all).unwrap_or_default()) + "\n"));
+        return;
+    }
+    let Some(code) = code else { return console.fault(&says, &to_do) };
+    let rows = vec![("To do", to_do), ("More", format!("treenwright explain {}", code.name))];
+    let severity = Severity::Fault;
+    console.slips(&[SlipCard { severity, says, rows }], "nothing was rehearsed");
 }
 
 /// Looks at the places of what is to be written before anything is carved: a long program is not carved
@@ -90,18 +112,22 @@ fn can_be_written(asked: &RehearsalAsked) -> Result<(), (String, &'static str)> 
 
 fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused> {
     let face = Face::from(asked.setup);
+    let files: RefCell<Vec<(String, Vec<u8>)>> = RefCell::default();
     let read = |name: &str| {
         let path = asked.packet.join(name);
-        std::fs::read(&path).map_err(|error| match error.kind() {
+        let bytes = std::fs::read(&path).map_err(|error| match error.kind() {
             io::ErrorKind::NotFound => format!("there is no {}", path.display()),
             _ => format!("{} can't be read: {error}", path.display()),
-        })
+        })?;
+        files.borrow_mut().push((name.to_owned(), bytes.clone()));
+        Ok(bytes)
     };
     let unfit = |NotAPacket(says)| {
         let to_do = "Give the folder that `treenwright build` wrote, unchanged and whole; of a set, the set's own.";
         (Some(PACKET_UNFIT), says, to_do.to_owned())
     };
     let stage = rehearse::stage(face, &read).map_err(unfit)?;
+    unchanged(&files.borrow())?;
     let cutters = numbers(asked, &stage)?;
     let cell = asked.cell.as_mm();
     if board_cells(&stage, cell).is_none() {
@@ -134,6 +160,19 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
         )
     })?;
     Ok((stage, done))
+}
+
+/// Refuses a packet of which a file is not the one that was built.
+fn unchanged(files: &[(String, Vec<u8>)]) -> Result<(), Refused> {
+    let list = files.iter().find(|(name, _)| name == LIST);
+    let list = list.map(|(_, bytes)| String::from_utf8_lossy(bytes)).unwrap_or_default();
+    let changed = crate::export::list::changed(&list, files);
+    if changed.is_empty() {
+        return Ok(());
+    }
+    let says = format!("{} is not as the packet was built", changed.join(", "));
+    let to_do = "Build the packet again, and make the programs from its files.".to_owned();
+    Err((Some(PACKET_CHANGED), says, to_do))
 }
 
 /// Cutters by their numbers: the shop's, and what was given.
@@ -179,20 +218,22 @@ fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
     let bytes = std::fs::read(path).map_err(|error| {
         (None, format!("`{}` can't be read: {error}.", path.display()), to_do.clone())
     })?;
-    if let Some(same) = kept(&bytes, &stage.seal, stage.face.name()) {
-        return Ok(same);
-    }
-    let first = (stage.face == Face::Bottom).then(|| kept(&bytes, &stage.seal, Face::Top.name()));
-    match first.flatten() {
-        Some(first) => {
-            let sum = stage.kept_sum();
-            Ok(first.turned(stage.end_for_end, sum))
+    let first = match kept(&bytes, &stage.seal, stage.face.name()) {
+        Ok(same) => return Ok(same),
+        Err(KeptUnfit::OtherSetup) if stage.face == Face::Bottom => {
+            kept(&bytes, &stage.seal, Face::Top.name())
         }
-        None => {
-            let says = format!("`{}` is not wood of this packet before this setup", path.display());
-            Err((Some(WOOD_UNFIT), says, to_do))
+        Err(why) => Err(why),
+    };
+    let why = match first {
+        Ok(first) => return Ok(first.turned(stage.end_for_end, stage.kept_sum())),
+        Err(KeptUnfit::Broken) => "is not a file that --keep wrote, or not whole",
+        Err(KeptUnfit::OtherPacket) => {
+            "is wood of another packet, or of this one before it was built anew"
         }
-    }
+        Err(KeptUnfit::OtherSetup) => "is wood after setup 2, and this is setup 1",
+    };
+    Err((Some(WOOD_UNFIT), format!("`{}` {why}", path.display()), to_do))
 }
 
 /// The files' own names for the page, where folders are of no use; with their folders when two are of one

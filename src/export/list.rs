@@ -401,6 +401,17 @@ fn sealed(mut text: String) -> String {
     format!("{text}{SEAL}{seal}\"\n}}\n")
 }
 
+/// What is not as it was when the packet was written: the list itself, or files that were read and that it
+/// names. Files that it does not name are none of its matter.
+pub fn changed(list: &str, files: &[(String, Vec<u8>)]) -> Vec<String> {
+    let Some(listed) = read(list) else { return vec!["packet.json".to_owned()] };
+    let same = |name: &str, bytes: &[u8]| {
+        listed.iter().find(|file| file.name == name).is_none_or(|file| file.sha256 == sha256(bytes))
+    };
+    let other = files.iter().filter(|(name, bytes)| !same(name, bytes));
+    other.map(|(name, _)| name.clone()).collect()
+}
+
 /// A file that a list names.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize)]
 pub(super) struct Listed {

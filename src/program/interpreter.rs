@@ -3,11 +3,11 @@
 use super::arc::ArcPlane;
 use super::cycle::DrillingCycle;
 use super::modal::{ModalGroup, group_of_g, group_of_m, spelled};
-use super::remark::{NOT_RUN, RULE_BROKEN, Remark, UNREADABLE};
+use super::remark::{NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK, UNREADABLE, ZERO_SHIFTED};
 use super::words::{ProgramLine, Unread};
 use super::{Action, PathForm};
 use crate::finding::Severity;
-use crate::units::MM_PER_INCH;
+use crate::units::{MM_PER_INCH, plain};
 use glam::DVec3;
 
 /// How a sink of actions looks.
@@ -75,7 +75,7 @@ pub struct Interpreter {
     plain: Vec<u8>,
     pub(super) number: u32,
     pub(super) unit_told: bool,
-    tally: LineTally,
+    pub(super) tally: LineTally,
 }
 
 /// How many lines of a program say something, and how many of its lines can't be read.
@@ -87,6 +87,8 @@ pub struct LineTally {
     pub unread: u64,
     /// The first of these.
     pub unread_first: u32,
+    /// Whether M2, M30 or M5 stands after the last motion.
+    pub stopped: bool,
 }
 
 /// One line's codes and letters.
@@ -303,7 +305,7 @@ impl Interpreter {
             self.motion(at, out)?;
         }
         if at.m.iter().any(|code| matches!(code, 2 | 30)) {
-            self.ended = true;
+            (self.ended, self.tally.stopped) = (true, true);
         }
         Ok(())
     }
@@ -388,8 +390,16 @@ impl Interpreter {
         }
         for code in &at.m {
             match code {
-                3 | 4 => self.state.spinning = true,
-                5 => self.state.spinning = false,
+                3 => self.state.spinning = true,
+                4 => {
+                    self.state.spinning = true;
+                    let says = "M4 turns the spindle backwards".to_owned();
+                    let help =
+                        "Have the post processor write M3, unless the cutter is made for it.";
+                    let (code, severity) = (TURNS_BACK, Severity::Fault);
+                    self.remark(Remark { code, severity, line: 0, says, help }, out);
+                }
+                5 => (self.state.spinning, self.tally.stopped) = (false, true),
                 _ => {}
             }
         }
@@ -452,10 +462,18 @@ impl Interpreter {
             }
             let work = self.zeros.work[self.state.position];
             let unit = self.unit();
+            let before = self.shift;
             for (axis, value) in axes.into_iter().enumerate() {
                 if let Some(value) = value {
                     self.shift[axis] = self.at[axis] - work[axis] - value * unit;
                 }
+            }
+            if self.shift != before {
+                let [x, y, z] = (self.shift - before).to_array().map(|by| plain(by, 2));
+                let says = format!("G92 shifts the zero by {x}, {y}, {z} mm");
+                let help = "Set the zero by the work position alone, and leave G92 out.";
+                let (code, severity) = (ZERO_SHIFTED, Severity::Caution);
+                self.remark(Remark { code, severity, line: 0, says, help }, out);
             }
         }
         if at.has_g(921) {

@@ -21,7 +21,10 @@ mod words;
 
 pub use interpreter::{Interpreter, LineTally, Zeros};
 pub use lines::ProgramText;
-pub use remark::{CODES, EMPTY, NOT_A_PROGRAM, NOT_RUN, RULE_BROKEN, Remark, UNIT_NOT_SAID};
+pub use remark::{
+    CODES, EMPTY, NOT_A_PROGRAM, NOT_ENDED, NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK,
+    UNIT_NOT_SAID, ZERO_SHIFTED,
+};
 
 use glam::{DVec2, DVec3};
 

@@ -233,6 +233,7 @@ impl Interpreter {
             self.remark(Remark { code: UNIT_NOT_SAID, severity, line: 0, says, help }, out);
         }
         let motion = Motion { form, ..self.moved(to, rapid, feed) };
+        self.tally.stopped = false;
         self.at = to;
         out(Ok(Action::Move(motion)));
     }

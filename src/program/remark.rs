@@ -56,6 +56,32 @@ pub const UNIT_NOT_SAID: Code = Code {
         millimetres.\n\nHave the path program write G21, or G20 for inches, at its beginning.",
 };
 
+/// M4.
+pub const TURNS_BACK: Code = Code {
+    name: "spindle-backwards",
+    explain: "The spindle turns backwards.\n\nM4 turns it counter-clockwise. Common cutters cut \
+        clockwise alone: turned backwards they rub, burn, and may work loose.\n\nHave the post \
+        processor write M3.",
+};
+
+/// No end.
+pub const NOT_ENDED: Code = Code {
+    name: "program-unended",
+    explain: "The program has no end: neither M2 nor M30, and no M5 that stops the spindle after \
+        the last motion.\n\nThe file may have been cut short on its way, and the machine may \
+        stand with its spindle turning.\n\nWrite the program again, and compare the size of the \
+        file.",
+};
+
+/// G92.
+pub const ZERO_SHIFTED: Code = Code {
+    name: "zero-shifted",
+    explain: "The program shifts the zero itself with G92.\n\nFrom that line on its numbers are \
+        counted from elsewhere than the work position; many machines keep the shift for the next \
+        program, too. It is rehearsed with the shift, which each program here begins \
+        without.\n\nSet the zero by the work position alone, and leave G92 out.",
+};
+
 /// A file of another kind.
 pub const NOT_A_PROGRAM: Code = Code {
     name: "program-none",
@@ -74,4 +100,14 @@ pub const EMPTY: Code = Code {
 };
 
 /// Every code of this room.
-pub const CODES: &[Code] = &[NOT_A_PROGRAM, EMPTY, NOT_RUN, RULE_BROKEN, UNREADABLE, UNIT_NOT_SAID];
+pub const CODES: &[Code] = &[
+    NOT_A_PROGRAM,
+    EMPTY,
+    NOT_RUN,
+    RULE_BROKEN,
+    UNREADABLE,
+    ZERO_SHIFTED,
+    TURNS_BACK,
+    NOT_ENDED,
+    UNIT_NOT_SAID,
+];

@@ -1,6 +1,7 @@
 //! The codes of a rehearsal, the most harmful first: findings come in this order.
 
 use crate::finding::Code;
+use crate::program::{NOT_ENDED, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED};
 
 macro_rules! code {
     ($name:ident, $text:literal, $explain:literal) => {
@@ -43,23 +44,42 @@ code!(
     MIRRORED,
     "mirrored",
     "The program is the mirror image of what is to be carved.\n\nIts cuts follow \
-the relief when it is turned left for right. A mirrored model, or a plan seen from below, makes such \
-programs.\n\nLoad the packet's own relief, which needs no mirroring."
+the relief when it is turned left for right, or when X and Y change places. A mirrored model, a plan seen from \
+below, or a post processor with its axes swapped makes such programs. A piece that is the same on both sides of its \
+length looks alike mirrored and turned end for end; both are said then.\n\nLoad the packet's own relief, which \
+needs no mirroring, and leave its axes as they are."
+);
+code!(
+    TURNED,
+    "turned",
+    "The program is turned in the plan.\n\nIts cuts follow the relief when the board, or the program, is \
+turned by half a turn or by a quarter.\n\nLoad the packet's own relief as it is: X runs along the board."
 );
 code!(
     ZERO_OFF,
     "zero-off",
     "The zero of the program is not where the packet has it.\n\nShifted as a whole \
 the program's cuts follow the relief. Usual reasons are tried: the top face for the bottom one, \
-the middle or another corner of the board for its front left one, the design's own zero, and any small shift.\n\n\
-Set the zero in the path program as the setup's page says. The shift that is named is found on \
-cells of half a millimetre or more, so a small one is rough."
+the middle or another corner of the board for its front left one, the design's own zero, and any small shift. It is \
+said only when the program, moved so and carved anew, cuts neither into the piece nor into its tabs, and comes down to \
+where it should.\n\nSet the zero in the path program as the setup's page says. The shift is found to about a tenth \
+of a millimetre. What roughing leaves for finishing is taken as the packet has it: a program that leaves more or less \
+looks as if its height were off by the difference. A finishing program that leaves the same everywhere looks like a \
+zero that is too high."
+);
+code!(
+    WRONG_PACKET,
+    "wrong-packet",
+    "The program doesn't fit this packet as a whole.\n\nMore than a few places are cut too deep, and no shift of \
+the zero, no other side, no mirror, unit or cutter puts that right. Most often it was made for another packet, or for \
+the design as it was before it was changed.\n\nLoad the relief of this packet and make the path anew, or \
+rehearse it with the packet it was made for."
 );
 code!(
     NOTHING_CUT,
     "nothing-cut",
-    "The program cuts no wood.\n\nAll its motions are over the board or \
-beside it, or the wood was taken before.\n\nCheck the zero, the unit, and that the program is of this \
+    "The program, or one of its cutters, cuts no wood.\n\nAll its motions are over the board or \
+beside it, or the wood was taken before. The holes of pins don't count. Of one cutter among others it is a caution.\n\nCheck the zero, the unit, and that the program is of this \
 setup."
 );
 code!(
@@ -108,7 +128,7 @@ code!(
     "into-piece",
     "A cut goes below the surface of the piece.\n\nWood that is gone can't be \
 put back. Told is what is over 0.05 mm deep, and over 0.05 mm sideways; at upright walls over \
-one cell.\n\nCheck the cutter's size, the zero, and what the path program leaves."
+0.15 mm, or a cell when that is more.\n\nCheck the cutter's size, the zero, and what the path program leaves."
 );
 code!(
     INTO_TAB,
@@ -149,20 +169,21 @@ code!(
     PASS_DEEPER,
     "pass-deeper",
     "A cut is deeper than the pass's depth, over more than a quarter of the \
-cutter's width.\n\nThe packet's table of passes gives the depth. Deeper cuts push thin cutters aside \
+cutter's width.\n\nThe packet's table of passes gives the depth, and for pins that of a peck: what bores deeper at once is a \
+caution. Deeper cuts push thin cutters aside \
 and pull at the hold-downs.\n\nSet the depth of a layer in the path program. Finishing has no such \
 depth."
 );
 code!(
     FINISH_IN_SOLID,
     "finish-in-solid",
-    "A finishing cut meets far more wood than the passes before it leave.\n\nRoughing leaves the steps of its \
-layers and a little beside the surface; finishing is one pass over that. In solid wood the finishing cutter \
+    "A finishing cutter goes through far more wood than the passes before it leave.\n\nRoughing leaves the steps of \
+its layers and a little beside the surface; finishing is one pass over that. In solid wood the finishing cutter \
 is pushed aside, burns or breaks, and the board is pulled at. Most often the roughing program was not run, was \
 stopped, or was left out of this rehearsal.\n\nRun the programs in the order of the sheet, and give them here \
-in that order; `--from` begins with wood that an earlier rehearsal kept. Told is what is deeper than the \
-deepest layer before it with what that leaves, over half of the cutter's width and over what can stand \
-beside an upright wall. A path that comes in from the side, a little at a time, is not seen."
+in that order; `--from` begins with wood that an earlier rehearsal kept. Told is what is cut at once deeper than the \
+deepest layer before it with what that leaves, over half of a square of 5 mm, when there are at least 300 mm\u{b2} of such \
+squares: strips beside walls and single wrong cuts are none. It doesn't matter whether the path comes from above or from the side."
 );
 code!(
     NOT_FINISHED,
@@ -176,10 +197,19 @@ before. Looked at are squares of 5 mm; upright walls are not."
 code!(
     PLUNGE_FAST,
     "plunge-fast",
-    "The cutter goes down into full wood faster than the shop's plunge \
+    "The cutter goes straight down into full wood faster than the shop's plunge \
 feed.\n\nFlat cutters hardly cut at their middle, and burn or push the board.\n\nSet the plunge \
-feed, or go in on a slope. Told are moves steeper than 45 degrees that cut more than a third of the \
-cutter's width."
+feed, or go in on a slope. Told are moves that fall more than 2 mm for each mm of the plan, from 1 mm of wood under \
+more than half of the cutter; deeper than its width it is a fault. Steps down a flank are none."
+);
+code!(
+    PIN_HOLE,
+    "pin-hole",
+    "A pin's hole is missing, doesn't go through, is of the wrong size or is in the wrong place.\n\nIn setup 2 the \
+board stands on two dowels; without their holes, or with holes beside their places, the two sides don't meet. Looked \
+at is the wood when all programs are done: in setup 1 once one hole is bored, in setup 2 whenever it begins with \
+kept wood. A hole may be 0.3 mm and a cell wider.\n\nBore the holes of pins.dxf with the cutter that the setup's \
+page has."
 );
 code!(
     CUTTER_NOT_SAID,
@@ -206,8 +236,8 @@ code!(
     FEED_OFF,
     "feed-off",
     "A cut's feed is far from the shop's for this cutter.\n\nMore than a tenth \
-faster breaks thin cutters; a fifteenth of it is most often a feed in inches that is read in \
-millimetres, and burns the wood.\n\nCheck the feed and its unit in the path program."
+faster breaks thin cutters, and three times as fast is a fault; a fifteenth of it is most often a feed in inches or \
+in mm/s that is read in mm/min, and burns the wood.\n\nCheck the feed and its unit in the path program."
 );
 code!(
     POSITION_NOT_SAID,
@@ -225,30 +255,79 @@ pub const PACKET_UNFIT: Code = Code {
         whole.\n\nBuild the packet again.",
 };
 
+/// A packet that was changed.
+pub const PACKET_CHANGED: Code = Code {
+    name: "packet-changed",
+    explain: "A file of the packet is not the one that was built.\n\npacket.json has the SHA-256 of each \
+        file, and its own seal. A file that was edited, replaced, or copied from another packet or the other \
+        setup gives a rehearsal of something else.\n\nBuild the packet again, and make the programs from its \
+        files.",
+};
+
 /// Kept wood that is of another board.
 pub const WOOD_UNFIT: Code = Code {
     name: "wood-unfit",
-    explain: "The kept wood is not of this packet and its first setup.\n\nWhat `--keep` writes after \
+    explain: "The kept wood is not of this packet and its first setup, or its file is broken.\n\nWhat `--keep` writes after \
         setup 1 belongs to the packet it was rehearsed with, byte for byte. For setup 2 it is turned \
         over as the shop says.\n\nRehearse setup 1 of this packet again with `--keep`.",
 };
 
+/// What is said of a program's text though the line is run.
+pub const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
+
+/// What explains the rest of a program.
+pub const CAUSES: &[Code] = &[
+    WRONG_POSITION,
+    WRONG_SIDE,
+    WRONG_UNIT,
+    MIRRORED,
+    TURNED,
+    ZERO_OFF,
+    WRONG_CUTTER,
+    WRONG_PACKET,
+];
+
+/// What comes of it.
+pub const FOLLOWS: &[Code] = &[
+    INTO_CLAMP,
+    RAPID_IN_WOOD,
+    INTO_BED,
+    INTO_DOWEL,
+    PIN_HOLE,
+    HOLDER_IN_WOOD,
+    INTO_PIECE,
+    INTO_TAB,
+    PAST_TRAVEL,
+    PAST_LIMIT,
+    FLUTE_PASSED,
+    PLUNGE_FAST,
+    PASS_DEEPER,
+    BELOW_SKIRT,
+    NOTHING_CUT,
+    FINISH_IN_SOLID,
+    RAPID_LOW,
+];
+
 /// Every code of this room, in the order of harm.
 pub const CODES: &[Code] = &[
     PACKET_UNFIT,
+    PACKET_CHANGED,
     WOOD_UNFIT,
     WRONG_POSITION,
     WRONG_SIDE,
     WRONG_UNIT,
     MIRRORED,
+    TURNED,
     ZERO_OFF,
     WRONG_CUTTER,
+    WRONG_PACKET,
     CUTTER_NOT_SAID,
     INTO_CLAMP,
     RAPID_IN_WOOD,
     SPINDLE_OFF,
     INTO_BED,
     INTO_DOWEL,
+    PIN_HOLE,
     HOLDER_IN_WOOD,
     INTO_PIECE,
     INTO_TAB,

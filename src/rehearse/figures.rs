@@ -49,6 +49,10 @@ pub struct LeftFigures {
 /// A step between neighbours steeper than this is an upright edge, which a height can't judge.
 const STEEP: f32 = 3.0;
 
+/// A piece is spoiled when it is cut deeper than this, over more than this.
+const SPOILED_MM: f64 = 0.2;
+const SPOILED_MM2: f64 = 1.0;
+
 /// How much wood stands over each cell of a piece; none beside, and at upright edges.
 pub fn left(timber: &Timber, ground: &KeptGround) -> Vec<Option<f32>> {
     let columns = timber.cells.columns;
@@ -86,10 +90,11 @@ impl LeftFigures {
         for (index, over) in left.iter().enumerate() {
             let Some(over) = over.filter(|_| own(index)) else { continue };
             all.push((over.max(0.0), index));
-            let below = ground.least[index] - timber.top[index];
-            if below > 0.0 {
+            // No more is cut than there was.
+            let down = timber.top[index].max(timber.floor[index]);
+            if down < ground.least[index] {
                 found.below_mm2 += area;
-                found.below_most = found.below_most.max(f64::from(-over));
+                found.below_most = found.below_most.max(f64::from(ground.relief[index] - down));
             }
         }
         all.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -104,16 +109,23 @@ impl LeftFigures {
 }
 
 impl RehearsalFigures {
-    /// Adds what is left and what is cut too deep, of all and of each piece.
-    pub fn judge(&mut self, stage: &StagedSetup, timber: &Timber, ground: &KeptGround) {
+    /// Adds what is left and what is cut too deep, of all and of each piece. `finished` says whether the
+    /// finishing cutter has cut.
+    pub fn judge(
+        &mut self,
+        stage: &StagedSetup,
+        timber: &Timber,
+        ground: &KeptGround,
+        finished: bool,
+    ) {
         let left = left(timber, ground);
         self.whole = LeftFigures::of(timber, ground, &left, stage.uncut, |_| true);
         let one = |number: usize| {
             let own = |index: usize| usize::from(ground.piece[index]) == number;
-            (
-                LeftFigures::of(timber, ground, &left, stage.uncut, own),
-                PieceStanding::of(stage, number, timber, ground, &left),
-            )
+            let figures = LeftFigures::of(timber, ground, &left, stage.uncut, own);
+            let standing = PieceStanding::of(stage, number, timber, ground, &left);
+            let spoiled = figures.below_most > SPOILED_MM && figures.below_mm2 > SPOILED_MM2;
+            (figures, PieceStanding { finished, spoiled, ..standing })
         };
         self.pieces = (0..stage.pieces.len()).map(one).collect();
     }

@@ -45,6 +45,12 @@ pub const TOLERANCE_MM: f32 = 0.05;
 /// And this much sideways.
 const SIDEWAYS_MM: f32 = 0.05;
 
+/// At a wall this much sideways, or a cell when that is more: a height says little there.
+const WALL_SIDEWAYS_MM: f64 = 0.15;
+
+/// So far a cut that came from the side is looked for, in mm.
+const SIDE_MM: f64 = 1.0;
+
 /// A step between neighbours that is steeper than this is a wall, whose place is known to a cell.
 const WALL: f32 = 3.7;
 
@@ -91,6 +97,23 @@ impl KeptGround {
         KeptGround { relief, least, belongs, piece: whose }
     }
 
+    /// How far from the side a cut to that height may have come into a cell, in mm: how far the nearest place is
+    /// that is as low. None when there is none near.
+    pub fn sideways(&self, cells: &BoardCells, index: usize, height: f32) -> Option<f64> {
+        let (x, y) = (index % cells.columns, index / cells.columns);
+        let reach = (SIDE_MM / cells.cell).ceil() as usize;
+        let low = |index: &usize| {
+            let z = self.relief[*index];
+            z.is_nan() || z <= height + TOLERANCE_MM
+        };
+        let columns = x.saturating_sub(reach)..(x + reach + 1).min(cells.columns);
+        (y.saturating_sub(reach)..(y + reach + 1).min(cells.rows))
+            .flat_map(|row| columns.clone().map(move |column| row * cells.columns + column))
+            .filter(low)
+            .map(|other| cells.middle(other).distance(cells.middle(index)))
+            .reduce(f64::min)
+    }
+
     /// Cells of pieces.
     pub fn of_body(&self) -> impl Iterator<Item = usize> + '_ {
         (0..self.belongs.len()).filter(|index| self.belongs[*index] == Belongs::Body)
@@ -98,14 +121,16 @@ impl KeptGround {
 }
 
 /// How low a cut may go: lower on a slope by what a small shift makes, and as low as the least
-/// neighbour at a wall.
+/// neighbour at a wall, out to where its place is sure.
 fn allowed(cells: &BoardCells, tops: &[[f32; 2]]) -> Vec<f32> {
     let wall = WALL * cells.cell as f32;
+    let reach = (WALL_SIDEWAYS_MM / cells.cell).round().max(1.0) as usize;
+    let wall = wall * reach as f32;
     let beside = |index: usize| {
         let (x, y) = (index % cells.columns, index / cells.columns);
-        let rows = y.saturating_sub(1)..(y + 2).min(cells.rows);
+        let rows = y.saturating_sub(reach)..(y + reach + 1).min(cells.rows);
         rows.flat_map(move |row| {
-            let columns = x.saturating_sub(1)..(x + 2).min(cells.columns);
+            let columns = x.saturating_sub(reach)..(x + reach + 1).min(cells.columns);
             columns.map(move |column| row * cells.columns + column)
         })
     };
@@ -134,7 +159,11 @@ pub fn inside<'a>(
 }
 
 /// Cells round a place.
-fn round(cells: &BoardCells, middle: glam::DVec2, radius: f64) -> impl Iterator<Item = usize> + '_ {
+pub(super) fn round(
+    cells: &BoardCells,
+    middle: glam::DVec2,
+    radius: f64,
+) -> impl Iterator<Item = usize> + '_ {
     let reach = glam::DVec2::splat(radius);
     boxed(cells, middle - reach, middle + reach)
         .filter(move |index| cells.middle(*index).distance(middle) <= radius)

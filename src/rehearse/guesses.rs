@@ -1,6 +1,6 @@
 //! The usual mistakes: what a program would have to be for its cuts to be right.
 
-use super::codes::{MIRRORED, WRONG_SIDE, ZERO_OFF};
+use super::codes::{MIRRORED, TURNED, WRONG_SIDE, ZERO_OFF};
 use super::replay::RehearsalOrder;
 use crate::finding::Code;
 use crate::relief::Face;
@@ -11,6 +11,9 @@ use glam::{DAffine3, DMat3, DVec2, DVec3};
 /// leaves a little fits several cutters.
 pub(super) const UNLIKELY: f64 = 1.4;
 
+/// Two ways to lie that differ by less than this are alike.
+pub(super) const TURNS_ALIKE: f64 = 1.3;
+
 /// What a program would have to be for its cuts to be right.
 pub(super) struct Guess {
     pub(super) code: Code,
@@ -19,6 +22,15 @@ pub(super) struct Guess {
     pub(super) other_side: bool,
     /// What its cost is multiplied by when guesses are compared.
     pub(super) handicap: f64,
+    /// Of what is alike, the least is the usual mistake.
+    pub(super) rank: usize,
+}
+
+impl Guess {
+    /// Whether it turns or mirrors the program: what one of a piece's symmetries makes alike.
+    pub(super) fn turns(&self) -> bool {
+        [MIRRORED, TURNED].contains(&self.code)
+    }
 }
 
 /// The usual mistakes.
@@ -28,8 +40,9 @@ pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
     let tall = stage.stock[0] - stage.stock[1];
     let mut all = Vec::new();
     let mut add = |code: Code, says: String, map: DAffine3, other_side: bool| {
-        let handicap = if code == MIRRORED { UNLIKELY } else { 1.0 };
-        all.push(Guess { code, says, map, other_side, handicap });
+        let handicap = if [MIRRORED, TURNED].contains(&code) { UNLIKELY } else { 1.0 };
+        let rank = all.len();
+        all.push(Guess { code, says, map, other_side, handicap, rank });
     };
     let shift = |x: f64, y: f64, z: f64| DAffine3::from_translation(DVec3::new(x, y, z));
     // Where the program has its zero, in the setup's plan.
@@ -44,20 +57,26 @@ pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
         true => ("top", "bottom", -tall),
         false => ("bottom", "top", tall),
     };
-    let level = format!("its zero is on the {other} of the stock, and the packet's on the {face}");
+    let level = format!(
+        "the program's zero is on the {other} of the stock, and the packet's is on the {face}"
+    );
     for (x, y, plan) in plans {
         for z in [0.0, up, -up] {
             let says = match (plan, z) {
                 ("", z) if z == up => level.clone(),
                 ("", z) if z == -up => {
-                    format!("its zero is a stock's height away, beyond the {face}")
+                    format!(
+                        "the program's zero is off by the height of the stock, beyond its {face}"
+                    )
                 }
                 ("", _) => continue,
                 (plan, 0.0) => {
-                    format!("its zero is {plan}, and the packet's in the front left corner")
+                    format!(
+                        "the program's zero is {plan}, and the packet's is in the front left corner"
+                    )
                 }
                 (plan, z) if z == up => {
-                    format!("its zero is {plan} and on the {other} of the stock")
+                    format!("the program's zero is {plan} and on the {other} of the stock")
                 }
                 _ => continue,
             };
@@ -66,23 +85,46 @@ pub(super) fn guesses(order: &RehearsalOrder<'_>) -> Vec<Guess> {
     }
     for piece in &stage.pieces {
         let map = DAffine3::from_mat4(piece.to_design.inverse());
-        add(ZERO_OFF, format!("its zero is the design's own, of {}", piece.name), map, false);
+        add(
+            ZERO_OFF,
+            format!(
+                "the program's zero is that of the design {}, and not the board's corner",
+                piece.name
+            ),
+            map,
+            false,
+        );
     }
     let side = match stage.face {
-        Face::Top => "it carves the bottom, of setup 2",
-        Face::Bottom => "it carves the top, of setup 1",
+        Face::Top => "the program carves the bottom, which is setup 2",
+        Face::Bottom => "the program carves the top, which is setup 1",
     };
     add(WRONG_SIDE, side.to_owned(), DAffine3::IDENTITY, true);
-    for (x, y, name) in [(-1.0, 1.0, "X"), (1.0, -1.0, "Y")] {
-        let mirror = DMat3::from_diagonal(DVec3::new(x, y, 1.0));
-        for at_zero in [false, true] {
-            let shift = if at_zero {
-                DVec3::ZERO
-            } else {
-                DVec3::new(long * (1.0 - x) / 2.0, wide * (1.0 - y) / 2.0, 0.0)
-            };
-            let map = DAffine3 { matrix3: mirror, translation: shift };
-            add(MIRRORED, format!("it is mirrored along {name}"), map, false);
+    // Each as a matrix of the plan, and as what it is, round the board's middle and round the zero; the usual ones
+    // first.
+    let plans = [
+        (MIRRORED, [[-1.0, 0.0], [0.0, 1.0]], "the program is mirrored along X"),
+        (MIRRORED, [[1.0, 0.0], [0.0, -1.0]], "the program is mirrored along Y"),
+        (TURNED, [[-1.0, 0.0], [0.0, -1.0]], "the program is turned end for end"),
+        (TURNED, [[0.0, -1.0], [1.0, 0.0]], "the program is turned by a quarter, clockwise"),
+        (
+            TURNED,
+            [[0.0, 1.0], [-1.0, 0.0]],
+            "the program is turned by a quarter, counter-clockwise",
+        ),
+        (MIRRORED, [[0.0, 1.0], [1.0, 0.0]], "the program's X and Y are swapped"),
+    ];
+    let middle = DVec3::new(long / 2.0, wide / 2.0, 0.0);
+    for (code, rows, says) in plans {
+        let matrix3 = DMat3::from_cols(
+            DVec3::new(rows[0][0], rows[1][0], 0.0),
+            DVec3::new(rows[0][1], rows[1][1], 0.0),
+            DVec3::Z,
+        );
+        // Where the middle of the board is in the program: there, or with its sides swapped.
+        let swapped = if rows[0][0] == 0.0 { DVec3::new(middle.y, middle.x, 0.0) } else { middle };
+        for translation in [middle - matrix3 * swapped, DVec3::ZERO] {
+            add(code, says.to_owned(), DAffine3 { matrix3, translation }, false);
         }
     }
     all

@@ -38,8 +38,32 @@ pub fn keep(timber: &Timber, seal: &str, setup: &str) -> Vec<u8> {
     bytes
 }
 
-/// Kept wood read back; none when it is not of that packet and setup.
-pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Option<Timber> {
+/// Why wood can't be begun with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum KeptUnfit {
+    /// The file is not one of kept wood, or not whole.
+    Broken,
+    /// It is of another packet.
+    OtherPacket,
+    /// It is of another setup of this packet.
+    OtherSetup,
+}
+
+/// Kept wood read back.
+///
+/// # Errors
+/// When it is not whole, or not of that packet and setup.
+pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Result<Timber, KeptUnfit> {
+    let (head, timber) = whole(bytes).ok_or(KeptUnfit::Broken)?;
+    match () {
+        () if head.seal != seal => Err(KeptUnfit::OtherPacket),
+        () if head.setup != setup => Err(KeptUnfit::OtherSetup),
+        () => Ok(timber),
+    }
+}
+
+/// Kept wood with its head, whatever it is of; none when it is not whole.
+fn whole(bytes: &[u8]) -> Option<(Kept, Timber)> {
     let rest = bytes.strip_prefix(BEGINS.as_bytes())?.strip_prefix(b"\n")?;
     let end = rest.iter().position(|byte| *byte == b'\n')?;
     let head: Kept = serde_json::from_slice(&rest[..end]).ok()?;
@@ -51,9 +75,7 @@ pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Option<Timber> {
     };
     let all = head.columns.checked_mul(head.rows)?;
     let heights = rest[end + 1..].as_chunks::<4>();
-    let sound = head.seal == seal
-        && head.setup == setup
-        && (0.01..=10.0).contains(&head.cell_mm)
+    let sound = (0.01..=10.0).contains(&head.cell_mm)
         && all as f64 <= CELLS_MOST
         && heights.1.is_empty()
         && heights.0.len() == 2 * all;
@@ -63,7 +85,7 @@ pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Option<Timber> {
     let values: Vec<f32> = heights.0.iter().map(|bytes| f32::from_le_bytes(*bytes)).collect();
     let (top, floor) = values.split_at(all);
     let finite = values.iter().all(|value| value.is_finite());
-    finite.then(|| Timber { cells, top: top.to_vec(), floor: floor.to_vec() })
+    finite.then(|| (head, Timber { cells, top: top.to_vec(), floor: floor.to_vec() }))
 }
 
 #[cfg(test)]
@@ -76,11 +98,11 @@ mod tests {
         let mut timber = Timber::flat(cells, 31.3, 0.0);
         timber.top[5] = -0.5;
         let bytes = keep(&timber, "abc", "top");
-        assert_eq!(kept(&bytes, "abc", "top"), Some(timber.clone()));
-        assert_eq!(kept(&bytes, "abd", "top"), None);
-        assert_eq!(kept(&bytes, "abc", "bottom"), None);
-        assert_eq!(kept(&bytes[..bytes.len() - 1], "abc", "top"), None);
-        assert_eq!(kept(b"", "abc", "top"), None);
+        assert_eq!(kept(&bytes, "abc", "top"), Ok(timber.clone()));
+        assert_eq!(kept(&bytes, "abd", "top"), Err(KeptUnfit::OtherPacket));
+        assert_eq!(kept(&bytes, "abc", "bottom"), Err(KeptUnfit::OtherSetup));
+        assert_eq!(kept(&bytes[..bytes.len() - 1], "abc", "top"), Err(KeptUnfit::Broken));
+        assert_eq!(kept(b"", "abc", "top"), Err(KeptUnfit::Broken));
         for end_for_end in [false, true] {
             let turned = timber.turned(end_for_end, 31.3);
             assert_eq!(turned.turned(end_for_end, 31.3).top.len(), timber.top.len());

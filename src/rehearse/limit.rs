@@ -37,10 +37,10 @@ impl CutterLimit {
                 _ => areas.extend(pass.centre.iter().cloned()),
             }
         }
-        if let Some((bores, path, _)) = &stage.bore
-            && bores == cutter
+        if let Some(bore) = &stage.bore
+            && bore.cutter == cutter
         {
-            round.extend(stage.pins.iter().map(|pin| (*pin, *path)));
+            round.extend(stage.pins.iter().map(|pin| (*pin, bore.path)));
         }
         if areas.is_empty() && along.is_empty() && round.is_empty() {
             return None;

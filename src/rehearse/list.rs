@@ -178,6 +178,7 @@ pub(super) struct ListedBore {
 pub(super) struct ListedDrilling {
     pub(super) cutter: String,
     pub(super) path_mm: Option<f64>,
+    pub(super) peck_mm: Option<f64>,
     pub(super) board: ListedBore,
 }
 

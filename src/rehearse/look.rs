@@ -16,6 +16,9 @@ pub const PICTURE_WIDE: u32 = 1600;
 /// So many corners are drawn at most: finer ones are under a picture element.
 const CORNERS: usize = 700_000;
 
+/// What is less than this is white in a map, in mm.
+const SHOWN_MM: f32 = 0.02;
+
 /// Height of the picture of a board.
 pub fn picture_high(stage: &StagedSetup) -> u32 {
     let share = (stage.size.y / stage.size.x).clamp(0.05, 2.0);
@@ -74,10 +77,10 @@ pub struct RehearsalMaps {
     pub promised: Option<Vec<u8>>,
     /// What is left on the pieces.
     pub left: Vec<u8>,
-    /// By how much that is more than what can't but be left; without it, none.
+    /// By how much that is more than what can't but be left; none without it, or when it is nowhere more.
     pub more: Option<Vec<u8>>,
-    /// What is cut too deep.
-    pub below: Vec<u8>,
+    /// What is cut too deep; none when nothing is.
+    pub below: Option<Vec<u8>>,
 }
 
 /// The maps as PNG.
@@ -98,17 +101,28 @@ pub fn maps(stage: &StagedSetup, done: &Rehearsal) -> Result<RehearsalMaps, Expo
             mm: over.iter().enumerate().map(one).collect(),
         }
     };
-    let below = |index: usize, over: f32| {
-        if done.timber.top[index] < done.ground.least[index] { (-over).max(0.0) } else { 0.0 }
+    let below = |index: usize, _: f32| {
+        let down = done.timber.top[index].max(done.timber.floor[index]);
+        let deep = done.ground.relief[index] - down;
+        if down < done.ground.least[index] { deep.max(0.0) } else { 0.0 }
     };
     let finish = stage.cutters.iter().find(|cutter| cutter.name == stage.finish);
     let least = finish.and_then(|cutter| cutter.form.tool()).map(|tool| promised(done, tool));
     let shown = |value: &dyn Fn(usize, f32) -> f32| reach_map::of_heights(&grid(value), unit);
-    let more = |least: &Vec<f32>| shown(&|index, over| (over - least[index].max(0.0)).max(0.0));
+    let more = |least: &[f32], index: usize, over: f32| (over - least[index].max(0.0)).max(0.0);
+    let any = |value: &dyn Fn(usize, f32) -> f32| {
+        let mut all = over.iter().enumerate().filter_map(|(index, over)| Some((index, (*over)?)));
+        all.any(|(index, over)| value(index, over) > SHOWN_MM)
+    };
+    let some = |value: &dyn Fn(usize, f32) -> f32| any(value).then(|| shown(value)).transpose();
+    let more = match &least {
+        Some(least) => some(&|index, over| more(least, index, over))?,
+        None => None,
+    };
     Ok(RehearsalMaps {
         promised: least.as_ref().map(|least| shown(&|index, _| least[index])).transpose()?,
         left: shown(&|_, over| over.max(0.0))?,
-        more: least.as_ref().map(more).transpose()?,
-        below: shown(&below)?,
+        more,
+        below: some(&below)?,
     })
 }

@@ -5,10 +5,13 @@
 //! program gives the same answer. Not promised: that a program without findings is safe to run.
 //! What bends, slips, breaks or was set up otherwise than the sheet says is not seen.
 
+mod behind;
 mod cells;
 mod clock;
 pub mod codes;
+mod engaged;
 mod figures;
+mod fit;
 mod form;
 mod ground;
 mod guesses;
@@ -17,10 +20,12 @@ mod limit;
 mod list;
 mod look;
 mod page;
+mod pins;
 mod plan_shape;
 mod replay;
 mod rows;
 mod run;
+mod shift;
 mod slips;
 mod solid;
 mod stage;
@@ -36,13 +41,13 @@ pub use codes::CODES;
 pub use figures::{LeftFigures, RehearsalFigures, left};
 pub use form::CuttingForm;
 pub use ground::{Belongs, KeptGround, NO_PIECE};
-pub use keep::{keep, kept};
+pub use keep::{KeptUnfit, keep, kept};
 pub use look::picture;
 pub use page::page;
 pub use replay::{CutterNumbers, OpenProgram, RehearsalOrder};
 pub use rows::{figure_rows, state};
 pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
-pub use slips::Slip;
+pub use slips::{Slip, explained};
 pub use stage::{NotAPacket, StageCutter, StagePiece, StagedSetup, stage};
 pub use standing::{PieceProgress, PieceStanding};
 pub use timber::{Bite, MotionTool, Timber};

@@ -6,8 +6,9 @@
 use super::look::{PICTURE_WIDE, maps, picture, picture_high};
 use super::rows::figure_rows;
 use super::run::Rehearsal;
-use super::slips::Slip;
+use super::slips::{Slip, explained};
 use super::stage::StagedSetup;
+use crate::export::reach_map;
 use crate::finding::{Severity, only_in};
 use crate::relief::Face;
 use crate::sheet::page::{document, title_block};
@@ -27,7 +28,7 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
         only_in(&format!("{} mm", crate::units::plain(done.timber.cells.cell, 3)), unit(stage));
     let facts = [
         ("Setup", side.to_owned()),
-        ("Board", stage.board.join(", ")),
+        ("Board", board(stage)),
         ("Shop", stage.shop.clone()),
         ("Cells", cells),
     ];
@@ -64,16 +65,34 @@ pub fn page(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> String {
     document(&title, &body)
 }
 
+/// The board's name, with its species when that is not in it.
+fn board(stage: &StagedSetup) -> String {
+    let [name, species] = &stage.board;
+    if name.contains(species.as_str()) { name.clone() } else { format!("{name}, {species}") }
+}
+
 fn unit(stage: &StagedSetup) -> Unit {
     if stage.inches { Unit::Inch } else { Unit::Millimetre }
 }
 
 fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
+    let folds = explained(&done.slips);
+    let apart = |folded: bool| -> Vec<&Slip> {
+        let all = done.slips.iter().zip(&folds);
+        all.filter(|(_, own)| **own == folded).map(|(slip, _)| slip).collect()
+    };
+    let folded = apart(true);
     html! {
         section {
             h2 { "Findings" }
             @if done.slips.is_empty() { p { "None." } }
-            @for slip in &done.slips { (one(stage, slip, names)) }
+            @for slip in apart(false) { (one(stage, slip, names)) }
+            @if !folded.is_empty() {
+                details {
+                    summary { (folded.len()) " more that come of it" }
+                    @for slip in folded { (one(stage, slip, names)) }
+                }
+            }
         }
     }
 }
@@ -131,8 +150,18 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
             "How much more is left than promised",
             "Map of the wood that is left beyond what the reach map promises.",
         ),
-        (Some(&maps.below), "What is cut too deep", "Map of where the piece is cut too deep."),
+        (maps.below.as_ref(), "What is cut too deep", "Map of where the piece is cut too deep."),
     ];
+    // The legend in a map is small on a phone.
+    let steps = reach_map::STEPS.iter().copied().filter(|step| step.is_finite());
+    let (white, black) =
+        steps.fold((f32::INFINITY, 0.0_f32), |(low, high), step| (low.min(step), high.max(step)));
+    let shades = format!(
+        "White is under {} mm, black is over {} mm",
+        crate::units::plain(f64::from(white), 2),
+        crate::units::plain(f64::from(black), 2)
+    );
+    let shades = only_in(&shades, unit(stage));
     html! {
         section {
             h2 { "Maps" }
@@ -141,10 +170,14 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
                     @if let Some(png) = png {
                         figure {
                             img src=(picture_source(png)) alt=(alt);
-                            figcaption { (caption) ". White is right; the darker, the more." }
+                            figcaption { (caption) ". " (shades) "." }
                         }
                     }
                 }
+            }
+            @if maps.below.is_none() { p { "Nowhere is anything cut too deep." } }
+            @if maps.more.is_none() && maps.promised.is_some() {
+                p { "Nowhere is more left than promised." }
             }
         }
     }

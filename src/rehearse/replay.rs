@@ -2,7 +2,7 @@
 
 use super::stage::StagedSetup;
 use super::timber::Timber;
-use crate::program::{Action, Interpreter, LineTally, ProgramText, Remark, Zeros};
+use crate::program::{Action, Interpreter, LineTally, Motion, ProgramText, Remark, Zeros};
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::io::{self, BufRead};
@@ -47,6 +47,30 @@ pub fn replay(
         }
     }
     Ok(interpreter.tally())
+}
+
+/// Hands each feed of a program at the setup's own position, moved by `by`, with its cutter.
+///
+/// # Errors
+/// When it can't be read.
+pub fn each_feed(
+    order: &RehearsalOrder<'_>,
+    program: usize,
+    by: DVec3,
+    each: &mut dyn FnMut(&Motion, usize),
+) -> io::Result<()> {
+    let mut zeros = zeros(order.stage, true);
+    zeros.work = zeros.work.map(|zero| zero + by);
+    replay((order.open)(program)?, zeros, &mut |said| {
+        if let Ok(Action::Move(motion)) = said
+            && !motion.rapid
+            && let Some(index) =
+                order.cutters.get(&motion.tool).or_else(|| order.cutters.get(&None))
+        {
+            each(&motion, *index);
+        }
+    })?;
+    Ok(())
 }
 
 /// Names of the work positions.

@@ -3,7 +3,7 @@
 use super::figures::LeftFigures;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, PieceProgress, PieceStanding, RIM};
+use super::standing::{CLOSED, PieceProgress, PieceStanding, RIM};
 use crate::relief::Face;
 use crate::units::plain;
 
@@ -36,9 +36,13 @@ pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
             let (standing, most) = (percent(of.standing), mm(of.most, 1));
             format!("not finished on {standing} %: up to {most} of wood stand there")
         }
+        PieceProgress::Spoiled => {
+            let (below, area) = (mm(left.below_most, 1), plain(left.below_mm2, 0));
+            format!("spoiled: cut up to {below} too deep, on {area} mm\u{b2}")
+        }
     };
     match of.closed {
-        Some(closed) if closed > 1.0 - LITTLE => says += "; its slots are not cut",
+        Some(closed) if closed > CLOSED => says += "; its slots are not cut",
         Some(closed) if closed > RIM => says += "; its slots are cut in part",
         _ => {}
     }
@@ -58,7 +62,11 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
         row("begins with", begins.to_owned()),
         row(
             "time",
-            format!("{}, of it cutting air {} %", time(f.seconds), plain(100.0 * f.air_share(), 0)),
+            format!(
+                "{}; {} % of the time at feed cuts no wood",
+                time(f.seconds),
+                plain(100.0 * f.air_share(), 0)
+            ),
         ),
         row("motions", f.motions.to_string()),
         row("wood taken off", format!("{} cm\u{b3}", plain(f.removed_mm3 / 1000.0, 1))),
@@ -79,7 +87,7 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
     }
     if let Some(promised) = stage.pieces.iter().filter_map(|piece| piece.promised).reduce(f64::max)
     {
-        rows.push(row("reach map promises", format!("at most {} left", mm(promised, 3))));
+        rows.push(row("promised by the reach map", format!("at most {} left", mm(promised, 3))));
     }
     let below = match whole.below_mm2 > 0.0 {
         true => {

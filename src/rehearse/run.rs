@@ -1,27 +1,34 @@
 //! The rehearsal as a whole: programs in, slips, wood and figures out.
 
+use super::behind::{HIGH_MM, HIGH_ROUGH_MM, stands_high, unfinished};
 use super::cells::{BoardCells, CELLS_MOST};
 use super::clock::MotionClock;
 use super::codes::{
-    CUTTER_NOT_SAID, INTO_CLAMP, NOT_FINISHED, NOTHING_CUT, POSITION_NOT_SAID, WRONG_POSITION,
+    CUTTER_NOT_SAID, CUTTER_WITHOUT_PASS, NOTHING_CUT, ONLY_SAID, POSITION_NOT_SAID, WRONG_POSITION,
 };
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
+use super::pins;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
-use super::standing::{LITTLE, PieceProgress};
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, RULE_BROKEN, UNIT_NOT_SAID};
-use crate::units::plain;
+use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED};
+use crate::relief::Face;
 use glam::DVec2;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 
 /// Motions that are carved at once: enough work for all cores, and some 30 MB.
 const LOT: usize = 1 << 16;
+
+/// A holder is wide and slow to follow: motions with one near wood are carved in smaller lots, and once it was in
+/// wood so often in a program the rest of it is as wrong, and is not looked at.
+const HELD_LOT: usize = 2000;
+const HOLDER_MOST: u32 = 500;
 
 /// What came of it.
 #[derive(Clone, Debug)]
@@ -66,7 +73,18 @@ struct Running<'a> {
     /// The board's highest, for the holder.
     highest: f64,
     position: Option<usize>,
-    before: f64,
+    /// Of each cutter of the program, its feeds but those at the pins, and what they took off in mm³.
+    each: BTreeMap<usize, (u64, f64)>,
+    /// Tool numbers of the program that stand for no cutter.
+    unknown: BTreeMap<Option<u32>, u32>,
+    /// Cutters that have cut wood, but at the pins.
+    cut: BTreeSet<usize>,
+    /// Whether the program has cut at the pins.
+    bores: bool,
+    /// Motions of the lot with a holder that comes near wood.
+    held: usize,
+    /// Of each cutter of the program, how often its holder was in wood.
+    holders: BTreeMap<usize, u32>,
 }
 
 /// Rehearses.
@@ -83,11 +101,10 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         Some(wood) => wood.clone(),
         None => Timber::flat(cells, stage.stock[0], stage.stock[1]),
     };
-    let middle = move |cell: u32| cells.middle(cell as usize);
     let mut run = Running {
         order,
         ground: KeptGround::new(stage, &cells),
-        watch: Watch::new(stage, cells.cell, &middle),
+        watch: Watch::new(stage, cells),
         clock: MotionClock::new(&stage.machine),
         slips: Slips::default(),
         figures: RehearsalFigures { lowest: stage.stock[0], ..Default::default() },
@@ -96,11 +113,18 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         program: 0,
         highest: stage.stock[0],
         position: None,
-        before: 0.0,
+        each: BTreeMap::new(),
+        unknown: BTreeMap::new(),
+        cut: BTreeSet::new(),
+        bores: false,
+        held: 0,
+        holders: BTreeMap::new(),
         timber,
     };
     for program in 0..order.programs {
-        (run.program, run.position, run.before) = (program, None, run.figures.removed_mm3);
+        (run.program, run.position, run.bores) = (program, None, false);
+        (run.each, run.unknown) = (BTreeMap::new(), BTreeMap::new());
+        run.holders.clear();
         run.watch.fresh();
         let mut each = |said| match said {
             Ok(action) => run.act(action),
@@ -110,80 +134,30 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         run.flush();
         run.end(tally);
     }
-    let Running { timber, ground, mut slips, mut figures, .. } = run;
+    let Running { timber, ground, mut slips, mut figures, cut, .. } = run;
+    let finished = stage.finisher().is_some_and(|finisher| cut.contains(&finisher));
+    figures.judge(stage, &timber, &ground, finished);
+    let from_kept = order.wood.is_some();
+    pins::judge(stage, &timber, from_kept && stage.face == Face::Bottom, &mut slips);
+    let most = if finished { HIGH_MM } else { stage.leaves() + HIGH_ROUGH_MM };
+    let high = stands_high(&timber, &ground, most);
+    let known: Vec<Code> =
+        super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
     for program in 0..order.programs {
-        let known: Vec<Code> =
-            super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
-        if slips.has(program, &known) {
-            zero::explain(order, program, &ground, &cells, &mut slips)?;
+        if high || slips.has(program, &known) {
+            zero::explain(order, program, (&ground, &cells), high, &mut slips)?;
         }
     }
-    figures.judge(stage, &timber, &ground);
-    unfinished(stage, &figures, order.programs, &mut slips);
-    let from_kept = order.wood.is_some();
+    let shapes = |index: &usize| finished || stage.roughs(*index);
+    if cut.iter().any(shapes) {
+        unfinished(stage, &figures, order.programs, &mut slips);
+    }
     Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept })
 }
 
-/// Says what is not finished where the rest is further: what all programs leave alike is what they are for.
-fn unfinished(stage: &StagedSetup, figures: &RehearsalFigures, programs: usize, out: &mut Slips) {
-    // What explains the rest explains this, too.
-    let causes: Vec<Code> = super::codes::in_order()
-        .take_while(|code| *code != INTO_CLAMP)
-        .filter(|code| ![RULE_BROKEN, UNIT_NOT_SAID].contains(code))
-        .collect();
-    if (0..programs).any(|program| out.has(program, &causes)) {
-        return;
-    }
-    let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
-    let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
-    for (piece, (_, of)) in stage.pieces.iter().zip(&figures.pieces) {
-        let most = of.most;
-        let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
-        let says = match of.progress() {
-            PieceProgress::Untouched if begun => {
-                format!(
-                    "nothing of {} is carved, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Roughed if farthest => {
-                format!(
-                    "{} is roughed and not finished, up to {most:.1} mm of wood stand on it",
-                    piece.name
-                )
-            }
-            PieceProgress::Partly if of.uncut > LITTLE => format!(
-                "{} % of {} is not finished and {} % is not cut at all, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name,
-                percent(of.uncut)
-            ),
-            PieceProgress::Partly => format!(
-                "{} % of {} is not finished, up to {most:.1} mm of wood stand there",
-                percent(of.standing),
-                piece.name
-            ),
-            _ => continue,
-        };
-        out.add(
-            &piece.name,
-            Slip {
-                code: NOT_FINISHED,
-                severity: Severity::Caution,
-                // What is missing is known when the last has ended.
-                program: programs.saturating_sub(1),
-                line: 0,
-                worst_line: 0,
-                says,
-                help: "Give all programs of the setup in their order; look at their boundaries, and \
-                       whether one was cut short.",
-                at: None,
-                amount: most,
-                times: 1,
-            },
-        );
-    }
-}
+/// What to do about tools that are not known.
+const HOW_TO_NUMBER: &str = "Give each for this run, as in --cutter \"2=ball 1/8\"; or give the cutters their `number` \
+                             in the shop file, and build the packet again.";
 
 impl Running<'_> {
     fn act(&mut self, action: Action) {
@@ -197,9 +171,9 @@ impl Running<'_> {
                 if let Some(own) = own.filter(|own| *own != other) {
                     let known = self.order.stage.positions.iter().any(|(name, _)| name == other);
                     let where_to = if known {
-                        "it is rehearsed there"
+                        "it is carved where that lies on the bed"
                     } else {
-                        "the shop has none of that name, so it is rehearsed at the setup's"
+                        "the shop has none of that name, so it is carved at the setup's"
                     };
                     let says = format!(
                         "the program runs at {other}, and this setup is at {own}; {where_to}"
@@ -261,30 +235,21 @@ impl Running<'_> {
         let named = cutters.get(&motion.tool);
         let Some(index) = named.or_else(|| cutters.get(&None)).copied() else {
             if !motion.rapid {
-                let says = match motion.tool {
-                    Some(number) => format!(
-                        "tool {number} is none of the shop's cutters; nothing is carved with it"
-                    ),
-                    None => "the program names no tool; nothing is carved".to_owned(),
-                };
-                self.slip(
-                    CUTTER_NOT_SAID,
-                    Severity::Fault,
-                    motion.line,
-                    says,
-                    "Give it with --cutter, or a number to each cutter in the shop file.",
-                );
+                self.unknown.entry(motion.tool).or_insert(motion.line);
             }
             return;
         };
         let Some(mut tool) = self.watch.tool(index) else { return };
         let cutter = &self.order.stage.cutters[index];
-        if motion.from.z.min(motion.to.z) + cutter.stick_out < self.highest {
+        let low = motion.from.z.min(motion.to.z);
+        let told = self.holders.get(&index).is_some_and(|times| *times >= HOLDER_MOST);
+        if low + cutter.stick_out < self.highest && !told {
             tool.holder = Some((cutter.holder, cutter.stick_out));
+            self.held += 1;
         }
         self.lot.push((motion, tool));
         self.with.push(index);
-        if self.lot.len() >= LOT {
+        if self.lot.len() >= LOT || self.held >= HELD_LOT {
             self.flush();
         }
     }
@@ -298,13 +263,24 @@ impl Running<'_> {
         for (((motion, _), index), (bite, seconds)) in
             self.lot.iter().zip(&self.with).zip(bites.iter().zip(seconds))
         {
-            self.watch.look(self.program, *index, motion, bite, &mut self.slips);
+            self.watch.look(self.program, *index, motion, (bite, &self.ground), &mut self.slips);
+            if bite.holder.0 > 0.0 {
+                *self.holders.entry(*index).or_default() += 1;
+            }
             figures.motions += 1;
             figures.seconds += seconds;
             if !motion.rapid {
                 figures.feed_seconds += seconds;
                 if !bite.cuts() {
                     figures.air_seconds += seconds;
+                }
+                let stage = self.order.stage;
+                let bores =
+                    stage.at_a_pin(motion.from.truncate()) && stage.at_a_pin(motion.to.truncate());
+                self.bores |= bores && bite.cuts();
+                if !bores {
+                    let (feeds, off) = self.each.entry(*index).or_default();
+                    (*feeds, *off) = (*feeds + 1, *off + f64::from(bite.sum) * area);
                 }
             }
             figures.removed_mm3 += f64::from(bite.sum) * area;
@@ -315,6 +291,9 @@ impl Running<'_> {
         }
         self.lot.clear();
         self.with.clear();
+        self.held = 0;
+        let cut = self.each.iter().filter(|(_, (_, off))| *off > 0.0).map(|(index, _)| *index);
+        self.cut.extend(cut);
     }
 
     /// What is known at the end of a program.
@@ -336,18 +315,85 @@ impl Running<'_> {
             self.slip(EMPTY, Severity::Fault, 0, says.to_owned(), help);
             return;
         }
+        if !tally.stopped {
+            let says = "the program has no end: no M2, M30 or M5 stands after its last motion";
+            let help = "Was it cut short? Write it again, and compare the size of the file.";
+            self.slip(NOT_ENDED, Severity::Caution, 0, says.to_owned(), help);
+        }
+        self.not_known();
+        self.watch.finished_in_solid(self.program, &mut self.slips);
+        self.nothing_cut();
+    }
+
+    /// Says which tools stand for no cutter, all at once.
+    fn not_known(&mut self) {
+        let Some(line) = self.unknown.values().min().copied() else { return };
+        let numbers: Vec<u32> = self.unknown.keys().copied().flatten().collect();
+        let (says, help) = match &numbers[..] {
+            [] => (
+                "the program names no tool; nothing is carved".to_owned(),
+                "Give its cutter as in --cutter \"ball 1/8\", and have the post processor write T and M6.",
+            ),
+            [one] => (
+                format!("tool {one} is none of the shop's cutters; nothing is carved with it"),
+                HOW_TO_NUMBER,
+            ),
+            all => {
+                let all: Vec<String> = all.iter().map(u32::to_string).collect();
+                let says = format!(
+                    "tools {} are none of the shop's cutters; nothing is carved with them",
+                    all.join(", ")
+                );
+                (says, HOW_TO_NUMBER)
+            }
+        };
+        self.slip(CUTTER_NOT_SAID, Severity::Fault, line, says, help);
+    }
+
+    /// Says what cuts nothing: the program, or one of its cutters. The holes of pins don't count.
+    fn nothing_cut(&mut self) {
         // What was not run could have cut.
         let unsure = [&[CUTTER_NOT_SAID][..], crate::program::CODES].concat();
-        let unsure: Vec<Code> = unsure.into_iter().filter(|code| *code != UNIT_NOT_SAID).collect();
-        if self.figures.removed_mm3 <= self.before && !self.slips.has(self.program, &unsure) {
-            let says = "the program cuts no wood".to_owned();
-            self.slip(
-                NOTHING_CUT,
-                Severity::Fault,
-                0,
-                says,
-                "Check the zero, the unit, and that it is of this setup.",
-            );
+        let unsure: Vec<Code> =
+            unsure.into_iter().filter(|code| !ONLY_SAID.contains(code)).collect();
+        if self.slips.has(self.program, &unsure) {
+            return;
+        }
+        let help = "Check the zero, the unit, and that it is of this setup.";
+        let idle: Vec<usize> =
+            self.each.iter().filter(|(_, (_, off))| *off <= 0.0).map(|(index, _)| *index).collect();
+        if idle.len() == self.each.len() {
+            // What only bores pins is as it is meant to be.
+            if !self.each.is_empty() || !self.bores {
+                let says = "the program cuts no wood".to_owned();
+                self.slip(NOTHING_CUT, Severity::Fault, 0, says, help);
+            }
+            return;
+        }
+        let told: Vec<String> = self
+            .slips
+            .keys(self.program, &[CUTTER_WITHOUT_PASS])
+            .into_iter()
+            .map(str::to_owned)
+            .collect();
+        for index in idle {
+            let name = self.order.stage.cutters[index].name.clone();
+            if told.contains(&name) {
+                continue;
+            }
+            let slip = Slip {
+                code: NOTHING_CUT,
+                severity: Severity::Caution,
+                program: self.program,
+                line: 0,
+                worst_line: 0,
+                says: format!("nothing is cut with {name} in this program"),
+                help,
+                at: None,
+                amount: 0.0,
+                times: 1,
+            };
+            self.slips.add(&name, slip);
         }
     }
 }

@@ -98,6 +98,20 @@ impl Slips {
         self.known.keys().any(|(one, code, _)| *one == program && codes.contains(code))
     }
 
+    /// What tells apart those of a program that have one of these codes, such as the cutters.
+    pub fn keys(&self, program: usize, codes: &[Code]) -> Vec<&str> {
+        let own =
+            self.known.keys().filter(|(one, code, _)| *one == program && codes.contains(code));
+        own.map(|(.., key)| key.as_str()).collect()
+    }
+
+    /// Changes those of a program with a code.
+    pub fn amend(&mut self, program: usize, code: Code, change: impl Fn(&mut Slip)) {
+        let own =
+            self.known.iter_mut().filter(|((one, own, _), _)| *one == program && *own == code);
+        own.for_each(|(_, (slip, _))| change(slip));
+    }
+
     /// All, the most harmful first.
     pub fn sorted(self) -> Vec<Slip> {
         let mut all: Vec<Slip> = self.known.into_values().map(|(slip, _)| slip).collect();
@@ -109,7 +123,21 @@ impl Slips {
     }
 }
 
+/// Of all slips, whether each comes of what is told of the same program as the cause.
+pub fn explained(slips: &[Slip]) -> Vec<bool> {
+    let caused = |slip: &Slip| {
+        let mut same = slips.iter().filter(|cause| cause.program == slip.program);
+        super::codes::FOLLOWS.contains(&slip.code) && same.any(Slip::is_cause)
+    };
+    slips.iter().map(caused).collect()
+}
+
 impl Slip {
+    /// Whether it is what explains the rest of its program.
+    pub fn is_cause(&self) -> bool {
+        super::codes::CAUSES.contains(&self.code)
+    }
+
     /// Where it is on the board, from its front left corner with its top up, in mm.
     pub fn on_board(&self, stage: &StagedSetup) -> Option<DVec2> {
         self.at.map(|at| stage.to_board.transform_point3(at).truncate())
@@ -128,7 +156,10 @@ impl Slip {
     /// Where it is, in words: on the board, and on the piece.
     pub fn place(&self, stage: &StagedSetup) -> Option<String> {
         let shown = |p: DVec2| format!("{}, {} mm", plain(p.x, 1), plain(p.y, 1));
-        let mut words = format!("{} on the board", shown(self.on_board(stage)?));
+        let place = self.on_board(stage)?;
+        let beside = place.cmplt(DVec2::ZERO).any() || place.cmpgt(stage.size).any();
+        let on = if beside { "from the board's corner, beside the board" } else { "on the board" };
+        let mut words = format!("{} {on}", shown(place));
         if let Some((index, on)) = self.on_piece(stage) {
             let side = if on.y < 0.0 { "right" } else { "left" };
             let name = &stage.pieces[index].name;

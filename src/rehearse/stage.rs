@@ -5,6 +5,7 @@ use super::form::CuttingForm;
 use super::list::{ListedCutter, ListedHolder, ListedPasses, ListedSetup, PacketList};
 use super::plan_shape::PlanShape;
 use super::solid;
+use crate::cutting::PassKind;
 use crate::relief::Face;
 use crate::units::MM_PER_INCH;
 use glam::{DMat4, DVec2, DVec3};
@@ -94,6 +95,19 @@ pub struct StageMachine {
     pub rapid: f64,
 }
 
+/// How the pins' holes are bored.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StageBore {
+    /// The cutter's name.
+    pub cutter: String,
+    /// How far its centre is from a hole's middle.
+    pub path: f64,
+    /// How low its tip goes.
+    pub end: f64,
+    /// How deep it goes at once.
+    pub peck: Option<f64>,
+}
+
 /// One setup on the machine. Lengths in mm, in the setup's frame.
 #[derive(Clone, Debug)]
 pub struct StagedSetup {
@@ -133,9 +147,8 @@ pub struct StagedSetup {
     pub pin_radius: f64,
     /// How high the dowels stand in this setup.
     pub dowels: Option<f64>,
-    /// How the holes are bored: cutter, how far its centre is from a hole's middle, how low its tip
-    /// goes.
-    pub bore: Option<(String, f64, f64)>,
+    /// How the holes are bored, in the setup that bores them.
+    pub bore: Option<StageBore>,
     /// Where the setup's zero is on the machine: from home in the plan, over the bed in height.
     pub enter: DVec3,
     /// The word of the setup's position.
@@ -153,6 +166,9 @@ pub struct StagedSetup {
 /// What a packet's folder can't give.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NotAPacket(pub String);
+
+/// A tip so near to a pin's way is at the pin, in mm.
+const AT_A_PIN_MM: f64 = 0.05;
 
 /// A common router's acceleration and rapid, for shops that say nothing (common practice, no
 /// source).
@@ -320,8 +336,11 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
         pins: mounting.pins_mm.iter().map(pin).collect(),
         pin_radius: mounting.pin_hole_mm / 2.0,
         dowels: (face == Face::Bottom).then_some(bed + mounting.dowel.in_board_mm),
-        bore: mounting.drilling.as_ref().filter(|_| face == Face::Top).map(|drilling| {
-            (drilling.cutter.clone(), drilling.path_mm.unwrap_or(0.0), drilling.board.end_z_mm)
+        bore: mounting.drilling.as_ref().filter(|_| face == Face::Top).map(|drilling| StageBore {
+            cutter: drilling.cutter.clone(),
+            path: drilling.path_mm.unwrap_or(0.0),
+            end: drilling.board.end_z_mm,
+            peck: drilling.peck_mm,
         }),
         enter,
         word: mount.position.clone(),
@@ -378,6 +397,34 @@ impl StagedSetup {
         let passes = self.pieces.iter().flat_map(|piece| &piece.passes);
         let before = passes.filter(|pass| pass.leaves > 0.0);
         before.filter_map(|pass| Some(pass.depth? + pass.leaves)).reduce(f64::max)
+    }
+
+    /// Whether the tip is at one of the pins' holes.
+    pub fn at_a_pin(&self, at: DVec2) -> bool {
+        let near = |path: f64| self.pins.iter().any(|pin| pin.distance(at) <= path + AT_A_PIN_MM);
+        self.bore.as_ref().is_some_and(|bore| near(bore.path))
+    }
+
+    /// The passes of a cutter.
+    pub fn passes_of(&self, cutter: usize) -> impl Iterator<Item = &StagePass> {
+        let name = self.cutters.get(cutter).map(|cutter| cutter.name.as_str());
+        let passes = self.pieces.iter().flat_map(|piece| &piece.passes);
+        passes.filter(move |pass| Some(pass.cutter.as_str()) == name)
+    }
+
+    /// Whether a cutter has a pass in this setup.
+    pub fn has_pass(&self, cutter: usize) -> bool {
+        self.passes_of(cutter).next().is_some()
+    }
+
+    /// Whether a cutter has a pass that roughs.
+    pub fn roughs(&self, cutter: usize) -> bool {
+        self.passes_of(cutter).any(|pass| pass.kind == PassKind::Rough.key())
+    }
+
+    /// The cutter that finishes, by its place among the cutters.
+    pub fn finisher(&self) -> Option<usize> {
+        self.cutters.iter().position(|cutter| cutter.name == self.finish)
     }
 
     /// What a height in this setup and the same one in the other make together.

@@ -23,6 +23,14 @@ const UNCUT_MM: f32 = 0.02;
 /// Less of a piece than this is an edge or a corner, in shares of it (tried on good programs: up to 0.7 %).
 pub const LITTLE: f64 = 0.02;
 
+/// Of a piece that is roughed and not finished, the share that is not down to its surface at the least, and
+/// that is not cut at the most.
+const MOST: f64 = 0.5;
+const EDGES: f64 = 0.1;
+
+/// With more of the slots closed than this none was cut: a bowl or a bevel beside one opens a little of it.
+pub const CLOSED: f64 = 0.75;
+
 /// So much of a slot can be the cells at its rim, which a path just inside its limit leaves.
 pub const RIM: f64 = 0.1;
 
@@ -37,6 +45,10 @@ pub struct PieceStanding {
     pub most: f64,
     /// Share of what is to be cut through that is still closed; none when nothing is.
     pub closed: Option<f64>,
+    /// Whether the finishing cutter has cut in this rehearsal.
+    pub finished: bool,
+    /// Whether it is cut too deep.
+    pub spoiled: bool,
 }
 
 /// What can be said of a piece in one word.
@@ -50,6 +62,8 @@ pub enum PieceProgress {
     Untouched,
     /// Some of it is further than the rest.
     Partly,
+    /// Some of it is cut too deep.
+    Spoiled,
 }
 
 impl PieceStanding {
@@ -94,6 +108,7 @@ impl PieceStanding {
             uncut: share(stands().filter(|square| square.2).map(|square| square.3).sum()),
             most: f64::from(stands().map(|square| square.1).fold(0.0, f32::max)),
             closed: (cut_through > 0).then(|| closed as f64 / cut_through as f64),
+            ..PieceStanding::default()
         }
     }
 
@@ -101,9 +116,14 @@ impl PieceStanding {
     pub fn progress(&self) -> PieceProgress {
         let (all, none) = (1.0 - LITTLE, LITTLE);
         match self {
+            _ if self.spoiled => PieceProgress::Spoiled,
             _ if self.standing <= none => PieceProgress::Finished,
             _ if self.uncut >= all => PieceProgress::Untouched,
             _ if self.standing >= all && self.uncut <= none => PieceProgress::Roughed,
+            // Layers come down to the surface here and there, on steep flanks, and can't come to every edge.
+            _ if !self.finished && self.standing >= MOST && self.uncut <= EDGES => {
+                PieceProgress::Roughed
+            }
             _ => PieceProgress::Partly,
         }
     }

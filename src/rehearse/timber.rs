@@ -204,9 +204,10 @@ fn cut(
             bite.deep += 1;
         }
     }
-    let below = ground.least[index] - height;
-    // A dowel stands whether there is wood over it or not; the rest only where there is wood.
     let kind = ground.belongs[index];
+    // A dowel stands whether there is wood over it or not; the rest only where, and as deep as, there is wood.
+    let low = if kind == Belongs::Dowel { height } else { height.max(under) };
+    let below = ground.least[index] - low;
     if below > 0.0 && (off > 0.0 || kind == Belongs::Dowel) {
         let worst = &mut bite.below[kind as usize];
         if below > worst.0 {

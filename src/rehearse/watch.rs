@@ -1,9 +1,11 @@
 //! Looks at each motion with what it did to the wood, and says what is wrong.
 
+use super::cells::BoardCells;
 use super::codes::*;
+use super::engaged::DeepSquares;
 use super::form::CuttingForm;
-use super::ground::KINDS;
-use super::limit::{CutterLimit, OVER_MM};
+use super::ground::{KINDS, KeptGround};
+use super::limit::CutterLimit;
 use super::slips::{Slip, Slips};
 use super::stage::{StageCutter, StagePass, StagedSetup};
 use super::timber::{Bite, MotionTool};
@@ -28,17 +30,9 @@ pub(super) struct Allowed {
     /// How low it goes round the edge, where the floor of the skirt is no limit to it: there one level
     /// line is cut down to the least of both sides.
     edge: Option<f64>,
-    /// Of one that finishes.
-    pub(super) finish: Option<FinishingWood>,
-}
-
-/// The most wood that a finishing cut meets when the passes before it were cut.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct FinishingWood {
-    /// How deep: the steps of the layers before it, and what these leave; no less than a layer of its own.
-    pub(super) deep: f64,
-    /// How wide it can be at an upright wall, where what is left beside it stands as high as the wall.
-    pub(super) wide: f64,
+    /// Of one that finishes, the deepest wood that it meets when the passes before it were cut: the steps of
+    /// their layers, and what these leave; no less than a layer of its own.
+    pub(super) finish: Option<f64>,
 }
 
 /// What is kept from motion to motion.
@@ -58,11 +52,17 @@ pub(super) type Say<'a> = &'a mut dyn FnMut(Code, Severity, DVec3, f64, String, 
 /// The watch over one setup.
 pub struct Watch<'a> {
     pub(super) stage: &'a StagedSetup,
-    pub(super) cell: f64,
+    pub(super) cells: BoardCells,
     allowed: BTreeMap<usize, Allowed>,
     pub(super) going: Going,
-    middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
+    /// Of each finishing cutter, where it went too deep in this program.
+    pub(super) deep: BTreeMap<usize, DeepSquares>,
+    /// Whether a cutter that works in layers has cut wood, in this program or before.
+    pub(super) layered: bool,
 }
+
+/// A cut that comes from the side over so much less than it is deep is told by that: a height says little there.
+const ASIDE: f64 = 0.5;
 
 /// A tip this little below a height is at it, in mm.
 const LEVEL_MM: f64 = 0.02;
@@ -71,25 +71,29 @@ const LEVEL_MM: f64 = 0.02;
 const LAYER_OVER_MM: f64 = 0.1;
 
 impl<'a> Watch<'a> {
-    /// Over a stage on cells of that side, whose middles `middle` gives.
-    pub fn new(
-        stage: &'a StagedSetup,
-        cell: f64,
-        middle: &'a (dyn Fn(u32) -> DVec2 + 'a),
-    ) -> Watch<'a> {
-        Watch { stage, cell, allowed: BTreeMap::new(), going: Going::default(), middle }
+    /// Over a stage on those cells.
+    pub fn new(stage: &'a StagedSetup, cells: BoardCells) -> Watch<'a> {
+        Watch {
+            stage,
+            cells,
+            allowed: BTreeMap::new(),
+            going: Going::default(),
+            deep: BTreeMap::new(),
+            layered: false,
+        }
     }
 
     /// Forgets what goes on, at the beginning of a program.
     pub fn fresh(&mut self) {
         self.going = Going::default();
+        self.deep.clear();
     }
 
     /// A cutter as the wood needs it.
     pub fn tool(&mut self, index: usize) -> Option<MotionTool> {
         let cutter = self.stage.cutters.get(index)?;
         let allowed = self.allow(index);
-        let deep = allowed.depth.or(allowed.finish.map(|usual| usual.deep));
+        let deep = allowed.depth.or(allowed.finish);
         let deep = deep.map_or(f32::INFINITY, |depth| (depth + LAYER_OVER_MM) as f32);
         Some(MotionTool { form: cutter.form, holder: None, deep })
     }
@@ -115,10 +119,8 @@ impl<'a> Watch<'a> {
             let finish = PassKind::Finish.key();
             let free = |pass: &&StagePass| pass.cutter == cutter.name && pass.depth.is_none();
             let mut free = stage.pieces.iter().flat_map(|piece| &piece.passes).filter(free);
-            let finish = (depth.is_none() && free.all(|pass| pass.kind == finish)).then(|| {
-                let before = stage.left_for_finishing().unwrap_or(0.0);
-                FinishingWood { deep: before.max(cutter.pass_depth), wide: 2.0 * stage.leaves() }
-            });
+            let finish = (depth.is_none() && free.all(|pass| pass.kind == finish))
+                .then(|| stage.left_for_finishing().unwrap_or(0.0).max(cutter.pass_depth));
             Allowed { limit: CutterLimit::of(stage, &cutter.name), depth, edge, finish }
         })
     }
@@ -129,7 +131,7 @@ impl<'a> Watch<'a> {
         program: usize,
         index: usize,
         motion: &Motion,
-        bite: &Bite,
+        (bite, ground): (&Bite, &KeptGround),
         out: &mut Slips,
     ) {
         let stage = self.stage;
@@ -138,8 +140,10 @@ impl<'a> Watch<'a> {
         let edge = self.allow(index).edge.is_some_and(|end| low >= end - LEVEL_MM);
         let mut say =
             |code: Code, severity: Severity, at: DVec3, amount: f64, says: String, help| {
+                // What is the machine's and not the cutter's is told once.
+                let key = if [PAST_TRAVEL, RAPID_LOW].contains(&code) { "" } else { &cutter.name };
                 out.add(
-                    &cutter.name,
+                    key,
                     Slip {
                         code,
                         severity,
@@ -154,7 +158,8 @@ impl<'a> Watch<'a> {
                     },
                 );
             };
-        let at_cell = |cell: u32| (self.middle)(cell).extend(motion.to.z);
+        let cells = self.cells;
+        let at_cell = |cell: u32| cells.middle(cell as usize).extend(motion.to.z);
         let name = &cutter.name;
         let fault = Severity::Fault;
         let cuts = bite.cuts();
@@ -168,7 +173,9 @@ impl<'a> Watch<'a> {
             in_wood(RAPID_IN_WOOD, bite.deepest, says, help);
         }
         if cuts && !motion.spinning {
-            let says = format!("{name} goes through wood while the spindle stands");
+            let says = format!(
+                "{name} goes through wood while the spindle stands, up to {deep:.1} mm deep"
+            );
             let help = "Have M3 written before the first cut and after each change of tool.";
             in_wood(SPINDLE_OFF, bite.deepest, says, help);
         }
@@ -213,7 +220,13 @@ impl<'a> Watch<'a> {
             {
                 // What is let pass counts once it is passed.
                 let deep = f64::from(below + super::ground::TOLERANCE_MM);
-                let says = format!("{name} cuts {deep:.2} mm {what}");
+                let low = ground.least[cell as usize] - below;
+                let says = match ground.sideways(&cells, cell as usize, low) {
+                    Some(side) if side < ASIDE * deep => format!(
+                        "{name} cuts about {side:.1} mm sideways {what}, at a wall that is {deep:.2} mm high there"
+                    ),
+                    _ => format!("{name} cuts {deep:.2} mm {what}"),
+                };
                 say(code, severity, at_cell(cell), deep, says, help);
             }
         }
@@ -263,12 +276,8 @@ impl<'a> Watch<'a> {
         let bed = stage.stock[1];
         if low < bed - LEVEL_MM {
             let place = if motion.from.z < motion.to.z { motion.from } else { motion.to };
-            let bored = stage.bore.as_ref().is_some_and(|(bores, path, end)| {
-                let at = place.truncate();
-                bores == name
-                    && low >= end - LEVEL_MM
-                    && stage.pins.iter().any(|pin| pin.distance(at) <= path + OVER_MM)
-            });
+            let bored = stage.at_a_pin(place.truncate())
+                && stage.bore.as_ref().is_some_and(|bore| low >= bore.end - LEVEL_MM);
             if !bored {
                 let deep = bed - low;
                 let says = format!("{name} goes {deep:.2} mm into the bed");
@@ -298,7 +307,7 @@ impl<'a> Watch<'a> {
                         "Z"
                     };
                     let says = format!(
-                        "a motion leads {by:.1} mm beyond the machine's travel along {axis}"
+                        "a motion with {name} leads {by:.1} mm beyond the machine's travel along {axis}"
                     );
                     say(
                         PAST_TRAVEL,
@@ -315,7 +324,7 @@ impl<'a> Watch<'a> {
         if motion.rapid && flat > 1.0 && low < stage.safe - 0.01 {
             let by = stage.safe - low;
             let says = format!(
-                "a rapid travels at Z {low:.1}, {by:.1} mm below the height that clears all"
+                "a rapid with {name} travels at Z {low:.1}, {by:.1} mm below the height that clears all"
             );
             say(
                 RAPID_LOW,

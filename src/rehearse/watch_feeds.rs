@@ -2,18 +2,86 @@
 
 use super::codes::*;
 use super::limit::OVER_MM;
+use super::slips::{Slip, Slips};
 use super::stage::StageCutter;
 use super::timber::Bite;
 use super::watch::{Going, Say, Watch, along};
 use crate::finding::Severity;
 use crate::program::{Motion, PathForm};
-use glam::DVec3;
+use crate::units::{MM_PER_INCH, plain};
+use glam::{DVec2, DVec3};
 
 /// A motion is looked at in steps of this, in mm.
 const STEP_MM: f64 = 0.5;
 
 /// Motions that cut are taken together over this length before their width is judged, in mm.
 const TOGETHER_MM: f64 = 3.0;
+
+/// A motion goes down when it falls so much for each mm of the plan: steps down a flank are none.
+const STEEP: f64 = 2.0;
+
+/// A plunge is told from this depth of wood on, in mm, when so much of the cutter's face is in it.
+const PLUNGE_MM: f64 = 1.0;
+const FULL: f64 = 0.5;
+
+/// A hole may be bored so much deeper at once than a peck.
+const PECK_OVER: f64 = 1.2;
+
+/// A feed over this share of the shop's is too fast, and over the second it is a fault; under the third it is
+/// in another unit.
+const FAST: f64 = 1.1;
+const FAR_TOO_FAST: f64 = 3.0;
+const SLOW: f64 = 1.0 / 15.0;
+
+/// A tip this near to the bed goes through the board, in mm, and one that moves so little in the plan goes
+/// straight down.
+const THROUGH_MM: f64 = 1.0;
+
+/// What is bored so near to a pin is meant for it, in mm.
+const BESIDE_A_PIN_MM: f64 = 25.0;
+const LEVEL_MM: f64 = 0.02;
+
+/// Further beside the board than this nothing is looked at closely, in mm.
+const FAR_MM: f64 = 30.0;
+
+/// What is to be said of a cut's feed.
+fn feed(cutter: &StageCutter, feed: f64) -> Option<(Severity, String)> {
+    let (name, own) = (&cutter.name, cutter.feed);
+    let share = feed / own;
+    let cuts = format!("{name} cuts at {feed:.0} mm/min");
+    // How far from the shop's feed it would be in another unit.
+    let near = |per: f64| (share * per).ln().abs() < 0.1;
+    // How far from the nearer of the shop's feed and its plunge.
+    let away = |per: f64| (share * per).ln().abs().min((feed * per / cutter.plunge).ln().abs());
+    match share {
+        _ if share > FAR_TOO_FAST => {
+            let meant = if near(1.0 / MM_PER_INCH) {
+                ", as if its millimetres were read as inches"
+            } else {
+                ""
+            };
+            let says = format!(
+                "{cuts}, {} times the shop's feed for it of {own:.0} mm/min{meant}",
+                plain(share, 1)
+            );
+            Some((Severity::Fault, says))
+        }
+        _ if share > FAST => {
+            let says = format!("{cuts}, and the shop's feed for it is {own:.0} mm/min");
+            Some((Severity::Caution, says))
+        }
+        _ if share < SLOW => {
+            let seconds = away(60.0) < away(MM_PER_INCH);
+            let meant =
+                if seconds { format!("{feed:.0} mm/s") } else { format!("{feed:.0} in/min") };
+            let says = format!(
+                "{cuts}, as if {meant} were meant; the shop's feed for it is {own:.0} mm/min"
+            );
+            Some((Severity::Caution, says))
+        }
+        _ => None,
+    }
+}
 
 impl Watch<'_> {
     pub(super) fn feeds(
@@ -33,112 +101,177 @@ impl Watch<'_> {
             }
         };
         let down = motion.from.z - motion.to.z;
-        let steep = down > flat;
+        let steep = down > STEEP * flat;
         if motion.rapid || !cuts {
             self.going = Going::default();
             return;
         }
-        let area = std::f64::consts::PI * cutter.form.radius * cutter.form.radius;
+        let radius = cutter.form.radius;
+        let area = std::f64::consts::PI * radius * radius;
+        let at_a_pin = self.stage.at_a_pin(motion.to.truncate());
+        let cell2 = self.cells.cell * self.cells.cell;
         if steep {
             let speed = motion.feed * down / down.hypot(flat);
             if speed > 1.02 * cutter.plunge {
                 self.going.down += down;
-                self.going.down_cut += f64::from(bite.sum) * self.cell * self.cell;
-                let full = self.going.down_cut / (area * self.going.down);
-                if self.going.down >= 0.5 && full > 1.0 / 3.0 {
+                self.going.down_cut += f64::from(bite.sum) * cell2;
+                // How deep the wood is on average under the whole of the cutter.
+                let deep = self.going.down_cut / area;
+                if deep >= PLUNGE_MM && deep > FULL * self.going.down {
                     let says = format!(
-                        "{name} goes down into wood at {speed:.0} mm/min, and the shop's plunge is {:.0} mm/min",
+                        "{name} goes {deep:.1} mm straight down into wood at {speed:.0} mm/min, and the shop's \
+                         plunge is {:.0} mm/min",
                         cutter.plunge
                     );
-                    say(
-                        PLUNGE_FAST,
-                        Severity::Fault,
-                        motion.to,
-                        speed,
-                        says,
-                        "Set the plunge feed in the path program.",
-                    );
+                    let severity =
+                        if deep > 2.0 * radius { Severity::Fault } else { Severity::Caution };
+                    let help = "Set the plunge feed in the path program.";
+                    say(PLUNGE_FAST, severity, motion.to, deep, says, help);
                 }
             }
         } else {
             (self.going.down, self.going.down_cut) = (0.0, 0.0);
         }
-        let bored = self.stage.bore.as_ref().is_some_and(|(bores, path, _)| {
-            bores == name
-                && self
-                    .stage
-                    .pins
-                    .iter()
-                    .any(|pin| pin.distance(motion.to.truncate()) <= path + OVER_MM)
-        });
-        if !steep && !bored {
-            self.going.run += flat;
-            self.going.run_deep += f64::from(bite.deep) * self.cell * self.cell;
-            if self.going.run >= TOGETHER_MM {
-                let wide = self.going.run_deep / self.going.run;
-                let deep = f64::from(bite.deepest.0);
-                let quarter = 0.5 * cutter.form.radius;
-                if let Some(usual) = self.allow(index).finish {
-                    if wide > cutter.form.radius.max(usual.wide) {
-                        let says = format!(
-                            "{name} finishes in solid wood: it meets {deep:.1} mm of it, {wide:.1} mm wide, where the \
-                             passes before it leave {:.1} mm at most",
-                            usual.deep
-                        );
-                        say(
-                            FINISH_IN_SOLID,
-                            Severity::Caution,
-                            motion.to,
-                            deep,
-                            says,
-                            "Run the roughing programs first; here, give them before this one, or the wood \
-                             that they left with --from.",
-                        );
-                    }
-                } else if wide > quarter {
-                    let says = format!(
-                        "{name} cuts {deep:.1} mm deep, {wide:.1} mm wide, deeper than its pass"
-                    );
-                    say(
-                        PASS_DEEPER,
-                        Severity::Fault,
-                        motion.to,
-                        deep,
-                        says,
-                        "Set the depth of a layer as the setup's page has it.",
-                    );
-                }
-                (self.going.run, self.going.run_deep) = (0.0, 0.0);
-            }
-            let share = motion.feed / cutter.feed;
-            if share > 1.1 {
-                let says = format!(
-                    "{name} cuts at {:.0} mm/min, and the shop's feed for it is {:.0} mm/min",
-                    motion.feed, cutter.feed
-                );
-                say(
-                    FEED_OFF,
-                    Severity::Caution,
-                    motion.to,
-                    motion.feed,
-                    says,
-                    "Check the feed and its unit in the path program.",
-                );
-            } else if share < 1.0 / 15.0 {
-                let says = format!(
-                    "{name} cuts at {:.0} mm/min, as if {:.0} in/min were meant; the shop's feed for it is {:.0} mm/min",
-                    motion.feed, motion.feed, cutter.feed
-                );
-                say(
-                    FEED_OFF,
-                    Severity::Caution,
-                    motion.to,
-                    1.0 / motion.feed,
-                    says,
-                    "Check the unit of the feed in the path program.",
-                );
-            }
+        let peck = self.stage.bore.as_ref().and_then(|bore| bore.peck).filter(|_| at_a_pin);
+        let bored = f64::from(bite.deepest.0);
+        if let Some(peck) = peck
+            && steep
+            && bored > PECK_OVER * peck
+        {
+            let says = format!(
+                "{name} bores {bored:.1} mm at once, and the packet has pecks of {} mm",
+                plain(peck, 2)
+            );
+            let help = "Bore with pecks (G83), or round in a helix, as the setup's page has it.";
+            say(PASS_DEEPER, Severity::Caution, motion.to, bored, says, help);
         }
+        if steep || at_a_pin {
+            return;
+        }
+        self.layer(index, cutter, motion, (flat, bite), say);
+        if let Some((severity, says)) = feed(cutter, motion.feed) {
+            let help = "Check the feed and its unit in the path program.";
+            // The fastest stands for all: of feeds in another unit that is the one along the surface.
+            say(FEED_OFF, severity, motion.to, motion.feed, says, help);
+        }
+    }
+
+    /// The depth of a layer, or of what a finishing cutter meets.
+    fn layer(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+        (flat, bite): (f64, &Bite),
+        say: Say<'_>,
+    ) {
+        let deep = f64::from(bite.deepest.0);
+        let mm2 = f64::from(bite.deep) * self.cells.cell * self.cells.cell;
+        if self.allow(index).finish.is_some() {
+            if bite.deep > 0 {
+                self.deep.entry(index).or_default().add(motion, mm2, deep);
+            }
+            return;
+        }
+        self.layered = true;
+        self.going.run += flat;
+        self.going.run_deep += mm2;
+        if self.going.run < TOGETHER_MM {
+            return;
+        }
+        let wide = self.going.run_deep / self.going.run;
+        if wide > 0.5 * cutter.form.radius {
+            let says = format!(
+                "{} cuts {deep:.1} mm deep, {wide:.1} mm wide, deeper than its pass",
+                cutter.name
+            );
+            let help = "Set the depth of a layer as the setup's page has it.";
+            say(PASS_DEEPER, Severity::Fault, motion.to, deep, says, help);
+        }
+        (self.going.run, self.going.run_deep) = (0.0, 0.0);
+    }
+
+    /// Says at the end of a program which finishing cutters went through solid wood.
+    pub fn finished_in_solid(&mut self, program: usize, out: &mut Slips) {
+        for (index, squares) in std::mem::take(&mut self.deep) {
+            let (Some(solid), Some(usual)) = (squares.solid(), self.allow(index).finish) else {
+                continue;
+            };
+            let name = &self.stage.cutters[index].name;
+            let says = format!(
+                "{name} finishes in solid wood: it takes up to {:.1} mm of it at once, on {:.0} mm\u{b2} in all, and \
+                 the passes before it should leave {usual:.1} mm at most",
+                solid.deepest, solid.mm2
+            );
+            let help = if self.layered {
+                "Some roughing went before: was it all of it? Look at its limit and its lowest layer."
+            } else {
+                "Run the roughing programs first; here, give them before this one, or the wood that they \
+                 left with --from."
+            };
+            let slip = Slip {
+                code: FINISH_IN_SOLID,
+                severity: Severity::Fault,
+                program,
+                line: solid.line,
+                worst_line: solid.worst_line,
+                says,
+                help,
+                at: Some(solid.at),
+                amount: solid.deepest,
+                times: 1,
+            };
+            out.add(name, slip);
+        }
+    }
+
+    /// What is bored at a pin with another cutter, or through the board where no pin stands. Whether that is
+    /// all there is to say of the motion.
+    fn at_a_pin(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+        low: f64,
+        say: Say<'_>,
+    ) -> bool {
+        let stage = self.stage;
+        let Some(bore) = &stage.bore else { return false };
+        let at = motion.to.truncate();
+        let name = &cutter.name;
+        if self.stage.at_a_pin(at) && self.stage.at_a_pin(motion.from.truncate()) {
+            if *name != bore.cutter {
+                let says = format!(
+                    "{name} bores the hole of a pin, and the packet has {} for it",
+                    bore.cutter
+                );
+                let help = "Put the right cutter in for the pins: the pin must fit its hole.";
+                say(PIN_HOLE, Severity::Fault, motion.to, 0.0, says, help);
+            }
+            return true;
+        }
+        let straight =
+            motion.from.truncate().distance(at) < LEVEL_MM && motion.to.z < motion.from.z;
+        if !straight || *name != bore.cutter {
+            return false;
+        }
+        let limit = self.allow(index).limit.as_ref();
+        if limit.is_some_and(|limit| limit.outside(at) <= OVER_MM) {
+            return false;
+        }
+        let nearest = stage.pins.iter().map(|pin| pin.distance(at));
+        let nearest = nearest.fold(f64::INFINITY, f64::min);
+        let through = low <= stage.stock[1] + THROUGH_MM;
+        if !through && nearest > BESIDE_A_PIN_MM {
+            return false;
+        }
+        let says = format!(
+            "{name} bores where no pin stands; the nearest is {} mm away",
+            plain(nearest, 1)
+        );
+        let help = "Take the places of the holes from the setup's pins.dxf.";
+        say(PIN_HOLE, Severity::Fault, motion.to, nearest, says, help);
+        true
     }
 
     pub(super) fn limits(
@@ -153,6 +286,10 @@ impl Watch<'_> {
         if motion.rapid || low >= top {
             return;
         }
+        if self.at_a_pin(index, cutter, motion, low, say) {
+            return;
+        }
+        let size = self.stage.size;
         let Some(limit) = &self.allow(index).limit else {
             let says = format!(
                 "the packet has no pass with {} in this setup, so it has no limit to keep to",
@@ -169,9 +306,14 @@ impl Watch<'_> {
             return;
         };
         let lower = along(motion, STEP_MM).filter(|p| p.z < top);
-        let worst = lower
-            .map(|p| (limit.outside(p.truncate()), p))
-            .fold((0.0, DVec3::ZERO), |a, b| if b.0 > a.0 { b } else { a });
+        let worse = |a: (f64, DVec3), b: (f64, DVec3)| if b.0 > a.0 { b } else { a };
+        // What is far beside the board is as far outside: its outlines need not be looked at.
+        let far = |p: DVec3| (-p.truncate()).max(p.truncate() - size).max(DVec2::ZERO).length();
+        let outside = |p: DVec3| match far(p) {
+            far if far > FAR_MM => far,
+            _ => limit.outside(p.truncate()),
+        };
+        let worst = lower.map(|p| (outside(p), p)).fold((0.0, DVec3::ZERO), worse);
         if worst.0 > OVER_MM {
             let says = format!("{} leaves its limit by {:.2} mm", cutter.name, worst.0);
             say(

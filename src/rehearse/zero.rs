@@ -3,437 +3,433 @@
 //!
 //! The program is carved once more, in a block without end and in its own coordinates. Each mistake
 //! is then a map from these to the setup's frame under which the carved surface would lie on the
-//! relief. What is left to say is how well it does.
+//! relief. A zero that is off is only named when the program, moved so, cuts neither into the piece nor
+//! into its tabs, and cuts what is to be cut. What nothing explains was made for something else.
 
 use super::cells::BoardCells;
-use super::codes::{WRONG_CUTTER, WRONG_UNIT, ZERO_OFF};
-use super::form::CuttingForm;
-use super::ground::{Belongs, KeptGround, NO_PIECE};
-use super::guesses::{Guess, UNLIKELY, guesses};
-use super::replay::{RehearsalOrder, replay, zeros};
+use super::codes::{
+    INTO_PIECE, INTO_TAB, NOTHING_CUT, PAST_LIMIT, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION,
+    WRONG_UNIT, ZERO_OFF,
+};
+use super::fit::{
+    BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
+    sampled_of_the_other,
+};
+use super::ground::{Belongs, KeptGround};
+use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
+use super::limit::CutterLimit;
+use super::plan_shape::PlanShape;
+use super::replay::{RehearsalOrder, each_feed};
+use super::shift::zero_shift;
 use super::slips::{Slip, Slips};
-use super::stage::StageCutter;
 use super::timber::{MotionTool, Timber};
-use crate::finding::Severity;
-use crate::program::{Action, Motion};
+use crate::finding::{Code, Severity};
 use crate::units::{MM_PER_INCH, plain};
 use glam::{DAffine3, DVec2, DVec3};
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 
-/// About so many cells are carved; no side of one is less than half a millimetre in the wood.
-const CELLS: f64 = 300_000.0;
-const CELL_MM: f64 = 0.5;
+/// A moved program may cut into so much of the piece and the tabs: single wrong cuts are no matter of the
+/// zero.
+const SPOILED: f64 = 0.005;
 
-/// Places of the piece that are compared.
-const SAMPLES: usize = 6000;
+/// Roughing that leaves much keeps clear of the piece wherever it is: when it is moved, no more of it may be outside
+/// its limits.
+const OUTSIDE: f64 = 0.01;
 
-/// A ball of so many cells covers what lies between the passes of a path that is looked at coarsely.
-const COVERING: f64 = 1.5;
+/// A guess must cost less than this share of what the program as it is costs.
+const MUCH_BETTER: f64 = 0.75;
 
-/// Differences over this count as this, in mm.
-const FAR_MM: f64 = 3.0;
+/// So many squares of a model that is far too small may be hollows.
+const HOLLOWS: f64 = 0.6;
 
-/// What a place that the program never comes to counts.
-const UNTOUCHED_MM: f64 = 2.0;
+/// A shift that brings the cuts back into their limit leaves less than this share of what they went beyond it.
+const INSIDE: f64 = 0.5;
 
-/// Cut deeper than this on the coarse cells is too deep, in mm.
-const DEEP_MM: f64 = 0.4;
+/// Costs that differ by less than this share are equal.
+const EQUAL: f64 = 0.01;
 
-/// So much of the piece must be cut for a program to be compared, and so little of that too deep for
-/// it to fit.
-const TOUCHED: f64 = 0.4;
-const TOO_DEEP: f64 = 0.03;
+/// The low and the high corner of a box.
+type Span = (DVec3, DVec3);
 
-/// A shift along fewer axes may cost so much more.
-const ABOUT_AS_WELL: f64 = 1.1;
+/// Boxes of cuts and of limits are of one size when they differ by less than this, in mm.
+const ALIKE_MM: f64 = 0.5;
 
-/// How well the cuts lie on the relief.
-#[derive(Clone, Copy, Debug)]
-struct Fits {
-    cost: f64,
-    too_deep: f64,
-    touched: f64,
+/// The box of the feeds, that of those that go along in the plan, and the cutters.
+type Extent = (Span, Option<(DVec2, DVec2)>, Vec<usize>);
+
+/// What the guesses are judged by.
+struct Trial<'a> {
+    order: &'a RehearsalOrder<'a>,
+    program: usize,
+    span: Span,
+    /// The box of what goes along in the plan.
+    plan: Option<(DVec2, DVec2)>,
+    cutters: Vec<usize>,
+    own: Sampled,
+    base: Fits,
+    /// Whether more than a few places are cut too deep.
+    digs: bool,
+    found: Vec<(Fits, Guess)>,
 }
 
-/// The program's own surface.
-struct Free {
-    timber: Timber,
-    start: f32,
-}
-
-/// What a program is carved with.
-#[derive(Clone, Copy)]
-enum CarvedBy {
-    /// The cutters that it names: a model of the wrong size is cut with cutters of the right one.
-    Named,
-    /// The same, so much larger or smaller as its numbers are: they stand for another unit.
-    Scaled,
-    /// Another cutter.
-    Other(CuttingForm),
-}
-
-/// A sample of a relief.
-type Sampled = Vec<(DVec3, f64)>;
-
-/// Explains what is astray in one program, if a usual mistake does.
+/// Explains what is astray in one program, if a usual mistake does. `high`: whether the wood that it leaves
+/// stands too high all over.
 ///
 /// # Errors
 /// When the program can't be read.
 pub fn explain(
     order: &RehearsalOrder<'_>,
     program: usize,
-    ground: &KeptGround,
-    cells: &BoardCells,
+    (ground, cells): (&KeptGround, &BoardCells),
+    high: bool,
     out: &mut Slips,
 ) -> io::Result<()> {
-    let stage = order.stage;
-    let Some((low, high, cutter)) = extent(order, program)? else { return Ok(()) };
-    let own = sampled(ground, cells);
-    if own.is_empty() {
-        return Ok(());
-    }
-    let mut found: Option<(Fits, Guess)> = None;
-    let Some(free) = carved(order, program, low, high, 1.0, CarvedBy::Named)? else {
+    let Some((span, plan, cutters)) = extent(order, program)? else { return Ok(()) };
+    let own = sampled(ground, cells, order.stage.pieces.len());
+    let Some(free) = carved(order, program, span, 1.0, &CarvedBy::Named, 1)? else {
         return Ok(());
     };
-    let base = fits(&free, &own, DAffine3::IDENTITY);
-    if base.too_deep < TOO_DEEP && base.touched > TOUCHED {
-        // Only a few places are wrong: the program as a whole is where it should be.
-        return Ok(());
-    }
-    let consider = |found: &mut Option<(Fits, Guess)>, fit: Fits, guess: Guess| {
-        let cost = fit.cost * guess.handicap;
-        if lies_well(&fit, &base)
-            && found.as_ref().is_none_or(|(best, other)| cost < best.cost * other.handicap)
-        {
-            *found = Some((fit, guess));
-        }
-    };
-    let other = other_side(order, cells, ground);
-    for guess in guesses(order) {
-        let samples = if guess.other_side { &other } else { &own };
-        consider(&mut found, fits(&free, samples, guess.map), guess);
-    }
-    let (up, down) = (MM_PER_INCH, 1.0 / MM_PER_INCH);
-    for (scale, by, says) in [
-        (up, CarvedBy::Scaled, "its numbers are inches and are read as millimetres"),
-        (down, CarvedBy::Scaled, "its numbers are millimetres and are read as inches"),
-        (
-            up,
-            CarvedBy::Named,
-            "the model in inches was read as millimetres, so that all is 25.4 times too small",
-        ),
-        (
-            down,
-            CarvedBy::Named,
-            "the model in millimetres was read as inches, so that all is 25.4 times too large",
-        ),
-    ] {
-        let size = (high - low) * scale;
-        // No use in looking when the result would not be about as large as the board.
-        if size.x > 2.0 * stage.size.x || size.x < 0.05 * stage.size.x {
-            continue;
-        }
-        if let Some(free) = carved(order, program, low, high, scale, by)? {
-            let map = DAffine3::from_scale(DVec3::splat(scale));
-            let guess = Guess {
-                code: WRONG_UNIT,
-                says: says.to_owned(),
-                map,
-                other_side: false,
-                handicap: 1.0,
-            };
-            consider(&mut found, fits(&free, &own, map), guess);
-        }
-    }
-    if let Some(cutter) = cutter
-        && base.touched > TOUCHED
-    {
-        let mut others: Vec<(Fits, &StageCutter)> = Vec::new();
-        for other in stage.cutters.iter().enumerate().filter(|(i, _)| *i != cutter).map(|(_, c)| c)
-        {
-            if let Some(free) = carved(order, program, low, high, 1.0, CarvedBy::Other(other.form))?
-            {
-                let fit = fits(&free, &own, DAffine3::IDENTITY);
-                if lies_well(&fit, &base) {
-                    others.push((fit, other));
-                }
-            }
-        }
-        // A path that leaves a little fits several cutters, and a path that goes all over the piece is
-        // most likely the finisher's: it is told first, and the others after it.
-        others.sort_by(|(a, one), (b, two)| {
-            let finishes = |cutter: &StageCutter| cutter.name == stage.finish;
-            finishes(two).cmp(&finishes(one)).then(a.cost.total_cmp(&b.cost))
+    let left = LeftOnPurpose::by(order.stage, &cutters);
+    let base = free.fits(&own, DAffine3::IDENTITY, left);
+    if base.lies() {
+        out.amend(program, WRONG_POSITION, |slip| {
+            slip.says += &format!(
+                "; at {} it would fit",
+                order.stage.word.as_deref().unwrap_or("the setup's own")
+            );
         });
-        if let Some((fit, best)) = others.first() {
-            let also: Vec<&str> =
-                others[1..].iter().map(|(_, cutter)| cutter.name.as_str()).collect();
-            let also =
-                if also.is_empty() { String::new() } else { format!(" or {}", also.join(" or ")) };
-            let says = format!(
-                "it was made for {}{also}, not for {}",
-                best.name, stage.cutters[cutter].name
-            );
-            let likely = best.name == stage.finish;
-            let guess = Guess {
-                code: WRONG_CUTTER,
-                says,
-                map: DAffine3::IDENTITY,
-                other_side: false,
-                handicap: if likely { 1.0 } else { UNLIKELY },
-            };
-            consider(&mut found, *fit, guess);
+    }
+    let high = high || (base.behind >= BEHIND && out.has(program, &[NOTHING_CUT]));
+    let digs = base.digs()
+        || (!high
+            && base.touched > TOUCHED
+            && spoiled(order, program, DVec3::ZERO, (ground, cells))? > TOO_DEEP);
+    let mut trial =
+        Trial { order, program, span, plan, cutters, own, base, digs, found: Vec::new() };
+    if !high && !digs && base.touched > TOUCHED {
+        // Only a few places are wrong: the program as a whole is where it should be, or nearly so, when it leaves
+        // its limit.
+        if out.has(program, &[PAST_LIMIT]) {
+            trial.small_shift(&free, left, true);
         }
+        return trial.tell((ground, cells), &free, left, out);
     }
-    if found.as_ref().is_none_or(|(fit, _)| fit.cost > 0.25)
-        && let Some((fit, by)) = shifted(&free, &own)
-    {
-        let part = |value: f64, name: &str| {
-            (value.abs() > 0.14).then(|| format!("{} mm along {name}", plain(value, 1)))
-        };
-        let parts: Vec<String> =
-            [part(by.x, "X"), part(by.y, "Y"), part(by.z, "Z")].into_iter().flatten().collect();
-        if !parts.is_empty() {
-            let says = format!("its zero is off by about {}", parts.join(", "));
-            consider(
-                &mut found,
-                fit,
-                Guess {
-                    code: ZERO_OFF,
-                    says,
-                    map: DAffine3::from_translation(-by),
-                    other_side: false,
-                    handicap: UNLIKELY,
-                },
-            );
-        }
+    let other = sampled_of_the_other(order, cells, ground);
+    for guess in guesses(order) {
+        let samples = if guess.other_side { &other } else { &trial.own };
+        let fit = free.fits(samples, guess.map, left);
+        trial.consider(fit, guess);
     }
-    if let Some((_, guess)) = found {
-        out.add(
-            "",
-            Slip {
-                code: guess.code,
-                severity: Severity::Fault,
-                program,
-                line: 0,
-                worst_line: 0,
-                says: format!("the program would fit if it is so: {}", guess.says),
-                help: "Put that right first, and rehearse again: it explains the rest.",
-                at: None,
-                amount: 0.0,
-                times: 1,
-            },
-        );
-    }
-    Ok(())
+    trial.units(left)?;
+    trial.other_cutters(out)?;
+    trial.small_shift(&free, left, false);
+    trial.tell((ground, cells), &free, left, out)
 }
 
-/// Whether a guess lies on the relief, and much better than the program as it is.
-fn lies_well(fit: &Fits, base: &Fits) -> bool {
-    fit.touched > TOUCHED && fit.too_deep < TOO_DEEP && fit.cost < 0.75 * base.cost
-}
-
-/// Box of the feeds, and the cutter when there is only one. None when there are none.
-fn extent(
-    order: &RehearsalOrder<'_>,
-    program: usize,
-) -> io::Result<Option<(DVec3, DVec3, Option<usize>)>> {
-    let mut span: Option<(DVec3, DVec3)> = None;
-    let mut cutters: Vec<usize> = Vec::new();
-    each_feed(order, program, &mut |motion, index| {
+/// What a program takes in. None when there are no feeds.
+fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<Extent>> {
+    let mut span: Option<Span> = None;
+    let mut plan: Option<(DVec2, DVec2)> = None;
+    let mut cutters: BTreeSet<usize> = BTreeSet::new();
+    each_feed(order, program, DVec3::ZERO, &mut |motion, index| {
         let (a, b) = (motion.from.min(motion.to), motion.from.max(motion.to));
         span = Some(span.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
-        if !cutters.contains(&index) {
-            cutters.push(index);
+        let (a, b) = (a.truncate(), b.truncate());
+        if a != b {
+            plan = Some(plan.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
         }
+        cutters.insert(index);
     })?;
-    let one = if cutters.len() == 1 { cutters.first().copied() } else { None };
-    Ok(span.map(|(low, high)| (low, high, one)))
+    Ok(span.map(|span| (span, plan, cutters.into_iter().collect())))
 }
 
-fn each_feed(
-    order: &RehearsalOrder<'_>,
-    program: usize,
-    each: &mut dyn FnMut(&Motion, usize),
-) -> io::Result<()> {
-    replay((order.open)(program)?, zeros(order.stage, true), &mut |said| {
-        if let Ok(Action::Move(motion)) = said
-            && !motion.rapid
-            && let Some(index) =
-                order.cutters.get(&motion.tool).or_else(|| order.cutters.get(&None))
-        {
-            each(&motion, *index);
-        }
-    })?;
-    Ok(())
+/// A guess of that kind that moves nothing.
+fn in_place(code: Code, says: String) -> Guess {
+    Guess { code, says, map: DAffine3::IDENTITY, other_side: false, handicap: 1.0, rank: 0 }
 }
 
-/// The program carved into a block without end. In its own coordinates the wood is `scale` times
-/// smaller.
-fn carved(
-    order: &RehearsalOrder<'_>,
-    program: usize,
-    low: DVec3,
-    high: DVec3,
-    scale: f64,
-    by: CarvedBy,
-) -> io::Result<Option<Free>> {
-    let reach = order.stage.cutters.iter().map(|cutter| cutter.form.radius).fold(0.0, f64::max);
-    let reach = if matches!(by, CarvedBy::Scaled) { reach / scale } else { reach };
-    let (low2, high2) = (low.truncate() - reach, high.truncate() + reach);
-    let size = high2 - low2;
-    let cell = (size.x * size.y / CELLS).sqrt().max(CELL_MM / scale);
-    if !cell.is_finite() || cell <= 0.0 {
-        return Ok(None);
+impl Trial<'_> {
+    /// Keeps a guess that lies on the relief, and much better than the program as it is.
+    fn consider(&mut self, fit: Fits, guess: Guess) {
+        if fit.lies() && fit.cost < MUCH_BETTER * self.base.cost {
+            self.found.push((fit, guess));
+        }
     }
-    let cells = BoardCells::over(low2, high2, cell);
-    if cells.count() as f64 > 8.0 * CELLS {
-        return Ok(None);
-    }
-    let start = high.z + 1.0;
-    let mut timber = Timber::flat(cells, start, f64::NEG_INFINITY);
-    let bare = KeptGround {
-        relief: Vec::new(),
-        least: vec![f32::NEG_INFINITY; cells.count()],
-        belongs: vec![Belongs::Frame; cells.count()],
-        piece: vec![NO_PIECE; cells.count()],
-    };
-    let mut lot: Vec<(Motion, MotionTool)> = Vec::new();
-    each_feed(order, program, &mut |motion, index| {
-        let form = match by {
-            // A cutter that is small beside a cell would miss most of their middles.
-            CarvedBy::Named if order.stage.cutters[index].form.radius < cell => {
-                CuttingForm::bull(COVERING * cell, COVERING * cell)
+
+    fn units(&mut self, left: LeftOnPurpose) -> io::Result<()> {
+        let (up, down) = (MM_PER_INCH, 1.0 / MM_PER_INCH);
+        for (scale, by, says) in [
+            (up, CarvedBy::Scaled, "the program's numbers are inches and are read as millimetres"),
+            (
+                down,
+                CarvedBy::Scaled,
+                "the program's numbers are millimetres and are read as inches",
+            ),
+            (
+                up,
+                CarvedBy::Named,
+                "the path program took the model's inches for millimetres, so that all is 25.4 times too small",
+            ),
+            (
+                down,
+                CarvedBy::Named,
+                "the path program took the model's millimetres for inches, so that all is 25.4 times too large",
+            ),
+        ] {
+            let size = (self.span.1 - self.span.0) * scale;
+            // No use in looking when the result would not be about as large as the board.
+            let board = self.order.stage.size.x;
+            if size.x > 2.0 * board || size.x < 0.05 * board {
+                continue;
             }
-            CarvedBy::Named => order.stage.cutters[index].form,
-            CarvedBy::Scaled => order.stage.cutters[index].form.scaled(1.0 / scale),
-            CarvedBy::Other(form) => form,
-        };
-        lot.push((*motion, MotionTool { form, holder: None, deep: f32::INFINITY }));
-        if lot.len() >= 1 << 16 {
-            timber.carve(&lot, &bare);
-            lot.clear();
+            if let Some(free) = carved(self.order, self.program, self.span, scale, &by, 0)? {
+                let map = DAffine3::from_scale(DVec3::splat(scale));
+                let mut fit = free.fits(&self.own, map, left);
+                // A cutter is far too stout for the hollows of a model that is so small.
+                if scale > 1.0 && matches!(by, CarvedBy::Named) && fit.behind < HOLLOWS {
+                    fit.behind = 0.0;
+                }
+                self.consider(fit, Guess { map, ..in_place(WRONG_UNIT, says.to_owned()) });
+            }
         }
-    })?;
-    timber.carve(&lot, &bare);
-    Ok(Some(Free { timber, start: start as f32 }))
-}
+        Ok(())
+    }
 
-/// Places all over a piece's relief.
-fn sampled(ground: &KeptGround, cells: &BoardCells) -> Sampled {
-    let body: Vec<usize> = ground.of_body().collect();
-    let stride = (body.len() / SAMPLES).max(1);
-    body.iter().step_by(stride).map(|index| sample(cells, &ground.relief, *index)).collect()
-}
-
-/// A place of a relief with how much it may be off by its slope on a coarse cell.
-fn sample(cells: &BoardCells, relief: &[f32], index: usize) -> (DVec3, f64) {
-    let z = relief[index];
-    let reach = (CELL_MM / cells.cell).round().max(1.0) as usize;
-    let beside = [
-        index.wrapping_sub(reach),
-        index + reach,
-        index.wrapping_sub(reach * cells.columns),
-        index + reach * cells.columns,
-    ];
-    let drop = beside
-        .iter()
-        .filter_map(|i| relief.get(*i))
-        .map(|other| z - other)
-        .filter(|d| d.is_finite())
-        .fold(0.0, f32::max);
-    (cells.middle(index).extend(f64::from(z)), f64::from(drop))
-}
-
-/// The same of the other side's relief, in the other setup's frame.
-fn other_side(order: &RehearsalOrder<'_>, cells: &BoardCells, ground: &KeptGround) -> Sampled {
-    let stage = order.stage;
-    let mut relief = vec![f32::NAN; cells.count()];
-    for piece in &stage.pieces {
-        for (own, [top, _]) in relief.iter_mut().zip(cells.tops(&piece.other)) {
-            *own = if own.is_nan() { top } else { own.max(top) };
+    /// Another cutter in the place of one that does harm: one that the program has elsewhere changes places
+    /// with it.
+    fn other_cutters(&mut self, out: &Slips) -> io::Result<()> {
+        let stage = self.order.stage;
+        if self.base.touched <= TOUCHED || !self.base.digs() {
+            return Ok(());
         }
-    }
-    let (columns, rows) = (cells.columns, cells.rows);
-    let turned = |index: usize| {
-        let (x, y) = (index % columns, index / columns);
-        if stage.end_for_end { y * columns + columns - 1 - x } else { (rows - 1 - y) * columns + x }
-    };
-    let body: Vec<usize> =
-        ground.of_body().map(turned).filter(|index| relief[*index].is_finite()).collect();
-    let stride = (body.len() / SAMPLES).max(1);
-    body.iter().step_by(stride).map(|index| sample(cells, &relief, *index)).collect()
-}
-
-/// How well a map lays the cuts on the relief.
-fn fits(free: &Free, samples: &Sampled, map: DAffine3) -> Fits {
-    let back = map.inverse();
-    let cells = &free.timber.cells;
-    let (mut cost, mut deep, mut touched) = (0.0, 0usize, 0usize);
-    for (place, slack) in samples {
-        let there = cells.index(back.transform_point3(*place).truncate());
-        let height = there.map(|index| free.timber.top[index]).filter(|z| *z < free.start);
-        let Some(height) = height else {
-            cost += UNTOUCHED_MM;
-            continue;
-        };
-        touched += 1;
-        let middle = there.map_or(DVec2::ZERO, |index| cells.middle(index));
-        let over = map.transform_point3(middle.extend(f64::from(height))).z - place.z;
-        let below = -over - slack;
-        if below > DEEP_MM {
-            deep += 1;
-        }
-        let off = if over >= 0.0 { over } else { (below.max(0.0)) * 4.0 };
-        cost += off.min(FAR_MM);
-    }
-    let all = samples.len().max(1) as f64;
-    Fits {
-        cost: cost / all,
-        too_deep: deep as f64 / (touched.max(1)) as f64,
-        touched: touched as f64 / all,
-    }
-}
-
-/// The small shift that lays the cuts on the relief best: by how much the zero is off.
-fn shifted(free: &Free, samples: &Sampled) -> Option<(Fits, DVec3)> {
-    let fit = |by: DVec3| fits(free, samples, DAffine3::from_translation(-by));
-    let mut best = (fit(DVec3::ZERO), DVec3::ZERO);
-    // By coarse steps in the plan and in height, then finer round the best.
-    for (step, reach) in [(2.0, 5), (1.0, 3), (0.5, 2), (0.2, 3), (0.1, 2)] {
-        let around = best.1;
-        for x in -reach..=reach {
-            for y in -reach..=reach {
-                for z in -reach..=reach {
-                    let by = around + DVec3::new(f64::from(x), f64::from(y), f64::from(z)) * step;
-                    let found = fit(by);
-                    if found.cost < best.0.cost - 1e-9 {
-                        best = (found, by);
+        let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
+        for cutter in self.cutters.clone() {
+            let named = &stage.cutters[cutter];
+            if self.cutters.len() > 1 && !harmful.contains(&named.name.as_str()) {
+                continue;
+            }
+            let mut fitting: Vec<(Fits, usize)> = Vec::new();
+            let others = stage.cutters.iter().enumerate();
+            for (index, other) in others.filter(|(i, _)| *i != cutter && stage.has_pass(*i)) {
+                let mut instead = BTreeMap::from([(cutter, other.form)]);
+                let mut then: Vec<usize> = self.cutters.clone();
+                if then.contains(&index) {
+                    instead.insert(index, named.form);
+                } else {
+                    then.retain(|one| *one != cutter);
+                    then.push(index);
+                }
+                let by = CarvedBy::Instead(instead);
+                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 1)? {
+                    let left = LeftOnPurpose::by(stage, &then);
+                    let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
+                    if fit.lies() && fit.cost < MUCH_BETTER * self.base.cost {
+                        fitting.push((fit, index));
                     }
                 }
             }
+            // A path that leaves a little fits several cutters, and a path that goes all over the piece is
+            // most likely the finisher's: it is told first, and the others after it.
+            fitting.sort_by(|(a, one), (b, two)| {
+                let finishes = |index: &usize| stage.cutters[*index].name == stage.finish;
+                finishes(two).cmp(&finishes(one)).then(a.cost.total_cmp(&b.cost))
+            });
+            let Some((fit, best)) = fitting.first() else { continue };
+            let name = |index: usize| stage.cutters[index].name.as_str();
+            let says = if self.cutters.contains(best) {
+                format!(
+                    "{} and {} have changed places: what runs with the one was made for the other",
+                    named.name,
+                    name(*best)
+                )
+            } else {
+                let also: String =
+                    fitting[1..].iter().map(|(_, i)| format!(" or {}", name(*i))).collect();
+                format!("the program was made for {}{also}, not for {}", name(*best), named.name)
+            };
+            let swapped = self.cutters.contains(best);
+            let likely = name(*best) == stage.finish || (swapped && named.name == stage.finish);
+            let handicap = if likely { 1.0 } else { UNLIKELY };
+            self.consider(*fit, Guess { handicap, ..in_place(WRONG_CUTTER, says) });
+        }
+        Ok(())
+    }
+
+    /// The box of the limits of the program's cutters.
+    fn limit(&self) -> Option<(DVec2, DVec2)> {
+        let passes = self.cutters.iter().flat_map(|cutter| self.order.stage.passes_of(*cutter));
+        let boxes = passes.flat_map(|pass| &pass.centre).map(PlanShape::bounds);
+        boxes.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    }
+
+    /// How far the cuts go beyond the box of their limits when they are moved.
+    fn past(&self, by: DVec2) -> f64 {
+        let (Some(limit), Some((low, high))) = (self.limit(), self.plan) else { return 0.0 };
+        (limit.0 - low - by).max(high + by - limit.1).max_element().max(0.0)
+    }
+
+    /// The shift that lays the box of the cuts on the box of their limits, if these are of one size.
+    fn filled(&self) -> Option<DVec2> {
+        let limit = self.limit()?;
+        let (low, high) = self.plan?;
+        let alike = ((high - low) - (limit.1 - limit.0)).abs().max_element() < ALIKE_MM;
+        alike.then(|| (limit.0 + limit.1 - low - high) / 2.0)
+    }
+
+    /// A shift that lays the cuts on the relief; with `within` only one that brings them back into
+    /// their limit.
+    fn small_shift(&mut self, free: &Free, left: LeftOnPurpose, within: bool) {
+        let Some(by) = zero_shift(free, &self.own, left, self.filled()) else { return };
+        if within && self.past(by.truncate()) > INSIDE * self.past(DVec2::ZERO) {
+            return;
+        }
+        let map = DAffine3::from_translation(by);
+        let fit = free.fits(&self.own, map, left);
+        let says = |value: f64, axis: &str| {
+            (value != 0.0).then(|| format!("{} mm along {axis}", plain(-value, 1)))
+        };
+        let parts: Vec<String> =
+            [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")].into_iter().flatten().collect();
+        let mut says = format!("the program's zero is off by about {}", parts.join(", "));
+        if left.leaves > 0.0 && by.z != 0.0 {
+            says += &format!(
+                ", if it is to leave the packet's {} mm for finishing",
+                plain(left.leaves, 2)
+            );
+        } else if by.z < 0.0 && by.z > -1.0 {
+            says += ", or the path program leaves that much on the whole piece";
+        }
+        let guess = Guess { map, handicap: UNLIKELY, ..in_place(ZERO_OFF, says) };
+        // What roughing leaves is uneven, so a shift in its plan must bring it to where its limit is, or do much for it.
+        let fills = |plan: DVec2| plan.distance(by.truncate()) < ALIKE_MM;
+        let sure = left.leaves <= 0.0
+            || !self.digs
+            || by.truncate() == DVec2::ZERO
+            || self.filled().is_some_and(fills);
+        if !sure {
+            self.consider(fit, guess);
+        } else if fit.lies() {
+            self.found.push((fit, guess));
         }
     }
-    // A zero is off along one axis more often than along all: what explains it about as well with
-    // fewer of them is told.
-    for axes in [DVec3::Z, DVec3::X, DVec3::Y, DVec3::new(1.0, 1.0, 0.0)] {
-        let mut plain = (fit(best.1 * axes), best.1 * axes);
-        for axis in [DVec3::X, DVec3::Y, DVec3::Z].into_iter().filter(|axis| axes.dot(*axis) > 0.0)
-        {
-            let around = plain.1;
-            for step in -10..=10 {
-                let by = around + axis * f64::from(step) * 0.1;
-                let found = fit(by);
-                if found.cost < plain.0.cost - 1e-9 {
-                    plain = (found, by);
-                }
+
+    /// Tells what explains it best; that nothing does, when it is the program as a whole.
+    fn tell(
+        mut self,
+        (ground, cells): (&KeptGround, &BoardCells),
+        free: &Free,
+        left: LeftOnPurpose,
+        out: &mut Slips,
+    ) -> io::Result<()> {
+        let cost = |(fit, guess): &(Fits, Guess)| fit.cost * guess.handicap;
+        self.found.sort_by(|a, b| cost(a).total_cmp(&cost(b)));
+        // Of what a piece's symmetry makes alike the usual one is told first.
+        if let Some(best) = self.found.first().filter(|best| best.1.turns()) {
+            let most = (1.0 + EQUAL) * cost(best);
+            let alike = self.found.iter().take_while(|one| cost(one) <= most);
+            let turning = alike.enumerate().filter(|(_, one)| one.1.turns());
+            let usual = turning.min_by_key(|(_, one)| one.1.rank).map_or(0, |(place, _)| place);
+            self.found[..=usual].rotate_right(1);
+        }
+        for (fit, guess) in &self.found {
+            let by = guess.map.translation;
+            if guess.code == ZERO_OFF
+                && (spoiled(self.order, self.program, by, (ground, cells))? > SPOILED
+                    || left.leaves > 0.0 && outside(self.order, self.program, by)? > OUTSIDE)
+            {
+                continue;
             }
+            let alike = |other: &&(Fits, Guess)| {
+                other.1.turns()
+                    && other.1.says != guess.says
+                    && other.0.cost < TURNS_ALIKE * fit.cost
+            };
+            let mut says = guess.says.clone();
+            if guess.turns()
+                && let Some((_, other)) = self.found.iter().find(alike)
+            {
+                let other = other.says.replacen("the program's", "its", 1);
+                let other = other.replacen("the program", "it", 1);
+                says += &format!(", or {other}: this piece looks the same either way");
+            }
+            let says = format!("most likely {says}");
+            let help =
+                "Put that right first and rehearse again: the other findings may come of it.";
+            out.add("", whole(guess.code, self.program, says, help));
+            return Ok(());
         }
-        if plain.0.cost < ABOUT_AS_WELL * best.0.cost && plain.0.too_deep < TOO_DEEP {
-            best = plain;
-            break;
+        if self.digs && self.base.touched > TOUCHED {
+            let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
+            let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
+            let mut says = format!(
+                "the program doesn't fit this packet: on {} % of the piece it cuts too deep, up to {} mm",
+                percent(fit.too_deep),
+                plain(fit.deepest.min(self.order.stage.stock[0] - self.order.stage.stock[1]), 1)
+            );
+            if fit.behind > 0.01 {
+                says += &format!(
+                    ", and on {} % it leaves up to {} mm",
+                    percent(fit.behind),
+                    plain(fit.stands, 1)
+                );
+            }
+            says += "; none of the usual mistakes explains it, so the cause isn't known";
+            let help = "Was it made for another packet, or for an older design? Load this packet's relief, \
+                        make the path anew, and rehearse again.";
+            out.add("", whole(WRONG_PACKET, self.program, says, help));
         }
+        Ok(())
     }
-    Some(best).filter(|(_, by)| by.length() > 0.14)
+}
+
+/// A fault of a whole program.
+fn whole(code: Code, program: usize, says: String, help: &'static str) -> Slip {
+    let (severity, at) = (Severity::Fault, None);
+    Slip { code, severity, program, line: 0, worst_line: 0, says, help, at, amount: 0.0, times: 1 }
+}
+
+/// The share of a program's cuts that are outside the limits of their cutters when it is moved.
+fn outside(order: &RehearsalOrder<'_>, program: usize, by: DVec3) -> io::Result<f64> {
+    let stage = order.stage;
+    let top = stage.stock[0];
+    let mut limits: BTreeMap<usize, Option<CutterLimit>> = BTreeMap::new();
+    let (mut all, mut out) = (0usize, 0usize);
+    each_feed(order, program, by, &mut |motion, index| {
+        let limit = limits
+            .entry(index)
+            .or_insert_with(|| CutterLimit::of(stage, &stage.cutters[index].name));
+        if let Some(limit) = limit
+            && motion.to.z < top
+        {
+            all += 1;
+            out += usize::from(limit.outside(motion.to.truncate()) > ALIKE_MM);
+        }
+    })?;
+    Ok(out as f64 / all.max(1) as f64)
+}
+
+/// The share of pieces and tabs that the program cuts into when it is moved, carved anew.
+fn spoiled(
+    order: &RehearsalOrder<'_>,
+    program: usize,
+    by: DVec3,
+    (ground, cells): (&KeptGround, &BoardCells),
+) -> io::Result<f64> {
+    let stage = order.stage;
+    let mut timber = Timber::flat(*cells, stage.stock[0], stage.stock[1]);
+    let mut lot = Vec::new();
+    each_feed(order, program, by, &mut |motion, index| {
+        let form = stage.cutters[index].form;
+        lot.push((*motion, MotionTool { form, holder: None, deep: f32::INFINITY }));
+        if lot.len() >= 1 << 16 {
+            timber.carve(&lot, ground);
+            lot.clear();
+        }
+    })?;
+    timber.carve(&lot, ground);
+    let kept = (0..timber.top.len())
+        .filter(|index| matches!(ground.belongs[*index], Belongs::Body | Belongs::Tab));
+    let spoiled = kept.clone().filter(|index| timber.top[*index] < ground.least[*index]).count();
+    Ok(spoiled as f64 / kept.count().max(1) as f64)
 }

@@ -268,8 +268,25 @@ def inch_numbers(text):
     return text.replace("G20", "G21")
 
 
-# Length of the spoon's board, in mm.
-BOARD = 470.0
+# Length and width of the spoon's board, in mm.
+BOARD, WIDE = 470.0, 132.0
+
+
+def in_plan(text, move):
+    """A program whose places in the plan are moved; each line is given both."""
+    at, out = [0.0, 0.0], []
+    for line in text.splitlines():
+        words = line.split()
+        if words and words[0] in ("G0", "G1"):
+            rest = [word for word in words[1:] if word[0] not in "XY"]
+            for word in words[1:]:
+                if word[0] in "XY":
+                    at["XY".index(word[0])] = float(word[1:])
+            if len(rest) < len(words) - 1:
+                x, y = move(*at)
+                line = " ".join([words[0], f"X{x:.4f}", f"Y{y:.4f}", *rest])
+        out.append(line)
+    return "\n".join(out) + "\n"
 
 
 def mirrored(program):
@@ -314,7 +331,7 @@ DEFECTS = {
     "into a tab": (edit(lambda t: put_after(t, 9, "G0 X75 Y79\nG0 Z32\nG1 Z8 F300\nG0 Z45")), "into-tab", "tab"),
     "limit left by 1 mm": (lambda b: past_the_limit(b), "past-limit", "limit"),
     "beyond the machine": (edit(lambda t: put_after(t, 0, "G0 X900")), "past-travel", "along X"),
-    "plunge at full feed": (edit(lambda t: put_after(t, 9, "G0 X100 Y66\nG0 Z32\nG1 Z28 F1800\nG0 Z45")), "plunge-fast", "plunge"),
+    "plunge at full feed": (lambda b: plunging(b), "plunge-fast", "plunge"),
     "feed in inches": (edit(lambda t: t.replace("F1800.000", "F70.866").replace("F562.500", "F22.146")), "feed-off", "in/min"),
     "feed too fast": (edit(lambda t: t.replace("F1800.000", "F2600")), "feed-off", "shop's feed"),
     "unit left out": (edit(lambda t: t.replace("G21 ", "")), "unit-not-said", "unit"),
@@ -336,6 +353,18 @@ DEFECTS = {
     "a drawing": (lambda b: (b.packet.folder / "top/limits.dxf").read_text(encoding="utf-8"), "program-none", "not a program"),
     "an empty file": (lambda b: "%\n(nothing here)\n%\n", "program-empty", "nothing in the program"),
     "cut short": (edit(lambda t: cut_short(t, 0.6)), "not-finished", "is not finished"),
+    "zero too high by 0.3 mm": (lambda b: finished(b, inner=shift(z=0.3)).end().text(), "zero-off", "0.3 mm along Z"),
+    "zero too high by 5 mm": (lambda b: finished(b, inner=shift(z=5.0)).end().text(), "zero-off", "5 mm along Z"),
+    "zero too low by 0.3 mm": (lambda b: finished(b, inner=shift(z=-0.3)).end().text(), "zero-off", "-0.3 mm along Z"),
+    "zero off by 0.5 mm in X": (lambda b: finished(b, inner=shift(x=0.5)).end().text(), "zero-off", "0.5 mm along X"),
+    "turned end for end": (edit(lambda t: in_plan(t, lambda x, y: (BOARD - x, WIDE - y))), "mirrored", "or it is turned end for end"),
+    "X and Y swapped": (edit(lambda t: in_plan(t, lambda x, y: (y, x))), "turned", "X and Y are swapped"),
+    "spindle backwards": (edit(lambda t: t.replace("M3\n", "M4\n")), "spindle-backwards", "M4"),
+    "no end": (edit(lambda t: t[: t.index("M5\n")]), "program-unended", "no end"),
+    "a zero that is shifted": (edit(lambda t: t.replace("M5\n", "G92 X0 Y0\nM5\n")), "zero-shifted", "G92"),
+    "feed 25 times too fast": (edit(lambda t: t.replace("F1800.000", "F45720")), "feed-off", "25.4 times"),
+    "feed in mm/s": (edit(lambda t: t.replace("F1800.000", "F30.000").replace("F562.500", "F9.375")), "feed-off", "30 mm/s"),
+    "nothing cut by one cutter": (edit(lambda t: t.replace("M5\n", "T3 M6\nS9000 M3\nG0 X100 Y60\nG1 X200 F900\nM5\n")), "nothing-cut", "flat 1/8"),
 }
 
 
@@ -344,6 +373,14 @@ def in_the_air():
     program.rapid(x=50, y=60, z=45)
     program.feed(x=200, f=1000)
     return program.end().text()
+
+
+def plunging(bench):
+    """Roughing, the only program that goes down into solid wood: straight down at full feed."""
+    program = Program(tool=1)
+    program.rapid(z=bench.lift)
+    text = bench.rough(program, over=4.0).end().text()
+    return put_after(text, 0, "G0 X100 Y66\nG0 Z32\nG1 Z28.2 F1800\nG0 Z45")
 
 
 def past_the_limit(bench):
@@ -438,7 +475,7 @@ def test_finishing_in_solid_wood_is_told(spoon, top, good, roughed, tmp_path):
         assert codes(result) == ["finish-in-solid"], way
         told = result["findings"][0]
         lines = alone.read_text(encoding="utf-8").splitlines()
-        assert told["severity"] == "caution" and lines[told["line"] - 1].startswith("G1")
+        assert told["severity"] == "fault" and lines[told["line"] - 1].startswith("G1")
         # Half of the stock is above the piece's middle, and what is usual is a layer and what is left.
         assert 8.0 < told["amount"] < top.top
         usual = top.passes["rough"]["pass_depth_mm"] + top.passes["rough"]["leaves_mm"]
@@ -721,7 +758,8 @@ def test_every_code_of_a_rehearsal_is_met_here():
         text = file.read_text(encoding="utf-8")
         names |= set(re.findall(r'name: "([a-z-]+)"', text)) | set(re.findall(r'code!\(\s*[A-Z_]+,\s*"([a-z-]+)"', text))
     assert len(names) > 30
-    text = Path(__file__).read_text(encoding="utf-8")
+    here = Path(__file__).parent
+    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py"))
     assert [name for name in sorted(names) if f'"{name}"' not in text] == []
 
 
@@ -730,8 +768,15 @@ def test_the_page_is_whole_and_nothing_is_replaced(spoon, top, tmp_path):
     page = tmp_path / "rehearsal.html"
     rehearse(spoon, "top", program, more=["--page", page])
     text = page.read_text(encoding="utf-8")
-    assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 5
+    # The board and three maps. An empty map is none: where nothing is cut too deep, the page says so.
+    assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 4
+    assert "Nowhere is anything cut too deep." in text and "black is over 0.5 mm" in text
+    low = finished(top, inner=shift(z=-1.0)).end().write(tmp_path / "low.nc")
+    rehearse(spoon, "top", low, more=["--page", tmp_path / "low.html"])
+    text = (tmp_path / "low.html").read_text(encoding="utf-8")
+    assert text.count("data:image/png;base64,") == 5 and "Nowhere is anything cut too deep." not in text
     command = [PROGRAM, "rehearse", spoon.folder, "top", program, "--cutter", "2=ball 1/8", "--page", page]
+    text = page.read_text(encoding="utf-8")
     again = subprocess.run([str(part) for part in command], capture_output=True, text=True)
     assert again.returncode == 1 and "already there" in again.stderr
     assert page.read_text(encoding="utf-8") == text

@@ -35,6 +35,9 @@ pub(in crate::cli) struct RehearsalAsked {
     /// Write a shaded picture of the board as it comes out (PNG). An existing file is never replaced
     #[arg(long, value_name = "FILE")]
     pub(super) picture: Option<PathBuf>,
+    /// Show every finding, those too that come of a cause that was found
+    #[arg(long)]
+    pub(super) all: bool,
     /// Print the result as JSON on standard output
     #[arg(long)]
     pub(super) json: bool,

@@ -3,7 +3,7 @@
 use crate::cli::say::{SlipCard, escaped};
 use crate::finding::{Severity, only_in};
 use crate::rehearse::{
-    LeftFigures, PieceProgress, PieceStanding, Rehearsal, Slip, StagePiece, StagedSetup,
+    LeftFigures, PieceProgress, PieceStanding, Rehearsal, Slip, StagePiece, StagedSetup, explained,
     figure_rows, state,
 };
 use crate::units::Unit;
@@ -25,6 +25,7 @@ fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> V
             PieceProgress::Roughed => "roughed",
             PieceProgress::Untouched => "untouched",
             PieceProgress::Partly => "partly",
+            PieceProgress::Spoiled => "spoiled",
         },
         "standing_percent": 100.0 * of.standing,
         "uncut_percent": 100.0 * of.uncut,
@@ -51,9 +52,26 @@ impl Told<'_> {
         if self.stage.inches { Unit::Inch } else { Unit::Millimetre }
     }
 
-    /// Each slip as a card.
-    pub(super) fn cards(&self) -> Vec<SlipCard> {
-        self.done.slips.iter().map(|slip| self.card(slip)).collect()
+    /// Each slip as a card; what comes of a cause only when `all` are asked for.
+    pub(super) fn cards(&self, all: bool) -> Vec<SlipCard> {
+        let shown = self.done.slips.iter().zip(explained(&self.done.slips));
+        shown.filter(|(_, folded)| all || !folded).map(|(slip, _)| self.card(slip)).collect()
+    }
+
+    /// How many were not shown, in a line of its own; and the cause again, which may have scrolled away.
+    pub(super) fn folded(&self, all: bool) -> String {
+        let folded = explained(&self.done.slips).into_iter().filter(|folded| *folded).count();
+        let causes = self.done.slips.iter().filter(|slip| slip.is_cause());
+        let first = causes
+            .map(|slip| format!("First put this right: {}\n", only_in(&slip.says, self.unit())));
+        let more = if folded > 0 && !all {
+            let comes = if folded == 1 { "1 more that comes" } else { "more that come" };
+            let count = if folded == 1 { String::new() } else { format!("{folded} ") };
+            format!("{count}{comes} of it: --all shows them\n")
+        } else {
+            String::new()
+        };
+        more + &first.collect::<String>()
     }
 
     fn card(&self, slip: &Slip) -> SlipCard {
@@ -111,7 +129,8 @@ impl Told<'_> {
 
     /// All of it for programs; lengths in mm.
     pub(super) fn json(&self) -> String {
-        let slips: Vec<Value> = self.done.slips.iter().map(|slip| self.slip(slip)).collect();
+        let told = self.done.slips.iter().zip(explained(&self.done.slips));
+        let slips: Vec<Value> = told.map(|(slip, folded)| self.slip(slip, folded)).collect();
         let f = &self.done.figures;
         let pieces: Vec<Value> = self.stage.pieces.iter().zip(&f.pieces).map(piece).collect();
         let promised = self.stage.pieces.iter().filter_map(|p| p.promised).reduce(f64::max);
@@ -134,7 +153,7 @@ impl Told<'_> {
         escaped(&serde_json::to_string_pretty(&all).unwrap_or_default()) + "\n"
     }
 
-    fn slip(&self, slip: &Slip) -> Value {
+    fn slip(&self, slip: &Slip, explained: bool) -> Value {
         let on_piece = slip.on_piece(self.stage).map(|(index, at)| {
             json!({ "piece": self.stage.pieces[index].name, "along_mm": at.x, "left_mm": at.y })
         });
@@ -148,6 +167,7 @@ impl Told<'_> {
             "message": slip.says,
             "help": slip.help,
             "amount": slip.amount,
+            "explained": explained,
             "at_mm": slip.at.map(|at| at.to_array()),
             "on_board_mm": slip.on_board(self.stage).map(|at| at.to_array()),
             "on_piece": on_piece,
