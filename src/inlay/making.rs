@@ -52,7 +52,8 @@ impl OneInlay<'_> {
             tip: inlay.tip.half().as_mm(),
             clear: cutters.clear.diameter.as_mm(),
         };
-        let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size);
+        let steep = (inlay.fill == InlayFill::Plug).then_some(1.0 / asked.t);
+        let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size, steep);
         let Some(bed) = loops.and_then(|loops| BedOfArt::new(loops, &face, asked)) else {
             let message = "the art encloses nothing once its outlines are sorted out";
             let help = "Look at it in a drawing program: nothing of it may be a mere line.";
