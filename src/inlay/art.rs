@@ -5,6 +5,7 @@
 //! strokes; a stroke has to be made an outline by the program that drew it.
 
 use super::even_odd::{bounds, odd, tidy};
+use super::left_out::LeftOut;
 use super::trouble::{ArtTrouble, LettersTrouble, MOST_PARTS};
 use super::{dxf_art, letters, svg_art};
 use crate::outline::{ArcPath, wound};
@@ -19,6 +20,15 @@ const CHORD_MM: f64 = 0.002;
 const FLANK_OFF_MM: f64 = 0.004;
 /// Corners nearer than so many of a chord's errors to the one before are none.
 const SAME: f64 = 2.0;
+
+/// A file is no larger, in bytes: a hundred times a rich one.
+const MOST_BYTES: usize = 8_000_000;
+/// What a packed file begins with.
+const PACKED: [u8; 2] = [0x1f, 0x8b];
+/// Art no further from its drawing's zero than so many times its own size: beyond that rounding shows.
+const FARTHEST: f64 = 1e8;
+/// Most corners once curves are chords: twenty times rich art.
+const MOST_CORNERS: usize = 30_000;
 
 /// What is art of outlines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +45,8 @@ pub struct Art {
     /// One of a drawing, the longer side of its box 1 long; of letters each its own, a capital 1 high.
     parts: Vec<BezPath>,
     filling: Filling,
+    /// What else a drawing holds.
+    left_out: LeftOut,
 }
 
 impl Art {
@@ -43,13 +55,24 @@ impl Art {
     /// # Errors
     /// When there is no art in it.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Art, ArtTrouble> {
+        if bytes.starts_with(&PACKED) {
+            return Err(ArtTrouble::Packed);
+        }
+        if bytes.len() > MOST_BYTES {
+            return Err(ArtTrouble::TooMuch);
+        }
         let ending = name.rsplit('.').next().unwrap_or_default().to_ascii_lowercase();
-        let path = match ending.as_str() {
+        let (path, left_out) = match ending.as_str() {
             "svg" => svg_art::outlines(bytes)?,
             "dxf" => dxf_art::outlines(bytes)?,
             _ => return Err(ArtTrouble::Kind),
         };
-        Art::of(path)
+        Art::of(path, left_out)
+    }
+
+    /// What a drawing holds that is not cut, in words.
+    pub(super) fn left_out(&self) -> Option<String> {
+        self.left_out.told()
     }
 
     /// The letters of a text by the bytes of a font.
@@ -61,21 +84,27 @@ impl Art {
         let around = letters::around(&parts).ok_or(LettersTrouble::Empty)?;
         let middle = around.center().to_vec2();
         let parts = parts.into_iter().map(|part| Affine::translate(-middle) * part).collect();
-        Ok(Art { parts, filling: Filling::Wound })
+        Ok(Art { parts, filling: Filling::Wound, left_out: LeftOut::default() })
     }
 
-    fn of(path: BezPath) -> Result<Art, ArtTrouble> {
+    fn of(path: BezPath, left_out: LeftOut) -> Result<Art, ArtTrouble> {
         if path.elements().len() > MOST_PARTS {
             return Err(ArtTrouble::TooMuch);
         }
+        if path.elements().is_empty() {
+            return Err(ArtTrouble::Empty { only: left_out.told() });
+        }
         let around = path.bounding_box();
         let longer = around.width().max(around.height());
-        if !longer.is_finite() || longer <= 0.0 {
-            return Err(ArtTrouble::Empty);
-        }
         let middle = around.center().to_vec2();
+        if !(path.is_finite() && longer.is_finite() && middle.hypot() < FARTHEST * longer) {
+            return Err(match longer > 0.0 {
+                true => ArtTrouble::Numbers,
+                false => ArtTrouble::Empty { only: left_out.told() },
+            });
+        }
         let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path;
-        Ok(Art { parts: vec![path], filling: Filling::Odd })
+        Ok(Art { parts: vec![path], filling: Filling::Odd, left_out })
     }
 
     /// The outlines on a face, as closed polygons in mm that do not cross, with what is art on their left;
@@ -95,6 +124,9 @@ impl Art {
         let parts: Vec<Vec<Vec<DVec2>>> =
             self.parts.iter().map(|part| polygons(map * part.clone(), chord)).collect();
         let loops = parts.concat();
+        if loops.iter().map(Vec::len).sum::<usize>() > MOST_CORNERS {
+            return None;
+        }
         if self.filling == Filling::Odd {
             return bounds(&loops, &odd(&loops));
         }
@@ -154,10 +186,11 @@ mod tests {
     fn what_has_no_outline_is_told() {
         assert_eq!(
             svg("<text>Ann</text>").unwrap_err().to_string(),
-            "holds a text, which has no outline"
+            "holds a text, which has no outline that is read"
         );
-        assert_eq!(svg("<path fill=\"none\" d=\"M0 0h9v9z\"/>"), Err(ArtTrouble::Empty));
-        assert_eq!(svg("<g display=\"none\"><circle r=\"3\"/></g>"), Err(ArtTrouble::Empty));
+        let empty = Err(ArtTrouble::Empty { only: None });
+        assert_eq!(svg("<path fill=\"none\" d=\"M0 0h9v9z\"/>"), empty);
+        assert_eq!(svg("<g display=\"none\"><circle r=\"3\"/></g>"), empty);
         assert!(matches!(svg("<path d=\"M0 0q\"/>"), Err(ArtTrouble::Broken { .. })));
         assert!(matches!(svg("<path"), Err(ArtTrouble::Broken { .. })));
         assert_eq!(Art::read("a.png", b""), Err(ArtTrouble::Kind));
@@ -185,7 +218,7 @@ mod tests {
         assert!((area.abs() * 64.0 - (32.0 + std::f64::consts::PI)).abs() < 0.01, "{area}");
         assert!(matches!(
             Art::read("a.dxf", b"nonsense"),
-            Err(ArtTrouble::Broken { .. } | ArtTrouble::Empty)
+            Err(ArtTrouble::Broken { .. } | ArtTrouble::Empty { .. })
         ));
     }
 }

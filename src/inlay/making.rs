@@ -54,10 +54,21 @@ impl OneInlay<'_> {
         };
         let steep = (inlay.fill == InlayFill::Plug).then_some(1.0 / asked.t);
         let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size, steep);
-        let Some(bed) = loops.and_then(|loops| BedOfArt::new(loops, &face, asked)) else {
-            let message = "the art encloses nothing once its outlines are sorted out";
-            let help = "Look at it in a drawing program: nothing of it may be a mere line.";
+        let mut lost = |message: &str, help: &str| {
             out.push(self.about(Finding::fault(INLAY_ART, message, help), inlay.shown_by()));
+        };
+        let Some(loops) = loops else {
+            lost(
+                "the art has too many corners to be sorted out, or its outlines cross too often",
+                "Simplify it in a drawing program: what is finer than a few tenths of a millimetre can't be carved.",
+            );
+            return None;
+        };
+        let Some(bed) = BedOfArt::new(loops, &face, asked) else {
+            lost(
+                "the art encloses nothing once its outlines are sorted out",
+                "Look at it in a drawing program: nothing of it may be a mere line.",
+            );
             return None;
         };
         rules::face(self, &bed, out)?;
@@ -67,11 +78,13 @@ impl OneInlay<'_> {
             return self.poured(&bed, &outline, lower.as_mm(), &cutters, out);
         }
         let board = brought.board.as_ref();
-        let lines = bed.lines().or_else(|| not_made(self, "recess", out))?;
         let on_body = outline.inside();
+        let (lines, over) =
+            rayon::join(|| bed.lines(), || board.and_then(|_| bed.over_face(&on_body)));
+        let lines = lines.or_else(|| not_made(self, "recess", out))?;
         let (recess, under) = rayon::join(
             || bed.recess(&lines, &outline, lower.as_mm()),
-            || bed.underside(&lines, board?.usable_height().as_mm(), &on_body),
+            || bed.underside(&lines, over?, board?.usable_height().as_mm()),
         );
         let recess = recess.or_else(|| not_made(self, "recess", out))?;
         rules::wood(self, &bed, out)?;

@@ -15,11 +15,14 @@ mod bed_of_art;
 mod bring;
 mod clearing;
 mod codes;
+mod composites;
 mod dxf_art;
+mod edge_places;
 mod even_odd;
 mod holding;
 mod inlaid;
 mod kerning;
+mod left_out;
 mod letters;
 mod level;
 mod lines;
@@ -43,7 +46,9 @@ mod valley;
 
 pub use art::Art;
 pub use basin::Poured;
-pub use bring::{Brought, INLAY_ART, INLAY_BOARD, INLAY_FONT, INLAY_LETTERS, bring};
+pub use bring::{
+    Brought, INLAY_ART, INLAY_BOARD, INLAY_FONT, INLAY_LEFT_OUT, INLAY_LETTERS, bring,
+};
 pub use holding::PlugHold;
 pub use inlaid::Inlaid;
 pub use making::inlays;
@@ -59,6 +64,7 @@ use crate::params::Design;
 /// Every code of this room.
 pub const CODES: &[Code] = &[
     INLAY_ART,
+    INLAY_LEFT_OUT,
     INLAY_BOARD,
     INLAY_FONT,
     INLAY_LETTERS,

@@ -110,7 +110,8 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
             let inside = even_odd::odd(&bed.loops);
             let recess = |p| if inside(p) { bed.cut(p) } else { face(p) };
             off(&made.mesh, &recess, &format!("{name} {t} recess"), 0.01, &|_| true);
-            let plug = bed.underside(&lines, 14.0, &|p| outline.contains(p)).expect("a plug");
+            let plug = bed.over_face(&|p| outline.contains(p)).expect("a plate");
+            let plug = bed.underside(&lines, plug, 14.0).expect("a plug");
             let found = audit(&plug.mesh);
             assert!(found.sound(), "{name} {t}: {:?} {found:?}", found.trouble());
             let lift = asked.lift();

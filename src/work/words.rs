@@ -182,11 +182,12 @@ pub(super) const PLUGS: StepWords = StepWords {
 };
 
 pub(super) const GLUE: StepWords = StepWords {
-    what: "Blow recess and plug clean and try them dry. Glue the plug in, foot down, and press it evenly. When the \
-           glue has set, saw along the underside of the plate, so that {proud} stands over the face's highest place.",
+    what: "Blow recess and plug clean and try them dry. Spread glue thinly on flanks and floor, put the plug in, foot \
+           down, and press it evenly over a soft pad. When the glue has set, saw along the underside of the plate, so \
+           that {proud} stands over the face's highest place.",
     why: "A plug that is sawn before the glue holds tears out of its recess.",
-    mind: "Take a waterproof glue. How long to press, when it bears a saw, when it may get wet and whether it may touch \
-           food is for its maker to say; it can be days. Saw away from your hands.",
+    mind: "Saw away from your hands. Take a waterproof glue. How long to press, when it bears a saw, when it may get \
+           wet and whether it may touch food is for its maker to say; it can be days, and longer in the cold.",
 };
 
 pub(super) const POUR: StepWords = StepWords {
