@@ -21,6 +21,9 @@ const FLANK_OFF_MM: f64 = 0.004;
 /// Corners nearer than so many of a chord's errors to the one before are none.
 const SAME: f64 = 2.0;
 
+/// Corners that a side passes by less than this part of a chord's error are none, so many of them at once.
+const BESIDE: f64 = 0.25;
+const MOST_THINNED: usize = 50;
 /// A file is no larger, in bytes: a hundred times a rich one.
 const MOST_BYTES: usize = 8_000_000;
 /// What a packed file begins with.
@@ -97,11 +100,11 @@ impl Art {
         let around = path.bounding_box();
         let longer = around.width().max(around.height());
         let middle = around.center().to_vec2();
+        if path.is_finite() && longer <= 0.0 {
+            return Err(ArtTrouble::Empty { only: left_out.told() });
+        }
         if !(path.is_finite() && longer.is_finite() && middle.hypot() < FARTHEST * longer) {
-            return Err(match longer > 0.0 {
-                true => ArtTrouble::Numbers,
-                false => ArtTrouble::Empty { only: left_out.told() },
-            });
+            return Err(ArtTrouble::Numbers);
         }
         let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path;
         Ok(Art { parts: vec![path], filling: Filling::Odd, left_out })
@@ -149,8 +152,32 @@ fn polygons(path: BezPath, chord: f64) -> Vec<Vec<DVec2>> {
         }
         _ => {}
     });
-    let loops = loops.into_iter().map(|corners| tidy(corners, SAME * chord));
+    let loops = loops.into_iter().map(|corners| thinned(&tidy(corners, SAME * chord), chord));
     loops.filter(|corners| corners.len() > 2).collect()
+}
+
+/// A closed polygon without corners that its other sides pass by a small part of a chord's error: curves drawn as
+/// very many lines.
+fn thinned(ring: &[DVec2], chord: f64) -> Vec<DVec2> {
+    let near = chord * BESIDE;
+    let mut kept = Vec::with_capacity(ring.len());
+    let mut at = 0;
+    while at < ring.len() {
+        kept.push(ring[at]);
+        let passes = |to: &usize| {
+            let (a, b) = (ring[at], ring[to % ring.len()]);
+            (at + 1..*to).all(|between| {
+                let p = ring[between];
+                let part = (p - a).dot(b - a) / a.distance_squared(b);
+                part > 0.0 && part < 1.0 && p.distance(a.lerp(b, part)) < near
+            })
+        };
+        at = (at + 1..=ring.len().min(at + MOST_THINNED))
+            .take_while(passes)
+            .last()
+            .unwrap_or(at + 1);
+    }
+    kept
 }
 
 #[cfg(test)]

@@ -286,7 +286,7 @@ impl<'a> BedOfArt<'a> {
         let border = self.border(reach(first), None)?;
         let plate = highest(&border) + proud + KERF_MM;
         let border = self.border(reach(plate), None)?;
-        let flank = |p: DVec2| plate - self.shore.above(p) - lift;
+        let flank = |p: DVec2| plate - self.shore.above_up_to(p, plate) - lift;
         let height = |p: DVec2, lies: Lies| self.plug_at(p, lies, plate);
         let lines = lines(&self.ground(&border, &height), Lies::Out, &[&flank])?;
         Some(OverFace { plate, border, lines })
@@ -297,7 +297,7 @@ impl<'a> BedOfArt<'a> {
         match lies {
             Lies::In => self.under(p, true),
             Lies::On => (self.face)(p) + self.asked.lift(),
-            Lies::Out => self.under(p, false).min(plate),
+            Lies::Out => (self.shore.above_up_to(p, plate) + self.asked.lift()).min(plate),
         }
     }
 

@@ -4,6 +4,7 @@
 //! distances with its kerning. Not promised: ligatures, marks that are letters of their own, scripts that run
 //! from right to left or whose letters join; a text that needs them is refused.
 
+use super::charstrings::CharStrings;
 use super::composites::{Composites, MOST_LETTER_PARTS};
 use super::kerning::Kerning;
 use super::trouble::{LettersTrouble, MOST_LETTERS, MOST_PARTS};
@@ -46,8 +47,10 @@ pub(super) fn outlines(text: &str, font: &[u8]) -> Result<Vec<BezPath>, LettersT
     }
     let broken = |why: &str| LettersTrouble::Broken { why: why.to_owned() };
     let mut composites = Composites::of(&face);
+    let programs = CharStrings::of(&face);
     let mut endless = |glyph: GlyphId| {
         composites.as_mut().is_some_and(|own| own.parts(glyph.0) > MOST_LETTER_PARTS)
+            || programs.as_ref().is_some_and(|own| !own.ends(glyph.0))
     };
     let drawn = letters.iter().filter_map(|(_, glyph)| *glyph).chain(face.glyph_index('H'));
     if drawn.into_iter().any(&mut endless) {

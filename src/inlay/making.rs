@@ -79,12 +79,13 @@ impl OneInlay<'_> {
         }
         let board = brought.board.as_ref();
         let on_body = outline.inside();
-        let (lines, over) =
-            rayon::join(|| bed.lines(), || board.and_then(|_| bed.over_face(&on_body)));
+        // What takes longer first: the other is taken over by whoever is free.
+        let (over, lines) =
+            rayon::join(|| board.and_then(|_| bed.over_face(&on_body)), || bed.lines());
         let lines = lines.or_else(|| not_made(self, "recess", out))?;
-        let (recess, under) = rayon::join(
-            || bed.recess(&lines, &outline, lower.as_mm()),
+        let (under, recess) = rayon::join(
             || bed.underside(&lines, over?, board?.usable_height().as_mm()),
+            || bed.recess(&lines, &outline, lower.as_mm()),
         );
         let recess = recess.or_else(|| not_made(self, "recess", out))?;
         rules::wood(self, &bed, out)?;

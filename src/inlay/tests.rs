@@ -91,7 +91,8 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
     ] {
         let art = Art::read("a.svg", text.as_bytes()).expect("a motif");
         for (t, gap) in [(0.577_35, 0.02), (0.131_652, 0.0)] {
-            let loops = art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size));
+            let loops =
+                art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size), Some(1.0 / t));
             let loops = loops.expect("loops");
             let asked = InlayFigures {
                 t,

@@ -191,8 +191,8 @@ pub(super) const GLUE: StepWords = StepWords {
 };
 
 pub(super) const POUR: StepWords = StepWords {
-    what: "Set a dam round the recess as its outline shows. Mix and pour the resin in thin layers, as its maker says, \
-           until it stands over the face.",
+    what: "Set a dam round the recess as its outline shows. Up to the face the recess takes {resin} mL: mix some more, \
+           and pour it in thin layers, as its maker says, until it stands over the face.",
     why: "The dam keeps it in on the curved face; thin layers stay cool and clear.",
     mind: "Gloves, mask and fresh air: the resin's own sheet goes first. Thick layers can get hot enough to smoke. Whether \
            it may touch food, and after how many days, is for its maker to say.",

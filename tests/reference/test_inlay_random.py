@@ -81,7 +81,7 @@ def test_random_art_on_a_random_handle(kind, seed, tmp_path):
     keys = shown | {
         "at": [f"{rng.uniform(45, 80):.2f} mm", f"{rng.uniform(-0.5, 0.5):.2f} mm"],
         "size": f"{size} mm",
-        "turn": f"{rng.choice([0, 180]) + rng.uniform(-15, 15):.1f} deg",
+        "turn": f"{(rng.choice([0, 180]) + rng.uniform(-15, 15) + 180) % 360 - 180:.1f} deg",
         "depth": f"{rng.uniform(0.9, 1.5):.2f} mm",
         "cutter": str(rng.choice(["vee 60", "vee 15"])),
         "board": ROOT / "params/plugs/maple.toml",

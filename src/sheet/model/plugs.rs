@@ -64,8 +64,9 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
         Layer::new("outline", plug.outline.clone()),
         Layer::new("hold-downs", plug.holds.iter().map(|hold| hold.plan.clone()).collect()),
     ];
-    let gap = |[least, most]: [Length; 2]| {
-        fill(words::FROM_TO, &[("least", &least.said(unit)), ("most", &most.said(unit))])
+    let gap = |[least, most]: [Length; 2]| match [least, most].map(|gap| gap.said(unit)) {
+        [least, most] if least == most => least,
+        [least, most] => fill(words::FROM_TO, &[("least", &least), ("most", &most)]),
     };
     let holds = (plug.hold_down.lip_holds_n / 10.0).round() * 10.0;
     Some(PlugPage {
