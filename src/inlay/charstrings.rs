@@ -73,7 +73,7 @@ pub(super) struct CharStrings<'a> {
 
 /// How far a program has come.
 #[derive(Default)]
-struct Run {
+struct ProgramRun {
     stack: Vec<i32>,
     stems: usize,
     steps: usize,
@@ -107,13 +107,19 @@ impl<'a> CharStrings<'a> {
         let font = self.select.map_or(Some(0), |select| selected(select, usize::from(glyph)));
         let local = font.and_then(|font| self.local.get(font)).copied().unwrap_or_default();
         let Some(program) = self.letters.get(usize::from(glyph)) else { return true };
-        let mut run = Run::default();
+        let mut run = ProgramRun::default();
         self.follow(program, &local, DEEPEST, &mut run);
         run.steps <= MOST_STEPS
     }
 
     /// Follows a program; whether the one that called it goes on.
-    fn follow(&self, program: &[u8], local: &ByteStrings<'a>, more: usize, run: &mut Run) -> bool {
+    fn follow(
+        &self,
+        program: &[u8],
+        local: &ByteStrings<'a>,
+        more: usize,
+        run: &mut ProgramRun,
+    ) -> bool {
         let mut at = 0;
         while let Some(code) = program.get(at).copied() {
             run.steps += 1;

@@ -1,6 +1,6 @@
 //! Outlines of a DXF file: closed polylines, circles, ellipses, and lines and arcs that join end to end.
 
-use super::left_out::{Kind, LeftOut};
+use super::left_out::{LeftOut, LeftOutKind};
 use super::trouble::{ArtTrouble, MOST_PARTS};
 use crate::outline::Segment;
 use ::dxf::Drawing;
@@ -14,10 +14,10 @@ const ARC: f64 = 1e-6;
 /// Ends nearer than this part of the drawing's size join.
 const JOINS: f64 = 1e-5;
 
-const FILLING: Kind = ("a hatch or a solid", "hatches and solids");
-const DIMENSION: Kind = ("a dimension", "dimensions");
-const POINT: Kind = ("a point", "points");
-const OTHER: Kind = ("another kind of entity", "entities of other kinds");
+const FILLING: LeftOutKind = ("a hatch or a solid", "hatches and solids");
+const DIMENSION: LeftOutKind = ("a dimension", "dimensions");
+const POINT: LeftOutKind = ("a point", "points");
+const OTHER: LeftOutKind = ("another kind of entity", "entities of other kinds");
 
 /// The outlines of a file, on whatever layers, and what is left out.
 pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {

@@ -3,14 +3,14 @@
 use std::collections::BTreeMap;
 
 /// One of it, and several.
-pub(super) type Kind = (&'static str, &'static str);
+pub(super) type LeftOutKind = (&'static str, &'static str);
 
 /// What isn't cut, and how many of each.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct LeftOut(BTreeMap<Kind, usize>);
+pub(super) struct LeftOut(BTreeMap<LeftOutKind, usize>);
 
 impl LeftOut {
-    pub(super) fn note(&mut self, kind: Kind) {
+    pub(super) fn note(&mut self, kind: LeftOutKind) {
         *self.0.entry(kind).or_default() += 1;
     }
 

@@ -3,7 +3,7 @@
 //! Not read: style sheets, clip paths, masks and filters, which are told; pictures, texts and linked copies,
 //! for which the file is refused. Each file of a drawing program can be saved without them.
 
-use super::left_out::{Kind, LeftOut};
+use super::left_out::{LeftOut, LeftOutKind};
 use super::trouble::{ArtTrouble, MOST_PARTS};
 use kurbo::{Affine, BezPath, Circle, Ellipse, Point, Rect, RoundedRect, Shape};
 use roxmltree::{Document, Node, ParsingOptions};
@@ -17,12 +17,12 @@ const DEEPEST: usize = 200;
 /// Most elements of a file.
 const MOST_NODES: u32 = 1_000_000;
 
-const STROKE: Kind = ("a stroke", "strokes");
-const SHEET: Kind = ("a style sheet", "style sheets");
-const SCRIPT: Kind = ("a script", "scripts");
-const FOREIGN: Kind = ("a foreign object", "foreign objects");
+const STROKE: LeftOutKind = ("a stroke", "strokes");
+const SHEET: LeftOutKind = ("a style sheet", "style sheets");
+const SCRIPT: LeftOutKind = ("a script", "scripts");
+const FOREIGN: LeftOutKind = ("a foreign object", "foreign objects");
 /// Properties that change what is seen of an element.
-const SEEN: [(&str, Kind); 3] = [
+const SEEN: [(&str, LeftOutKind); 3] = [
     ("clip-path", ("a clip path", "uses of clip paths")),
     ("mask", ("a mask", "uses of masks")),
     ("filter", ("a filter", "uses of filters")),
