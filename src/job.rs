@@ -59,7 +59,12 @@ pub fn plan(order: &Order) -> Outcome {
     fit::readings(&order.board, &mut findings);
     check::wood(&order.board, &mut findings);
     fit::alone(&order.designs, &mut findings);
-    let fits = fit::to_board(&order.designs, &order.board, &order.shop, order.spare);
+    let advising = match order.scope {
+        Scope::Glance => fit::Advising::Not,
+        Scope::Packet | Scope::Body => fit::Advising::Until(order.stop.flag()),
+    };
+    let Order { designs, board, shop, spare, .. } = order;
+    let fits = fit::to_board_advising(designs, board, shop, (*spare, advising));
     let made = each(order, fits.into_par_iter(), &mut findings, |number, fitted, out| {
         made::made(order, number, fitted, out)
     });

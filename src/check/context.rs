@@ -48,6 +48,8 @@ pub struct Context<'a> {
     pub number: usize,
     /// What becomes of height that the board has to spare.
     pub spare: Spare,
+    /// Whether advice that has to be searched for is left for later.
+    pub glance: bool,
     /// Whether nobody waits for it any more.
     pub unwanted: &'a AtomicBool,
 }

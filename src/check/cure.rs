@@ -15,7 +15,10 @@ use crate::shape::Body;
 use crate::tabs::TabGround;
 use crate::units::{Length, Unit};
 use std::cell::Cell;
+use std::sync::atomic::Ordering;
 
+/// In place of advice that is still to be searched for.
+const LATER: &str = "What would mend it is worked out once your hand rests.";
 /// Chords of the outline that tabs stand on.
 const CHORD: Length = Length::mm(0.05);
 /// Most steps of a change; a dimension that must change by more is another design.
@@ -37,9 +40,17 @@ const fn steps_to_a(unit: Unit) -> f64 {
     }
 }
 
+/// Advice that takes a search, in words; at a glance it is only said that it comes.
+pub(super) fn advice(at: &Context<'_>, search: impl FnOnce() -> String) -> String {
+    if at.glance { LATER.to_owned() } else { search() }
+}
+
 /// A design with one length changed, as it comes out of the fitting; none when it is not sound or
-/// doesn't fit the board.
+/// doesn't fit the board, or when nobody waits for it any more.
 pub(super) fn changed(at: &Context<'_>, change: impl Fn(&mut Design)) -> Option<Design> {
+    if at.unwanted.load(Ordering::Relaxed) {
+        return None;
+    }
     let mut set = at.set.to_vec();
     let design = set.get_mut(at.number)?;
     change(design);

@@ -190,14 +190,14 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                     "the slots are {} wide, and \"{}\" cuts {} wide",
                     tines.slot.width, cutter.name, cutter.diameter
                 ),
-                match wide_enough(at, cutter) {
+                cure::advice(at, || match wide_enough(at, cutter) {
                     Some(width) => format!(
                         "Make tines.slot.width {width}, or name a thinner cutter under work.slots."
                     ),
                     None => "Name a thinner cutter under work.slots; wider slots leave no tine of \
                              the shop's limits.tine."
                         .to_owned(),
-                },
+                }),
             )
             .at(Source::Design, "tines.slot.width"),
         );

@@ -117,6 +117,11 @@ fn help(at: &Context<'_>) -> String {
                 handle.curve."
             .to_owned();
     };
+    cure::advice(at, || searched(at, advice))
+}
+
+/// What is found to do.
+fn searched(at: &Context<'_>, advice: &Advice) -> String {
     let within = if at.design.give.is_empty() { "" } else { ", with all that [give] allows" };
     let mut help = match tallest(at).filter(|(_, size)| *size > at.stock.usable) {
         Some((_, size)) => format!("Check handle.thickness: {size} alone is more than that. "),

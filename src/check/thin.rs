@@ -64,7 +64,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the thinnest tine", tines.tine_width_least, limits.tine);
         out.push(
-            Finding::fault(TINE_TOO_THIN, message, stout_tines(at)).at(Source::Design, "tines"),
+            Finding::fault(TINE_TOO_THIN, message, cure::advice(at, || stout_tines(at)))
+                .at(Source::Design, "tines"),
         );
     }
     if let (Some(tines), Some(design)) = (at.tines, &at.design.tines) {
@@ -74,16 +75,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     if wall_falls_short(at) {
         let message = short("the wall between hollow and back", at.sizes.wall_least, limits.wall);
         out.push(
-            Finding::fault(
-                WALL_TOO_THIN,
-                message,
-                thick_enough(at).unwrap_or_else(|| {
-                    "Make bowl.wall thicker and bowl.depth less, bowl.rim wider, or the head wider; \
-                     on this board none of these does by itself."
-                        .to_owned()
-                }),
-            )
-            .at(Source::Design, "bowl.wall"),
+            Finding::fault(WALL_TOO_THIN, message, cure::advice(at, || thick_enough(at)))
+                .at(Source::Design, "bowl.wall"),
         );
     }
     if let Some(rim) = at.sizes.rim_least
@@ -91,16 +84,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     {
         let message = short("the rim land", rim, limits.rim);
         out.push(
-            Finding::fault(
-                RIM_TOO_THIN,
-                message,
-                wide_enough(at).unwrap_or_else(|| {
-                    "Make bowl.rim wider; on this board with this head that is not enough by \
-                     itself."
-                        .to_owned()
-                }),
-            )
-            .at(Source::Design, "bowl.rim"),
+            Finding::fault(RIM_TOO_THIN, message, cure::advice(at, || wide_enough(at)))
+                .at(Source::Design, "bowl.rim"),
         );
     }
 }
@@ -152,6 +137,19 @@ fn sliver(at: &Context<'_>, tines: &SlotMeasure, design: &Tines, out: &mut Findi
     if !is_sliver(tines, design) {
         return;
     }
+    let message = format!(
+        "an outer tine is {} wide at its root and {} at its thinnest, and reaches {} from the roots \
+         of the slots, which are {} long",
+        tines.tine_width_root, tines.outer_width_least, tines.outer_reach, design.slot.length
+    );
+    let fans = design.splay.as_degrees() > 0.0;
+    let help = cure::advice(at, || no_sliver(at, fans));
+    let key = if fans { "tines.splay" } else { "tines" };
+    out.push(Finding::caution(TINE_SLIVER, message, help).at(Source::Design, key));
+}
+
+/// What keeps the outer tines from becoming slivers.
+fn no_sliver(at: &Context<'_>, fans: bool) -> String {
     let does = |design: &Design| {
         let tines = design.tines.as_ref();
         cure::tines(at, design).zip(tines).is_some_and(|(found, tines)| !is_sliver(&found, tines))
@@ -161,23 +159,15 @@ fn sliver(at: &Context<'_>, tines: &SlotMeasure, design: &Tines, out: &mut Findi
             tines.splay = Angle::degrees(0.0);
         }
     };
-    let fans = design.splay.as_degrees() > 0.0;
     let straight = fans && cure::changed(at, straight).is_some_and(|design| does(&design));
     let straight = straight.then(|| "tines.splay 0 deg".to_owned());
     let ways = [("tines.slot.length", Sense::Less), ("bowl.width", Sense::More)];
     let ways = ways.map(|(key, way)| (key, cure::length(at, key, way, does)));
     let found: Vec<String> = straight.into_iter().chain(cure::found(&ways)).collect();
-    let help = cure::any_of(&found).unwrap_or_else(|| {
+    cure::any_of(&found).unwrap_or_else(|| {
         "Make the front squarer (bowl.fullness) or the slots narrower, or let them fan out less."
             .to_owned()
-    });
-    let message = format!(
-        "an outer tine is {} wide at its root and {} at its thinnest, and reaches {} from the roots \
-         of the slots, which are {} long",
-        tines.tine_width_root, tines.outer_width_least, tines.outer_reach, design.slot.length
-    );
-    let key = if fans { "tines.splay" } else { "tines" };
-    out.push(Finding::caution(TINE_SLIVER, message, help).at(Source::Design, key));
+    })
 }
 
 /// What makes the tines thick enough.
@@ -207,7 +197,7 @@ fn stout_tines(at: &Context<'_>) -> String {
 }
 
 /// What makes the wall thick enough.
-fn thick_enough(at: &Context<'_>) -> Option<String> {
+fn thick_enough(at: &Context<'_>) -> String {
     let least = |to: &dyn Fn(u32) -> Option<Design>| {
         least_change(to, |sizes| Some(sizes.wall_least), at.shop.limits.wall)
     };
@@ -222,18 +212,26 @@ fn thick_enough(at: &Context<'_>) -> Option<String> {
     let each = each.map(|(key, way)| (key, cure::length_found(at, (key, way), least)));
     let alone = cure::sentence(&each.collect::<Vec<_>>());
     // As high as before, where the board has no more height.
-    alone.or_else(|| {
+    let together = || {
         let [wall, depth] = cure::pair_found(at, ["bowl.wall", "bowl.depth"], least)?;
         Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
+    };
+    alone.or_else(together).unwrap_or_else(|| {
+        "Make bowl.wall thicker and bowl.depth less, bowl.rim wider, or the head wider; on this \
+         board none of these does by itself."
+            .to_owned()
     })
 }
 
 /// What makes the rim wide enough.
-fn wide_enough(at: &Context<'_>) -> Option<String> {
+fn wide_enough(at: &Context<'_>) -> String {
     let least = |to: &dyn Fn(u32) -> Option<Design>| {
         least_change(to, |sizes| sizes.rim_least, at.shop.limits.rim)
     };
-    cure::sentence(&[("bowl.rim", cure::length_found(at, ("bowl.rim", Sense::More), least))])
+    let rim = cure::length_found(at, ("bowl.rim", Sense::More), least);
+    cure::sentence(&[("bowl.rim", rim)]).unwrap_or_else(|| {
+        "Make bowl.rim wider; on this board with this head that is not enough by itself.".to_owned()
+    })
 }
 
 fn short(what: &str, found: Length, least: Length) -> String {

@@ -150,10 +150,34 @@ impl Shelf for OnDisk {
             Some(_) => replaced(path, text, &still),
         };
         written.map_err(|error| {
-            let (says, to_do) = files::not_created(path, &error);
+            let (says, to_do) = match before {
+                None => files::not_created(path, &error),
+                Some(_) => not_replaced(path, &error),
+            };
             Refusal { says, to_do: to_do.to_owned() }
         })
     }
+}
+
+/// Why a file that is there was not written, and what to do.
+fn not_replaced(path: &Path, error: &io::Error) -> (String, &'static str) {
+    let (why, to_do) = match error.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => (
+            "it, or its folder, is set to be read only".to_owned(),
+            "Allow it to be written, and save again. The file is as it was, and what you changed \
+             stays on this page.",
+        ),
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => (
+            "the disk is full".to_owned(),
+            "Make room, and save again. The file is as it was, and what you changed stays on this \
+             page.",
+        ),
+        _ => (
+            error.to_string(),
+            "The file is as it was, and what you changed stays on this page.",
+        ),
+    };
+    (format!("Can't write `{}`: {why}.", path.display()), to_do)
 }
 
 /// Puts another text into a file that is there, whole or not at all: a new file beside it takes its

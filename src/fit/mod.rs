@@ -18,7 +18,10 @@ pub(crate) use flaw::{Region, apart};
 pub use flaw::{SoundWood, gap_to_flaw};
 pub use place::Placement;
 pub use stock::{Stock, Thicker};
-pub use thickness::{ALIKE_ALONE, Advice, Change, Fit, Spare, Widening, alone, fitted, to_board};
+pub use thickness::{
+    ALIKE_ALONE, Advice, Advising, Change, Fit, Spare, Widening, alone, fitted, to_board,
+    to_board_advising,
+};
 pub use wood::{
     GrainAt, NOMINAL_DISAGREES, SHORT_GRAIN, THICKNESS_VARIES, grain, readings, short_grain,
 };

@@ -1,6 +1,6 @@
 //! One piece: fitted to the board's height, made, measured, and looked at by the first rules.
 
-use super::order::Order;
+use super::order::{Order, Scope};
 use super::parts::{Outlines, Piece};
 use crate::check;
 use crate::cutting::Limit;
@@ -87,6 +87,7 @@ pub(super) fn made(
         set: &order.designs,
         number: number.unwrap_or(0),
         spare: order.spare,
+        glance: order.scope == Scope::Glance,
         unwanted: order.stop.flag(),
     };
     let checks = check::first(&context, out);

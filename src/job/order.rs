@@ -83,4 +83,6 @@ pub enum Scope {
     Packet,
     /// The bodies, and the rules that concern them; no relief models and no mounting.
     Body,
+    /// The same at a glance: advice that has to be searched for is left for later.
+    Glance,
 }

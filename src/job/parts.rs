@@ -1,6 +1,6 @@
 //! What a job is: a mounting of the board, and the pieces on it.
 
-use super::order::Order;
+use super::order::{Order, Scope};
 use crate::bed::mounts::Mount;
 use crate::bed::{Clamps, Pins, Registration};
 use crate::check;
@@ -40,7 +40,7 @@ pub struct Job {
 }
 
 impl Job {
-    /// The pieces with what they are carved by, on the board; none with [`super::Scope::Body`].
+    /// The pieces with what they are carved by, on the board; only with [`super::Scope::Packet`].
     pub fn mounted(&self) -> Vec<Mounted<'_>> {
         let Some(mounting) = &self.mounting else { return Vec::new() };
         let laid = self.pieces.iter().zip(&mounting.placements);
@@ -194,6 +194,7 @@ impl Piece {
             set: &order.designs,
             number: self.number.unwrap_or(0),
             spare: order.spare,
+            glance: order.scope == Scope::Glance,
             unwanted: order.stop.flag(),
         }
     }

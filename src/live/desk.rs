@@ -4,8 +4,7 @@
 //! disk is taken in where it meets no edit, and told where it does; undo and redo go through all
 //! that happened, in order; nothing is written before it is asked for, and never over a text that
 //! the desk hasn't seen.
-//! Not promised: that comments of a file that changed on disk and on the desk at once are both
-//! kept; the disk's are.
+//! Where comments of one line were changed on disk and on the desk at once, that is told, too.
 
 use super::edit::{self, KeyPath, NoEdit, Setting};
 use super::shelf::{LiveFile, Refusal, Shelf};
@@ -388,7 +387,12 @@ fn joined(kept: &str, desk: &str, disk: &str) -> Option<String> {
         return None;
     }
     let settings = edit::bringing(&ours, desk)?;
-    edit::edited(disk, &settings).ok()
+    let values = edit::edited(disk, &settings).ok()?;
+    // Line by line comments come along from both sides; two values of one line don't go that way.
+    let lines = diffy::merge(kept, desk, disk).ok();
+    let lines = lines.filter(|text| edit::differing(text, &values).is_some_and(|other| other.is_empty()));
+    let bare = || edit::edited(kept, &settings).is_ok_and(|text| text == desk);
+    lines.or_else(|| bare().then_some(values))
 }
 
 #[cfg(test)]

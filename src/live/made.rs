@@ -170,8 +170,8 @@ pub fn made(
     });
     if let Some(order) = order {
         let (tolerance, scope) = match stage {
-            Stage::Coarse => (mesh::COARSEST, job::Scope::Body),
-            Stage::Fine => (mesh::USUAL, job::Scope::Body),
+            Stage::Coarse => (mesh::COARSEST, job::Scope::Glance),
+            Stage::Fine => (mesh::USUAL, job::Scope::Glance),
             Stage::Whole => (mesh::USUAL, job::Scope::Packet),
         };
         let spare = if wish.use_spare { Spare::Use } else { Spare::Leave };

@@ -87,7 +87,7 @@ class Page:
     def press(self, key, shift=False, ctrl=False):
         held = (8 if shift else 0) + (2 if ctrl else 0)
         text = {"text": key} if len(key) == 1 and not ctrl else {"text": "\r"} if key == "Enter" else {}
-        code = {"Enter": 13, "Tab": 9, "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40, "Home": 36}
+        code = {"Enter": 13, "Tab": 9, "Escape": 27, "ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40, "Home": 36}
         number = code.get(key, ord(key.upper()) if len(key) == 1 else 0)
         for kind in ("keyDown", "keyUp"):
             more = text if kind == "keyDown" else {}

@@ -176,6 +176,40 @@ def test_what_is_typed_first_stays_as_it_is_typed(server, page):
     page.until("document.getElementById('file-text').value.includes('depth = \"13.55 mm\"')")
 
 
+def test_a_figure_without_a_unit_takes_the_fields_and_escape_takes_back_what_was_typed(server, page):
+    page.write("bowl.depth", "14")
+    page.until("document.getElementById('file-text').value.includes('depth = \"14 mm\"')")
+    page.ask("(() => { const f = document.getElementById('field-bowl.depth'); f.focus(); f.select(); })()")
+    type_slowly(page, "13.5")
+    page.until("document.getElementById('file-text').value.includes('depth = \"13.5 mm\"')")
+    page.press("Escape")
+    page.until("document.getElementById('file-text').value.includes('depth = \"14 mm\"')")
+    assert page.value("bowl.depth") == "14 mm"
+    page.ask("document.activeElement.select()")
+    page.call("Input.insertText", text="deep")
+    page.press("Escape")
+    assert page.value("bowl.depth") == "14 mm"
+
+
+def test_a_text_over_a_megabyte_is_refused_in_words_and_stays(server, page):
+    page.expected.append("413")
+    page.ask("(() => { const t = document.getElementById('file-text'); t.closest('details').open = true; t.value = '# ' + 'x'.repeat(1_100_000);"
+             " t.dispatchEvent(new Event('input')); })()")
+    choose(page, "as-text", "Take this text")
+    page.until("document.getElementById('as-text').textContent.includes('More than 1 MB')")
+    assert page.ask("document.getElementById('file-text').value.length") > 1_000_000
+    assert 'depth = "15 mm"' in file(server)
+
+
+def test_advice_that_takes_long_does_not_hold_up_the_picture(server, page):
+    before = page.picture()
+    page.write("bowl.wall", "1.5 mm")
+    page.until("findings.textContent.includes('is worked out once your hand rests')")
+    assert page.picture() != before
+    page.until("findings.textContent.includes('Make bowl.wall 3.1 mm.')")
+    assert "is worked out once" not in page.ask("findings.textContent")
+
+
 def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page):
     """A field, and the whole text, that were begun before an editor saved the same place."""
     page.expected.append("409")
@@ -514,6 +548,8 @@ def test_a_set_lies_side_by_side(watched, tmp_path):
         before = page.picture()
         page.click("#file-1")
         page.until("document.getElementById('field-tines.count')")
+        time.sleep(0.3)
+        assert page.picture() != before, "the fork stands out"
         page.write("tines.count", "3")
         page.until("document.getElementById('save').disabled === false")
         page.until("document.querySelector('#sizes td') && findings.textContent.includes('boards-collide')")

@@ -22,15 +22,27 @@ impl Ink {
                 place(DVec2::new(0.0, off + 0.76 * MINOR), Anchor::Middle),
             ]
         });
+        // Where all that is in the way, aslant.
+        let aslant = [0.8, 2.0].into_iter().flat_map(|far| {
+            let off = radius * 0.7 + far;
+            let (over, under) = (-off, off + 0.76 * MINOR);
+            [
+                place(DVec2::new(off, under), Anchor::Start),
+                place(DVec2::new(-off, under), Anchor::End),
+                place(DVec2::new(off, over), Anchor::Start),
+                place(DVec2::new(-off, over), Anchor::End),
+            ]
+        });
         let free: Vec<_> = ways
+            .chain(aslant)
             .filter(|(_, _, covered)| {
                 covered.0.min_element() >= 0.0
                     && covered.1.cmple(paper).all()
                     && self.is_free(*covered)
             })
             .collect();
-        // No line may part a word from its mark either; the way to it is level or upright, so it is
-        // a box without width.
+        // No line may part a word from its mark either: the way to it is level or upright, a box
+        // without width, or one that it goes through from corner to corner.
         let clear = |at: DVec2, covered: Covered| {
             let start = mark + (at - mark).normalize_or_zero() * 0.3;
             let way = (start.min(at), start.max(at));

@@ -6,6 +6,8 @@ use super::search::{KEPT, Search};
 use crate::params::{Bound, Design};
 use crate::shape::Body;
 use crate::units::{Length, plain};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What would do.
 #[derive(Clone, Debug, PartialEq)]
@@ -68,17 +70,22 @@ fn written(bound: &Bound) -> String {
 }
 
 /// The least or the most of one of its variables moved to a limit, if a design then fits.
-type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> Option<Widening> + 'a;
+type Widened<'a> = dyn Fn(&Variable, bool, Bound) -> Option<Widening> + Sync + 'a;
 
 pub(super) fn advice(
     design: &Design,
     variables: &[Variable],
     limits: &FitLimits<'_>,
     (room, widened): (BodyRoom, &Widened<'_>),
+    unwanted: &AtomicBool,
 ) -> Advice {
     let wanted = vec![0.0; variables.len()];
     let bounds: Vec<[f64; 2]> = variables.iter().map(|v| [v.least, v.most]).collect();
     let does = |bounds: &[[f64; 2]], room: BodyRoom, from: Option<&[f64]>| {
+        // When nobody waits for it any more, nothing is found.
+        if unwanted.load(Ordering::Relaxed) {
+            return None;
+        }
         let search = Search { design, variables, limits, wanted: &wanted, bounds };
         let found = match from {
             Some(start) => search.from(start, room),
@@ -86,22 +93,23 @@ pub(super) fn advice(
         };
         (found.trespass <= 100.0 * KEPT).then_some(found.changes)
     };
-    // As asked it has its own height, so the lowest lies between nothing and that.
-    let [low, high] = Body::new(design).heights();
-    let (mut no, mut yes) = (0.0, (high - low).as_mm());
-    let mut lying = vec![0.0; variables.len()];
-    // To a thousandth of a millimetre, on the side that does.
-    while yes - no > 1e-3 && !variables.is_empty() {
-        let middle = 0.5 * (yes + no);
-        let room = BodyRoom { height: middle, length: f64::MAX, width: f64::MAX };
-        match does(&bounds, room, Some(&lying)) {
-            Some(changes) => (yes, lying) = (middle, changes),
-            None => no = middle,
+    let lowest = || {
+        // As asked it has its own height, so the lowest lies between nothing and that.
+        let [low, high] = Body::new(design).heights();
+        let (mut no, mut yes) = (0.0, (high - low).as_mm());
+        let mut lying = vec![0.0; variables.len()];
+        // To a thousandth of a millimetre, on the side that does.
+        while yes - no > 1e-3 && !variables.is_empty() {
+            let middle = 0.5 * (yes + no);
+            let room = BodyRoom { height: middle, length: f64::MAX, width: f64::MAX };
+            match does(&bounds, room, Some(&lying)) {
+                Some(changes) => (yes, lying) = (middle, changes),
+                None => no = middle,
+            }
         }
-    }
-    let lowest = Length::mm(yes);
-    let mut widen = Vec::new();
-    for (i, variable) in variables.iter().enumerate() {
+        Length::mm(yes)
+    };
+    let widen = |(i, variable): (usize, &Variable)| {
         let sides = (0..2).filter_map(|side| {
             let (mut no, mut yes) = (bounds[i][side], variable.room[side]);
             let with = |to: f64| {
@@ -127,10 +135,12 @@ pub(super) fn advice(
             let far = |(side, to): &(usize, f64)| (to - bounds[i][*side]).abs();
             far(a).total_cmp(&far(b))
         });
-        let Some((side, to)) = least else { continue };
+        let (side, to) = least?;
         // As it is printed and can be typed in: rounded so that it does, and tried.
         let typed = variable.limit(to, Some(side == 1));
-        widen.extend(widened(variable, side == 1, typed));
-    }
+        widened(variable, side == 1, typed)
+    };
+    let each = || variables.par_iter().enumerate().with_max_len(1).filter_map(widen).collect();
+    let (lowest, widen) = rayon::join(lowest, each);
     Advice { lowest, widen }
 }

@@ -22,6 +22,7 @@ use crate::params::{Board, Bound, Design, Shop};
 use gives::Variable;
 use limits::FitLimits;
 use single::as_asked;
+use std::sync::atomic::AtomicBool;
 
 /// What a board has room for: the greatest height, length and width of a body.
 pub fn room(board: &Board, shop: &Shop) -> BodyRoom {
@@ -31,6 +32,25 @@ pub fn room(board: &Board, shop: &Shop) -> BodyRoom {
 /// Makes the designs of a set fit a board. Gives of one group change alike.
 pub fn to_board(designs: &[Design], board: &Board, shop: &Shop, spare: Spare) -> Vec<Fit> {
     to_room(designs, shop, room(board, shop), spare)
+}
+
+/// Whether what would do is looked for, where a design can't be made to fit: it takes long.
+#[derive(Clone, Copy, Debug)]
+pub enum Advising<'a> {
+    /// As long as nobody says that it isn't wanted any more.
+    Until(&'a AtomicBool),
+    /// Not at all; such a design is as asked then.
+    Not,
+}
+
+/// The same as [`to_board`], with advice as it is wanted.
+pub fn to_board_advising(
+    designs: &[Design],
+    board: &Board,
+    shop: &Shop,
+    (spare, advising): (Spare, Advising<'_>),
+) -> Vec<Fit> {
+    fits(designs, shop, room(board, shop), (spare, advising))
 }
 
 /// One design of a set as [`to_board`] makes it, without a word of what would do when it can't be
@@ -59,12 +79,32 @@ fn fitted_to(
 
 /// Makes the designs of a set fit a room.
 pub fn to_room(designs: &[Design], shop: &Shop, room: BodyRoom, spare: Spare) -> Vec<Fit> {
-    let fits = alike::together(designs, shop, room, spare).into_iter().enumerate();
-    fits.map(|(number, fit)| fit.unwrap_or_else(|| advised(designs, number, shop, room))).collect()
+    fits(designs, shop, room, (spare, Advising::Until(&AtomicBool::new(false))))
+}
+
+fn fits(
+    designs: &[Design],
+    shop: &Shop,
+    room: BodyRoom,
+    (spare, advising): (Spare, Advising<'_>),
+) -> Vec<Fit> {
+    let fits = alike::together(designs, shop, room, spare).into_iter().zip(designs).enumerate();
+    let fits = fits.map(|(number, (fit, design))| {
+        fit.unwrap_or_else(|| match advising {
+            Advising::Until(unwanted) => advised((designs, number), shop, room, unwanted),
+            Advising::Not => as_asked(design),
+        })
+    });
+    fits.collect()
 }
 
 /// A design of a set that can't be made to fit, as it is asked, with what would do.
-fn advised(designs: &[Design], number: usize, shop: &Shop, room: BodyRoom) -> Fit {
+fn advised(
+    (designs, number): (&[Design], usize),
+    shop: &Shop,
+    room: BodyRoom,
+    unwanted: &AtomicBool,
+) -> Fit {
     let design = &designs[number];
     let variables = alike::variables_within(design, &alike::limits(designs));
     let limits = FitLimits::new(design, shop, &variables);
@@ -78,7 +118,7 @@ fn advised(designs: &[Design], number: usize, shop: &Shop, room: BodyRoom) -> Fi
         let fits = fitted_to((&wider, number), shop, room, Spare::Leave).is_some();
         fits.then_some(widening)
     };
-    let advice = advice::advice(design, &variables, &limits, (room, &does));
+    let advice = advice::advice(design, &variables, &limits, (room, &does), unwanted);
     Fit { advice: Some(advice), ..as_asked(design) }
 }
 

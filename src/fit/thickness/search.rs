@@ -12,6 +12,7 @@ use crate::params::{self, Design};
 use crate::shape::Body;
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT};
+use rayon::prelude::*;
 
 /// What one millimetre of trespass counts against change. A multiplier is at most twice the
 /// change per millimetre that it gains; a thousand is above that of every dimension that has any
@@ -130,7 +131,8 @@ impl Search<'_> {
     pub(super) fn best(&self, room: BodyRoom) -> FitFound {
         let end = |which: usize| self.bounds.iter().map(|bound| bound[which]).collect::<Vec<f64>>();
         let starts = [vec![0.0; self.variables.len()], end(0), end(1)];
-        let found = starts.iter().map(|start| self.from(start, room));
+        let found: Vec<FitFound> = starts.par_iter().map(|start| self.from(start, room)).collect();
+        let found = found.into_iter();
         let better = |a: &FitFound, b: &FitFound| {
             if (a.trespass > KEPT) != (b.trespass > KEPT) {
                 a.trespass < b.trespass

@@ -67,6 +67,38 @@ fn nothing_is_written_before_it_is_asked_for_and_then_the_value_alone() {
     assert_eq!(desk.state()["files"][0]["unsaved"], false);
 }
 
+/// A comment that was written on the page went when an editor saved something else.
+#[test]
+fn comments_of_both_are_kept_or_their_clash_is_told() {
+    const LONG: &str = "[bowl] # round\ndepth = \"15 mm\"\n\n\n\n\nwall = \"4 mm\" # thick\n";
+    let whole = |desk: &Desk, text: &str| AskedEdit {
+        text: Some(text.to_owned()),
+        settings: vec![],
+        ..asked("a", desk.revision(), 1, "", "")
+    };
+    let disk = Disk::with(LONG);
+    let mut desk = Desk::new(&disk);
+    let mine = LONG.replace("# round", "# as round as an apple");
+    desk.edit(&whole(&desk, &mine)).expect("edited");
+    disk.put(&LONG.replace("\"4 mm\" # thick", "\"5 mm\" # thicker"));
+    desk.look(&disk, 0);
+    assert_eq!(text(&desk), mine.replace("\"4 mm\" # thick", "\"5 mm\" # thicker"));
+    assert_eq!(desk.state()["files"][0]["clash"], serde_json::Value::Null);
+    // In one and the same line nobody can say which comment is meant.
+    desk.edit(&whole(&desk, &mine.replace("4 mm", "5 mm"))).expect("edited");
+    disk.put(&LONG.replace("# thick", "# oiled twice"));
+    desk.look(&disk, 0);
+    assert_eq!(desk.state()["files"][0]["clash"], 1);
+    assert_eq!(desk.save(&disk), Err(Not::Saved));
+    // Values of neighbouring lines go together as before.
+    let disk = Disk::with(FILE);
+    let mut desk = Desk::new(&disk);
+    desk.edit(&asked("a", 1, 1, "depth", "16 mm")).expect("edited");
+    disk.put(&FILE.replace("4 mm", "5 mm"));
+    desk.look(&disk, 0);
+    assert_eq!(text(&desk), FILE.replace("15 mm", "16 mm").replace("4 mm", "5 mm"));
+}
+
 #[test]
 fn of_two_pages_the_later_is_told_and_other_places_meet_nobody() {
     let mut desk = Desk::new(&Disk::with(FILE));

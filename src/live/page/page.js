@@ -92,6 +92,7 @@ function showState() {
   $("name").textContent = nameOf(state.files[design()]);
   $("kind").textContent = state.files[design()].values?.utensil?.kind ?? "design";
   document.title = `${unsaved ? "• " : ""}${nameOf(state.files[design()])} – treenwright`;
+  picture.choose(one.source === "design" && state.files.filter((one) => one.source === "design").length > 1 ? file : null);
   const names = JSON.stringify([file, state.files.map((one) => [nameOf(one), one.unsaved])]);
   if (names !== showState.names) {
     showState.names = names;

@@ -13,7 +13,7 @@ void main() {
 const FRAGMENT = `#version 300 es
 precision highp float;
 in vec3 wood; in vec3 facing;
-uniform vec3 early, late; uniform float rings, fibres, spacing;
+uniform vec3 early, late; uniform float rings, fibres, spacing, solid;
 out vec4 colour;
 float random(vec3 p) { p = fract(p * vec3(.1031, .1030, .0973)); p += dot(p, p.yxz + 33.33); return fract((p.x + p.y) * p.z); }
 float noise(vec3 p) {
@@ -41,7 +41,7 @@ void main() {
   float gloss = pow(max(dot(n, normalize(key + vec3(0., 0., 1.))), 0.), 26.) * .055;
   float edge = pow(1. - max(n.z, 0.), 3.) * .18;
   vec3 lightened = tone * lit * (1. - edge) + gloss;
-  colour = vec4(pow(clamp(lightened, 0., 1.), vec3(1. / 2.2)), 1.);
+  colour = vec4(pow(clamp(lightened, 0., 1.), vec3(1. / 2.2)), 1.) * solid;
 }`;
 
 const SEEN = { corner: [-0.62, 0.62], above: [0, Math.PI / 2], below: [0, -Math.PI / 2], side: [0, 0] };
@@ -56,6 +56,7 @@ export class Picture {
     [this.round, this.high] = START;
     this.near = 1;
     this.number = 0;
+    this.chosen = null;
     const gl = canvas.getContext("webgl2", { antialias: true, alpha: true, preserveDrawingBuffer: true });
     this.gl = gl;
     if (!gl) return;
@@ -84,7 +85,7 @@ export class Picture {
     gl.linkProgram(program);
     this.program = program;
     this.uniform = Object.fromEntries(
-      ["toScreen", "turn", "shift", "early", "late", "rings", "fibres", "spacing"].map((name) => [name, gl.getUniformLocation(program, name)]),
+      ["toScreen", "turn", "shift", "early", "late", "rings", "fibres", "spacing", "solid"].map((name) => [name, gl.getUniformLocation(program, name)]),
     );
     gl.enable(gl.DEPTH_TEST);
   }
@@ -170,6 +171,13 @@ export class Picture {
       this.pieces.set(file, piece);
     }
     this.lay();
+    this.ask();
+  }
+
+  /** Has one piece stand out among the others; none when there is none to choose from. */
+  choose(file) {
+    if (this.chosen === file) return;
+    this.chosen = file;
     this.ask();
   }
 
@@ -260,7 +268,9 @@ export class Picture {
     m[15] = dot(back, this.middle) + away;
     gl.uniformMatrix4fv(this.uniform.toScreen, false, m);
     gl.uniformMatrix3fv(this.uniform.turn, false, [right[0], up[0], back[0], right[1], up[1], back[1], right[2], up[2], back[2]]);
-    for (const { array, mesh, paint, shift } of this.pieces.values()) {
+    for (const [file, { array, mesh, paint, shift }] of this.pieces) {
+      // The one whose file is open stands out.
+      gl.uniform1f(this.uniform.solid, this.chosen === file || !this.pieces.has(this.chosen) ? 1 : 0.5);
       gl.uniform3f(this.uniform.shift, 0, shift, 0);
       gl.uniform3fv(this.uniform.early, paint.early.map(linear));
       gl.uniform3fv(this.uniform.late, paint.late.map(linear));
