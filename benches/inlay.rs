@@ -2,12 +2,18 @@
 //!
 //! Both run on the same art and face in the same run, on two threads. All chords are tried on every 64th row
 //! only, and the time is reckoned up; there the results are compared.
+//!
+//! And a whole packet with an inlay beside that of the same spoon without it, turn and turn about. These are the least
+//! times of several, since other work on the machine can only add.
 
 use glam::DVec2;
 use rayon::prelude::*;
 use std::f64::consts::TAU;
 use std::time::Instant;
-use treenwright::inlay::Shore;
+use treenwright::finding::Findings;
+use treenwright::inlay::{self, Shore};
+use treenwright::job::{self, Order};
+use treenwright::{packet, params};
 
 const TURNS: usize = 9;
 const COLUMNS: usize = 1600;
@@ -61,6 +67,38 @@ fn main() {
             plain / fast
         );
     }
+    let designs = [include_str!("../params/designs/wheat-spoon.toml"), PLAIN];
+    let mut least = [f64::INFINITY; 2];
+    for _ in 0..TURNS {
+        for (design, least) in designs.iter().zip(&mut least) {
+            let start = Instant::now();
+            let files = whole(design).expect("a packet");
+            *least = least.min(start.elapsed().as_secs_f64() * 1e3);
+            assert!(files > 20);
+        }
+    }
+    let [inlaid, plain] = least;
+    println!(
+        "a spoon's packet with an ear of wheat let in: {inlaid:.0} ms; without it {plain:.0} ms; ratio {:.2}",
+        inlaid / plain
+    );
+}
+
+const PLAIN: &str = include_str!("../params/designs/harvest-spoon.toml");
+
+/// Builds a packet in memory, from the texts on; how many files it has.
+fn whole(design: &str) -> Option<usize> {
+    let mut said = Findings::new();
+    let (design, _) = params::parse_design(design, &mut said)?;
+    let board = include_str!("../params/boards/cherry.toml");
+    let (board, _) = params::parse_board(board, &mut said)?;
+    let (shop, _) = params::parse_shop(include_str!("../params/shop.toml"), &mut said)?;
+    let read =
+        |name: &str| std::fs::read(format!("params/designs/{name}")).map_err(|e| e.to_string());
+    let brought = vec![inlay::bring(&design, &read, &mut said)];
+    let outcome = job::plan(&Order { brought, ..Order::new(vec![design], board, shop) });
+    let job = outcome.job?;
+    Some(packet::whole(&job, &outcome.findings, &Default::default()).ok()?.len())
 }
 
 fn place(x: usize, y: usize) -> DVec2 {

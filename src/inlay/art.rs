@@ -5,6 +5,7 @@
 //! strokes; a stroke has to be made an outline by the program that drew it.
 
 use super::even_odd::{bounds, odd, tidy};
+use super::left_out::LeftOut;
 use super::trouble::{ArtTrouble, LettersTrouble, MOST_PARTS};
 use super::{dxf_art, letters, svg_art};
 use crate::outline::{ArcPath, wound};
@@ -14,8 +15,23 @@ use kurbo::{Affine, BezPath, Shape};
 
 /// Chords leave the art's curves by this much at most, in mm: less than any router repeats.
 const CHORD_MM: f64 = 0.002;
-/// Corners nearer than this to the one before, in mm, are none.
-const SAME_MM: f64 = 0.004;
+/// And by so little that a flank which starts on a chord is off by no more than this, upright, in mm: on a vee
+/// of 15 degrees what a chord is off counts almost eight times.
+const FLANK_OFF_MM: f64 = 0.004;
+/// Corners nearer than so many of a chord's errors to the one before are none.
+const SAME: f64 = 2.0;
+
+/// Corners that a side passes by less than this part of a chord's error are none, so many of them at once.
+const BESIDE: f64 = 0.25;
+const MOST_THINNED: usize = 50;
+/// A file is no larger, in bytes: a hundred times a rich one.
+const MOST_BYTES: usize = 8_000_000;
+/// What a packed file begins with.
+const PACKED: [u8; 2] = [0x1f, 0x8b];
+/// Art no further from its drawing's zero than so many times its own size: beyond that rounding shows.
+const FARTHEST: f64 = 1e8;
+/// Most corners once curves are chords: twenty times rich art.
+const MOST_CORNERS: usize = 30_000;
 
 /// What is art of outlines.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,6 +48,8 @@ pub struct Art {
     /// One of a drawing, the longer side of its box 1 long; of letters each its own, a capital 1 high.
     parts: Vec<BezPath>,
     filling: Filling,
+    /// What else a drawing holds.
+    left_out: LeftOut,
 }
 
 impl Art {
@@ -40,13 +58,24 @@ impl Art {
     /// # Errors
     /// When there is no art in it.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Art, ArtTrouble> {
+        if bytes.starts_with(&PACKED) {
+            return Err(ArtTrouble::Packed);
+        }
+        if bytes.len() > MOST_BYTES {
+            return Err(ArtTrouble::TooMuch);
+        }
         let ending = name.rsplit('.').next().unwrap_or_default().to_ascii_lowercase();
-        let path = match ending.as_str() {
+        let (path, left_out) = match ending.as_str() {
             "svg" => svg_art::outlines(bytes)?,
             "dxf" => dxf_art::outlines(bytes)?,
             _ => return Err(ArtTrouble::Kind),
         };
-        Art::of(path)
+        Art::of(path, left_out)
+    }
+
+    /// What a drawing holds that is not cut, in words.
+    pub(super) fn left_out(&self) -> Option<String> {
+        self.left_out.told()
     }
 
     /// The letters of a text by the bytes of a font.
@@ -58,32 +87,49 @@ impl Art {
         let around = letters::around(&parts).ok_or(LettersTrouble::Empty)?;
         let middle = around.center().to_vec2();
         let parts = parts.into_iter().map(|part| Affine::translate(-middle) * part).collect();
-        Ok(Art { parts, filling: Filling::Wound })
+        Ok(Art { parts, filling: Filling::Wound, left_out: LeftOut::default() })
     }
 
-    fn of(path: BezPath) -> Result<Art, ArtTrouble> {
+    fn of(path: BezPath, left_out: LeftOut) -> Result<Art, ArtTrouble> {
         if path.elements().len() > MOST_PARTS {
             return Err(ArtTrouble::TooMuch);
         }
+        if path.elements().is_empty() {
+            return Err(ArtTrouble::Empty { only: left_out.told() });
+        }
         let around = path.bounding_box();
         let longer = around.width().max(around.height());
-        if !longer.is_finite() || longer <= 0.0 {
-            return Err(ArtTrouble::Empty);
-        }
         let middle = around.center().to_vec2();
+        if path.is_finite() && longer <= 0.0 {
+            return Err(ArtTrouble::Empty { only: left_out.told() });
+        }
+        if !(path.is_finite() && longer.is_finite() && middle.hypot() < FARTHEST * longer) {
+            return Err(ArtTrouble::Numbers);
+        }
         let path = Affine::scale(1.0 / longer) * Affine::translate(-middle) * path;
-        Ok(Art { parts: vec![path], filling: Filling::Odd })
+        Ok(Art { parts: vec![path], filling: Filling::Odd, left_out })
     }
 
     /// The outlines on a face, as closed polygons in mm that do not cross, with what is art on their left;
-    /// none where they can't be sorted out.
-    pub(super) fn placed(&self, at: DVec2, turn: Angle, size: Length) -> Option<Vec<Vec<DVec2>>> {
+    /// none where they can't be sorted out. `steep` is how steep the walls are that start on them; none where they
+    /// are upright.
+    pub(super) fn placed(
+        &self,
+        at: DVec2,
+        turn: Angle,
+        size: Length,
+        steep: Option<f64>,
+    ) -> Option<Vec<Vec<DVec2>>> {
+        let chord = steep.map_or(CHORD_MM, |steep| CHORD_MM.min(FLANK_OFF_MM / steep));
         let map = Affine::translate((at.x, at.y))
             * Affine::rotate(turn.as_radians())
             * Affine::scale(size.as_mm());
         let parts: Vec<Vec<Vec<DVec2>>> =
-            self.parts.iter().map(|part| polygons(map * part.clone())).collect();
+            self.parts.iter().map(|part| polygons(map * part.clone(), chord)).collect();
         let loops = parts.concat();
+        if loops.iter().map(Vec::len).sum::<usize>() > MOST_CORNERS {
+            return None;
+        }
         if self.filling == Filling::Odd {
             return bounds(&loops, &odd(&loops));
         }
@@ -94,11 +140,11 @@ impl Art {
     }
 }
 
-/// A path's outlines as closed polygons.
-fn polygons(path: BezPath) -> Vec<Vec<DVec2>> {
+/// A path's outlines as closed polygons, whose chords are off by this much at most.
+fn polygons(path: BezPath, chord: f64) -> Vec<Vec<DVec2>> {
     let mut loops: Vec<Vec<DVec2>> = Vec::new();
     let place = |p: kurbo::Point| DVec2::new(p.x, p.y);
-    kurbo::flatten(path, CHORD_MM, |part| match part {
+    kurbo::flatten(path, chord, |part| match part {
         kurbo::PathEl::MoveTo(p) => loops.push(vec![place(p)]),
         kurbo::PathEl::LineTo(p) => {
             let Some(corners) = loops.last_mut() else { return };
@@ -106,8 +152,32 @@ fn polygons(path: BezPath) -> Vec<Vec<DVec2>> {
         }
         _ => {}
     });
-    let loops = loops.into_iter().map(|corners| tidy(corners, SAME_MM));
+    let loops = loops.into_iter().map(|corners| thinned(&tidy(corners, SAME * chord), chord));
     loops.filter(|corners| corners.len() > 2).collect()
+}
+
+/// A closed polygon without corners that its other sides pass by a small part of a chord's error: curves drawn as
+/// very many lines.
+fn thinned(ring: &[DVec2], chord: f64) -> Vec<DVec2> {
+    let near = chord * BESIDE;
+    let mut kept = Vec::with_capacity(ring.len());
+    let mut at = 0;
+    while at < ring.len() {
+        kept.push(ring[at]);
+        let passes = |to: &usize| {
+            let (a, b) = (ring[at], ring[to % ring.len()]);
+            (at + 1..*to).all(|between| {
+                let p = ring[between];
+                let part = (p - a).dot(b - a) / a.distance_squared(b);
+                part > 0.0 && part < 1.0 && p.distance(a.lerp(b, part)) < near
+            })
+        };
+        at = (at + 1..=ring.len().min(at + MOST_THINNED))
+            .take_while(passes)
+            .last()
+            .unwrap_or(at + 1);
+    }
+    kept
 }
 
 #[cfg(test)]
@@ -143,10 +213,11 @@ mod tests {
     fn what_has_no_outline_is_told() {
         assert_eq!(
             svg("<text>Ann</text>").unwrap_err().to_string(),
-            "holds a text, which has no outline"
+            "holds a text, which has no outline that is read"
         );
-        assert_eq!(svg("<path fill=\"none\" d=\"M0 0h9v9z\"/>"), Err(ArtTrouble::Empty));
-        assert_eq!(svg("<g display=\"none\"><circle r=\"3\"/></g>"), Err(ArtTrouble::Empty));
+        let empty = Err(ArtTrouble::Empty { only: None });
+        assert_eq!(svg("<path fill=\"none\" d=\"M0 0h9v9z\"/>"), empty);
+        assert_eq!(svg("<g display=\"none\"><circle r=\"3\"/></g>"), empty);
         assert!(matches!(svg("<path d=\"M0 0q\"/>"), Err(ArtTrouble::Broken { .. })));
         assert!(matches!(svg("<path"), Err(ArtTrouble::Broken { .. })));
         assert_eq!(Art::read("a.png", b""), Err(ArtTrouble::Kind));
@@ -174,7 +245,7 @@ mod tests {
         assert!((area.abs() * 64.0 - (32.0 + std::f64::consts::PI)).abs() < 0.01, "{area}");
         assert!(matches!(
             Art::read("a.dxf", b"nonsense"),
-            Err(ArtTrouble::Broken { .. } | ArtTrouble::Empty)
+            Err(ArtTrouble::Broken { .. } | ArtTrouble::Empty { .. })
         ));
     }
 }

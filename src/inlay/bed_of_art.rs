@@ -99,6 +99,13 @@ pub(super) struct Recess {
     pub(super) shut: (f64, Option<DVec2>),
 }
 
+/// A plug over the face: its flanks go on up to a plate.
+pub(super) struct OverFace {
+    plate: f64,
+    border: Vec<DVec2>,
+    lines: Vec<FlankLines>,
+}
+
 /// A plug's underside, to be turned over.
 pub(super) struct Underside {
     pub(super) mesh: Mesh,
@@ -257,13 +264,8 @@ impl<'a> BedOfArt<'a> {
         ArtGround { shore: &self.shore, inside: &*self.inside, border, height }
     }
 
-    /// The plug's underside; `on_body` says whether a place is on the body.
-    pub(super) fn underside(
-        &self,
-        lines_inside: &BedLines,
-        stock: f64,
-        on_body: &dyn Fn(DVec2) -> bool,
-    ) -> Option<Underside> {
+    /// How a plug goes on over the face; `on_body` says whether a place is on the body.
+    pub(super) fn over_face(&self, on_body: &dyn Fn(DVec2) -> bool) -> Option<OverFace> {
         let InlayFigures { t, proud, clear, .. } = self.asked;
         let lift = self.asked.lift();
         // The plate clears the face under it; the flanks reach out to it.
@@ -284,16 +286,32 @@ impl<'a> BedOfArt<'a> {
         let border = self.border(reach(first), None)?;
         let plate = highest(&border) + proud + KERF_MM;
         let border = self.border(reach(plate), None)?;
-        let height = |p: DVec2, lies: Lies| match lies {
+        let flank = |p: DVec2| plate - self.shore.above_up_to(p, plate) - lift;
+        let height = |p: DVec2, lies: Lies| self.plug_at(p, lies, plate);
+        let lines = lines(&self.ground(&border, &height), Lies::Out, &[&flank])?;
+        Some(OverFace { plate, border, lines })
+    }
+
+    /// The plug's underside, with its plate.
+    fn plug_at(&self, p: DVec2, lies: Lies, plate: f64) -> f64 {
+        match lies {
             Lies::In => self.under(p, true),
-            Lies::On => (self.face)(p) + lift,
-            Lies::Out => self.under(p, false).min(plate),
-        };
-        let flank = |p: DVec2| plate - self.shore.above(p) - lift;
+            Lies::On => (self.face)(p) + self.asked.lift(),
+            Lies::Out => (self.shore.above_up_to(p, plate) + self.asked.lift()).min(plate),
+        }
+    }
+
+    /// The plug's underside, in stock of that height.
+    pub(super) fn underside(
+        &self,
+        inside: &BedLines,
+        over: OverFace,
+        stock: f64,
+    ) -> Option<Underside> {
+        let OverFace { plate, border, lines } = over;
+        let height = |p: DVec2, lies: Lies| self.plug_at(p, lies, plate);
         let ground = self.ground(&border, &height);
-        let lines_round = lines(&ground, Lies::Out, &[&flank])?;
-        let kept: Vec<&FlankLines> =
-            std::iter::once(&lines_inside.plug).chain(&lines_round).collect();
+        let kept: Vec<&FlankLines> = std::iter::once(&inside.plug).chain(&lines).collect();
         let made = terrain(&ground, &kept, [ART, OVER])?;
         let lowest = lowest(&made);
         let (gaps, foot) = self.fits(&made);

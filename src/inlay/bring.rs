@@ -17,6 +17,18 @@ pub const INLAY_ART: Code = Code {
         read. The art's own size does not matter, since `size` says how large it is cut.",
 };
 
+/// Parts of art that are not cut.
+pub const INLAY_LEFT_OUT: Code = Code {
+    name: "inlay-left-out",
+    explain: "The file of an inlay's art holds more than what is cut. Only the fillings of outlines are cut. A \
+        stroke is as wide as a drawing program shows it, not as a cutter cuts, so it is left out, also round a \
+        shape that has a filling; let your drawing program turn it into a path if it is part of the art. \
+        Style sheets are not read, so a filling that only a style sheet gives or takes away is not known: save \
+        the file as plain SVG, with the properties at each shape. Clip paths, masks and filters change what is \
+        seen but not what is cut. Of a DXF, hatches, solids, dimensions, points and whatever has no outline \
+        are left out. Look at the plug's outline on the sheet: that is what will be cut.",
+};
+
 /// A font that can't be had.
 pub const INLAY_FONT: Code = Code {
     name: "inlay-font",
@@ -61,26 +73,33 @@ pub struct Brought {
 /// has for it, or says why it can't. Nothing for an inlay whose files can't be had, which is said.
 pub fn bring(design: &Design, read: ReadFile<'_>, out: &mut Findings) -> Vec<Option<Brought>> {
     let each = design.inlay.iter().enumerate().map(|(index, inlay)| {
-        let mut fault = |code: Code, key: &str, message: String, help: &str| {
-            let key = format!("inlay[{index}].{key}");
-            out.push(Finding::fault(code, message, help).at(Source::Design, key));
+        let mut say = |finding: Finding, key: &str| {
+            out.push(finding.at(Source::Design, format!("inlay[{index}].{key}")));
         };
         let art = match &inlay.text {
             Some(text) => lettered(text, inlay, read),
             None => drawn(inlay, read),
         };
-        let art = art.map_err(|lost| fault(lost.code, lost.key, lost.message, lost.help));
+        let art = art.map_err(|lost| {
+            say(Finding::fault(lost.code, lost.message, lost.help), lost.key);
+        });
+        if let Some(left) = art.as_ref().ok().and_then(Art::left_out) {
+            say(left_out(inlay.art.as_deref().unwrap_or_default(), &left), "art");
+        }
+        let mut fault = |message: String, help: &str| {
+            say(Finding::fault(INLAY_BOARD, message, help), "board");
+        };
         let help = "Name a board file, as seen from the design's folder.";
         let board = match (inlay.fill, &inlay.board) {
             (InlayFill::Poured, _) => Ok(None),
             (InlayFill::Plug, None) => {
-                fault(INLAY_BOARD, "board", "the plug has no board".to_owned(), help);
+                fault("the plug has no board".to_owned(), help);
                 Err(())
             }
             (InlayFill::Plug, Some(name)) => match board(name, read) {
                 Ok(board) => Ok(Some(board)),
                 Err(why) => {
-                    fault(INLAY_BOARD, "board", format!("the plug's board `{name}` {why}"), help);
+                    fault(format!("the plug's board `{name}` {why}"), help);
                     Err(())
                 }
             },
@@ -100,18 +119,27 @@ struct LostArt {
 
 type ReadFile<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
 
+fn left_out(name: &str, left: &str) -> Finding {
+    Finding::caution(
+        INLAY_LEFT_OUT,
+        format!("of the art `{name}` some is not cut: {left}"),
+        "Turn what is part of the art into paths with a filling, in your drawing program; take the rest out, or \
+         accept this.",
+    )
+}
+
 fn drawn(inlay: &Inlay, read: ReadFile<'_>) -> Result<Art, LostArt> {
     let name = inlay.art.as_deref().unwrap_or_default();
     let art = match read(name) {
-        Err(why) => Err(format!("the art `{name}` can't be read: {why}")),
-        Ok(bytes) => Art::read(name, &bytes).map_err(|why| format!("the art `{name}` {why}")),
+        Err(why) => Err((
+            format!("the art `{name}` can't be read: {why}"),
+            "Name an SVG or DXF file with closed outlines, as seen from the design's folder.",
+        )),
+        Ok(bytes) => {
+            Art::read(name, &bytes).map_err(|why| (format!("the art `{name}` {why}"), why.help()))
+        }
     };
-    art.map_err(|message| LostArt {
-        code: INLAY_ART,
-        key: "art",
-        message,
-        help: "Name an SVG or DXF file with closed outlines, as seen from the design's folder.",
-    })
+    art.map_err(|(message, help)| LostArt { code: INLAY_ART, key: "art", message, help })
 }
 
 fn lettered(text: &str, inlay: &Inlay, read: ReadFile<'_>) -> Result<Art, LostArt> {

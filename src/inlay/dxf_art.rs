@@ -1,23 +1,35 @@
 //! Outlines of a DXF file: closed polylines, circles, ellipses, and lines and arcs that join end to end.
 
-use super::trouble::ArtTrouble;
+use super::left_out::{LeftOut, LeftOutKind};
+use super::trouble::{ArtTrouble, MOST_PARTS};
 use crate::outline::Segment;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
 use glam::DVec2;
 use kurbo::{Arc, BezPath, Circle, Ellipse, Point, Shape};
+use std::collections::BTreeMap;
 
 /// Curves stand for arcs within this part of a radius.
 const ARC: f64 = 1e-6;
 /// Ends nearer than this part of the drawing's size join.
 const JOINS: f64 = 1e-5;
 
-/// The outlines of a file, on whatever layers.
-pub(super) fn outlines(bytes: &[u8]) -> Result<BezPath, ArtTrouble> {
+const FILLING: LeftOutKind = ("a hatch or a solid", "hatches and solids");
+const DIMENSION: LeftOutKind = ("a dimension", "dimensions");
+const POINT: LeftOutKind = ("a point", "points");
+const OTHER: LeftOutKind = ("another kind of entity", "entities of other kinds");
+
+/// The outlines of a file, on whatever layers, and what is left out.
+pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {
     let broken = |why: String| ArtTrouble::Broken { format: "DXF", why };
+    let holds = |what: &str| Err(ArtTrouble::Holds { what: what.to_owned() });
+    let (count, hatches) = entities(bytes);
+    if count > MOST_PARTS {
+        return Err(ArtTrouble::TooMuch);
+    }
     let file =
         Drawing::load(&mut std::io::Cursor::new(bytes)).map_err(|why| broken(why.to_string()))?;
-    let mut all = BezPath::new();
+    let (mut all, mut left) = (BezPath::new(), LeftOut::default());
     let mut loose: Vec<Vec<Segment>> = Vec::new();
     for entity in file.entities() {
         match &entity.specific {
@@ -37,7 +49,7 @@ pub(super) fn outlines(bytes: &[u8]) -> Result<BezPath, ArtTrouble> {
             EntityType::Ellipse(ellipse) => {
                 let sweep = ellipse.end_parameter - ellipse.start_parameter;
                 if (sweep.abs() - std::f64::consts::TAU).abs() > 1e-6 {
-                    return Err(ArtTrouble::Holds { what: "a part of an ellipse".to_owned() });
+                    return holds("a part of an ellipse");
                 }
                 let long = DVec2::new(ellipse.major_axis.x, ellipse.major_axis.y);
                 let radii = (long.length(), long.length() * ellipse.minor_axis_ratio);
@@ -61,17 +73,39 @@ pub(super) fn outlines(bytes: &[u8]) -> Result<BezPath, ArtTrouble> {
                     bulge: (sweep / 4.0).tan(),
                 }]);
             }
-            EntityType::Spline(_) => {
-                return Err(ArtTrouble::Holds { what: "a spline".to_owned() });
-            }
-            EntityType::Text(_) | EntityType::MText(_) => {
-                return Err(ArtTrouble::Holds { what: "a text".to_owned() });
-            }
-            _ => {}
+            EntityType::Spline(_) => return holds("a spline"),
+            EntityType::Text(_) | EntityType::MText(_) => return holds("a text"),
+            EntityType::Insert(_) => return holds("a block (INSERT)"),
+            EntityType::Image(_) => return holds("a picture (IMAGE)"),
+            EntityType::Solid(_) | EntityType::Trace(_) => left.note(FILLING),
+            EntityType::RotatedDimension(_)
+            | EntityType::RadialDimension(_)
+            | EntityType::DiameterDimension(_)
+            | EntityType::AngularThreePointDimension(_)
+            | EntityType::OrdinateDimension(_) => left.note(DIMENSION),
+            EntityType::ModelPoint(_) => left.note(POINT),
+            _ => left.note(OTHER),
+        }
+        if all.elements().len() > MOST_PARTS {
+            return Err(ArtTrouble::TooMuch);
         }
     }
+    // Hatches are passed over by the file's reader.
+    (0..hatches).for_each(|_| left.note(FILLING));
     joined(loose, &mut all)?;
-    Ok(all)
+    Ok((all, left))
+}
+
+/// How many entities a text file names, for all of which its reader makes room, and how many of them are
+/// hatches.
+fn entities(bytes: &[u8]) -> (usize, usize) {
+    let mut lines = bytes.split(|byte| *byte == b'\n').map(<[u8]>::trim_ascii);
+    let (mut count, mut hatches) = (0, 0);
+    while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
+        count += usize::from(code == b"0");
+        hatches += usize::from(code == b"0" && value == b"HATCH");
+    }
+    (count, hatches)
 }
 
 fn polyline(
@@ -118,27 +152,67 @@ fn outline(segments: &[Segment], all: &mut BezPath) {
     all.close_path();
 }
 
+/// Ends of loose lines, by the square that they are in.
+struct LooseEnds {
+    near: f64,
+    squares: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl LooseEnds {
+    fn square(&self, p: DVec2) -> (i64, i64) {
+        let at = (p / (2.0 * self.near)).floor();
+        (at.x as i64, at.y as i64)
+    }
+
+    /// The lines that begin or end near a place, the first one first.
+    fn near(&self, p: DVec2) -> Vec<usize> {
+        let (x, y) = self.square(p);
+        let around = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y)));
+        let mut found: Vec<usize> =
+            around.filter_map(|at| self.squares.get(&at)).flatten().copied().collect();
+        found.sort_unstable();
+        found
+    }
+}
+
 /// Joins loose lines and arcs end to end.
-fn joined(mut loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrouble> {
+fn joined(loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrouble> {
     let ends = loose.iter().flatten().flat_map(|s| [s.from, s.to]);
     let around = ends.fold(None, |around: Option<(DVec2, DVec2)>, p| {
         Some(around.map_or((p, p), |(low, high)| (low.min(p), high.max(p))))
     });
     let Some((low, high)) = around else { return Ok(()) };
     let near = JOINS * (high - low).max_element();
-    while let Some(mut chain) = loose.pop() {
+    if !near.is_normal() {
+        return Err(ArtTrouble::Numbers);
+    }
+    let mut ends = LooseEnds { near, squares: BTreeMap::new() };
+    let mut loose: Vec<Option<Vec<Segment>>> = loose.into_iter().map(Some).collect();
+    for (index, chain) in loose.iter().enumerate() {
+        let own = chain.iter().flat_map(|chain| [chain.first(), chain.last()]).flatten();
+        for (which, segment) in own.enumerate() {
+            let square = ends.square(if which == 0 { segment.from } else { segment.to });
+            ends.squares.entry(square).or_default().push(index);
+        }
+    }
+    for at in 0..loose.len() {
+        let Some(mut chain) = loose[at].take() else { continue };
         while let (Some(first), Some(last)) = (chain.first(), chain.last()) {
             let (start, end) = (first.from, last.to);
             if start.distance(end) <= near {
                 break;
             }
-            let goes_on = |other: &Vec<Segment>| {
-                let from = other.first().is_some_and(|s| s.from.distance(end) <= near);
-                let back = other.last().is_some_and(|s| s.to.distance(end) <= near);
-                from || back
+            let goes_on = |other: &usize| {
+                let from = |chain: &Vec<Segment>| chain.first().map(|s| s.from);
+                let to = |chain: &Vec<Segment>| chain.last().map(|s| s.to);
+                let own = loose[*other].iter().flat_map(|chain| [from(chain), to(chain)]).flatten();
+                own.into_iter().any(|p| p.distance(end) <= near)
             };
-            let at = loose.iter().position(goes_on).ok_or(ArtTrouble::Open)?;
-            let mut next = loose.swap_remove(at);
+            let next = ends.near(end).into_iter().find(goes_on);
+            let next = next.and_then(|next| loose[next].take());
+            let mut next = next.ok_or_else(|| ArtTrouble::Open {
+                place: format!("({:.6}, {:.6})", end.x, end.y),
+            })?;
             if next.first().is_some_and(|s| s.from.distance(end) > near) {
                 next.reverse();
                 for s in &mut next {

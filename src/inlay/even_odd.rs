@@ -3,7 +3,7 @@
 //! Corners that are as good as in one place become one, and a side that passes a corner as near goes through
 //! it: two shapes that touch along an edge share that edge, whatever was rounded on the way.
 
-use crate::outline::ArcPath;
+use crate::outline::{self, ArcPath};
 use glam::DVec2;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
@@ -13,14 +13,15 @@ use std::collections::{BTreeMap, BTreeSet};
 const LEAST_MM2: f64 = 1e-3;
 /// Corners nearer than this in mm are one, and so are a corner and a side.
 const SAME_MM: f64 = 1e-3;
+/// Corners at most, with the places where outlines cross: twice those of the richest art.
+const MOST_CORNERS: usize = 60_000;
 /// Squares that corners are looked up by, in mm.
 const SQUARE_MM: f64 = 0.25;
 
 /// Whether a point is inside an odd number of loops.
 pub(super) fn odd(loops: &[Vec<DVec2>]) -> impl Fn(DVec2) -> bool + use<> {
-    let each: Vec<_> =
-        loops.iter().map(|ring| ArcPath::polygon(ring.iter().copied()).inside()).collect();
-    move |p| each.iter().filter(|inside| inside(p)).count() % 2 == 1
+    let paths = loops.iter().map(|ring| ArcPath::polygon(ring.iter().copied()));
+    outline::odd(&paths.collect::<Vec<_>>())
 }
 
 /// The corners of all loops, those that are as good as in one place only once.
@@ -136,7 +137,7 @@ fn regions(plan: &Regions, inside: &dyn Fn(DVec2) -> bool) -> Vec<bool> {
 }
 
 /// The loops that bound what is `inside`, which is told apart by the loops given: what is art lies on the left
-/// of each. None when they can't be told apart.
+/// of each. None when they can't be told apart, or cross endlessly.
 pub(super) fn bounds(
     loops: &[Vec<DVec2>],
     inside: &dyn Fn(DVec2) -> bool,
@@ -151,6 +152,9 @@ pub(super) fn bounds(
     }
     for ring in &rings {
         for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            if plan.num_vertices() > MOST_CORNERS {
+                return None;
+            }
             for side in corners.through(*from, *to).windows(2) {
                 if side[0] != side[1] {
                     plan.add_constraint_and_split(placed[side[0]], placed[side[1]], |p| p);

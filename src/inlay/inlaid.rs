@@ -7,7 +7,7 @@ use crate::mesh::Mesh;
 use crate::outline::ArcPath;
 use crate::params::Design;
 use crate::relief::Face;
-use crate::units::{Length, Unit};
+use crate::units::{Length, Unit, plain};
 use crate::work::{InlayWork, PlugWork};
 use glam::DVec3;
 
@@ -57,6 +57,7 @@ impl Inlaid {
             cutters: [plug.clear.name.clone(), plug.vee.name.clone()],
             proud: proud.said(unit),
         });
-        InlayWork { face: self.face, folder: self.folder(), plug }
+        let resin = self.poured.as_ref().map(|poured| plain(poured.volume_mm3 / 1000.0, 1));
+        InlayWork { face: self.face, folder: self.folder(), plug, resin }
     }
 }

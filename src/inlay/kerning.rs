@@ -1,10 +1,13 @@
 //! By how much a font moves two neighbouring letters together or apart.
 
+use std::collections::BTreeSet;
 use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
 use ttf_parser::opentype_layout::{Feature, LayoutTable, LookupIndex};
 use ttf_parser::{Face, GlyphId, Tag, kern};
 
 const KERN: Tag = Tag::from_bytes(b"kern");
+/// Tables of kerning at most, of either kind: ten times those of a rich font.
+const MOST_TABLES: usize = 2000;
 /// First and last letter of a script, and what fonts call it.
 const SCRIPTS: [(char, char, &[u8; 4]); 3] =
     [('\u{370}', '\u{3ff}', b"grek"), ('\u{400}', '\u{52f}', b"cyrl"), ('\0', '\u{24f}', b"latn")];
@@ -16,10 +19,14 @@ pub(super) struct Kerning<'a> {
 }
 
 impl<'a> Kerning<'a> {
-    pub(super) fn of(face: &Face<'a>) -> Kerning<'a> {
+    /// None where a font has so much of it that looking would not end.
+    pub(super) fn of(face: &Face<'a>) -> Option<Kerning<'a>> {
         let tables = face.tables();
         let layout = tables.gpos.filter(|layout| layout.features.find(KERN).is_some());
-        Kerning { layout, older: tables.kern }
+        let older =
+            tables.kern.map_or(0, |kern| kern.subtables.into_iter().take(MOST_TABLES).count());
+        let ends = older < MOST_TABLES && layout.is_none_or(|layout| ends(&layout));
+        ends.then_some(Kerning { layout, older: tables.kern })
     }
 
     /// Between two letters, in the font's units; `letter` is the second.
@@ -41,6 +48,16 @@ impl<'a> Kerning<'a> {
     }
 }
 
+/// Whether the tables that kern can be looked through: the same may be named over and over.
+fn ends(layout: &LayoutTable<'_>) -> bool {
+    let features = layout.features.into_iter().filter(|feature| feature.tag == KERN);
+    let lookups = features.flat_map(|feature| feature.lookup_indices).take(MOST_TABLES);
+    let tables = lookups.map(|at| {
+        1 + layout.lookups.get(at).map_or(0, |lookup| usize::from(lookup.subtables.len()))
+    });
+    tables.sum::<usize>() < MOST_TABLES
+}
+
 /// The lookups of a letter's script that kern, each once, in the order in which they count.
 fn lookups(layout: &LayoutTable<'_>, letter: char) -> Vec<LookupIndex> {
     let own = SCRIPTS.into_iter().find(|(from, to, _)| (*from..=*to).contains(&letter));
@@ -52,7 +69,9 @@ fn lookups(layout: &LayoutTable<'_>, letter: char) -> Vec<LookupIndex> {
     let Some(language) = script.and_then(|script| script.default_language) else {
         return Vec::new();
     };
-    let features = language.feature_indices.into_iter().filter_map(|at| layout.features.get(at));
+    // A language may name a feature over and over.
+    let named: BTreeSet<u16> = language.feature_indices.into_iter().collect();
+    let features = named.into_iter().filter_map(|at| layout.features.get(at));
     let own = features.filter(|feature: &Feature<'_>| feature.tag == KERN);
     let mut all: Vec<LookupIndex> = own.flat_map(|feature| feature.lookup_indices).collect();
     all.sort_unstable();

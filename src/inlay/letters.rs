@@ -4,6 +4,8 @@
 //! distances with its kerning. Not promised: ligatures, marks that are letters of their own, scripts that run
 //! from right to left or whose letters join; a text that needs them is refused.
 
+use super::charstrings::CharStrings;
+use super::composites::{Composites, MOST_LETTER_PARTS};
 use super::kerning::Kerning;
 use super::trouble::{LettersTrouble, MOST_LETTERS, MOST_PARTS};
 use kurbo::{Affine, BezPath, Shape};
@@ -43,14 +45,30 @@ pub(super) fn outlines(text: &str, font: &[u8]) -> Result<Vec<BezPath>, LettersT
     if !missing.is_empty() {
         return Err(LettersTrouble::missing(&missing));
     }
-    let kerning = Kerning::of(&face);
+    let broken = |why: &str| LettersTrouble::Broken { why: why.to_owned() };
+    let mut composites = Composites::of(&face);
+    let programs = CharStrings::of(&face);
+    let mut endless = |glyph: GlyphId| {
+        composites.as_mut().is_some_and(|own| own.parts(glyph.0) > MOST_LETTER_PARTS)
+            || programs.as_ref().is_some_and(|own| !own.ends(glyph.0))
+    };
+    let drawn = letters.iter().filter_map(|(_, glyph)| *glyph).chain(face.glyph_index('H'));
+    if drawn.into_iter().any(&mut endless) {
+        return Err(broken("a letter is put together from endlessly many parts"));
+    }
+    let kerning = Kerning::of(&face).ok_or_else(|| broken("its kerning has no end"))?;
     let (mut parts, mut along, mut before) = (Vec::new(), 0.0, None);
+    let mut drawn = 0;
     for (c, glyph) in letters.into_iter().filter_map(|(c, glyph)| Some((c, glyph?))) {
         if class(&face, glyph) == Some(GlyphClass::Mark) {
             return Err(LettersTrouble::Mark { letter: c });
         }
         along += before.map_or(0.0, |before| f64::from(kerning.between(before, glyph, c)));
         let outline = outline(&face, glyph)?;
+        drawn += outline.elements().len();
+        if drawn > MOST_PARTS {
+            return Err(broken("its letters have too many lines and curves"));
+        }
         if outline.elements().is_empty() {
             if !c.is_whitespace() {
                 return Err(LettersTrouble::missing(&[c]));

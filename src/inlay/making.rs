@@ -52,11 +52,23 @@ impl OneInlay<'_> {
             tip: inlay.tip.half().as_mm(),
             clear: cutters.clear.diameter.as_mm(),
         };
-        let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size);
-        let Some(bed) = loops.and_then(|loops| BedOfArt::new(loops, &face, asked)) else {
-            let message = "the art encloses nothing once its outlines are sorted out";
-            let help = "Look at it in a drawing program: nothing of it may be a mere line.";
+        let steep = (inlay.fill == InlayFill::Plug).then_some(1.0 / asked.t);
+        let loops = brought.art.placed(self.in_plan(inlay.at), inlay.turn, inlay.size, steep);
+        let mut lost = |message: &str, help: &str| {
             out.push(self.about(Finding::fault(INLAY_ART, message, help), inlay.shown_by()));
+        };
+        let Some(loops) = loops else {
+            lost(
+                "the art has too many corners to be sorted out, or its outlines cross too often",
+                "Simplify it in a drawing program: what is finer than a few tenths of a millimetre can't be carved.",
+            );
+            return None;
+        };
+        let Some(bed) = BedOfArt::new(loops, &face, asked) else {
+            lost(
+                "the art encloses nothing once its outlines are sorted out",
+                "Look at it in a drawing program: nothing of it may be a mere line.",
+            );
             return None;
         };
         rules::face(self, &bed, out)?;
@@ -66,11 +78,14 @@ impl OneInlay<'_> {
             return self.poured(&bed, &outline, lower.as_mm(), &cutters, out);
         }
         let board = brought.board.as_ref();
-        let lines = bed.lines().or_else(|| not_made(self, "recess", out))?;
         let on_body = outline.inside();
-        let (recess, under) = rayon::join(
+        // What takes longer first: the other is taken over by whoever is free.
+        let (over, lines) =
+            rayon::join(|| board.and_then(|_| bed.over_face(&on_body)), || bed.lines());
+        let lines = lines.or_else(|| not_made(self, "recess", out))?;
+        let (under, recess) = rayon::join(
+            || bed.underside(&lines, over?, board?.usable_height().as_mm()),
             || bed.recess(&lines, &outline, lower.as_mm()),
-            || bed.underside(&lines, board?.usable_height().as_mm(), &on_body),
         );
         let recess = recess.or_else(|| not_made(self, "recess", out))?;
         rules::wood(self, &bed, out)?;

@@ -13,13 +13,18 @@ mod art;
 mod basin;
 mod bed_of_art;
 mod bring;
+mod charstrings;
 mod clearing;
 mod codes;
+mod composites;
 mod dxf_art;
+mod edge_places;
 mod even_odd;
+mod far;
 mod holding;
 mod inlaid;
 mod kerning;
+mod left_out;
 mod letters;
 mod level;
 mod lines;
@@ -43,7 +48,9 @@ mod valley;
 
 pub use art::Art;
 pub use basin::Poured;
-pub use bring::{Brought, INLAY_ART, INLAY_BOARD, INLAY_FONT, INLAY_LETTERS, bring};
+pub use bring::{
+    Brought, INLAY_ART, INLAY_BOARD, INLAY_FONT, INLAY_LEFT_OUT, INLAY_LETTERS, bring,
+};
 pub use holding::PlugHold;
 pub use inlaid::Inlaid;
 pub use making::inlays;
@@ -59,6 +66,7 @@ use crate::params::Design;
 /// Every code of this room.
 pub const CODES: &[Code] = &[
     INLAY_ART,
+    INLAY_LEFT_OUT,
     INLAY_BOARD,
     INLAY_FONT,
     INLAY_LETTERS,

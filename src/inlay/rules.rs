@@ -39,15 +39,25 @@ pub(super) fn face(one: &OneInlay<'_>, bed: &BedOfArt<'_>, out: &mut Findings) -
     };
     let inside = one.order.outline.inside();
     let top = one.inlay.side == InlaySide::Top;
-    let beyond = |p: DVec2| {
+    let land = |p: DVec2| {
         let p = one.in_plan(p);
-        !inside(p) || one.order.outline.distance(p).as_mm() < LAND_MM
+        let far = one.order.outline.distance(p).as_mm();
+        if inside(p) { far } else { -far }
     };
     let points = &bed.shore.points;
-    if let Some(p) = points.iter().copied().find(|p| beyond(*p)) {
+    let least = points.iter().map(|p| (land(*p), *p)).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    if let (land, p) = least
+        && land < LAND_MM
+    {
+        let (needs, by) = (Length::mm(LAND_MM), Length::mm(land.abs()));
+        let goes = if land < 0.0 {
+            format!("reaches {by} beyond the face's edge")
+        } else {
+            format!("leaves {by} of wood at the face's edge")
+        };
+        let at = Length::mm(one.in_plan(p).x.max(0.0));
         let message = format!(
-            "the art of the inlay leaves less than {} of wood at its edge",
-            Length::mm(LAND_MM)
+            "the art of the inlay {goes}, {at} from the handle's end; it must leave {needs}"
         );
         let help = "Move it, turn it, or make it smaller.";
         let finding = Finding::fault(codes::INLAY_OFF_FACE, message, help);

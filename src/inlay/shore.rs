@@ -10,6 +10,7 @@
 //! Promised: G of the outline's chords, on each of which the face is taken as straight. Not promised:
 //! anything where the face is as steep as the flank.
 
+use super::far::FarMap;
 use super::lines::stepped;
 use glam::DVec2;
 use std::sync::OnceLock;
@@ -98,6 +99,7 @@ pub struct Shore {
     members: Vec<u32>,
     /// Of each cell the lowest and the highest end of its chords.
     ends: Vec<[f64; 2]>,
+    far: FarMap,
     pool_low: DVec2,
     pool_side: f64,
     pool_columns: i32,
@@ -146,6 +148,7 @@ impl Shore {
             starts: Vec::new(),
             members: Vec::new(),
             ends: Vec::new(),
+            far: FarMap::new(0, 0, |_, _| false),
             pool_low: low - ROUND_MM,
             pool_side: side,
             pool_columns: many.x as i32,
@@ -194,6 +197,11 @@ impl Shore {
             })
         };
         self.ends = (0..cells).map(of_cell).collect();
+        let has = |x: i32, y: i32| {
+            let cell = (y * self.columns + x) as usize;
+            starts[cell] < starts[cell + 1]
+        };
+        self.far = FarMap::new(self.columns, self.rows, has);
         (self.starts, self.members) = (starts, members);
     }
 
@@ -323,6 +331,13 @@ impl Shore {
     /// outside it.
     pub(super) fn above(&self, p: DVec2) -> f64 {
         self.best(p, 1.0)
+    }
+
+    /// The same up to a height; over it, how high it is at least.
+    pub(super) fn above_up_to(&self, p: DVec2, most: f64) -> f64 {
+        let far = f64::from(self.far.between(self.cell(p))) * CELL_MM;
+        let least = self.lowest + self.slope * far;
+        if least > most { least } else { self.above(p) }
     }
 
     /// The best near a corner: along its loop from there as long as it gets better. `way` as above.

@@ -1,5 +1,6 @@
 //! The plan of an art: its outline, a border and lines, that are kept as triangles are divided.
 
+use super::edge_places::{EdgePlace, EdgePlaces, PARTS};
 use super::shore::Shore;
 use super::valley::{ArtPlan, Lies, PlanCorner, middle};
 use glam::{DVec2, DVec3};
@@ -22,8 +23,6 @@ const MOST_MM: f64 = 1.5;
 /// On edges of triangles larger than this, in mm, more places are looked at than the middle: a fold can run
 /// across one and pass them all.
 const BIG_MM: f64 = 0.04;
-/// The places on an edge.
-const PARTS: [f64; 3] = [0.5, 0.25, 0.75];
 /// Rounds of division; each halves triangles at least.
 const ROUNDS: usize = 100;
 /// The most corners: forty times those of a rich piece of art.
@@ -54,6 +53,17 @@ pub(super) struct Fineness {
 }
 
 impl Fineness {
+    /// At how many places of each side a triangle is looked at; nowhere if it is too small, or so large that it
+    /// is divided in any case.
+    fn places(&self, [a, b, c]: [DVec2; 3]) -> usize {
+        let longest = a.distance(b).max(b.distance(c)).max(c.distance(a));
+        match longest {
+            _ if longest < self.least || longest > MOST_MM => 0,
+            _ if self.thorough && longest > BIG_MM => PARTS.len(),
+            _ => 1,
+        }
+    }
+
     /// Whether a corner may be put there beside an edge.
     fn has_room(&self, p: DVec2, [a, b]: [DVec2; 2], kept: bool) -> bool {
         let off = (b - a).perp_dot(p - a).abs() / a.distance(b);
@@ -208,6 +218,7 @@ impl<'a> Sketch<'a> {
         // The corners that a face had when it was found to be good.
         let mut good: Vec<[u32; 3]> = Vec::new();
         let mut all: Vec<DVec3> = Vec::new();
+        let mut edges = EdgePlaces::default();
         for _ in 0..ROUNDS {
             let new = self.plan.vertices().skip(all.len());
             let new: Vec<(DVec2, Lies)> = new.map(|v| (v.data().at, v.data().lies)).collect();
@@ -216,22 +227,35 @@ impl<'a> Sketch<'a> {
             let mut open = Vec::new();
             for face in self.plan.inner_faces() {
                 let at = face.fix().index();
-                let edges = face.adjacent_edges();
-                let corners = edges.map(|edge| edge.from().fix().index() as u32);
+                let sides = face.adjacent_edges();
+                let corners = sides.map(|edge| edge.from().fix().index() as u32);
                 if good[at] == in_order(corners) || beyond(at) {
                     continue;
                 }
                 let lies = self.lies(&face);
                 if let Some(fine) = fineness(lies) {
-                    let kept = edges.map(|edge| edge.is_constraint_edge());
-                    open.push((at, corners, (lies, fine), kept));
+                    let sides = sides.map(|edge| {
+                        (!edge.is_constraint_edge()).then(|| edge.as_undirected().fix().index())
+                    });
+                    open.push((at, corners, (lies, fine), sides));
                 }
             }
+            // Of a side that isn't kept, as many places as are looked at.
+            let looks = open.iter().flat_map(|(_, corners, (lies, fine), sides)| {
+                let count = fine.places(corners.map(|at| all[at as usize].truncate()));
+                let [a, b, c] = *corners;
+                let ends = [[a, b], [b, c], [c, a]];
+                let own = sides.iter().zip(ends).filter(move |_| count > 0);
+                own.filter_map(move |(side, ends)| Some(((*side)?, ends, *lies, count)))
+            });
+            edges.measure(looks, &all, height);
             let worst: Vec<Option<DVec2>> = open
                 .par_iter()
-                .map(|(_, corners, (lies, fine), kept)| {
+                .map(|(_, corners, (lies, fine), sides)| {
                     let corner = corners.map(|at| all[at as usize]);
-                    worst(corner, *kept, &|p| height(p, *lies), fine)
+                    let count = fine.places(corner.map(DVec3::truncate));
+                    let on_sides = sides.map(|side| side.map(|edge| edges.of(edge, count)));
+                    worst(corner, on_sides, &|p| height(p, *lies), fine)
                 })
                 .collect();
             let mut more = false;
@@ -319,14 +343,15 @@ fn bin(p: DVec2, same: f64) -> (i64, i64) {
 }
 
 /// Where a triangle is furthest off the surface, of places that have room for a corner, if that is too far.
+/// `on_sides` has what was measured on its sides, none for one that is kept.
 fn worst(
     corners: [DVec3; 3],
-    kept: [bool; 3],
+    on_sides: [Option<&[EdgePlace]>; 3],
     height: &dyn Fn(DVec2) -> f64,
     fine: &Fineness,
 ) -> Option<DVec2> {
     let [a, b, c] = corners;
-    let sides = [(a, b), (b, c), (c, a)].into_iter().zip(kept);
+    let sides = [(a, b), (b, c), (c, a)].into_iter().zip(on_sides.map(|own| own.is_none()));
     let flat = |(p, q): (DVec3, DVec3)| [p.truncate(), q.truncate()];
     let lengths = sides.clone().map(|(ends, _)| flat(ends)).map(|[p, q]| p.distance(q));
     let longest = lengths.fold(0.0, f64::max);
@@ -337,17 +362,18 @@ fn worst(
     if longest > MOST_MM {
         return Some(middle.truncate());
     }
-    let parts = if fine.thorough && longest > BIG_MM { &PARTS[..] } else { &PARTS[..1] };
     let inner = corners.map(|corner| 0.5 * (corner + middle));
     let inner = inner.into_iter().filter(|_| fine.thorough);
-    let on_sides = sides.clone().filter(|(_, kept)| !kept);
-    let on_sides = on_sides.flat_map(|((p, q), _)| parts.iter().map(move |part| p.lerp(q, *part)));
-    let clear = |p: &DVec3| {
+    let clear = |p: DVec2| {
         let mut each = sides.clone();
-        each.all(|(ends, kept)| fine.has_room(p.truncate(), flat(ends), kept))
+        each.all(|(ends, kept)| fine.has_room(p, flat(ends), kept))
     };
     let off = |p: DVec3| ((height(p.truncate()) - p.z).abs(), p.truncate());
-    let tried = std::iter::once(middle).chain(inner).chain(on_sides).filter(clear).map(off);
+    let within = std::iter::once(middle).chain(inner).filter(|p| clear(p.truncate())).map(off);
+    let on_sides = on_sides.into_iter().flatten().flatten().copied();
+    // Whether there is room is asked last: most are near enough.
+    let on_sides = on_sides.filter(|(far, p)| *far > fine.tolerance && clear(*p));
+    let tried = within.chain(on_sides);
     let (far, p) =
         tried.fold((0.0, DVec2::ZERO), |most, one| if one.0 > most.0 { one } else { most });
     (far > fine.tolerance).then_some(p)

@@ -1,12 +1,14 @@
 //! Outlines of an SVG file: paths and plain shapes with a filling, as they are transformed.
 //!
-//! Not read: style sheets, `use`, clip paths and masks; each file of a drawing program can be saved
-//! without them.
+//! Not read: style sheets, clip paths, masks and filters, which are told; pictures, texts and linked copies,
+//! for which the file is refused. Each file of a drawing program can be saved without them.
 
-use super::trouble::ArtTrouble;
+use super::left_out::{LeftOut, LeftOutKind};
+use super::trouble::{ArtTrouble, MOST_PARTS};
 use kurbo::{Affine, BezPath, Circle, Ellipse, Point, Rect, RoundedRect, Shape};
 use roxmltree::{Document, Node, ParsingOptions};
 use std::str::FromStr;
+use svgtypes::{LengthUnit, NumberListParser};
 
 /// Curves stand for arcs within this part of the drawing's unit.
 const ARC: f64 = 1e-4;
@@ -15,9 +17,30 @@ const DEEPEST: usize = 200;
 /// Most elements of a file.
 const MOST_NODES: u32 = 1_000_000;
 
-/// The outlines of a file, Y upward.
-pub(super) fn outlines(bytes: &[u8]) -> Result<BezPath, ArtTrouble> {
+const STROKE: LeftOutKind = ("a stroke", "strokes");
+const SHEET: LeftOutKind = ("a style sheet", "style sheets");
+const SCRIPT: LeftOutKind = ("a script", "scripts");
+const FOREIGN: LeftOutKind = ("a foreign object", "foreign objects");
+/// Properties that change what is seen of an element.
+const SEEN: [(&str, LeftOutKind); 3] = [
+    ("clip-path", ("a clip path", "uses of clip paths")),
+    ("mask", ("a mask", "uses of masks")),
+    ("filter", ("a filter", "uses of filters")),
+];
+
+/// What an element has from those round it.
+#[derive(Clone, Copy)]
+struct Above {
+    map: Affine,
+    filled: bool,
+    stroked: bool,
+    depth: usize,
+}
+
+/// The outlines of a file, Y upward, and what is left out.
+pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {
     let broken = |why: String| ArtTrouble::Broken { format: "SVG", why };
+    let holds = |what: &str| Err(ArtTrouble::Holds { what: what.to_owned() });
     let text = std::str::from_utf8(bytes).map_err(|_| broken("it is not UTF-8 text".to_owned()))?;
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..Default::default() };
     let file =
@@ -26,34 +49,65 @@ pub(super) fn outlines(bytes: &[u8]) -> Result<BezPath, ArtTrouble> {
     if root.tag_name().name() != "svg" {
         return Err(broken("it has no <svg>".to_owned()));
     }
-    let mut all = BezPath::new();
-    // A drawing's Y grows downward.
-    let mut open = vec![(root, Affine::FLIP_Y, true, 0)];
-    while let Some((node, above, filled, depth)) = open.pop() {
-        if !node.is_element() || hidden(&node) {
-            continue;
-        }
-        if depth > DEEPEST {
-            return Err(broken("its groups are nested too deep".to_owned()));
-        }
-        let map = above * turned(&node).map_err(broken)?;
-        let filled = fills(&node).unwrap_or(filled);
-        let name = node.tag_name().name();
-        match name {
-            "svg" | "g" | "a" | "switch" => {
-                open.extend(node.children().rev().map(|child| (child, map, filled, depth + 1)));
-            }
-            "text" => return Err(ArtTrouble::Holds { what: "a text".to_owned() }),
-            "image" | "use" => return Err(ArtTrouble::Holds { what: format!("<{name}>") }),
-            _ if filled => {
-                if let Some(shape) = shape(name, &node).map_err(broken)? {
-                    all.extend(map * shape);
-                }
-            }
+    let (mut all, mut left) = (BezPath::new(), LeftOut::default());
+    for node in root.descendants() {
+        match node.tag_name().name() {
+            "style" if node.text().is_some_and(|text| !text.trim().is_empty()) => left.note(SHEET),
+            "script" => left.note(SCRIPT),
             _ => {}
         }
     }
-    Ok(all)
+    // A drawing's Y grows downward.
+    let first = Above { map: Affine::FLIP_Y, filled: true, stroked: false, depth: 0 };
+    let mut open = vec![(root, first)];
+    while let Some((node, above)) = open.pop() {
+        if !node.is_element() || hidden(&node) {
+            continue;
+        }
+        if above.depth > DEEPEST {
+            return Err(broken(format!("its groups are nested deeper than {DEEPEST}")));
+        }
+        if styled(&node, "transform").is_some() {
+            return holds("a transform inside a style");
+        }
+        for (property, kind) in SEEN {
+            if says(&node, property).is_some_and(|value| value != "none") {
+                left.note(kind);
+            }
+        }
+        let own = Above {
+            map: above.map * turned(&node).map_err(broken)?,
+            filled: paints(&node, "fill").unwrap_or(above.filled),
+            stroked: paints(&node, "stroke").unwrap_or(above.stroked),
+            depth: above.depth + 1,
+        };
+        let name = node.tag_name().name();
+        let framed = ["x", "y", "viewBox"].iter().any(|key| node.has_attribute(*key));
+        match name {
+            "svg" if above.depth > 0 && framed => return holds("an <svg> with a frame of its own"),
+            "svg" | "g" | "a" | "switch" => {
+                open.extend(node.children().rev().map(|child| (child, own)));
+            }
+            "text" => return holds("a text"),
+            "image" => return holds("a picture (<image>)"),
+            "use" => return holds("a linked copy (<use>)"),
+            "foreignObject" => left.note(FOREIGN),
+            "line" if own.stroked => left.note(STROKE),
+            _ => {
+                let Some(shape) = shape(name, &node).map_err(broken)? else { continue };
+                if own.stroked {
+                    left.note(STROKE);
+                }
+                if own.filled {
+                    all.extend(own.map * shape);
+                }
+            }
+        }
+        if all.elements().len() > MOST_PARTS {
+            return Err(ArtTrouble::TooMuch);
+        }
+    }
+    Ok((all, left))
 }
 
 /// The outline of an element; none for one that isn't a shape.
@@ -61,7 +115,9 @@ fn shape(name: &str, node: &Node<'_, '_>) -> Result<Option<BezPath>, String> {
     let length = |key: &str| match node.attribute(key) {
         None => Ok(None),
         Some(text) => match svgtypes::Length::from_str(text.trim()) {
-            Ok(length) => Ok(Some(length.number)),
+            Ok(length) => points(length).map(Some).ok_or_else(|| {
+                format!("`{key}` of a <{name}> is in a unit that depends on where it is shown")
+            }),
             Err(_) => Err(format!("`{key}` of a <{name}> is no length")),
         },
     };
@@ -74,8 +130,16 @@ fn shape(name: &str, node: &Node<'_, '_>) -> Result<Option<BezPath>, String> {
         "rect" => {
             let (x, y, wide, high) = (given("x")?, given("y")?, given("width")?, given("height")?);
             let (rx, ry) = (length("rx")?, length("ry")?);
-            let round = rx.or(ry).unwrap_or(0.0).min(wide / 2.0).min(high / 2.0);
-            RoundedRect::from_rect(Rect::new(x, y, x + wide, y + high), round.max(0.0)).to_path(ARC)
+            let half = |one: Option<f64>, other: Option<f64>, side: f64| {
+                one.or(other).unwrap_or(0.0).clamp(0.0, side.max(0.0) / 2.0)
+            };
+            let (rx, ry) = (half(rx, ry, wide), half(ry, rx, high));
+            // Round corners that are no parts of circles are such parts, drawn out.
+            let tall = if rx > 0.0 && ry > 0.0 { ry / rx } else { 1.0 };
+            let rect = Rect::new(0.0, 0.0, wide.max(0.0), high.max(0.0) / tall);
+            let radius = if rx > 0.0 && ry > 0.0 { rx } else { 0.0 };
+            let map = Affine::translate((x, y)) * Affine::scale_non_uniform(1.0, tall);
+            map * RoundedRect::from_rect(rect, radius).to_path(ARC)
         }
         "circle" => Circle::new((given("cx")?, given("cy")?), given("r")?).to_path(ARC),
         "ellipse" => {
@@ -84,18 +148,36 @@ fn shape(name: &str, node: &Node<'_, '_>) -> Result<Option<BezPath>, String> {
         }
         "polygon" | "polyline" => {
             let text = node.attribute("points").unwrap_or_default();
+            let numbers: Result<Vec<f64>, _> = NumberListParser::from(text).collect();
+            let numbers = numbers.ok().filter(|numbers| numbers.len().is_multiple_of(2));
+            let numbers =
+                numbers.ok_or_else(|| format!("the points `{}` are none", start(text)))?;
             let mut path = BezPath::new();
-            for (index, (x, y)) in svgtypes::PointsParser::from(text).enumerate() {
-                match index {
-                    0 => path.move_to(Point::new(x, y)),
-                    _ => path.line_to(Point::new(x, y)),
-                }
+            for (index, pair) in numbers.chunks_exact(2).enumerate() {
+                let to = Point::new(pair[0], pair[1]);
+                if index == 0 { path.move_to(to) } else { path.line_to(to) }
             }
-            path.close_path();
+            if !numbers.is_empty() {
+                path.close_path();
+            }
             path
         }
         _ => return Ok(None),
     }))
+}
+
+/// A length in the drawing's own unit, of which 96 are an inch; none for one that depends on something else.
+fn points(length: svgtypes::Length) -> Option<f64> {
+    let unit = match length.unit {
+        LengthUnit::None | LengthUnit::Px => 1.0,
+        LengthUnit::In => 96.0,
+        LengthUnit::Cm => 96.0 / 2.54,
+        LengthUnit::Mm => 96.0 / 25.4,
+        LengthUnit::Pt => 96.0 / 72.0,
+        LengthUnit::Pc => 16.0,
+        LengthUnit::Em | LengthUnit::Ex | LengthUnit::Percent => return None,
+    };
+    Some(length.number * unit)
 }
 
 /// The beginning of a long text.
@@ -110,19 +192,23 @@ fn turned(node: &Node<'_, '_>) -> Result<Affine, String> {
     Ok(Affine::new([map.a, map.b, map.c, map.d, map.e, map.f]))
 }
 
-/// What an element says of a property, as an attribute or in its style.
-fn says<'a>(node: &Node<'a, '_>, property: &str) -> Option<&'a str> {
+/// What the style of an element says of a property.
+fn styled<'a>(node: &Node<'a, '_>, property: &str) -> Option<&'a str> {
     let style = node.attribute("style").unwrap_or_default().split(';');
     let mut style = style.filter_map(|one| one.split_once(':'));
-    let styled = style.find(|(name, _)| name.trim() == property).map(|(_, value)| value);
-    styled.or_else(|| node.attribute(property)).map(str::trim)
+    style.find(|(name, _)| name.trim() == property).map(|(_, value)| value.trim())
+}
+
+/// What an element says of a property, as an attribute or in its style.
+fn says<'a>(node: &Node<'a, '_>, property: &str) -> Option<&'a str> {
+    styled(node, property).or_else(|| node.attribute(property)).map(str::trim)
 }
 
 fn hidden(node: &Node<'_, '_>) -> bool {
     says(node, "display") == Some("none") || says(node, "visibility") == Some("hidden")
 }
 
-/// Whether it says that it is filled, or that it isn't.
-fn fills(node: &Node<'_, '_>) -> Option<bool> {
-    says(node, "fill").map(|fill| fill != "none")
+/// Whether it says that it has such a paint, or that it hasn't.
+fn paints(node: &Node<'_, '_>, paint: &str) -> Option<bool> {
+    says(node, paint).map(|value| value != "none")
 }

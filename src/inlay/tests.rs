@@ -91,7 +91,8 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
     ] {
         let art = Art::read("a.svg", text.as_bytes()).expect("a motif");
         for (t, gap) in [(0.577_35, 0.02), (0.131_652, 0.0)] {
-            let loops = art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size));
+            let loops =
+                art.placed(DVec2::ZERO, Angle::degrees(-90.0), Length::mm(size), Some(1.0 / t));
             let loops = loops.expect("loops");
             let asked = InlayFigures {
                 t,
@@ -110,7 +111,8 @@ fn the_motifs_make_sound_recesses_and_plugs_that_fit() {
             let inside = even_odd::odd(&bed.loops);
             let recess = |p| if inside(p) { bed.cut(p) } else { face(p) };
             off(&made.mesh, &recess, &format!("{name} {t} recess"), 0.01, &|_| true);
-            let plug = bed.underside(&lines, 14.0, &|p| outline.contains(p)).expect("a plug");
+            let plug = bed.over_face(&|p| outline.contains(p)).expect("a plate");
+            let plug = bed.underside(&lines, plug, 14.0).expect("a plug");
             let found = audit(&plug.mesh);
             assert!(found.sound(), "{name} {t}: {:?} {found:?}", found.trouble());
             let lift = asked.lift();

@@ -22,21 +22,62 @@ pub enum ArtTrouble {
         /// What its reader says.
         why: String,
     },
-    /// It holds something that has no outline.
-    #[error("holds {what}, which has no outline")]
+    /// It is packed.
+    #[error("is packed (gzip)")]
+    Packed,
+    /// Numbers of it are none, or beyond all measure.
+    #[error("has places that are no numbers, or so far out that no form is left")]
+    Numbers,
+    /// It holds something that has no outline here.
+    #[error("holds {what}, which has no outline that is read")]
     Holds {
         /// What.
         what: String,
     },
     /// It holds an outline that is open.
-    #[error("holds an outline that does not close")]
-    Open,
+    #[error("holds an outline that does not close: it ends at {place}, in the drawing's own units")]
+    Open {
+        /// Where.
+        place: String,
+    },
     /// There is nothing to cut.
-    #[error("holds no closed outline; a line's stroke is none")]
-    Empty,
+    #[error("holds no closed outline with a filling{}", beside(.only.as_ref()))]
+    Empty {
+        /// What it holds instead.
+        only: Option<String>,
+    },
     /// There is too much.
     #[error("holds more than {MOST_PARTS} lines and curves")]
     TooMuch,
+}
+
+impl ArtTrouble {
+    /// What to do.
+    pub(super) const fn help(&self) -> &'static str {
+        match self {
+            ArtTrouble::Kind => {
+                "Name an SVG or a DXF file, as seen from the design's folder; its ending says which it is."
+            }
+            ArtTrouble::Packed => "Save it as plain SVG, which is not packed.",
+            ArtTrouble::Broken { .. } | ArtTrouble::Numbers => {
+                "Open it in a drawing program and save it again, as plain SVG or as DXF."
+            }
+            ArtTrouble::Holds { .. } => {
+                "In your drawing program turn it into paths (texts, linked copies, blocks, splines), or take it out."
+            }
+            ArtTrouble::Open { .. } => "Close it in your drawing program: its ends must meet.",
+            ArtTrouble::Empty { .. } => {
+                "Give the outlines a filling; a stroke has to be turned into a path first."
+            }
+            ArtTrouble::TooMuch => {
+                "Simplify it in your drawing program: a tenth of that is much for a handle."
+            }
+        }
+    }
+}
+
+fn beside(only: Option<&String>) -> String {
+    only.map_or_else(String::new, |only| format!("; it has {only}, which are not cut"))
 }
 
 /// Why a text can't be written with a font.

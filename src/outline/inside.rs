@@ -62,9 +62,14 @@ impl Bands {
 
     /// Whether the paths wind round a point.
     pub(super) fn hold(&self, p: DVec2) -> bool {
+        self.turns(p) != 0
+    }
+
+    /// How often the paths wind round a point.
+    pub(super) fn turns(&self, p: DVec2) -> i32 {
         // Asked for, not against, so that a NaN fails.
         if !(p.cmpge(self.low).all() && p.cmple(self.high).all()) {
-            return false;
+            return 0;
         }
         let band = self.band(p.y);
         let members = &self.members[self.starts[band]..self.starts[band + 1]];
@@ -78,7 +83,7 @@ impl Bands {
                 false => winds(segment, p),
             }
         });
-        turns.sum::<i32>() != 0
+        turns.sum()
     }
 }
 

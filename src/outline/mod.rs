@@ -211,6 +211,13 @@ pub fn wound(paths: &[ArcPath]) -> impl Fn(DVec2) -> bool + use<> {
     move |point| bands.hold(point)
 }
 
+/// Whether a point is inside an odd number of closed paths. Open ones hold nothing.
+pub fn odd(paths: &[ArcPath]) -> impl Fn(DVec2) -> bool + use<> {
+    let sound = paths.iter().filter(|path| path.holds());
+    let bands = inside::Bands::new(sound.flat_map(ArcPath::segments));
+    move |point| bands.turns(point) % 2 != 0
+}
+
 /// Points nearer to each other than this, in mm, are the same to the contour library. A hundredth
 /// of a micrometre: far under the fit, far over rounding.
 const SAME_POINT: f64 = 1e-5;

@@ -68,6 +68,8 @@ pub struct InlayWork {
     pub folder: String,
     /// What is done to its plug, with its wood; none for one that is poured.
     pub plug: Option<PlugWork>,
+    /// What one that is poured takes up to the face, in mL, as it is written.
+    pub resin: Option<String>,
 }
 
 /// What the order of work knows of a plug. Lengths as they are written.

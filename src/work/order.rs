@@ -406,6 +406,10 @@ fn inlaid(task: Task, face: Face, work: &Circumstances) -> Option<Step> {
         all.join(words::AND)
     };
     let (wood, stock, proud) = (each(|p| &p.species), each(|p| &p.stock), each(|p| &p.proud));
+    let own = pieces.iter().filter_map(|index| work.pieces.get(*index)).flat_map(|p| &p.inlays);
+    let resin: Vec<&str> =
+        own.filter(|inlay| asks(inlay)).filter_map(|inlay| inlay.resin.as_deref()).collect();
+    let resin = resin.join(words::AND);
     let cutters = |which: usize| {
         let mut all: Vec<String> = plugs.iter().map(|plug| plug.cutters[which].clone()).collect();
         all.dedup();
@@ -417,6 +421,7 @@ fn inlaid(task: Task, face: Face, work: &Circumstances) -> Option<Step> {
         ("wood", wood.as_str()),
         ("stock", &stock),
         ("proud", &proud),
+        ("resin", &resin),
         ("clear", &joined[0]),
         ("vee", &joined[1]),
     ];

@@ -182,16 +182,17 @@ pub(super) const PLUGS: StepWords = StepWords {
 };
 
 pub(super) const GLUE: StepWords = StepWords {
-    what: "Blow recess and plug clean and try them dry. Glue the plug in, foot down, and press it evenly. When the \
-           glue has set, saw along the underside of the plate, so that {proud} stands over the face's highest place.",
+    what: "Blow recess and plug clean and try them dry. Spread glue thinly on flanks and floor, put the plug in, foot \
+           down, and press it evenly over a soft pad. When the glue has set, saw along the underside of the plate, so \
+           that {proud} stands over the face's highest place.",
     why: "A plug that is sawn before the glue holds tears out of its recess.",
-    mind: "Take a waterproof glue. How long to press, when it bears a saw, when it may get wet and whether it may touch \
-           food is for its maker to say; it can be days. Saw away from your hands.",
+    mind: "Saw away from your hands. Take a waterproof glue. How long to press, when it bears a saw, when it may get \
+           wet and whether it may touch food is for its maker to say; it can be days, and longer in the cold.",
 };
 
 pub(super) const POUR: StepWords = StepWords {
-    what: "Set a dam round the recess as its outline shows. Mix and pour the resin in thin layers, as its maker says, \
-           until it stands over the face.",
+    what: "Set a dam round the recess as its outline shows. Up to the face the recess takes {resin} mL: mix some more, \
+           and pour it in thin layers, as its maker says, until it stands over the face.",
     why: "The dam keeps it in on the curved face; thin layers stay cool and clear.",
     mind: "Gloves, mask and fresh air: the resin's own sheet goes first. Thick layers can get hot enough to smoke. Whether \
            it may touch food, and after how many days, is for its maker to say.",

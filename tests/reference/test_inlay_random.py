@@ -81,9 +81,9 @@ def test_random_art_on_a_random_handle(kind, seed, tmp_path):
     keys = shown | {
         "at": [f"{rng.uniform(45, 80):.2f} mm", f"{rng.uniform(-0.5, 0.5):.2f} mm"],
         "size": f"{size} mm",
-        "turn": f"{rng.choice([0, 180]) + rng.uniform(-15, 15):.1f} deg",
+        "turn": f"{(rng.choice([0, 180]) + rng.uniform(-15, 15) + 180) % 360 - 180:.1f} deg",
         "depth": f"{rng.uniform(0.9, 1.5):.2f} mm",
-        "cutter": "vee 60",
+        "cutter": str(rng.choice(["vee 60", "vee 15"])),
         "board": ROOT / "params/plugs/maple.toml",
     }
     design = inlay_read.with_inlay(tmp_path / "design.toml", keys)
@@ -92,8 +92,11 @@ def test_random_art_on_a_random_handle(kind, seed, tmp_path):
         text = text.replace(f'size = "{size}"', f'size = "{lengths.length_mm(size) + rng.uniform(0, 3):.2f} mm"')
     text = text.replace("section = 2.2", f"section = {rng.uniform(2, 3):.2f}")
     design.write_text(text, encoding="utf-8")
-    inlay_read.build_file(design, tmp_path / "out")
+    shop = inlay_read.with_narrow_vee(tmp_path / "shop.toml")
+    inlay_read.build_file(design, tmp_path / "out", shop=shop)
     inlay = inlay_read.Inlay(Packet(kind, tmp_path / "out"), lengths.read(design), tmp_path)
+    for name in ("recess.stl", "plug/relief.stl"):
+        inlay_read.sound(inlay, name)
     plan = inlay.places(2500, 0.01)
     face = inlay.face(plan)
     deep = inlay.deepest(plan)

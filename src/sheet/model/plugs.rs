@@ -34,8 +34,9 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
     };
     let down = setup.stock_top - plug.deep;
     let design = whole.at.piece.design.inlay.get(inlay.number)?;
-    let step = sheet.job.mounting.as_ref()?.steps.iter();
-    let step = step.clone().position(|step| step.task == Task::Plugs(inlay.face))?;
+    let steps = &sheet.job.mounting.as_ref()?.steps;
+    let at = |task: Task| steps.iter().position(|step| step.task == task);
+    let (step, glue) = (at(Task::Plugs(inlay.face))?, at(Task::Glue(inlay.face))? + 1);
     let levels = |cutter: &Cutter, end: Length| PassHeights {
         start: setup.stock_top,
         end,
@@ -63,8 +64,9 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
         Layer::new("outline", plug.outline.clone()),
         Layer::new("hold-downs", plug.holds.iter().map(|hold| hold.plan.clone()).collect()),
     ];
-    let gap = |[least, most]: [Length; 2]| {
-        fill(words::FROM_TO, &[("least", &least.said(unit)), ("most", &most.said(unit))])
+    let gap = |[least, most]: [Length; 2]| match [least, most].map(|gap| gap.said(unit)) {
+        [least, most] if least == most => least,
+        [least, most] => fill(words::FROM_TO, &[("least", &least), ("most", &most)]),
     };
     let holds = (plug.hold_down.lip_holds_n / 10.0).round() * 10.0;
     Some(PlugPage {
@@ -100,11 +102,7 @@ fn one(whole: &Whole<'_>, sheet: &Sheet<'_>, inlay: &Inlaid, plug: &Plug) -> Opt
         then: words::PLUG_STEPS
             .iter()
             .map(|step| {
-                let values = [
-                    ("under", design.under.said(unit)),
-                    ("proud", design.proud.said(unit)),
-                    ("wood", plug.board.species.clone()),
-                ];
+                let values = [("under", design.under.said(unit)), ("glue", glue.to_string())];
                 fill(step, &values.each_ref().map(|(name, value)| (*name, value.as_str())))
             })
             .collect(),

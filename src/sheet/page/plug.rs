@@ -44,9 +44,11 @@ fn page(plug: &PlugPage, unit: Unit) -> Markup {
             h3 { (words::PASSES) }
             (pass_table(&plug.passes, unit))
             (ticks(words::PLUG_THEN, &plug.then))
-            h3 { (words::PLUG_SECTION) }
-            p { (plug.hatching) }
-            (drawing(words::PLUG_SECTION, &plug.section))
+            div .kept {
+                h3 { (words::PLUG_SECTION) }
+                p { (plug.hatching) }
+                (drawing(words::PLUG_SECTION, &plug.section))
+            }
         }
     }
 }

@@ -173,16 +173,10 @@ pub(in crate::sheet) const PLUG_LIE: &str =
     "The plug is carved foot up: it is turned over when it goes into its recess.";
 pub(in crate::sheet) const PLUG_VEE: &str = "carve flanks and foot";
 pub(in crate::sheet) const PLUG_THEN: &str = "Then";
-pub(in crate::sheet) const PLUG_STEPS: [&str; 5] = [
-    "Saw the plate off its board beside the plug. Blow plug and recess clean, and try the plug dry, foot down, as the \
-     outline lies: it goes in by hand and stops with {under} under its foot.",
-    "Glue flanks and floor thinly with a waterproof glue. Press evenly over a soft pad, for as long as the glue\u{2019}s maker \
-     says at the warmth of your shop; in the cold it takes longer.",
-    "Wait until the glue bears a saw, by its maker\u{2019}s sheet, before you saw along the underside of the plate: {proud} \
-     stands over the face. Its full strength against water comes later, often after days; until then keep the piece dry. \
-     Whether it may touch food is for its maker to say.",
-    "Put the piece\u{2019}s board back on its dowels and trim the plug to the face: pass inlay-trim.",
-    "Dust of {wood} and of set glue is fine: wear a mask made for it and draw the dust away, at the router and when you sand.",
+pub(in crate::sheet) const PLUG_STEPS: [&str; 2] = [
+    "Saw the plate off its board beside the plug. Dry, foot down and as the outline lies, the plug goes into its recess by \
+     hand and stops with {under} under its foot.",
+    "Glue it in: the order of work goes on with step {glue}.",
 ];
 pub(in crate::sheet) const PLUG_SECTION: &str = "Plug in its recess, cut across";
 pub(in crate::sheet) const PLUG_HATCHING: &str = "Hatched one way the {kind}, the other way the plug of {wood}. Dashed: \

@@ -34,7 +34,10 @@ fn inlays() -> Vec<InlayWork> {
         cutters: ["flat 1/8".to_owned(), "vee 60".to_owned()],
         proud: "1 mm".to_owned(),
     };
-    let one = |face, folder: &str, plug| InlayWork { face, folder: folder.to_owned(), plug };
+    let one = |face, folder: &str, plug: Option<PlugWork>| {
+        let resin = plug.is_none().then(|| "0.4".to_owned());
+        InlayWork { face, folder: folder.to_owned(), plug, resin }
+    };
     [Top, Bottom]
         .into_iter()
         .flat_map(|face| {
