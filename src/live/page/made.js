@@ -175,7 +175,8 @@ export class Hand {
     const newer = state.revision !== this.revision;
     this.revision = state.revision;
     this.current = state;
-    for (const { message } of this.waiting) ahead(state, message);
+    // What is on its way is shown as if it had arrived.
+    for (const one of [this.sending, ...this.waiting]) if (one) ahead(state, one.message);
     this.told(state);
     return newer;
   }
