@@ -11,6 +11,7 @@ const PARTS: &[(&str, &str, &str)] = &[
     ("page.css", "text/css; charset=utf-8", include_str!("page/page.css")),
     ("page.js", SCRIPT, include_str!("page/page.js")),
     ("field.js", SCRIPT, include_str!("page/field.js")),
+    ("board.js", SCRIPT, include_str!("page/board.js")),
     ("form.js", SCRIPT, include_str!("page/form.js")),
     ("figure.js", SCRIPT, include_str!("page/figure.js")),
     ("lines.js", SCRIPT, include_str!("page/lines.js")),

@@ -6,6 +6,7 @@ import io
 import re
 import socket
 import time
+import tomllib
 import warnings
 from pathlib import Path
 
@@ -237,6 +238,27 @@ def test_a_choice_waits_until_it_is_made_and_the_hand_stays(server, page):
     page.press("s", ctrl=True)
     page.until("document.getElementById('saved').textContent === 'All is saved'")
     assert page.ask("document.activeElement.id") == "field-bowl.wall"
+
+
+def test_the_examples_board_is_made_a_plain_one(watched, tmp_path):
+    with live_page.served(tmp_path, "--unit", "in") as server:
+        page = live_page.Page(watched, server.address, still=True)
+        page.click("#file-1")
+        page.until("document.getElementById('plain-board')")
+        page.write("board.length", "15 in")
+        page.write("board.width", "3-1/2 in")
+        page.click("#plain-board")
+        page.until("!document.getElementById('file-text').value.includes('[[knot]]')")
+        board = tomllib.loads(page.value_of("file-text"))
+        places = [reading["at"] for reading in board["reading"]]
+        assert len(places) == 4 and not {"knot", "check", "wane", "grain"} & set(board)
+        assert len({tuple(place) for place in places}) == 4
+        page.rest()
+        assert "off-the-board" not in page.ask("findings.textContent")
+        page.press("z", ctrl=True)
+        page.until("document.getElementById('file-text').value.includes('[[knot]]')")
+        assert page.complaints() == []
+        page.close()
 
 
 def test_what_is_wrong_stands_at_its_field_and_old_notes_are_marked(server, page):

@@ -1,5 +1,6 @@
 // The form of one file, from the keys' declarations: a field for each key, with its sentence.
 
+import { plain } from "./board.js";
 import { LENGTH, PERCENT, field, range, spokenExample } from "./field.js";
 import { at, dotted, like, read, toml } from "./figure.js";
 import { make, text as marked } from "./notes.js";
@@ -125,7 +126,18 @@ export class Form {
     }
     if (table.own) return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...this.own(table));
     const rows = table.keys.map((key) => this.row(key, [table.name, ...key.path], words(key.path)));
-    return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...rows);
+    return make("section", { class: "table", "aria-labelledby": title.id }, title, says, ...rows, table.name === "board" ? this.plain() : "");
+  }
+
+  /** Makes the board a plain one. */
+  plain() {
+    const told = make("p", { class: "small", role: "status" });
+    const act = make("button", { type: "button", id: "plain-board", "aria-describedby": "plain-hint", click: () => {
+      const settings = plain(this.file.values);
+      told.textContent = settings ? "" : "Give its length and width first, and one reading.";
+      if (settings) this.change(settings, "plain-board");
+    } }, "Make it a plain board");
+    return make("div", {}, make("p", {}, act), make("p", { class: "hint small", id: "plain-hint" }, "Takes all knots, checks and wanes out, and puts a reading near each corner, as thick as the thinnest. Put down what your board really has."), told);
   }
 
   /** One table of a list. */
