@@ -18,7 +18,7 @@ use rayon::prelude::*;
 /// Chords of the art's outline on the face are no longer, in mm, so that the face is straight along each.
 const STEP_MM: f64 = 0.2;
 /// The models are off the surface by so much at most, upright, where they are measured, in mm.
-const TOLERANCE_MM: f64 = 0.004;
+const TOLERANCE_MM: f64 = 0.0035;
 /// How fine a model is where it is art.
 pub(super) const ART: Fineness = Fineness { tolerance: TOLERANCE_MM, least: 0.002, thorough: true };
 /// Round it, where it is the face, which may be as steep as it likes.

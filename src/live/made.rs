@@ -9,8 +9,9 @@ use crate::fit::Spare;
 use crate::inlay::{self, Brought};
 use crate::job::{self, Job, StopWord};
 use crate::mesh;
-use crate::params::{self, Board, Design, Shop};
+use crate::params::{self, Board, Design, Shop, unit_of_shop};
 use crate::render::{self, PictureMesh};
+use crate::units::Unit;
 use rayon::prelude::*;
 
 /// How much is made.
@@ -88,6 +89,9 @@ impl Parsed {
             parsed.spans.push(spans);
             parsed.findings.extend(found);
         }
+        // In the shop's unit, as the command line says it, even if that file has faults.
+        let shop = texts.iter().find(|(file, ..)| file.source == Source::Shop);
+        parsed.findings.told_in(shop.map_or(Unit::Millimetre, |(_, text, _)| unit_of_shop(text)));
         parsed
     }
 

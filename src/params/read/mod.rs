@@ -16,7 +16,7 @@ use super::codes;
 use super::example::in_round_inches;
 use super::keys::figure::{Fault, Figure, unit_of_length};
 use super::keys::{Key, KeyRange, KeyShape, Node, Word};
-use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest, told_in};
+use crate::finding::{Code, Finding, Findings, Source, Spans, keys_in_words, nearest};
 use crate::units::{Length, Unit};
 use instead::instead_of;
 use show::{found, short, show};
@@ -90,14 +90,8 @@ pub(super) fn file<T>(
     };
     let mut found = Findings::new();
     for finding in reader.found {
-        // In the unit of the value that it is about, for who reads it beside that file.
-        let unit = finding
-            .place
-            .as_ref()
-            .map_or_else(Unit::default, |place| reader.spans.unit(&place.key));
-        let message = told_in(&keys_in_words(&finding.message, &name), unit);
-        let help = told_in(&finding.help, unit);
-        found.push(Finding { message, help, ..finding });
+        let message = keys_in_words(&finding.message, &name);
+        found.push(Finding { message, ..finding });
     }
     found.written_as(|place, _| Some(reader.spans.unit(&place.key)));
     findings.extend(found);

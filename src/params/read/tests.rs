@@ -196,7 +196,7 @@ fn what_to_write_is_in_the_unit_of_the_file() {
         (
             "most = \"5/8 in\"",
             "most = \"1/2 in\"",
-            "Check `bowl.depth`: is 0.563 in (14.29 mm) what you mean? If so, write most = \"9/16 in\" or more.",
+            "Check `bowl.depth`: is 14.29 mm what you mean? If so, write most = \"9/16 in\" or more.",
         ),
     ] {
         let told = told_in_inches(from, to);
