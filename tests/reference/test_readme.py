@@ -19,6 +19,14 @@ def blocks():
     return re.findall(r"^```sh tested\n(.*?)^```", text, re.S | re.M)
 
 
+def test_the_sample_of_the_checks_is_what_the_tool_says():
+    text = (ROOT / "docs/checks.md").read_text(encoding="utf-8")
+    sample = re.search(r"For the harvest spoon on the cherry board:\n\n```\n(.*?)\n```", text, re.S)[1]
+    files = ["params/designs/harvest-spoon.toml", "--board", "params/boards/cherry.toml", "--shop", "params/shop.toml"]
+    done = subprocess.run([PROGRAM, "check", *files], cwd=ROOT, capture_output=True, text=True)
+    assert sample in done.stdout + done.stderr
+
+
 def test_there_are_commands():
     assert blocks(), "the README has no block that begins with ```sh tested"
 
