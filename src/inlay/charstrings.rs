@@ -127,18 +127,14 @@ impl<'a> CharStrings<'a> {
                 return false;
             }
             at += 1;
-            let next = |k: usize| program.get(at + k).copied().map_or(0, i32::from);
-            let (operand, bytes) = match code {
-                28 => (Some((next(0) << 8 | next(1)) as i16 as i32), 2),
-                32..=246 => (Some(i32::from(code) - 139), 0),
-                247..=250 => (Some((i32::from(code) - 247) * 256 + next(0) + 108), 1),
-                251..=254 => (Some(-(i32::from(code) - 251) * 256 - next(0) - 108), 1),
-                255 => (Some((next(0) << 8 | next(1)) as i16 as i32), 4),
-                _ => (None, 0),
+            let operand = match code {
+                // Its whole part; two bytes of fraction follow.
+                255 => Some((short(program, at), 4)),
+                _ => operand(code, program, at),
             };
-            at += bytes;
-            if let Some(operand) = operand {
+            if let Some((operand, bytes)) = operand {
                 run.stack.push(operand);
+                at += bytes;
                 continue;
             }
             match code {
@@ -207,10 +203,6 @@ fn dictionary(data: &[u8]) -> BTreeMap<u16, Vec<i32>> {
                 at += usize::from(code == 12);
                 found.insert(operator as u16, std::mem::take(&mut own));
             }
-            28 => {
-                own.push((next(0) << 8 | next(1)) as i16 as i32);
-                at += 2;
-            }
             29 => {
                 own.push(next(0) << 24 | next(1) << 16 | next(2) << 8 | next(3));
                 at += 4;
@@ -222,19 +214,35 @@ fn dictionary(data: &[u8]) -> BTreeMap<u16, Vec<i32>> {
                 at += 1;
                 own.push(0);
             }
-            32..=246 => own.push(wide - 139),
-            247..=250 => {
-                own.push((wide - 247) * 256 + next(0) + 108);
-                at += 1;
+            _ => {
+                if let Some((operand, bytes)) = operand(code, data, at) {
+                    own.push(operand);
+                    at += bytes;
+                }
             }
-            251..=254 => {
-                own.push(-(wide - 251) * 256 - next(0) - 108);
-                at += 1;
-            }
-            _ => {}
         }
     }
     found
+}
+
+/// The number that a code begins, of those that programs and dictionaries write alike, and how many bytes of it
+/// follow from a place on. Bytes that aren't there are 0.
+fn operand(code: u8, data: &[u8], at: usize) -> Option<(i32, usize)> {
+    let wide = i32::from(code);
+    let next = data.get(at).copied().map_or(0, i32::from);
+    match code {
+        28 => Some((short(data, at), 2)),
+        32..=246 => Some((wide - 139, 0)),
+        247..=250 => Some(((wide - 247) * 256 + next + 108, 1)),
+        251..=254 => Some((-(wide - 251) * 256 - next - 108, 1)),
+        _ => None,
+    }
+}
+
+/// A signed number of two bytes at a place; bytes that aren't there are 0.
+fn short(data: &[u8], at: usize) -> i32 {
+    let next = |k: usize| data.get(at + k).copied().map_or(0, i32::from);
+    i32::from((next(0) << 8 | next(1)) as i16)
 }
 
 /// A number of so many bytes, the greatest first.

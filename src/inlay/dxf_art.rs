@@ -1,13 +1,13 @@
 //! Outlines of a DXF file: closed polylines, circles, ellipses, and lines and arcs that join end to end.
 
 use super::left_out::{LeftOut, LeftOutKind};
+use super::squares::Squares;
 use super::trouble::{ArtTrouble, MOST_PARTS};
 use crate::outline::Segment;
 use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
 use glam::DVec2;
 use kurbo::{Arc, BezPath, Circle, Ellipse, Point, Shape};
-use std::collections::BTreeMap;
 
 /// Curves stand for arcs within this part of a radius.
 const ARC: f64 = 1e-6;
@@ -152,29 +152,6 @@ fn outline(segments: &[Segment], all: &mut BezPath) {
     all.close_path();
 }
 
-/// Ends of loose lines, by the square that they are in.
-struct LooseEnds {
-    near: f64,
-    squares: BTreeMap<(i64, i64), Vec<usize>>,
-}
-
-impl LooseEnds {
-    fn square(&self, p: DVec2) -> (i64, i64) {
-        let at = (p / (2.0 * self.near)).floor();
-        (at.x as i64, at.y as i64)
-    }
-
-    /// The lines that begin or end near a place, the first one first.
-    fn near(&self, p: DVec2) -> Vec<usize> {
-        let (x, y) = self.square(p);
-        let around = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y)));
-        let mut found: Vec<usize> =
-            around.filter_map(|at| self.squares.get(&at)).flatten().copied().collect();
-        found.sort_unstable();
-        found
-    }
-}
-
 /// Joins loose lines and arcs end to end.
 fn joined(loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrouble> {
     let ends = loose.iter().flatten().flat_map(|s| [s.from, s.to]);
@@ -186,13 +163,12 @@ fn joined(loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrouble>
     if !near.is_normal() {
         return Err(ArtTrouble::Numbers);
     }
-    let mut ends = LooseEnds { near, squares: BTreeMap::new() };
+    let mut ends = Squares::new(2.0 * near);
     let mut loose: Vec<Option<Vec<Segment>>> = loose.into_iter().map(Some).collect();
     for (index, chain) in loose.iter().enumerate() {
         let own = chain.iter().flat_map(|chain| [chain.first(), chain.last()]).flatten();
         for (which, segment) in own.enumerate() {
-            let square = ends.square(if which == 0 { segment.from } else { segment.to });
-            ends.squares.entry(square).or_default().push(index);
+            ends.put(if which == 0 { segment.from } else { segment.to }, index);
         }
     }
     for at in 0..loose.len() {
@@ -208,7 +184,7 @@ fn joined(loose: Vec<Vec<Segment>>, all: &mut BezPath) -> Result<(), ArtTrouble>
                 let own = loose[*other].iter().flat_map(|chain| [from(chain), to(chain)]).flatten();
                 own.into_iter().any(|p| p.distance(end) <= near)
             };
-            let next = ends.near(end).into_iter().find(goes_on);
+            let next = ends.round(end).filter(goes_on).min();
             let next = next.and_then(|next| loose[next].take());
             let mut next = next.ok_or_else(|| ArtTrouble::Open {
                 place: format!("({:.6}, {:.6})", end.x, end.y),

@@ -3,11 +3,12 @@
 //! Corners that are as good as in one place become one, and a side that passes a corner as near goes through
 //! it: two shapes that touch along an edge share that edge, whatever was rounded on the way.
 
+use super::squares::Squares;
 use crate::outline::{self, ArcPath};
 use glam::DVec2;
 use spade::handles::FixedVertexHandle;
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// A loop that encloses less, in mm², is a trace of two outlines that touch.
 const LEAST_MM2: f64 = 1e-3;
@@ -25,31 +26,18 @@ pub(super) fn odd(loops: &[Vec<DVec2>]) -> impl Fn(DVec2) -> bool + use<> {
 }
 
 /// The corners of all loops, those that are as good as in one place only once.
-#[derive(Default)]
 struct MergedCorners {
     all: Vec<DVec2>,
-    squares: BTreeMap<(i64, i64), Vec<usize>>,
+    squares: Squares<usize>,
 }
 
 impl MergedCorners {
-    fn square(p: DVec2) -> (i64, i64) {
-        let at = (p / SQUARE_MM).floor();
-        (at.x as i64, at.y as i64)
-    }
-
-    /// Those in the square of a place and in the ones round it.
-    fn round(&self, p: DVec2) -> impl Iterator<Item = usize> + '_ {
-        let (x, y) = MergedCorners::square(p);
-        let squares = (x - 1..=x + 1).flat_map(move |x| (y - 1..=y + 1).map(move |y| (x, y)));
-        squares.filter_map(|at| self.squares.get(&at)).flatten().copied()
-    }
-
     /// The number of the corner at a place.
     fn at(&mut self, p: DVec2) -> usize {
-        let known = self.round(p).find(|at| self.all[*at].distance(p) < SAME_MM);
+        let known = self.squares.round(p).find(|at| self.all[*at].distance(p) < SAME_MM);
         known.unwrap_or_else(|| {
             self.all.push(p);
-            self.squares.entry(MergedCorners::square(p)).or_default().push(self.all.len() - 1);
+            self.squares.put(p, self.all.len() - 1);
             self.all.len() - 1
         })
     }
@@ -58,7 +46,8 @@ impl MergedCorners {
     fn through(&self, from: usize, to: usize) -> Vec<usize> {
         let (a, b) = (self.all[from], self.all[to]);
         let steps = (a.distance(b) / SQUARE_MM).ceil().max(1.0);
-        let passed = (0..=steps as u32).flat_map(|k| self.round(a.lerp(b, f64::from(k) / steps)));
+        let places = (0..=steps as u32).map(|k| a.lerp(b, f64::from(k) / steps));
+        let passed = places.flat_map(|p| self.squares.round(p));
         let passed: BTreeSet<usize> = passed.filter(|at| *at != from && *at != to).collect();
         let along = passed.into_iter().filter_map(|at| {
             let p = self.all[at];
@@ -142,7 +131,7 @@ pub(super) fn bounds(
     loops: &[Vec<DVec2>],
     inside: &dyn Fn(DVec2) -> bool,
 ) -> Option<Vec<Vec<DVec2>>> {
-    let mut corners = MergedCorners::default();
+    let mut corners = MergedCorners { all: Vec::new(), squares: Squares::new(SQUARE_MM) };
     let rings: Vec<Vec<usize>> =
         loops.iter().map(|ring| ring.iter().map(|p| corners.at(*p)).collect()).collect();
     let mut plan = Regions::new();

@@ -37,6 +37,7 @@ mod section;
 mod shore;
 mod sketch;
 mod solid;
+mod squares;
 mod standing;
 mod svg_art;
 mod terrain;

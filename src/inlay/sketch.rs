@@ -2,12 +2,12 @@
 
 use super::edge_places::{EdgePlace, EdgePlaces, PARTS};
 use super::shore::Shore;
+use super::squares::Squares;
 use super::valley::{ArtPlan, Lies, PlanCorner, middle};
 use glam::{DVec2, DVec3};
 use rayon::prelude::*;
 use spade::handles::{FaceHandle, FixedVertexHandle, InnerTag};
 use spade::{CdtEdge, Point2, PositionInTriangulation, Triangulation};
-use std::collections::BTreeMap;
 
 /// No corner is put nearer to another than so much of the least triangle's size, or nearer to a line that is
 /// kept; but so many mm are always enough. Files have 32-bit floats, to 0.00002 mm at 300 mm.
@@ -73,8 +73,8 @@ impl Fineness {
     }
 }
 
-/// Corners by the square that they are in.
-pub(super) type Squares = BTreeMap<(i64, i64), Vec<FixedVertexHandle>>;
+/// Corners by where they are.
+pub(super) type SortedCorners = Squares<FixedVertexHandle>;
 
 type SketchFace<'p> = FaceHandle<'p, InnerTag, PlanCorner, (), CdtEdge<()>, ()>;
 
@@ -84,7 +84,7 @@ pub(super) struct Sketch<'a> {
     pub(super) border: Vec<FixedVertexHandle>,
     /// Corners of lines nearer than this are one, in mm.
     same: f64,
-    near: Squares,
+    near: SortedCorners,
     /// Whether division was given up, since there were too many corners.
     pub(super) endless: bool,
 }
@@ -93,7 +93,7 @@ impl<'a> Sketch<'a> {
     /// The art's outline and the border. Corners of lines nearer than `same` mm will be one.
     pub(super) fn new(ground: &'a ArtGround<'a>, same: f64) -> Option<Sketch<'a>> {
         let plan = ArtPlan::new();
-        let (border, near) = (Vec::new(), BTreeMap::new());
+        let (border, near) = (Vec::new(), Squares::new(2.0 * same));
         let mut sketch = Sketch { ground, plan, border, same, near, endless: false };
         let shore = ground.shore;
         let mut corners = Vec::with_capacity(shore.points.len());
@@ -115,7 +115,7 @@ impl<'a> Sketch<'a> {
         }
         for at in corners.into_iter().chain(around) {
             let p = sketch.plan.vertex(at).data().at;
-            sketch.near.entry(bin(p, same)).or_default().push(at);
+            sketch.near.put(p, at);
         }
         Some(sketch)
     }
@@ -127,10 +127,10 @@ impl<'a> Sketch<'a> {
     }
 
     /// All corners by the square that they are in.
-    pub(super) fn sorted(&self) -> Squares {
-        let mut known = Squares::new();
+    pub(super) fn sorted(&self) -> SortedCorners {
+        let mut known = Squares::new(SQUARE_MM);
         for vertex in self.plan.vertices() {
-            known.entry(square(vertex.data().at)).or_default().push(vertex.fix());
+            known.put(vertex.data().at, vertex.fix());
         }
         known
     }
@@ -141,18 +141,16 @@ impl<'a> Sketch<'a> {
         &mut self,
         a: FixedVertexHandle,
         b: FixedVertexHandle,
-        known: &Squares,
+        known: &SortedCorners,
     ) {
         let [from, to] = [a, b].map(|at| self.plan.vertex(at).data().at);
-        let ((x0, y0), (x1, y1)) =
-            (square(from.min(to) - self.same), square(from.max(to) + self.same));
+        let around = known.within(from.min(to) - self.same, from.max(to) + self.same);
         let span = from.distance_squared(to);
-        let around = (x0..=x1).flat_map(|x| (y0..=y1).map(move |y| (x, y)));
-        let passed = around.filter_map(|at| known.get(&at)).flatten().filter_map(|at| {
-            let p = self.plan.vertex(*at).data().at;
+        let passed = around.filter_map(|at| {
+            let p = self.plan.vertex(at).data().at;
             let part = (p - from).dot(to - from) / span;
             let beside = p.distance(from.lerp(to, part)) < 2.0 * self.same;
-            (beside && part > 0.0 && part < 1.0 && *at != a && *at != b).then_some((part, *at))
+            (beside && part > 0.0 && part < 1.0 && at != a && at != b).then_some((part, at))
         });
         let mut passed: Vec<(f64, FixedVertexHandle)> = passed.collect();
         passed.sort_by(|one, other| one.0.total_cmp(&other.0));
@@ -165,11 +163,9 @@ impl<'a> Sketch<'a> {
 
     /// A corner of a line, or the one that is as good as there.
     pub(super) fn put(&mut self, p: DVec2, lies: Lies) -> Option<FixedVertexHandle> {
-        let (x, y) = bin(p, self.same);
-        let around = (x - 1..=x + 1).flat_map(|x| (y - 1..=y + 1).map(move |y| (x, y)));
-        let known = around.filter_map(|bin| self.near.get(&bin)).flatten();
-        let known =
-            known.copied().find(|at| self.plan.vertex(*at).data().at.distance(p) < self.same);
+        let is_there =
+            |at: &FixedVertexHandle| self.plan.vertex(*at).data().at.distance(p) < self.same;
+        let known = self.near.round(p).find(is_there);
         if known.is_some() {
             return known;
         }
@@ -178,7 +174,7 @@ impl<'a> Sketch<'a> {
             return None;
         }
         let at = self.plan.insert(PlanCorner { at: p, lies, ring: None }).ok()?;
-        self.near.entry((x, y)).or_default().push(at);
+        self.near.put(p, at);
         Some(at)
     }
 
@@ -330,16 +326,6 @@ fn in_order([a, b, c]: [u32; 3]) -> [u32; 3] {
         least if least == b => [b, c, a],
         _ => [c, a, b],
     }
-}
-
-fn square(p: DVec2) -> (i64, i64) {
-    let at = (p / SQUARE_MM).floor();
-    (at.x as i64, at.y as i64)
-}
-
-fn bin(p: DVec2, same: f64) -> (i64, i64) {
-    let at = (p / (2.0 * same)).floor();
-    (at.x as i64, at.y as i64)
 }
 
 /// Where a triangle is furthest off the surface, of places that have room for a corner, if that is too far.

@@ -136,16 +136,12 @@ impl Desk {
         self.drafts.iter().map(one).collect()
     }
 
-    fn draft(&mut self, file: usize) -> Result<&mut OpenFile, Not> {
-        self.drafts.get_mut(file).ok_or_else(no_file)
-    }
-
     /// Makes a change that a page asks for.
     ///
     /// # Errors
     /// When it can't be made, or meets a change that the page hadn't seen.
     pub fn edit(&mut self, asked: &AskedEdit) -> Result<(), Not> {
-        let Some(draft) = self.drafts.get_mut(asked.file) else { return Err(no_file()) };
+        let draft = self.drafts.get_mut(asked.file).ok_or_else(no_file)?;
         let whole = asked.text.clone().map(|text| edit::ended_like(&draft.text, text));
         let places = match &whole {
             Some(after) => edit::differing(&draft.text, after).unwrap_or_else(|| vec![Vec::new()]),
@@ -307,7 +303,7 @@ impl Desk {
     /// # Errors
     /// When there is no such file.
     pub fn choose(&mut self, file: usize, disk: bool, shown: u64) -> Result<(), Not> {
-        let draft = self.draft(file)?;
+        let draft = self.drafts.get_mut(file).ok_or_else(no_file)?;
         if draft.clashes != shown {
             return Ok(());
         }
@@ -414,7 +410,7 @@ fn no_file() -> Not {
 fn put_back(last: Option<&Happened>, asked: &AskedEdit, text: &str, plain: &str) -> Option<String> {
     let last = last.filter(|last| last.file == asked.file && last.after == text)?;
     let back = edit::edited(&last.before, &asked.settings).ok()?;
-    edit::differing(&back, plain).is_some_and(|other| other.is_empty()).then_some(back)
+    edit::alike(&back, plain).then_some(back)
 }
 
 /// The disk's text with the desk's changes in it, if the two meet nowhere.
@@ -429,9 +425,7 @@ fn joined(kept: &str, (desk, counted): (&str, &[KeyPath]), disk: &str) -> Option
     let settings = edit::bringing(&ours, desk)?;
     let values = edit::edited(disk, &settings).ok()?;
     // Line by line comments come along from both sides; two values of one line don't go that way.
-    let lines = diffy::merge(kept, desk, disk).ok();
-    let lines =
-        lines.filter(|text| edit::differing(text, &values).is_some_and(|other| other.is_empty()));
+    let lines = diffy::merge(kept, desk, disk).ok().filter(|text| edit::alike(text, &values));
     let bare = || edit::edited(kept, &settings).is_ok_and(|text| text == desk);
     lines.or_else(|| bare().then_some(values))
 }

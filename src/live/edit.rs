@@ -8,7 +8,7 @@
 mod entries;
 mod places;
 
-pub use places::{counts, differing, dotted, overlap, shuffled, touched, values};
+pub use places::{alike, counts, differing, dotted, overlap, shuffled, touched, values};
 use serde::Deserialize;
 use std::ops::Range;
 use toml_edit::{Array, ArrayOfTables, Document, DocumentMut, Item, Table, Value};
@@ -93,11 +93,8 @@ fn one(text: &str, Setting { path, to }: &Setting) -> Result<String, NoEdit> {
     let document = Document::parse(text).map_err(|_| NoEdit("The file can't be read.".into()))?;
     let there = find(document.as_item(), path);
     match (to, there) {
-        (Becomes::Text(words), Some(item)) if item.is_value() => {
-            spliced(text, item, &Value::from(words.as_str()).to_string())
-        }
-        (Becomes::Written(toml), Some(item)) if item.is_value() => {
-            spliced(text, item, value(toml)?.to_string().trim())
+        (Becomes::Text(_) | Becomes::Written(_), Some(item)) if item.is_value() => {
+            spliced(text, item, single(to)?.to_string().trim())
         }
         (Becomes::Nothing(()), Some(_)) => taken_out(text, &document, path),
         (Becomes::Nothing(()), None) => Ok(text.to_owned()),
@@ -112,6 +109,15 @@ fn find<'d>(from: &'d Item, path: &[PathStep]) -> Option<&'d Item> {
         PathStep::Key(key) => item.as_table_like()?.get(key),
         PathStep::Entry(index) => item.get(*index),
     })
+}
+
+/// The value that a key is to have.
+fn single(to: &Becomes) -> Result<Value, NoEdit> {
+    match to {
+        Becomes::Text(words) => Ok(Value::from(words.as_str())),
+        Becomes::Written(toml) => value(toml),
+        _ => no("It isn't there."),
+    }
 }
 
 /// A value of TOML.
@@ -259,10 +265,7 @@ fn put(text: &str, path: &[PathStep], to: &Becomes) -> Result<String, NoEdit> {
             let Some(list) = holder.as_array_mut() else { return no("It isn't a list.") };
             insert(list, *index, value(entry)?);
         }
-        (Becomes::Text(words), PathStep::Key(key)) => {
-            set(holder, key, Value::from(words.as_str()))?
-        }
-        (Becomes::Written(toml), PathStep::Key(key)) => set(holder, key, value(toml)?)?,
+        (_, PathStep::Key(key)) => set(holder, key, single(to)?)?,
         _ => return no("It isn't there."),
     }
     Ok(document.to_string())
@@ -285,11 +288,8 @@ fn on_own_line(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
 /// own, which are then set in: below them.
 fn below_comment(text: &str, path: &[PathStep], to: &Becomes) -> Option<String> {
     let (PathStep::Key(key), above) = path.split_last()? else { return None };
-    let value = match to {
-        Becomes::Text(words) => Value::from(words.as_str()).to_string(),
-        Becomes::Written(toml) => value(toml).ok()?.to_string().trim().to_owned(),
-        _ => return None,
-    };
+    let value = single(to).ok()?.to_string();
+    let value = value.trim();
     let document = Document::parse(text).ok()?;
     let table = find(document.as_item(), above)?.as_table()?;
     if table.contains_key(key) {

@@ -10,7 +10,7 @@ use crate::finding::{Finding, Source};
 use crate::fit::Change;
 use crate::inlay::Inlaid;
 use crate::mesh::Size;
-use crate::render::{Paint, PictureMesh, Wood};
+use crate::render::{self, Paint, PictureMesh, Wood};
 use crate::units::Length;
 use serde_json::{Value, json};
 
@@ -102,9 +102,8 @@ fn painted(paint: Paint) -> Value {
 fn let_in(inlay: &Inlaid) -> Value {
     /// Finer than a pixel of the picture.
     const CHORD: Length = Length::mm(0.05);
-    let wood = inlay.plug.as_ref().map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species));
     let art = inlay.art.iter().map(|path| flat(path, CHORD)).collect::<Vec<_>>();
-    json!({ "face": inlay.face.name(), "art": art, "paint": painted(wood.paint()) })
+    json!({ "face": inlay.face.name(), "art": art, "paint": painted(render::wood_let_in(inlay).paint()) })
 }
 
 /// What the file asks for: a size that was fitted to the board was made from that.

@@ -1,14 +1,14 @@
 //! Art of another wood, let into a face: its own colour on the finished piece.
 
 use super::wood::{Wood, WoodFigure};
-use crate::outline::ArcPath;
+use crate::outline::{self, ArcPath};
 use crate::relief::Face;
 use glam::{DVec2, DVec3};
 
 /// What is let into a face.
 pub struct LetIn {
-    /// For each outline, whether it holds a place of the plan.
-    within: Vec<Box<dyn Fn(DVec2) -> bool + Send + Sync>>,
+    /// Whether it holds a place of the plan.
+    within: Box<dyn Fn(DVec2) -> bool + Send + Sync>,
     face: Face,
     middle: f64,
     wood: Wood,
@@ -18,8 +18,7 @@ impl LetIn {
     /// Of closed outlines in the plan; what lies in an even number of them is none of it. `middle` is the
     /// height in mm of a level between the two faces there.
     pub fn new(outlines: &[ArcPath], face: Face, middle: f64, wood: Wood) -> LetIn {
-        let within = outlines.iter().map(|path| Box::new(path.inside()) as Box<_>);
-        LetIn { within: within.collect(), face, middle, wood }
+        LetIn { within: Box::new(outline::odd(outlines)), face, middle, wood }
     }
 
     /// Whether a point of the surface is of it.
@@ -28,7 +27,7 @@ impl LetIn {
             Face::Top => p.z > self.middle,
             Face::Bottom => p.z < self.middle,
         };
-        side && self.within.iter().filter(|holds| holds(p.truncate())).count() % 2 == 1
+        side && (self.within)(p.truncate())
     }
 }
 

@@ -20,7 +20,7 @@ mod wood;
 pub use camera::View;
 pub use facets::PictureMesh;
 pub use let_in::LetIn;
-pub use picture::{Picture, Shown, finished, inlaid};
+pub use picture::{Picture, Shown, finished, inlaid, wood_let_in};
 pub use sitter::Sitter;
 pub use vector::shaded_svg;
 pub use wood::{Paint, Wood};

@@ -77,16 +77,18 @@ impl Picture<'_> {
     }
 }
 
-/// What is let into a piece's faces, as it is when it is cleaned up. What is poured has the colour of
-/// no wood.
+/// The wood of what is let in. What is poured has the colour of none.
+pub fn wood_let_in(inlay: &Inlaid) -> Wood {
+    inlay.plug.as_ref().map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species))
+}
+
+/// What is let into a piece's faces, as it is when it is cleaned up.
 pub fn inlaid(piece: &Piece) -> Vec<LetIn> {
     let inlays = piece.carved.iter().flat_map(|carved| &carved.inlays);
     let one = |inlay: &Inlaid| {
         let corner = inlay.art.first().and_then(|path| path.vertices.first());
         let middle = piece.body.parting(corner.map_or(DVec2::ZERO, |corner| corner.point));
-        let plug = inlay.plug.as_ref();
-        let wood = plug.map_or(Wood::Plastic, |plug| Wood::of(&plug.board.species));
-        LetIn::new(&inlay.art, inlay.face, middle, wood)
+        LetIn::new(&inlay.art, inlay.face, middle, wood_let_in(inlay))
     };
     inlays.map(one).collect()
 }

@@ -215,7 +215,8 @@ def test_what_is_done_before_an_answer_goes_where_it_was_meant(server, page):
     assert page.ask("document.activeElement.id").startswith("field-handle.width[")
 
 
-def test_a_choice_waits_until_it_is_made_and_the_hand_stays(server, page):
+def two_names(server, page):
+    """An editor names the utensil while its name is being typed on the page; the editor's file."""
     page.expected.append("409")
     path = server.folder / "harvest-spoon.toml"
     page.ask("(() => { const f = document.getElementById('field-utensil.name'); f.focus(); f.select(); })()")
@@ -224,6 +225,11 @@ def test_a_choice_waits_until_it_is_made_and_the_hand_stays(server, page):
     page.until("document.getElementById('file-text').value.includes('theirs')")
     page.press("Enter")
     page.until("told.textContent.includes('utensil.name was changed')")
+    return path
+
+
+def test_a_choice_waits_until_it_is_made_and_the_hand_stays(server, page):
+    path = two_names(server, page)
     # Something else is said meanwhile, and is settled.
     page.write("bowl.depth", "14 mm")
     page.rest()
@@ -285,7 +291,7 @@ def test_the_caution_that_was_chosen_is_the_one_that_is_accepted(server, page):
     page.call("Input.insertText", text="for salad only")
     # What is said changes meanwhile: `weak` goes, others come.
     path = server.folder / "cherry.toml"
-    path.write_text(file(server, "cherry.toml").replace("33.4 mm", "40.4 mm").replace("33.2 mm", "40.2 mm"), encoding="utf-8")
+    path.write_text(file(server, "cherry.toml").replace('thickness = "32.', 'thickness = "39.'), encoding="utf-8")
     page.write("load.tip", "20 N")
     page.rest()
     assert page.value_of("add-accept") == "weak"
@@ -325,14 +331,7 @@ def test_advice_that_takes_long_does_not_hold_up_the_picture(server, page):
 
 def test_what_another_changed_meanwhile_is_told_whatever_was_begun(server, page):
     """A field, and the whole text, that were begun before an editor saved the same place."""
-    page.expected.append("409")
-    path = server.folder / "harvest-spoon.toml"
-    page.ask("(() => { const f = document.getElementById('field-utensil.name'); f.focus(); f.select(); })()")
-    page.call("Input.insertText", text="mine")
-    path.write_text(file(server).replace('name = "harvest spoon"', 'name = "theirs"'))
-    page.until("document.getElementById('file-text').value.includes('theirs')")
-    page.press("Enter")
-    page.until("told.textContent.includes('utensil.name was changed')")
+    path = two_names(server, page)
     choose(page, "told", "Take theirs")
     page.until("document.getElementById('field-utensil.name').value === 'theirs'")
     page.ask("(() => { const t = document.getElementById('file-text'); t.closest('details').open = true; t.focus(); t.setSelectionRange(0, 0); })()")

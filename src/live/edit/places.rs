@@ -40,6 +40,11 @@ pub fn differing(one: &str, other: &str) -> Option<Vec<KeyPath>> {
     Some(found)
 }
 
+/// Whether both say the same values; not if one of them can't be read.
+pub fn alike(one: &str, other: &str) -> bool {
+    differing(one, other).is_some_and(|places| places.is_empty())
+}
+
 fn compare(
     one: &serde_json::Value,
     other: &serde_json::Value,

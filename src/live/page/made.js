@@ -114,7 +114,7 @@ export class Hand {
     this.rest();
     try {
       const answer = await post(asked.where ?? "edit", asked.message);
-      const read = !answer.ok || asked.where ? answer.status === 204 ? null : await answer.json().catch(() => null) : answer.status === 204 ? null : await framed(answer);
+      const read = answer.status === 204 ? null : answer.ok && !asked.where ? await framed(answer) : await answer.json().catch(() => null);
       // From here on the page shows it.
       this.sending = null;
       if (asked.where) {

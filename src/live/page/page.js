@@ -86,6 +86,7 @@ form.cautions = () => {
   return [...new Set(said.map((one) => one.code))].sort();
 };
 
+const designs = () => state.files.filter((one) => one.source === "design");
 const design = () => (state.files[file].source === "design" ? file : 0);
 
 const lines = new Lines($("lines-drawn"), {
@@ -115,7 +116,7 @@ function showState() {
   $("name").textContent = nameOf(state.files[design()]);
   $("kind").textContent = state.files[design()].values?.utensil?.kind ?? "design";
   document.title = `${unsaved ? "• " : ""}${nameOf(state.files[design()])} – treenwright`;
-  picture.choose(one.source === "design" && state.files.filter((one) => one.source === "design").length > 1 ? file : null);
+  picture.choose(one.source === "design" && designs().length > 1 ? file : null);
   const names = JSON.stringify([file, state.files.map((one) => [nameOf(one), one.unsaved])]);
   if (names !== showState.names) {
     showState.names = names;
@@ -191,7 +192,7 @@ function goToLine(text, line) {
 
 function showMade() {
   if (!made || !state) return;
-  const names = state.files.filter((one) => one.source === "design").map(nameOf);
+  const names = designs().map(nameOf);
   findings($("findings"), made, names, go);
   sizes($("sizes"), made, made.pieces.find((one) => one.file === design()) ?? made.pieces[0], go);
   $("stale").hidden = !made.stale || !picture.pieces.size;
@@ -380,7 +381,7 @@ $("packet").addEventListener("submit", async (event) => {
 
 function packing() {
   const { packing: how } = state;
-  const several = state.files.filter((one) => one.source === "design").length > 1;
+  const several = designs().length > 1;
   const folder = `${several ? "set" : nameOf(state.files[0]).toLowerCase().replaceAll(/[^a-z0-9]+/g, "-")}-packet`;
   // It follows the name until it is another's.
   if ($("folder").value === (packing.folder ?? "")) $("folder").value = packing.folder = folder;

@@ -67,7 +67,10 @@ export class Picture {
     canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
     canvas.addEventListener("webglcontextrestored", () => {
       this.begin();
-      for (const piece of this.pieces.values()) this.load(piece);
+      for (const piece of this.pieces.values()) {
+        for (const one of piece.letIn) one.drawn = null;
+        this.load(piece);
+      }
       this.ask();
     });
     new ResizeObserver(() => this.ask()).observe(canvas);
@@ -168,9 +171,9 @@ export class Picture {
     }
     for (const { file, mesh, paint, low, high, let_in: letIn } of pieces) {
       const old = this.pieces.get(file);
-      if (old) this.drop(old, file);
-      // Until the rules have looked, what is let in stays as it was.
       const piece = { mesh, paint, low, high, letIn: letIn ?? old?.letIn ?? [] };
+      // Until the rules have looked, what is let in stays as it was, with its art.
+      if (old) this.drop(letIn ? old : { ...old, letIn: [] }, file);
       this.load(piece);
       this.pieces.set(file, piece);
     }
@@ -208,7 +211,7 @@ export class Picture {
       return buffer;
     });
     gl.bindVertexArray(null);
-    for (const one of piece.letIn) one.drawn = this.mask(one);
+    for (const one of piece.letIn) one.drawn ??= this.mask(one);
   }
 
   /** The art of what is let in, as a texture, and the box in which it lies. */
