@@ -1,7 +1,9 @@
 //! The codes of a rehearsal, the most harmful first: findings come in this order.
 
 use crate::finding::Code;
-use crate::program::{NOT_ENDED, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED};
+use crate::program::{
+    AFTER_END, DISTANCE_NOT_SAID, NOT_ENDED, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
+};
 
 macro_rules! code {
     ($name:ident, $text:literal, $explain:literal) => {
@@ -273,7 +275,8 @@ pub const WOOD_UNFIT: Code = Code {
 };
 
 /// What is said of a program's text though the line is run.
-pub const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
+pub const ONLY_SAID: [Code; 7] =
+    [UNIT_NOT_SAID, DISTANCE_NOT_SAID, TURNS_BACK, NOT_ENDED, AFTER_END, ZERO_SHIFTED, TOOL_LENGTH];
 
 /// What explains the rest of a program.
 pub const CAUSES: &[Code] = &[

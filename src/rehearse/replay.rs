@@ -42,9 +42,6 @@ pub fn replay(
     let mut interpreter = Interpreter::new(zeros);
     while let Some((number, line)) = text.next_line()? {
         interpreter.run(number, line, each);
-        if interpreter.ended() {
-            break;
-        }
     }
     Ok(interpreter.tally())
 }

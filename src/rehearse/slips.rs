@@ -2,7 +2,7 @@
 
 use super::stage::StagedSetup;
 use crate::finding::{Code, Severity};
-use crate::program::Remark;
+use crate::program::{RULE_BROKEN, Remark};
 use crate::units::plain;
 use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;
@@ -69,7 +69,12 @@ impl Slips {
     pub fn remark(&mut self, program: usize, remark: Remark) {
         let alike =
             |(one, code, _): &&(usize, Code, String)| *one == program && *code == remark.code;
-        let key = remark.says.clone();
+        // Of what breaks a rule by an amount, the amount tells nothing apart.
+        let key = if remark.code == RULE_BROKEN && remark.says.contains(" mm") {
+            remark.says.chars().filter(|letter| !letter.is_ascii_digit()).collect()
+        } else {
+            remark.says.clone()
+        };
         let full = self.known.keys().filter(alike).count() >= REMARKS_MOST;
         let new = !self.known.contains_key(&(program, remark.code, key.clone()));
         let key = if full && new { String::new() } else { key };

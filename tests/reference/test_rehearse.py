@@ -364,6 +364,9 @@ DEFECTS = {
     "a zero that is shifted": (edit(lambda t: t.replace("M5\n", "G92 X0 Y0\nM5\n")), "zero-shifted", "G92"),
     "feed 25 times too fast": (edit(lambda t: t.replace("F1800.000", "F45720")), "feed-off", "25.4 times"),
     "feed in mm/s": (edit(lambda t: t.replace("F1800.000", "F30.000").replace("F562.500", "F9.375")), "feed-off", "30 mm/s"),
+    "neither G90 nor G91": (edit(lambda t: t.replace(" G90", "")), "distance-not-said", "absolute (G90)"),
+    "lines after the end": (edit(lambda t: t + "G0 X5\n"), "program-goes-on", "after the program's end"),
+    "another tool's length": (edit(lambda t: put_after(t, 0, "G43 H1")), "tool-length", "with the length of tool 1"),
     "nothing cut by one cutter": (edit(lambda t: t.replace("M5\n", "T3 M6\nS9000 M3\nG0 X100 Y60\nG1 X200 F900\nM5\n")), "nothing-cut", "flat 1/8"),
 }
 
@@ -759,7 +762,7 @@ def test_every_code_of_a_rehearsal_is_met_here():
         names |= set(re.findall(r'name: "([a-z-]+)"', text)) | set(re.findall(r'code!\(\s*[A-Z_]+,\s*"([a-z-]+)"', text))
     assert len(names) > 30
     here = Path(__file__).parent
-    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py"))
+    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py", "test_rehearsal_mistakes.py"))
     assert [name for name in sorted(names) if f'"{name}"' not in text] == []
 
 
