@@ -305,15 +305,28 @@ impl Watch<'_> {
             );
             return;
         };
-        let lower = along(motion, STEP_MM).filter(|p| p.z < top);
-        let worse = |a: (f64, DVec3), b: (f64, DVec3)| if b.0 > a.0 { b } else { a };
         // What is far beside the board is as far outside: its outlines need not be looked at.
         let far = |p: DVec3| (-p.truncate()).max(p.truncate() - size).max(DVec2::ZERO).length();
         let outside = |p: DVec3| match far(p) {
             far if far > FAR_MM => far,
             _ => limit.outside(p.truncate()),
         };
-        let worst = lower.map(|p| (outside(p), p)).fold((0.0, DVec3::ZERO), worse);
+        let mut worst = (0.0, DVec3::ZERO);
+        // Nothing gets worse faster than the cutter moves: where it is clear it is so for a while.
+        let mut clear = 0.0;
+        let step = motion.length() / along(motion, STEP_MM).count().max(1) as f64;
+        for p in along(motion, STEP_MM) {
+            clear -= step;
+            if clear > 0.0 || p.z >= top {
+                continue;
+            }
+            let room = limit.room(p.truncate());
+            let by = if room > 0.0 { 0.0 } else { outside(p) };
+            if by > worst.0 {
+                worst = (by, p);
+            }
+            clear = if by > 0.0 { worst.0 - by } else { room };
+        }
         if worst.0 > OVER_MM {
             let says = format!("{} leaves its limit by {:.2} mm", cutter.name, worst.0);
             say(
