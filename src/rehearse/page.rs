@@ -8,11 +8,10 @@ use super::rows::figure_rows;
 use super::run::Rehearsal;
 use super::slips::{Slip, explained};
 use super::stage::StagedSetup;
-use crate::export::reach_map;
 use crate::finding::{Severity, only_in};
 use crate::relief::Face;
-use crate::sheet::page::{document, title_block};
-use crate::sheet::picture_source;
+use crate::sheet::page::{document, map_shown, patterns, title_block};
+use crate::sheet::{map_picture, picture_source, reach_steps};
 use crate::units::Unit;
 use maud::{Markup, html};
 
@@ -152,26 +151,15 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
         ),
         (maps.below.as_ref(), "What is cut too deep", "Map of where the piece is cut too deep."),
     ];
-    // The legend in a map is small on a phone.
-    let steps = reach_map::STEPS.iter().copied().filter(|step| step.is_finite());
-    let (white, black) =
-        steps.fold((f32::INFINITY, 0.0_f32), |(low, high), step| (low.min(step), high.max(step)));
-    let shades = format!(
-        "White is under {} mm, black is over {} mm",
-        crate::units::plain(f64::from(white), 2),
-        crate::units::plain(f64::from(black), 2)
-    );
-    let shades = only_in(&shades, unit(stage));
     html! {
         section {
             h2 { "Maps" }
+            p { "Each seen from above, as the board lies. What the patterns stand for:" }
+            (patterns(&reach_steps(unit(stage))))
             div .maps {
                 @for (png, caption, alt) in all {
-                    @if let Some(png) = png {
-                        figure {
-                            img src=(picture_source(png)) alt=(alt);
-                            figcaption { (caption) ". " (shades) "." }
-                        }
+                    @if let Some(map) = png.and_then(|png| map_picture(png, caption, alt)) {
+                        (map_shown(&map))
                     }
                 }
             }

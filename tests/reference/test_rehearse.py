@@ -773,7 +773,7 @@ def test_the_page_is_whole_and_nothing_is_replaced(spoon, top, tmp_path):
     text = page.read_text(encoding="utf-8")
     # The board and three maps. An empty map is none: where nothing is cut too deep, the page says so.
     assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 4
-    assert "Nowhere is anything cut too deep." in text and "black is over 0.5 mm" in text
+    assert "Nowhere is anything cut too deep." in text and 'class="patterns"' in text and "to 0.5\u00a0mm" in text
     low = finished(top, inner=shift(z=-1.0)).end().write(tmp_path / "low.nc")
     rehearse(spoon, "top", low, more=["--page", tmp_path / "low.html"])
     text = (tmp_path / "low.html").read_text(encoding="utf-8")
