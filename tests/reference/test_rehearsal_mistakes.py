@@ -157,3 +157,10 @@ def test_a_mode_that_is_not_said_is_taken_and_told(text, run):
     found = run("spoon", "top", a=text("spoon", "top", "rough").replace(" G90", ""))["findings"]
     assert [(f["code"], f["severity"]) for f in found] == [("distance-not-said", "caution")]
     assert "absolute (G90)" in found[0]["message"]
+
+
+def test_a_folder_to_keep_wood_in_is_told_as_one(packets, text, tmp_path):
+    (tmp_path / "a.nc").write_text(text("spoon", "top", "rough"))
+    command = [PROGRAM, "rehearse", packets("spoon").folder, "top", tmp_path / "a.nc", "--keep", tmp_path]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 1 and "it is a folder" in done.stderr
