@@ -36,15 +36,15 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
         return Ending::Faults;
     }
     console.progress("rehearsing");
-    let (stage, done) = match rehearsed(asked) {
+    let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
+    let short = short(&asked.programs, &names);
+    let (stage, done) = match rehearsed(asked, &short) {
         Ok(done) => done,
         Err(refused) => {
             refuse(console, refused, asked.json);
             return Ending::Faults;
         }
     };
-    let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
-    let short = short(&asked.programs, &names);
     let told = told::Told { stage: &stage, done: &done, names: &names };
     if asked.json {
         console.out(&told.json());
@@ -114,7 +114,10 @@ fn can_be_written(asked: &RehearsalAsked) -> Result<(), (String, &'static str)> 
     Ok(())
 }
 
-fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused> {
+fn rehearsed(
+    asked: &RehearsalAsked,
+    names: &[String],
+) -> Result<(StagedSetup, Rehearsal), Refused> {
     let face = Face::from(asked.setup);
     let files: RefCell<Vec<(String, Vec<u8>)>> = RefCell::default();
     let read = |name: &str| {
@@ -160,8 +163,15 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
         return Err((None, says, "Give the program's own file.".to_owned()));
     }
     let programs = asked.programs.len();
-    let order =
-        RehearsalOrder { stage: &stage, cell, cutters: &cutters, wood, programs, open: &open };
+    let order = RehearsalOrder {
+        stage: &stage,
+        cell,
+        cutters: &cutters,
+        wood,
+        programs,
+        names,
+        open: &open,
+    };
     let done = rehearse::rehearse(&order).map_err(|error| {
         (
             None,

@@ -39,7 +39,10 @@ code!(
     WRONG_CUTTER,
     "wrong-cutter",
     "The program was made for another cutter.\n\nWith the cutter that it \
-names it cuts into the piece, and with another of the shop's it does not.\n\nPut the right cutter in, or \
+names it cuts into the piece, and with another of the shop's it does not: a cutter that is too large spoils slopes all \
+round and leaves level places right, which no shift of the zero does. Or its feed, its speed, the steps of its \
+layers and the limit that it fills are those of another cutter; by these alone, with nothing spoiled, it is told \
+to look at.\n\nPut the right cutter in, or \
 correct its number or its diameter in the path program."
 );
 code!(
@@ -242,6 +245,14 @@ faster breaks thin cutters, and three times as fast is a fault; a fifteenth of i
 in mm/s that is read in mm/min, and burns the wood.\n\nCheck the feed and its unit in the path program."
 );
 code!(
+    SPEED_OFF,
+    "speed-off",
+    "The spindle's speed is far from the shop's for this cutter.\n\nMore than 15 % over it burns the wood, and a large \
+cutter may fly apart; half as fast again is a fault. Under three quarters of it each edge takes more at once than \
+it should. Most often the path was made for another cutter, or S was left from the one before.\n\nCheck the cutter and \
+its speed in the path program. A program without S says nothing, and nothing is said of it."
+);
+code!(
     POSITION_NOT_SAID,
     "position-not-said",
     "The program does not say its work position.\n\nIt runs at \
@@ -289,6 +300,9 @@ pub const CAUSES: &[Code] = &[
     WRONG_CUTTER,
     WRONG_PACKET,
 ];
+
+/// What comes of a wrong cutter besides.
+pub const OF_A_CUTTER: &[Code] = &[FEED_OFF, SPEED_OFF, CUTTER_WITHOUT_PASS, NOT_FINISHED];
 
 /// What comes of it.
 pub const FOLLOWS: &[Code] = &[
@@ -344,6 +358,7 @@ pub const CODES: &[Code] = &[
     FINISH_IN_SOLID,
     NOT_FINISHED,
     FEED_OFF,
+    SPEED_OFF,
     POSITION_NOT_SAID,
     CUTTER_WITHOUT_PASS,
     RAPID_LOW,

@@ -99,19 +99,24 @@ fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
 fn one(stage: &StagedSetup, slip: &Slip, names: &[String]) -> Markup {
     let said = |text: &str| only_in(text, unit(stage));
     let class = if slip.severity == Severity::Fault { "finding fault" } else { "finding" };
-    let name = names.get(slip.program).map(String::as_str).unwrap_or_default();
+    let programs = slip.programs(names);
     html! {
         div class=(class) {
             p .message {
                 span .severity { (slip.severity.name()) } " " (said(&slip.says)) "."
             }
+            @if !programs.is_empty() {
             p {
-                code { (name) }
+                @for (place, name) in programs.iter().enumerate() {
+                    @if place > 0 && place + 1 == programs.len() { " and " } @else if place > 0 { ", " }
+                    code { (name) }
+                }
                 @if slip.line > 0 { ", line " (slip.line) }
                 @if slip.times > 1 { ", and " (slip.times - 1) " more" }
                 @if slip.worst_line != slip.line { "; worst in line " (slip.worst_line) }
                 @if let Some(place) = slip.place(stage) { "; at " (said(&place)) }
                 "."
+            }
             }
             p { (slip.help) }
             p .code { "treenwright explain " (slip.code.name) }

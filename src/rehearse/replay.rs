@@ -25,6 +25,8 @@ pub struct RehearsalOrder<'a> {
     pub wood: Option<Timber>,
     /// How many programs there are.
     pub programs: usize,
+    /// Their names, as they are told.
+    pub names: &'a [String],
     /// Opens them.
     pub open: OpenProgram<'a>,
 }

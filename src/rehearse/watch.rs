@@ -155,6 +155,8 @@ impl<'a> Watch<'a> {
                         at: Some(at),
                         amount,
                         times: 1,
+                        also: Vec::new(),
+                        cause: false,
                     },
                 );
             };

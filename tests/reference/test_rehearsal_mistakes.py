@@ -71,6 +71,53 @@ def feeds(text, factor):
     return re.sub(r" F([\d.]+)", lambda m: f" F{float(m.group(1)) * factor:.3f}", text)
 
 
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("way", list(FINISHERS))
+def test_a_finishing_program_that_is_run_with_a_flat_cutter_is_told_as_that(benches, run, kind, way):
+    bench = benches[kind, "top"]
+    made = FINISHERS[way](bench, begun(bench, 3)).end().text()
+    first = run(kind, "top", a=made)["findings"][0]
+    assert first["code"] == "wrong-cutter" and "made for ball 1/8" in first["message"], first
+    assert "its feed of 1800 mm/min" in first["message"]
+    # Without any sign but what it does to the wood: the flat cutter's own feed, and no speed.
+    bare = re.sub(r"S\d+ M3", "M3", feeds(made, 1000 / 1800))
+    first = run(kind, "top", b=bare)["findings"][0]
+    assert first["code"] == "wrong-cutter" and "made for ball 1/8" in first["message"], first
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("setup", ["top", "bottom"])
+def test_layers_that_are_run_with_too_large_a_cutter_are_told_as_that(benches, text, run, kind, setup):
+    bench = benches[kind, setup]
+    rough = bench.rough(begun(bench, 1), "flat 1/8", "rough-centre", over=2.5).end().text()
+    clear = other_tool(text(kind, setup, "clear"), 1)
+    for name, made in {"rough": rough, "clear": clear}.items():
+        first = run(kind, setup, **{name: made})["findings"][0]
+        assert first["code"] == "wrong-cutter" and "made for flat 1/8, not for flat 1/4" in first["message"], first
+        assert first["severity"] == "fault"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_roughing_with_the_finishing_ball_is_a_fault(text, run, kind):
+    rough = other_tool(text(kind, "top", "rough"), 2)
+    result = run(kind, "top", a=rough)
+    first = result["findings"][0]
+    assert first["code"] == "wrong-cutter" and "made for flat 1/4, not for ball 1/8" in first["message"]
+    assert {f["severity"] for f in result["findings"] if f["code"] in ("wrong-cutter", "pass-deeper")} == {"fault"}
+    # On purpose, at its own feed: too deep all the same.
+    found = run(kind, "top", b=feeds(rough, 1800 / 2000))["findings"]
+    deeper = [f for f in found if f["code"] == "pass-deeper"]
+    assert deeper and "layers of 3.2 mm" in deeper[0]["message"], found
+    lines = feeds(rough, 1800 / 2000).splitlines()
+    assert lines[deeper[0]["line"] - 1].startswith("G1")
+
+
+def test_shallow_layers_with_the_ball_are_told_to_look_at(text, run):
+    found = run("spoon", "top", a=text("spoon", "top", "rough"), b=other_tool(text("spoon", "top", "clear"), 2))["findings"]
+    assert [(f["code"], f["severity"]) for f in found] == [("wrong-cutter", "caution")], found
+    assert "made for flat 1/8" in found[0]["message"]
+
+
 def joined(text, kind, lengths):
     """Roughing, clearing and finishing in one file, each with a G43 or with none."""
     parts = []
@@ -112,9 +159,46 @@ def turned(packets, text, tmp_path_factory):
     return kept
 
 
+def test_forgotten_slots_are_told_in_the_last_line(packets, text, tmp_path, turned):
+    files = []
+    for name in ("rough", "clear", "finish", "edge"):
+        files.append(tmp_path / f"{name}.nc")
+        files[-1].write_text(text("fork", "bottom", name))
+    command = [PROGRAM, "rehearse", packets("fork").folder, "bottom", *files, *turned["fork"]]
+    for cutter in CUTTERS:
+        command += ["--cutter", cutter]
+    done = subprocess.run([str(part) for part in command], capture_output=True, text=True)
+    assert done.returncode == 0 and "its slots are not cut" in done.stderr, done.stderr
+
+
 def moved(text, x=0.0, y=0.0, z=0.0):
     by = {"X": x, "Y": y, "Z": z}
     return re.sub(r"([XYZ])(-?[\d.]+)", lambda m: f"{m.group(1)}{float(m.group(2)) + by[m.group(1)]:.4f}", text)
+
+
+@pytest.mark.parametrize("off", [{"x": 3.0}, {"z": -2.0}], ids=str)
+def test_a_cause_is_said_once_for_all_programs_of_a_job(text, run, off):
+    texts = {name: moved(text("spoon", "top", name), **off) for name in ("bore", "rough", "clear", "finish")}
+    found = run("spoon", "top", **texts)["findings"]
+    assert found[0]["code"] == "zero-off" and [f["code"] for f in found].count("zero-off") == 1, found
+    assert sorted(name.split("/")[-1] for name in found[0]["programs"]) == ["bore.nc", "clear.nc", "finish.nc", "rough.nc"]
+    assert all(f["explained"] for f in found[1:]), found
+    ((axis, by),) = off.items()
+    assert float(re.search(rf"(-?[\d.]+) mm along {axis.upper()}", found[0]["message"]).group(1)) == pytest.approx(by, abs=0.15)
+
+
+def test_edges_and_slots_share_the_cause_of_their_job(text, run, turned):
+    names = ("rough", "clear", "finish", "slots", "edge")
+    found = run("fork", "bottom", more=turned["fork"], **{name: moved(text("fork", "bottom", name), x=3.0) for name in names})["findings"]
+    assert [f["code"] for f in found if not f["explained"]] == ["zero-off"], found
+    assert len(found[0]["programs"]) == len(names)
+
+
+def test_roughing_of_another_packet_is_no_guess_beside_finishing(text, run):
+    found = run("spoon", "top", **{name: text("fork", "top", name) for name in ("rough", "clear", "finish")})["findings"]
+    causes = [f for f in found if not f["explained"]]
+    assert [f["code"] for f in causes] == ["wrong-packet"], causes
+    assert len(causes[0]["programs"]) == 3
 
 
 def test_what_follows_the_end_is_told(text, run):
@@ -153,10 +237,67 @@ def test_arcs_with_one_fault_are_one_finding_that_says_what_was_meant(benches, r
         assert len(meant) == 1 and meant[0]["times"] > 20, (name, [(f["times"], f["message"]) for f in found])
 
 
+def test_a_zero_that_is_shifted_is_tied_to_what_comes_of_it(text, run):
+    finish = text("spoon", "top", "finish").splitlines()
+    lifts = [i for i, line in enumerate(finish) if line.startswith("G0 Z45")]
+    middle = lifts[len(lifts) // 2]
+    lines = [*finish[: middle + 1], "G92 Z50", *finish[middle + 1 :]]
+    found = run("spoon", "top", rough=text("spoon", "top", "rough"), clear=text("spoon", "top", "clear"), a="\n".join(lines) + "\n")["findings"]
+    assert found[0]["code"] == "zero-shifted" and found[0]["severity"] == "fault", found[:3]
+    assert found[0]["line"] == middle + 2 and "comes of it" in found[0]["message"]
+    left = text("spoon", "top", "rough").replace("M5\n", "G92 X0 Y0\nM5\n")
+    found = run("spoon", "top", left=left, clear=text("spoon", "top", "clear"))["findings"]
+    assert [(f["code"], f["severity"]) for f in found] == [("zero-shifted", "fault")]
+    assert "still in force at the end, so clear.nc begins with it" in found[0]["message"]
+
+
+def test_a_speed_that_is_not_the_cutters_is_told(text, run):
+    before = {name: text("spoon", "top", name) for name in ("rough", "clear")}
+    for speed, severity in ((18000, None), (24000, "caution"), (60000, "fault"), (9000, "caution")):
+        finish = text("spoon", "top", "finish").replace("S16000", f"S{speed}")
+        found = run("spoon", "top", **before, finish=finish)["findings"]
+        assert [(f["code"], f["severity"]) for f in found] == ([("speed-off", severity)] if severity else []), found
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_missing_layers_of_roughing_are_told(benches, text, run, turned, kind):
+    """In the second setup the lower half of the layers is in the skirt alone, which clearing takes as well."""
+    rough = text(kind, "top", "rough").splitlines()
+    middle = benches[kind, "top"].top / 2
+    heights = [(i, re.search(r"Z(-?[\d.]+)", line)) for i, line in enumerate(rough) if line.startswith("G1")]
+    deep = next(i for i, height in heights if height and float(height.group(1)) < middle)
+    last = max(i for i in range(deep) if rough[i].startswith("G0 Z4"))
+    short = "\n".join([*rough[: last + 1], "M5", "M30", ""])
+    found = run(kind, "top", rough=short)["findings"]
+    assert [f["code"] for f in found] == ["not-finished"], found
+    assert "is not roughed to its depth" in found[0]["message"] and found[0]["program"].endswith("rough.nc")
+    for setup, more in (("top", []), ("bottom", turned[kind])):
+        assert run(kind, setup, more=more, whole=text(kind, setup, "rough"))["findings"] == []
+
+
+def test_a_piece_that_is_roughed_in_part_is_told(benches, run):
+    found = run("spoon", "top", a=adaptive(benches["spoon", "top"]))["findings"]
+    assert [f["code"] for f in found] == ["not-finished"] and "is not roughed to its depth" in found[0]["message"], found
+
+
+def test_not_finished_names_the_program_that_stopped(text, run, turned):
+    texts = {name: text("spoon", "bottom", name) for name in ("rough", "clear", "finish", "edge")}
+    texts["finish"] = cut_short(texts["finish"], 0.6)
+    found = run("spoon", "bottom", more=turned["spoon"], **texts)["findings"]
+    assert [f["code"] for f in found] == ["not-finished"] and found[0]["program"].endswith("finish.nc"), found
+
+
 def test_a_mode_that_is_not_said_is_taken_and_told(text, run):
     found = run("spoon", "top", a=text("spoon", "top", "rough").replace(" G90", ""))["findings"]
     assert [(f["code"], f["severity"]) for f in found] == [("distance-not-said", "caution")]
     assert "absolute (G90)" in found[0]["message"]
+
+
+def test_the_deepest_cut_has_its_place(text, run):
+    rough = text("spoon", "top", "rough")
+    figures = run("spoon", "top", a=rough)["figures"]
+    assert figures["cut_deepest_program"].endswith("a.nc") and len(figures["cut_deepest_at_mm"]) == 3
+    assert rough.splitlines()[figures["cut_deepest_line"] - 1].startswith("G1")
 
 
 def test_a_folder_to_keep_wood_in_is_told_as_one(packets, text, tmp_path):

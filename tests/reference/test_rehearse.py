@@ -364,6 +364,7 @@ DEFECTS = {
     "a zero that is shifted": (edit(lambda t: t.replace("M5\n", "G92 X0 Y0\nM5\n")), "zero-shifted", "G92"),
     "feed 25 times too fast": (edit(lambda t: t.replace("F1800.000", "F45720")), "feed-off", "25.4 times"),
     "feed in mm/s": (edit(lambda t: t.replace("F1800.000", "F30.000").replace("F562.500", "F9.375")), "feed-off", "30 mm/s"),
+    "a speed that is far too high": (edit(lambda t: t.replace("S16000", "S60000")), "speed-off", "shop's speed"),
     "neither G90 nor G91": (edit(lambda t: t.replace(" G90", "")), "distance-not-said", "absolute (G90)"),
     "lines after the end": (edit(lambda t: t + "G0 X5\n"), "program-goes-on", "after the program's end"),
     "another tool's length": (edit(lambda t: put_after(t, 0, "G43 H1")), "tool-length", "with the length of tool 1"),
