@@ -253,6 +253,14 @@ it should. Most often the path was made for another cutter, or S was left from t
 its speed in the path program. A program without S says nothing, and nothing is said of it."
 );
 code!(
+    OUT_OF_ORDER,
+    "out-of-order",
+    "A pass is cut before one that the packet's order of work has before it.\n\nSlots, openings and the edge come after \
+finishing: what they free trembles under the finishing cutter, tears, or breaks off its tabs. Told is which program \
+cuts it, in which line, and which comes too late.\n\nRun the programs in the order of the sheet. A slot is known by \
+its limit, the edge by its line: a program of which more than half goes there is taken as that pass."
+);
+code!(
     POSITION_NOT_SAID,
     "position-not-said",
     "The program does not say its work position.\n\nIt runs at \
@@ -356,6 +364,7 @@ pub const CODES: &[Code] = &[
     BELOW_SKIRT,
     NOTHING_CUT,
     FINISH_IN_SOLID,
+    OUT_OF_ORDER,
     NOT_FINISHED,
     FEED_OFF,
     SPEED_OFF,

@@ -28,6 +28,7 @@ mod plan_shape;
 mod replay;
 mod rows;
 mod run;
+mod sequence;
 mod shift;
 mod slips;
 mod solid;

@@ -13,8 +13,10 @@ use super::manner::Manner;
 use super::other_cutter;
 use super::pins;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
+use super::sequence::Sequence;
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
+use super::standing::PieceProgress;
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
@@ -94,6 +96,8 @@ struct Running<'a> {
     /// Of each program, the cutters that cut wood, but at the pins; and which of them bored there.
     cut_in: Vec<BTreeSet<usize>>,
     bored_in: Option<usize>,
+    /// The passes that the programs run.
+    sequence: Sequence,
     /// How each program uses each of its cutters.
     manners: Vec<BTreeMap<usize, Manner>>,
 }
@@ -131,6 +135,7 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         holders: BTreeMap::new(),
         cut_in: vec![BTreeSet::new(); order.programs],
         bored_in: None,
+        sequence: Sequence::default(),
         manners: vec![BTreeMap::new(); order.programs],
         timber,
     };
@@ -148,7 +153,7 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         run.end(tally);
     }
     let Running {
-        timber, ground, mut slips, mut figures, cut_in, manners, bored_in, ..
+        timber, ground, mut slips, mut figures, cut_in, manners, bored_in, sequence, ..
     } = run;
     let cut: BTreeSet<usize> = cut_in.iter().flatten().copied().collect();
     let finished = stage.finisher().is_some_and(|finisher| cut.contains(&finisher));
@@ -177,6 +182,11 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
     for (program, manners) in manners.iter().enumerate() {
         other_cutter::by_manner(stage, program, manners, &mut slips);
     }
+    let unfinished_piece = |piece: usize| {
+        let of = figures.pieces.get(piece).map(|(_, of)| of.progress());
+        matches!(of, Some(PieceProgress::Roughed | PieceProgress::Partly))
+    };
+    sequence.judge(stage, order.names, &unfinished_piece, &mut slips);
     let shapes = |index: &usize| finished || stage.roughs(*index);
     if cut.iter().any(shapes) {
         unfinished(stage, &figures, &cut_in, &mut slips);
@@ -302,6 +312,9 @@ impl Running<'_> {
                 }
                 if !bores {
                     let manner = self.manners[self.program].entry(*index).or_default();
+                    if bite.cuts() {
+                        self.sequence.add(stage, self.program, *index, motion);
+                    }
                     manner.add(motion, bite.cuts(), stage.stock[0] - AT_THE_FACE_MM);
                     let (feeds, off) = self.each.entry(*index).or_default();
                     (*feeds, *off) = (*feeds + 1, *off + f64::from(bite.sum) * area);

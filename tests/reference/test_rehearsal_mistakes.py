@@ -159,6 +159,22 @@ def turned(packets, text, tmp_path_factory):
     return kept
 
 
+def test_slots_and_the_edge_come_after_finishing(text, run, turned):
+    def told(kind, *names):
+        texts = {name: text(kind, "bottom", name) for name in names}
+        return run(kind, "bottom", more=turned[kind], **texts)["findings"]
+
+    assert told("fork", "rough", "clear", "finish", "slots", "edge") == []
+    found = told("fork", "rough", "clear", "slots", "finish", "edge")
+    assert [f["code"] for f in found] == ["out-of-order"], found
+    assert "the slots' pass of harvest fork is cut before finishing" in found[0]["message"]
+    assert "in finish.nc" in found[0]["message"] and found[0]["program"].endswith("slots.nc") and found[0]["line"] > 0
+    found = told("fork", "rough", "clear", "finish", "edge", "slots")
+    assert [f["code"] for f in found] == ["out-of-order"] and "the edge of harvest fork is cut before the slots' pass" in found[0]["message"]
+    found = told("spoon", "rough", "clear", "edge", "finish")
+    assert [f["code"] for f in found] == ["out-of-order"] and "the edge of harvest spoon" in found[0]["message"]
+
+
 def test_forgotten_slots_are_told_in_the_last_line(packets, text, tmp_path, turned):
     files = []
     for name in ("rough", "clear", "finish", "edge"):
