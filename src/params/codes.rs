@@ -19,6 +19,7 @@ pub const CODES: &[Code] = &[
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
+    PLAN_CLASH,
     WRONG_SECTION,
     HOLLOW_TOO_DEEP,
     NO_HOLLOW_LEFT,
@@ -181,6 +182,16 @@ pub const OUT_OF_RANGE: Code = Code {
         Check first that the unit is the one you meant.",
 };
 
+/// A key beside the drawing that says it.
+pub const PLAN_CLASH: Code = Code {
+    name: "plan-clash",
+    explain: "`utensil.plan` names a drawing, and a key of the file says what the drawing says. The drawing has \
+        the widths of handle and head, where and how much the two sides differ, and how square the head's front is. \
+        So `handle.width`, `handle.sway` and `handle.knob` are left out, and of the head `width`, `outline`, `sway`, \
+        `widest` and `fullness`; none of them can be in [give] either. The head's `length` stays: it says where the \
+        neck is. `handle.end` and `handle.end_shape` may say how the end is rounded. Take out the key, or the plan.",
+};
+
 /// Stations that aren't in order.
 pub const STATIONS: Code = Code {
     name: "stations-out-of-order",
@@ -191,7 +202,8 @@ pub const STATIONS: Code = Code {
         the ends, and an empty list means a straight handle. The head's own curve goes on from the \
         handle's, so a station of it at 0 % is as high as the handle's at 100 %. Two stations \
         less than 1 mm apart would bend the line between them more tightly than any cutter could \
-        follow. Put the stations in order, or take out one of two that are at the same place or \
+        follow, and stations of the section less than 10 mm apart would make a step of it. Put the \
+        stations in order, or take out one of two that are at the same place or \
         too close together.",
 };
 

@@ -3,11 +3,13 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, FLAG, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part,
-    keys, part, stations, table, tables, words,
+    ANGLE, COUNT, FLAG, Field, Key, KeyRange, KeyShape, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice,
+    field_of_part, keys, part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Opening, Station, Tabs};
+use super::{
+    Accept, CleanUp, Dimension, DrawnPlan, Give, Handle, Inlay, Load, Opening, Station, Tabs,
+};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -37,6 +39,10 @@ keys! {
         kind: Kind = choice::<Kind>().at("utensil.kind"),
         /// Length, from the handle's end to the tip of the head.
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
+        /// A drawing of its outline, seen from above with the handle's end at the left: the name of an SVG or DXF
+        /// file, seen from the design's folder. It is scaled to the length, and says the widths of handle and head, where
+        /// the head is widest, and how far the middle lies to the side; those keys are then left out.
+        plan: Option<DrawnPlan> = TEXT.at("utensil.plan").such_as("my-spoon.svg").left_out("none"),
         /// Whether its left-handed twin is made: what the file puts to the left lies to the right, and the
         /// other way round. Art of an inlay is neither turned over nor turned round, so that letters can still be
         /// read; only its place is the twin's.
@@ -185,12 +191,6 @@ const HEAD_OUTLINE: &str =
 /// An example of a head that leaves the middle.
 const HEAD_SWAY: &str =
     "[{ at = \"50 %\", shift = \"0 mm\" }, { at = \"100 %\", shift = \"12 mm\" }]";
-/// An example of a handle that rises and falls.
-const HANDLE_CURVE: &str = "[{ at = \"0 %\", rise = \"0 mm\" }, { at = \"50 %\", rise = \"4 mm\" }, \
-                            { at = \"100 %\", rise = \"0 mm\" }]";
-/// An example of a handle that leaves the middle and comes back.
-const HANDLE_SWAY: &str = "[{ at = \"0 %\", shift = \"0 mm\" }, { at = \"50 %\", shift = \"2 mm\" }, \
-                           { at = \"100 %\", shift = \"0 mm\" }]";
 /// An example of a head's middle line.
 const HEAD_CURVE: &str =
     "[{ at = \"50 %\", rise = \"12 mm\" }, { at = \"100 %\", rise = \"16 mm\" }]";
@@ -283,27 +283,6 @@ keys! {
 }
 
 keys! {
-    /// The handle.
-    #[derive(Clone, Debug, PartialEq)]
-    pub struct Handle {
-        /// Length of the rounding of the handle's end.
-        end: Length = LENGTH.such_as("14 mm").left_out("60 % of the first width").gives(),
-        /// Widths, the first at 0 % and the last at 100 %.
-        width: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
-        /// Thicknesses, the first at 0 % and the last at 100 %.
-        thickness: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
-        /// Height of the handle's middle line over the parting plane.
-        curve: Vec<Station> =
-            stations("rise", -500.0, 500.0).such_as(HANDLE_CURVE).or("[]").gives(),
-        /// How far the middle line lies to the left.
-        sway: Vec<Station> =
-            stations("shift", -500.0, 500.0).such_as(HANDLE_SWAY).or("[]").gives(),
-        /// How square its cross-section is: 2 is an ellipse, more is squarer.
-        section: f64 = NUMBER.within(2.0, 6.0).or("2.2").gives(),
-    }
-}
-
-keys! {
     /// A fork's tines.
     #[derive(Clone, Debug, PartialEq)]
     pub struct Tines {
@@ -379,6 +358,21 @@ pub(super) fn likely(root: &TomlTable<'_>) -> Kind {
         (false, true) => Kind::Fork,
         (false, false) => Kind::Spoon,
     })
+}
+
+/// Least and most of where a head may be widest, as shares of its length.
+pub fn widest_room(head: &Head) -> [f64; 2] {
+    let keys = match head {
+        Head::Bowl(_) => Bowl::KEYS,
+        Head::Blade(_) => Blade::KEYS,
+    };
+    let room = keys.iter().find(|key| key.path == "widest").map(|key| key.shape);
+    match room {
+        Some(KeyShape::Figure(figure, KeyRange { least, most })) => {
+            [least, most].map(|share| share / figure.per)
+        }
+        _ => [0.0, 1.0],
+    }
 }
 
 /// The dimension that a key of the design file names, if the design has it.

@@ -11,6 +11,8 @@ mod blade;
 mod bowl;
 mod brep;
 mod cut;
+mod end;
+mod facets;
 mod handle;
 mod height;
 mod lattice;
@@ -30,7 +32,7 @@ pub use lattice::{Lattice, LatticeBlock, LatticeEdge, SideOf};
 pub use measure::Solids;
 pub use trouble::{CODES, RIM_TOO_WIDE};
 
-use crate::params::{Design, Head, Kind, Side, THIN_AT};
+use crate::params::{Design, EndShape, Head, Kind, Side, THIN_AT};
 use crate::units::Length;
 use glam::DVec2;
 use std::f64::consts::FRAC_PI_2;
@@ -51,6 +53,8 @@ struct Parts {
     plan: Plan,
     handle: HandleSkins,
     head: HeadSkins,
+    /// Where the knob at the handle's end has run out, if it has one.
+    knob: Option<f64>,
 }
 
 #[derive(Debug)]
@@ -86,7 +90,9 @@ impl Body {
             }
         };
         let handle = HandleSkins::new(design, &plan);
-        Body(Arc::new(Parts { plan, handle, head }))
+        let knob = design.handle.knob.as_ref();
+        let knob = knob.map(|knob| plan.end + knob.runs_out(&design.handle).as_mm());
+        Body(Arc::new(Parts { plan, handle, head, knob }))
     }
 
     /// Whether a point of the top skin lies past the line where two skins meet: in the hollow, or on
@@ -133,6 +139,11 @@ impl Body {
     pub fn head_x(&self, fraction: f64) -> Length {
         let plan = &self.0.plan;
         Length::mm(plan.neck + fraction * (plan.length - plan.neck))
+    }
+
+    /// Whether a place along the handle has the size that its own stations say: a knob has others.
+    pub fn is_plain_at(&self, x: Length) -> bool {
+        self.0.knob.is_none_or(|out| x.as_mm() >= out)
     }
 
     /// X of the neck, where the head begins.
@@ -261,6 +272,13 @@ impl Body {
         let body = self.clone();
         Arc::new(move |t| at(&body, t))
     }
+}
+
+/// Share of the width that a handle's end of that shape has at a share of its length, 0 where it begins and 1 at
+/// the very end, where its section has that exponent.
+pub fn end_closing(shape: Option<EndShape>, section: f64) -> impl Fn(f64) -> f64 {
+    let closing = plan::closing(shape, section);
+    move |share| closing.close(share)
 }
 
 /// +1 for the left, −1 for the right.
