@@ -9,7 +9,6 @@
 use super::{Body, HeadSkins};
 use crate::units::Length;
 use glam::{DVec2, DVec3};
-use std::f64::consts::FRAC_PI_2;
 
 /// The parts of the middle line: the rounding of the end, the handle, the neck, the head.
 const PARTS: u32 = 4;
@@ -131,11 +130,7 @@ impl Body {
         const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
-        let edge = if angle < 0.0 {
-            bowl.rear_arc(plan, -FRAC_PI_2 * (1.0 + angle))
-        } else {
-            bowl.front_arc(plan, FRAC_PI_2 * (angle - 1.0))
-        };
+        let edge = bowl.edge_at(plan, angle, -1.0);
         let p = plan.beside(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
         if out >= 1.0 {
@@ -168,7 +163,7 @@ impl Body {
     }
 
     /// Whether a place of the plan lies within the outline.
-    fn holds(&self, p: DVec2) -> bool {
+    pub(super) fn holds(&self, p: DVec2) -> bool {
         let [right, left] = self.across(Length::mm(p.x));
         right < p.y && p.y < left
     }

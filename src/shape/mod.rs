@@ -9,6 +9,7 @@
 
 mod blade;
 mod bowl;
+mod bowl_cut;
 mod brep;
 mod cut;
 mod handle;
@@ -22,6 +23,7 @@ mod plan;
 mod spline;
 mod spread;
 mod trouble;
+mod wall;
 
 pub use brep::solid;
 pub use cut::{CutBottom, CutTop};
@@ -86,7 +88,13 @@ impl Body {
             }
         };
         let handle = HandleSkins::new(design, &plan);
-        Body(Arc::new(Parts { plan, handle, head }))
+        let mut body = Body(Arc::new(Parts { plan, handle, head }));
+        if let Some(full) = body.full_back()
+            && let Some(Parts { head: HeadSkins::Bowl(bowl), .. }) = Arc::get_mut(&mut body.0)
+        {
+            bowl.back = full;
+        }
+        body
     }
 
     /// Whether a point of the top skin lies past the line where two skins meet: in the hollow, or on

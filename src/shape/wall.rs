@@ -1,0 +1,272 @@
+//! The wood between hollow and back: the back is made as full as the wall asks.
+//!
+//! A back that only follows the hollow has its full wall in the middle alone: from there it thins to what
+//! the rim land has. So it is made rounder, flatter in its middle and steeper at its sides, and where that
+//! isn't enough, deeper.
+//! Promised: at the places that are looked at, [`least_wood`], unless the back would have to be deeper
+//! than `DEEPEST`. Not promised: the same between them, though the skins bend little there.
+
+use super::bowl::{Back, BowlSkins};
+use super::bowl_cut::{ROUND, rounded};
+use super::plan::Plan;
+use super::{Body, HeadSkins};
+use glam::DVec2;
+use std::f64::consts::FRAC_PI_2;
+
+/// How steeply the back leaves the foot of the rim wall at the least, 1 being 45 degrees: as the backs of
+/// spoons do. By eye.
+const STEEP: f64 = 1.2;
+/// How much thicker the wood grows, in mm, for each mm inward from the hollow's edge, until it is as thick
+/// as the wall. By eye: it doubles over a broad spoon's flank, and more would bulge there.
+const GROWS: f64 = 0.19;
+/// The roundest back: more would be hollow in its middle.
+const ROUNDEST: f64 = 1.0;
+/// The deepest back, as a multiple of what depth and wall ask for in the middle.
+const DEEPEST: f64 = 1.5;
+/// From this share of the back's form on, more depth is a way to more wood.
+const DEEPENS: f64 = 0.15;
+/// Up to this share of it, roundness is.
+const FLANK: f64 = 0.8;
+/// Rounds that are tried, and how much deeper than the least a less round back may be.
+const ROUNDS: u32 = 26;
+const NEARLY: f64 = 1.004;
+/// Places looked at: round the hollow, and from its middle out.
+const AROUND: i32 = 6;
+const OUT: i32 = 12;
+/// So many times the wall is asked for on the flanks, because the least lies between the places that are
+/// looked at.
+const MORE: f64 = 1.008;
+/// Angles from the hollow's normal in which wood is asked for, in degrees: the nearest place of the back
+/// lies outward of it, less far than this, and from the hollow's edge anywhere below.
+const TILTS: [f64; 4] = [-12.0, 0.0, 12.0, 24.0];
+const EDGE_TILTS: [f64; 5] = [-80.0, -65.0, -50.0, -35.0, -20.0];
+/// Inside the hollow's edge its fall is taken between these distances, in mm: clear of the edge, which is
+/// known a little less well.
+const FALL: [f64; 2] = [0.1, 0.4];
+/// For slopes, in mm.
+const STEP: f64 = 1e-3;
+/// So near to the outline, as a share of the back's form, it says nothing of the whole.
+const LEAST_SHARE: f64 = 0.03;
+
+impl BowlSkins {
+    /// Wood that there is to be behind a place of the hollow, in mm: the wall, or where that is more, what
+    /// has grown from the hollow's edge.
+    fn least_wood(&self, plan: &Plan, within: &Within) -> f64 {
+        let Within { p, inward, climbs, steep, .. } = *within;
+        // From the edge to a plane that leaves the foot of the rim wall as steeply as the hollow falls.
+        // Where the rim climbs, the same land has less wood square to it.
+        let steep = steep.max(STEEP);
+        let at_edge =
+            (steep * self.rim() + self.edge()) / 1.0_f64.hypot(steep + climbs.max(-steep));
+        self.asked_wall(plan, p.x).min(at_edge + GROWS * inward.max(0.0))
+    }
+
+    /// The line between hollow and rim land, from its very rear (-1) past the widest place (0) to its
+    /// front (1), on the left (a positive side) or the right.
+    pub(super) fn edge_at(&self, plan: &Plan, along: f64, side: f64) -> DVec2 {
+        let angle = side * FRAC_PI_2 * (1.0 - along.abs());
+        if along < 0.0 { self.rear_arc(plan, angle) } else { self.front_arc(plan, angle) }
+    }
+}
+
+/// What a place of the hollow asks of the back: its share of the back's form there, and the part of the
+/// depth in the middle that it must have.
+struct Ask {
+    share: f64,
+    part: f64,
+    /// Whether it is the wall's, not what the rim has: there a deeper back would gain little.
+    whole: bool,
+}
+
+/// A place of the hollow, by the rim that is nearest to it.
+struct Within {
+    p: DVec2,
+    /// Toward the rim; how far it is to the hollow's edge; how steeply the rim climbs that way, and how
+    /// steeply the hollow falls from its edge.
+    out: DVec2,
+    inward: f64,
+    climbs: f64,
+    steep: f64,
+}
+
+impl Body {
+    /// The back that leaves the wall that is asked for behind the hollow.
+    pub(super) fn full_back(&self) -> Option<Back> {
+        let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
+        let asks = self.asks(bowl);
+        let most = bowl.deepest_share();
+        // How many times as deep a back so round must be. At its very rim depth gains little.
+        let deeper = |round: f64| {
+            let whole = asks.iter().filter(|ask| ask.whole && ask.share >= DEEPENS * most);
+            let times =
+                whole.map(|ask| ask.part * rounded(most, round) / rounded(ask.share, round));
+            times.fold(1.0, f64::max)
+        };
+        let rounds = (0..=ROUNDS).map(|step| {
+            let round = ROUND + (ROUNDEST - ROUND) * f64::from(step) / f64::from(ROUNDS);
+            (round, deeper(round))
+        });
+        let rounds: Vec<(f64, f64)> = rounds.collect();
+        let least = rounds.iter().map(|(_, times)| *times).fold(f64::INFINITY, f64::min);
+        let mut fair = rounds.into_iter().filter(|(_, times)| *times <= NEARLY * least);
+        let (round, _) = fair.next().unwrap_or((ROUND, 1.0));
+        let flank = asks.iter().filter(|ask| ask.share < FLANK * most);
+        let rounder = flank.map(|ask| {
+            // share (1 + round (1 - share)) = part (1 + round (1 - most))
+            let part = ask.part * most / least;
+            let gains = ask.share * (1.0 - ask.share) - part * (1.0 - most);
+            if part > ask.share && gains > 0.0 { (part - ask.share) / gains } else { 0.0 }
+        });
+        let beside = rounder.fold(round, f64::max).min(ROUNDEST);
+        let round = if deeper(beside) <= NEARLY * least { beside } else { round };
+        let depth = bowl.back.depth * deeper(round).min(DEEPEST);
+        Some(Back { depth, round })
+    }
+
+    fn asks(&self, bowl: &BowlSkins) -> Vec<Ask> {
+        let plan = &self.0.plan;
+        let middle = plan.beside(plan.widest, 0.0);
+        let sides: &[f64] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
+        let rim = self.rim_line();
+        let mut asks = Vec::new();
+        for side in sides {
+            for i in -AROUND..=AROUND {
+                let edge = bowl.edge_at(plan, f64::from(i) / f64::from(AROUND), *side);
+                // The middle once, with the line to the front.
+                for j in i32::from(i < AROUND)..=OUT {
+                    let p = middle.lerp(edge, f64::from(j) / f64::from(OUT));
+                    let within = self.within(bowl, p, &rim);
+                    self.ask(bowl, &within, f64::from(j) / f64::from(OUT), &mut asks);
+                }
+            }
+        }
+        asks
+    }
+
+    /// Whether the whole wall is asked for behind a place of the hollow, not only what has grown from its
+    /// edge.
+    pub fn whole_wall(&self) -> impl Fn(DVec2) -> bool + Sync {
+        let rim = self.rim_line();
+        move |p| match &self.0.head {
+            HeadSkins::Bowl(bowl) => {
+                let within = self.within(bowl, p, &rim);
+                bowl.least_wood(&self.0.plan, &within) >= bowl.asked_wall(&self.0.plan, p.x)
+            }
+            HeadSkins::Blade(_) => false,
+        }
+    }
+
+    /// The outline round the hollow.
+    fn rim_line(&self) -> Vec<DVec2> {
+        const LOOKS: u32 = 24;
+        let plan = &self.0.plan;
+        let share = |step: u32| f64::from(step) / f64::from(LOOKS);
+        let beside =
+            |step, side| plan.outline_at(plan.rest + (plan.widest - plan.rest) * share(step), side);
+        let right = (0..LOOKS).map(|step| beside(step, -1.0));
+        let front = (0..=2 * LOOKS).map(|step| plan.front_arc(FRAC_PI_2 * (share(step) - 1.0)));
+        let left = (0..LOOKS).rev().map(|step| beside(step, 1.0));
+        right.chain(front).chain(left).collect()
+    }
+
+    fn within(&self, bowl: &BowlSkins, p: DVec2, rim: &[DVec2]) -> Within {
+        let to = |pair: &[DVec2]| {
+            let (from, along) = (pair[0], pair[1] - pair[0]);
+            let share = (p - from).dot(along) / along.length_squared().max(f64::MIN_POSITIVE);
+            from + share.clamp(0.0, 1.0) * along - p
+        };
+        let ways = rim.windows(2).map(to);
+        let way = ways.min_by(|a, b| a.length_squared().total_cmp(&b.length_squared()));
+        let way = way.unwrap_or_default();
+        let out = way.normalize_or_zero();
+        let climbs = out.x * (self.rise(p.x + STEP) - self.rise(p.x - STEP)) / (2.0 * STEP);
+        let inward = way.length() - bowl.rim();
+        let [upper, lower] = [FALL[0], FALL[1]].map(|inside| self.top(p + (inward - inside) * out));
+        Within { p, out, inward, climbs, steep: (upper - lower) / (FALL[1] - FALL[0]) - climbs }
+    }
+
+    /// What a place of the hollow asks for, so far `along` from its middle (0) to its edge (1).
+    fn ask(&self, bowl: &BowlSkins, within: &Within, along: f64, asks: &mut Vec<Ask>) {
+        let plan = &self.0.plan;
+        let Within { p, out, .. } = *within;
+        let wood = bowl.least_wood(plan, within);
+        // A scoop's wall runs out in front, and asks for no deeper back there.
+        let whole = wood >= bowl.asked_wall(plan, p.x) && bowl.lowered(plan, p.x) <= 0.0;
+        let wood = (1.0 + (MORE - 1.0) * (2.0 * along).min(1.0)) * wood;
+        // Directions by their angle below the level, outward.
+        let (out, steep, tilts): (DVec2, f64, &[f64]) = if along >= 1.0 {
+            (out, 0.0, &EDGE_TILTS)
+        } else {
+            let slope =
+                |way: DVec2| (self.top(p + STEP * way) - self.top(p - STEP * way)) / (2.0 * STEP);
+            let climbs = DVec2::new(slope(DVec2::X), slope(DVec2::Y));
+            (climbs.normalize_or_zero(), climbs.length().recip().atan(), &TILTS)
+        };
+        let from = p.extend(self.top(p));
+        for tilt in tilts {
+            let angle = steep - tilt.to_radians();
+            let at = from + wood * (out * angle.cos()).extend(-angle.sin());
+            if !self.holds(at.truncate()) {
+                continue;
+            }
+            let asked = self.cut_bottom(at.x).asks(at.y, at.z);
+            asks.extend(asked.filter(|[share, _]| *share > LEAST_SHARE).map(|[share, part]| Ask {
+                share: share.min(1.0),
+                part,
+                whole,
+            }));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finding::Findings;
+    use crate::params::{Head, parse_design};
+
+    const SHIPPED: [&str; 7] = [
+        include_str!("../../params/designs/harvest-spoon.toml"),
+        include_str!("../../params/designs/harvest-fork.toml"),
+        include_str!("../../params/designs/salad-spoon.toml"),
+        include_str!("../../params/designs/salad-fork.toml"),
+        include_str!("../../params/designs/corner-spoon.toml"),
+        include_str!("../../params/designs/cranked-spoon.toml"),
+        include_str!("../../params/designs/draining-spoon.toml"),
+    ];
+
+    /// Square to the hollow, between the places that the back was made by: 41 rays of 41 places, at a
+    /// hundredth of the wall.
+    #[test]
+    fn the_wall_is_whole_as_far_out_as_it_is_asked_for() {
+        for text in SHIPPED {
+            let design = parse_design(text, &mut Findings::new()).expect("a shipped example").0;
+            let Head::Bowl(asked) = &design.head else { panic!("a bowl") };
+            let body = Body::new(&design);
+            let whole = body.whole_wall();
+            let HeadSkins::Bowl(bowl) = &body.0.head else { panic!("a bowl") };
+            let plan = &body.0.plan;
+            let mut looked = 0;
+            for (i, j) in (-20..=20).flat_map(|i| (0..=40).map(move |j| (i, j))) {
+                let (along, out) = (f64::from(i) / 20.0, f64::from(j) / 40.0);
+                let p = plan.beside(plan.widest, 0.0).lerp(bowl.edge_at(plan, along, -1.0), out);
+                if let Some(wall) = body.wall(along, out).filter(|_| whole(p)) {
+                    looked += 1;
+                    let least = 0.99 * asked.wall.as_mm();
+                    assert!(wall >= least, "{wall} of {} at {along} {out}: {text}", asked.wall);
+                }
+            }
+            assert!(looked > 400, "the wall is whole at {looked} places of 1681");
+        }
+    }
+
+    /// A shallow hollow's sides thin no wood: the back stays as round as the hollow.
+    #[test]
+    fn a_wide_rim_needs_no_fuller_back() {
+        let text = SHIPPED[0].replace("rim = \"2.5 mm\"", "rim = \"7 mm\"");
+        let design = parse_design(&text, &mut Findings::new()).expect("a design").0;
+        let body = Body::new(&design);
+        let HeadSkins::Bowl(bowl) = &body.0.head else { panic!("a bowl") };
+        assert!(bowl.back.round < 0.45, "{:?}", bowl.back);
+    }
+}
