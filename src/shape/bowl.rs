@@ -33,6 +33,8 @@ const NARROWS: f64 = 2.0;
 const LEAST_OPEN: f64 = 0.15;
 /// Of the head's length, the least from where the hollow begins to the widest place.
 const LEAST_REAR: f64 = 0.06;
+/// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit. By eye.
+const LEAST_DEEP: f64 = 0.55;
 /// Least width of the hollow in an outline of its own, as a share of what it is in a plain one.
 const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
@@ -50,8 +52,11 @@ pub(crate) struct BowlSkins {
     edge: f64,
     depth: f64,
     wall: f64,
-    pub(super) back: Back,
-    lean: Option<Lean>,
+    pub(super) back: BowlBack,
+    lean: Option<HollowLean>,
+    /// Where it would have to be deepest for there to be a hollow, as a distance from the neck, if it
+    /// isn't.
+    shallow: Option<f64>,
     rim: f64,
     half_width: f64,
     fullness: f64,
@@ -70,7 +75,7 @@ pub(crate) struct BowlSkins {
 /// How deep the back is in its middle, below the rim wall, in mm, and how round: from [`ROUND`] on, as
 /// much as the wall beside the middle needs.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Back {
+pub(super) struct BowlBack {
     pub(super) depth: f64,
     pub(super) round: f64,
 }
@@ -78,7 +83,7 @@ pub(super) struct Back {
 /// A hollow that is deepest elsewhere than where the bowl is widest: its depth is multiplied by a power
 /// of e along the bowl, which turns level at that place.
 #[derive(Clone, Copy, Debug)]
-struct Lean {
+struct HollowLean {
     /// Where it is deepest.
     deepest: f64,
     /// By how much the logarithm grows for each mm.
@@ -91,7 +96,7 @@ struct Lean {
     part: f64,
 }
 
-impl Lean {
+impl HollowLean {
     fn times(&self, x: f64) -> f64 {
         (self.grows * (x - self.deepest)).exp()
     }
@@ -114,6 +119,8 @@ pub(super) enum NoHollow {
     Rear,
     /// The head's own outline leaves next to none at that distance past the neck.
     Narrow(f64),
+    /// There is next to none where it is to be deepest; the nearest distance past the neck that could be.
+    Deepest(f64),
 }
 
 /// Where shoulder and keel run out, as shares of the bowl's length.
@@ -147,7 +154,7 @@ impl BowlSkins {
             edge,
             depth,
             wall: bowl.wall.as_mm(),
-            back: Back { depth: depth + bowl.wall.as_mm() - edge, round: ROUND },
+            back: BowlBack { depth: depth + bowl.wall.as_mm() - edge, round: ROUND },
             rim,
             half_width,
             fullness: plan.fullness,
@@ -157,19 +164,43 @@ impl BowlSkins {
             least_rear: LEAST_REAR * bowl.length.as_mm(),
             open,
             lean: None,
+            shallow: None,
         };
-        skins.lean = bowl.deepest.map(|share| skins.lean_to(plan, share * bowl.length.as_mm()));
+        if let Some(share) = bowl.deepest {
+            let from_neck = share * bowl.length.as_mm();
+            let nearest = skins.could_be_deepest(plan, from_neck);
+            skins.lean = Some(skins.lean_to(plan, nearest));
+            skins.shallow = (nearest != from_neck).then_some(nearest);
+        }
         skins
     }
 
+    /// The nearest place to a distance from the neck, towards the widest, where the hollow is open enough
+    /// to be deepest.
+    fn could_be_deepest(&self, plan: &Plan, from_neck: f64) -> f64 {
+        let open = |from: f64| {
+            let x = plan.neck + from;
+            x > self.rear && x < self.front && self.opening(plan, x) >= LEAST_DEEP
+        };
+        if open(from_neck) {
+            return from_neck;
+        }
+        let (mut shut, mut wide) = (from_neck, plan.widest - plan.neck);
+        for _ in 0..40 {
+            let middle = 0.5 * (shut + wide);
+            if open(middle) { wide = middle } else { shut = middle }
+        }
+        wide
+    }
+
     /// A hollow that is deepest at a distance from the neck.
-    fn lean_to(&self, plan: &Plan, from_neck: f64) -> Lean {
+    fn lean_to(&self, plan: &Plan, from_neck: f64) -> HollowLean {
         /// For the slope, in mm.
         const STEP: f64 = 1e-3;
         let deepest = plan.neck + from_neck;
         let hollow = |x: f64| rounded(self.opening(plan, x), ROUND);
         let slope = (hollow(deepest + STEP).ln() - hollow(deepest - STEP).ln()) / (2.0 * STEP);
-        Lean {
+        HollowLean {
             deepest,
             grows: -slope,
             hollow: hollow(deepest),
@@ -191,6 +222,8 @@ impl BowlSkins {
             Some(NoHollow::Bend { radius: self.bend, most })
         } else if !long {
             Some(NoHollow::Rear)
+        } else if let Some(nearest) = self.shallow {
+            Some(NoHollow::Deepest(nearest))
         } else {
             const LOOKS: u32 = 200;
             let step = (self.front - self.rear) / f64::from(LOOKS);

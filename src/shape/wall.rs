@@ -6,7 +6,7 @@
 //! Promised: at the places that are looked at, [`least_wood`], unless the back would have to be deeper
 //! than `DEEPEST`. Not promised: the same between them, though the skins bend little there.
 
-use super::bowl::{Back, BowlSkins};
+use super::bowl::{BowlBack, BowlSkins};
 use super::bowl_cut::{ROUND, rounded};
 use super::plan::Plan;
 use super::{Body, HeadSkins};
@@ -51,8 +51,8 @@ const LEAST_SHARE: f64 = 0.03;
 impl BowlSkins {
     /// Wood that there is to be behind a place of the hollow, in mm: the wall, or where that is more, what
     /// has grown from the hollow's edge.
-    fn least_wood(&self, plan: &Plan, within: &Within) -> f64 {
-        let Within { p, inward, climbs, steep, .. } = *within;
+    fn least_wood(&self, plan: &Plan, within: &HollowPlace) -> f64 {
+        let HollowPlace { p, inward, climbs, steep, .. } = *within;
         // From the edge to a plane that leaves the foot of the rim wall as steeply as the hollow falls.
         // Where the rim climbs, the same land has less wood square to it.
         let steep = steep.max(STEEP);
@@ -71,7 +71,7 @@ impl BowlSkins {
 
 /// What a place of the hollow asks of the back: its share of the back's form there, and the part of the
 /// depth in the middle that it must have.
-struct Ask {
+struct WallAsk {
     share: f64,
     part: f64,
     /// Whether it is the wall's, not what the rim has: there a deeper back would gain little.
@@ -79,7 +79,7 @@ struct Ask {
 }
 
 /// A place of the hollow, by the rim that is nearest to it.
-struct Within {
+struct HollowPlace {
     p: DVec2,
     /// Toward the rim; how far it is to the hollow's edge; how steeply the rim climbs that way, and how
     /// steeply the hollow falls from its edge.
@@ -91,7 +91,7 @@ struct Within {
 
 impl Body {
     /// The back that leaves the wall that is asked for behind the hollow.
-    pub(super) fn full_back(&self) -> Option<Back> {
+    pub(super) fn full_back(&self) -> Option<BowlBack> {
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let asks = self.asks(bowl);
         let most = bowl.deepest_share();
@@ -120,10 +120,10 @@ impl Body {
         let beside = rounder.fold(round, f64::max).min(ROUNDEST);
         let round = if deeper(beside) <= NEARLY * least { beside } else { round };
         let depth = bowl.back.depth * deeper(round).min(DEEPEST);
-        Some(Back { depth, round })
+        Some(BowlBack { depth, round })
     }
 
-    fn asks(&self, bowl: &BowlSkins) -> Vec<Ask> {
+    fn asks(&self, bowl: &BowlSkins) -> Vec<WallAsk> {
         let plan = &self.0.plan;
         let middle = plan.beside(plan.widest, 0.0);
         let sides: &[f64] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
@@ -169,7 +169,7 @@ impl Body {
         right.chain(front).chain(left).collect()
     }
 
-    fn within(&self, bowl: &BowlSkins, p: DVec2, rim: &[DVec2]) -> Within {
+    fn within(&self, bowl: &BowlSkins, p: DVec2, rim: &[DVec2]) -> HollowPlace {
         let to = |pair: &[DVec2]| {
             let (from, along) = (pair[0], pair[1] - pair[0]);
             let share = (p - from).dot(along) / along.length_squared().max(f64::MIN_POSITIVE);
@@ -182,13 +182,19 @@ impl Body {
         let climbs = out.x * (self.rise(p.x + STEP) - self.rise(p.x - STEP)) / (2.0 * STEP);
         let inward = way.length() - bowl.rim();
         let [upper, lower] = [FALL[0], FALL[1]].map(|inside| self.top(p + (inward - inside) * out));
-        Within { p, out, inward, climbs, steep: (upper - lower) / (FALL[1] - FALL[0]) - climbs }
+        HollowPlace {
+            p,
+            out,
+            inward,
+            climbs,
+            steep: (upper - lower) / (FALL[1] - FALL[0]) - climbs,
+        }
     }
 
     /// What a place of the hollow asks for, so far `along` from its middle (0) to its edge (1).
-    fn ask(&self, bowl: &BowlSkins, within: &Within, along: f64, asks: &mut Vec<Ask>) {
+    fn ask(&self, bowl: &BowlSkins, within: &HollowPlace, along: f64, asks: &mut Vec<WallAsk>) {
         let plan = &self.0.plan;
-        let Within { p, out, .. } = *within;
+        let HollowPlace { p, out, .. } = *within;
         let wood = bowl.least_wood(plan, within);
         // A scoop's wall runs out in front, and asks for no deeper back there.
         let whole = wood >= bowl.asked_wall(plan, p.x) && bowl.lowered(plan, p.x) <= 0.0;
@@ -210,11 +216,13 @@ impl Body {
                 continue;
             }
             let asked = self.cut_bottom(at.x).asks(at.y, at.z);
-            asks.extend(asked.filter(|[share, _]| *share > LEAST_SHARE).map(|[share, part]| Ask {
-                share: share.min(1.0),
-                part,
-                whole,
-            }));
+            asks.extend(
+                asked.filter(|[share, _]| *share > LEAST_SHARE).map(|[share, part]| WallAsk {
+                    share: share.min(1.0),
+                    part,
+                    whole,
+                }),
+            );
         }
     }
 }
