@@ -403,6 +403,10 @@ impl Rule<'_> {
         for (stations, word, key, field, reading) in lists {
             for (index, station) in stations.iter().enumerate() {
                 let x = body.handle_x(station.at).as_mm();
+                let swells = ["handle.width", "handle.thickness"].contains(&key);
+                if swells && !body.is_plain_at(Length::mm(x)) {
+                    continue;
+                }
                 let place = crate::units::plain(station.at * 100.0, 1);
                 sizes.add(
                     fill(words::AT_STATION, &[("what", word), ("place", &place)]),
@@ -410,6 +414,16 @@ impl Rule<'_> {
                     station.size,
                     reading(x).unwrap_or_default(),
                 );
+            }
+        }
+        if let Some(knob) = &design.handle.knob {
+            let x = body.handle_x(0.0).as_mm();
+            let asked = [knob.width_of(&design.handle), knob.thickness_of(&design.handle)];
+            let readings: [(&str, Reading<'_>); 2] = [("width", &width), ("thickness", &thick)];
+            for ((word, asked), (key, reading)) in words::KNOB.into_iter().zip(asked).zip(readings)
+            {
+                let key = format!("handle.knob.{key}");
+                sizes.add(word.to_owned(), &key, asked, reading(x).unwrap_or_default());
             }
         }
         let table = design.head.table();

@@ -13,5 +13,7 @@ pub(super) const FRONT_EDGE: &str = "thickness of the front edge";
 pub(super) const AT_STATION: &str = "handle {what} at {place} %";
 /// The same of the head.
 pub(super) const HEAD_AT_STATION: &str = "head {what} at {place} %";
+/// What a knob at its end sets.
+pub(super) const KNOB: [&str; 2] = ["knob width", "knob thickness"];
 /// What a station of the handle sets, in the order of the file's keys.
 pub(super) const STATIONS: [&str; 4] = ["width", "thickness", "rise", "shift"];

@@ -7,7 +7,7 @@ use super::keys::{
     keys, part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Inlay, Load, Opening, Station, Tabs};
+use super::{Accept, CleanUp, Dimension, Give, Handle, Inlay, Load, Opening, Station, Tabs};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -185,12 +185,6 @@ const HEAD_OUTLINE: &str =
 /// An example of a head that leaves the middle.
 const HEAD_SWAY: &str =
     "[{ at = \"50 %\", shift = \"0 mm\" }, { at = \"100 %\", shift = \"12 mm\" }]";
-/// An example of a handle that rises and falls.
-const HANDLE_CURVE: &str = "[{ at = \"0 %\", rise = \"0 mm\" }, { at = \"50 %\", rise = \"4 mm\" }, \
-                            { at = \"100 %\", rise = \"0 mm\" }]";
-/// An example of a handle that leaves the middle and comes back.
-const HANDLE_SWAY: &str = "[{ at = \"0 %\", shift = \"0 mm\" }, { at = \"50 %\", shift = \"2 mm\" }, \
-                           { at = \"100 %\", shift = \"0 mm\" }]";
 /// An example of a head's middle line.
 const HEAD_CURVE: &str =
     "[{ at = \"50 %\", rise = \"12 mm\" }, { at = \"100 %\", rise = \"16 mm\" }]";
@@ -284,27 +278,6 @@ keys! {
         /// goes on from the handle's. With `outline` it sets left and right apart, as for a blade with
         /// a corner. Left out or []: straight.
         sway: Vec<Station> = stations("shift", -500.0, 500.0).such_as(HEAD_SWAY).or("[]"),
-    }
-}
-
-keys! {
-    /// The handle.
-    #[derive(Clone, Debug, PartialEq)]
-    pub struct Handle {
-        /// Length of the rounding of the handle's end.
-        end: Length = LENGTH.such_as("14 mm").left_out("60 % of the first width").gives(),
-        /// Widths, the first at 0 % and the last at 100 %.
-        width: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
-        /// Thicknesses, the first at 0 % and the last at 100 %.
-        thickness: Vec<Station> = stations("size", 0.1, 2000.0).gives(),
-        /// Height of the handle's middle line over the parting plane.
-        curve: Vec<Station> =
-            stations("rise", -500.0, 500.0).such_as(HANDLE_CURVE).or("[]").gives(),
-        /// How far the middle line lies to the left.
-        sway: Vec<Station> =
-            stations("shift", -500.0, 500.0).such_as(HANDLE_SWAY).or("[]").gives(),
-        /// How square its cross-section is: 2 is an ellipse, more is squarer.
-        section: f64 = NUMBER.within(2.0, 6.0).or("2.2").gives(),
     }
 }
 

@@ -33,7 +33,10 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         if !root.under("handle").has("end")
             && let Some(first) = design.handle.width.first()
         {
-            design.handle.end = first.size * END;
+            design.handle.end = match &design.handle.knob {
+                Some(knob) => knob.width_of(&design.handle) * 0.5,
+                None => first.size * END,
+            };
         }
         let before = reader.count();
         validate::design(&design, reader);

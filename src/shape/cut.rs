@@ -108,7 +108,7 @@ impl Body {
 
     /// The top skin at an X in mm, for many points of it.
     pub fn cut_top(&self, x: f64) -> CutTop {
-        let Parts { plan, handle, head } = &*self.0;
+        let Parts { plan, handle, head, .. } = &*self.0;
         let (in_handle, in_head) = (x <= plan.neck || x < plan.shoulder, x > plan.neck);
         let head = in_head.then(|| match head {
             HeadSkins::Bowl(bowl) => HeadTop::Bowl(bowl.top(plan, x)),
@@ -124,7 +124,7 @@ impl Body {
 
     /// The bottom skin at an X in mm, for many points of it.
     pub fn cut_bottom(&self, x: f64) -> CutBottom {
-        let Parts { plan, handle, head } = &*self.0;
+        let Parts { plan, handle, head, .. } = &*self.0;
         let head = (x > plan.neck).then(|| match head {
             HeadSkins::Bowl(bowl) => HeadBottom::Bowl(bowl.bottom(plan, x, handle.ridge(x))),
             HeadSkins::Blade(blade) => HeadBottom::Blade(blade.bottom(plan, x)),

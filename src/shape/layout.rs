@@ -1,14 +1,13 @@
 //! How the blocks lie: a strip of three along the utensil (side, core, side), a ring block round
 //! each end, and a nest of its own inside a hollow.
 
+use super::handle::CORE;
 use super::lattice::{Builder, Lattice};
-use super::plan::{Plan, PlanCurve};
-use super::{Body, HeadSkins};
+use super::plan::PlanCurve;
+use super::{Body, HeadSkins, Parts};
 use glam::DVec2;
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 
-/// Share of the half-width that the core takes.
-const CORE: f64 = 0.5;
 /// How far round the handle's end the core reaches: a share of the rounding's length.
 const CORE_END: f64 = 0.42;
 /// Share of the way from the hollow's middle line to its edge that its core takes.
@@ -70,8 +69,8 @@ impl Strip<'_> {
         let plan = &body.0.plan;
         let at = [
             plan.outline_at(x, -1.0),
-            core(plan, x, -1.0),
-            core(plan, x, 1.0),
+            core(body, x, -1.0),
+            core(body, x, 1.0),
             plan.outline_at(x, 1.0),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -85,7 +84,7 @@ impl Strip<'_> {
 
     /// The core's line on one side from one place along the utensil to another.
     fn core_line(&mut self, nodes: [usize; 2], from: f64, to: f64, side: f64) -> usize {
-        let curve = self.curve(move |body, t| core(&body.0.plan, from + t * (to - from), side));
+        let curve = self.curve(move |body, t| core(body, from + t * (to - from), side));
         self.builder.edge(nodes[0], nodes[1], curve)
     }
 
@@ -119,8 +118,8 @@ impl Strip<'_> {
         let x = plan.end * (1.0 - CORE_END);
         let at = [
             plan.end_arc(-FRAC_PI_4),
-            core(plan, x, -1.0),
-            core(plan, x, 1.0),
+            core(body, x, -1.0),
+            core(body, x, 1.0),
             plan.end_arc(FRAC_PI_4),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -165,8 +164,8 @@ impl Strip<'_> {
         let corner = self.front_angle(plan.length - 0.38 * rest);
         let at = [
             plan.front_arc(-corner),
-            core(plan, core_x, -1.0),
-            core(plan, core_x, 1.0),
+            core(body, core_x, -1.0),
+            core(body, core_x, 1.0),
             plan.front_arc(corner),
         ];
         let nodes = at.map(|p| self.builder.node(p));
@@ -356,7 +355,8 @@ fn beside_angle(t: f64) -> f64 {
 
 /// The core's border at a place along the utensil. Beyond the widest place it draws in with the
 /// outline, so that a pointed front holds it.
-fn core(plan: &Plan, x: f64, side: f64) -> DVec2 {
+fn core(body: &Body, x: f64, side: f64) -> DVec2 {
+    let Parts { plan, handle, .. } = &*body.0;
     let half = if x > plan.widest { plan.half(x) } else { plan.half_open(x) };
-    DVec2::new(x, plan.sway.value(x) + side * CORE * half)
+    DVec2::new(x, plan.sway.value(x) + side * handle.core(plan, x) * half)
 }

@@ -12,6 +12,8 @@ mod bowl;
 mod bowl_cut;
 mod brep;
 mod cut;
+mod end;
+mod facets;
 mod handle;
 mod height;
 mod lattice;
@@ -53,6 +55,8 @@ struct Parts {
     plan: Plan,
     handle: HandleSkins,
     head: HeadSkins,
+    /// Where the knob at the handle's end has run out, if it has one.
+    knob: Option<f64>,
 }
 
 #[derive(Debug)]
@@ -88,7 +92,9 @@ impl Body {
             }
         };
         let handle = HandleSkins::new(design, &plan);
-        let mut body = Body(Arc::new(Parts { plan, handle, head }));
+        let knob = design.handle.knob.as_ref();
+        let knob = knob.map(|knob| plan.end + knob.runs_out(&design.handle).as_mm());
+        let mut body = Body(Arc::new(Parts { plan, handle, head, knob }));
         if let Some(full) = body.full_back()
             && let Some(Parts { head: HeadSkins::Bowl(bowl), .. }) = Arc::get_mut(&mut body.0)
         {
@@ -141,6 +147,11 @@ impl Body {
     pub fn head_x(&self, fraction: f64) -> Length {
         let plan = &self.0.plan;
         Length::mm(plan.neck + fraction * (plan.length - plan.neck))
+    }
+
+    /// Whether a place along the handle has the size that its own stations say: a knob has others.
+    pub fn is_plain_at(&self, x: Length) -> bool {
+        self.0.knob.is_none_or(|out| x.as_mm() >= out)
     }
 
     /// X of the neck, where the head begins.

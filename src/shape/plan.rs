@@ -1,12 +1,13 @@
 //! The plan: half-widths along the utensil, and the outline as a chain of smooth curves.
 //!
-//! From the handle's end: a superellipse quarter pair, the handle's spline, an ogee through the
+//! From the handle's end: the two quarters of its closing, the handle's spline, an ogee through the
 //! neck to the widest place, and a superellipse to the tip.
 
+use super::end::{EndCurve, HandleSize};
 use super::middle::MiddleLine;
-use super::spline::{Swell, dying, ease, ease_slope};
+use super::spline::{Eased, dying, ease, ease_slope};
 use super::spread::Spread;
-use crate::params::{Design, Station};
+use crate::params::{Design, EndShape, Station};
 use glam::DVec2;
 use std::sync::Arc;
 
@@ -19,6 +20,10 @@ const SHOULDER_BLADE: f64 = 0.1;
 /// Most bend, in units of the ogee's own rise and length, with which it arrives at the widest
 /// place: it rises all the way up to 20, and this leaves it fair.
 const MOST_BEND: f64 = 12.0;
+
+/// Exponents of a round end, an ellipse's, and of a blunt one. The latter by eye.
+const ROUND_END: f64 = 2.0;
+const BLUNT_END: f64 = 3.5;
 
 /// How much sooner the shoulder comes down than a plain ease: it leaves a long, hollow sweep. By eye.
 const EARLY: f64 = 0.3;
@@ -58,11 +63,13 @@ pub(crate) struct Plan {
     pub(crate) half_width: f64,
     /// Exponent of the front.
     pub(crate) fullness: f64,
-    /// Exponent of the handle's section and of its end.
-    pub(crate) section: f64,
+    /// How the handle's end closes.
+    pub(crate) closing: EndCurve,
+    /// Exponent of the handle's section along it.
+    section: Eased,
     /// Offset of the middle line to the left.
     pub(crate) sway: MiddleLine,
-    handle: Swell,
+    handle: HandleSize,
     ogee: Ogee,
     /// How many times wider than the plain head it is, if the design has an outline of its own.
     spread: Option<Spread>,
@@ -81,7 +88,21 @@ impl Plan {
         let half_width = design.head.width().as_mm() / 2.0;
         let [rest, shoulder, keel, widest] =
             [runs.rest, runs.shoulder, runs.keel, widest].map(|share| neck + share * head);
-        let handle = Swell::through(&stations(&design.handle.width, end, neck, 0.5));
+        let knob = design.handle.knob.as_ref().map(|knob| {
+            let (width, long) = (knob.width_of(&design.handle), knob.runs_out(&design.handle));
+            [0.5 * width.as_mm(), long.as_mm()]
+        });
+        let handle = HandleSize::new(&stations(&design.handle.width, end, neck, 0.5), knob, end);
+        let squares = design.handle.section.along();
+        let section: Vec<(f64, f64)> =
+            squares.map(|[at, square]| (end + at * (neck - end), square)).collect();
+        let section = Eased::through(&section);
+        let closing = match design.handle.end_shape {
+            None => EndCurve::Power(section.value(end)),
+            Some(EndShape::Round) => EndCurve::Power(ROUND_END),
+            Some(EndShape::Blunt) => EndCurve::Power(BLUNT_END),
+            Some(EndShape::Pointed) => EndCurve::Point,
+        };
         let full = match design.head {
             crate::params::Head::Bowl(_) => SHOULDER_BOWL,
             crate::params::Head::Blade(_) => SHOULDER_BLADE,
@@ -103,7 +124,8 @@ impl Plan {
             widest,
             half_width,
             fullness,
-            section: design.handle.section,
+            closing,
+            section,
             sway,
             handle,
             ogee,
@@ -112,6 +134,16 @@ impl Plan {
         let own = stations(design.head.outline(), neck, length, 0.5);
         plan.spread = Spread::through(&own, |x| plan.plain_half(x), [neck, widest]);
         plan
+    }
+
+    /// Exponent of the handle's section at a place along it.
+    pub(crate) fn section(&self, x: f64) -> f64 {
+        self.section.value(x)
+    }
+
+    /// How many times as wide as the plain handle its knob is, if it has one.
+    pub(crate) fn knob(&self) -> Option<f64> {
+        self.handle.swells()
     }
 
     /// Whether the head has an outline or a middle of its own, so that its two sides may differ.
@@ -206,7 +238,7 @@ impl Plan {
     pub(crate) fn plain_half(&self, x: f64) -> f64 {
         let close = |share: f64, n: f64| (1.0 - share.powf(n)).max(0.0).powf(1.0 / n);
         if x < self.end {
-            self.plain_open(x) * close(self.toward_end(x), self.section)
+            self.plain_open(x) * self.closing.close(self.toward_end(x))
         } else if x > self.widest {
             self.half_width * close(self.toward_tip(x), self.fullness)
         } else {
@@ -227,7 +259,7 @@ impl Plan {
     /// The outline round the handle's end, by an angle: 0 at the very end, ±π/2 where the rounding
     /// has died out (left for a positive angle).
     pub(crate) fn end_arc(&self, angle: f64) -> DVec2 {
-        let [along, across] = polar(angle, self.section);
+        let [along, across] = self.closing.polar(angle);
         self.beside(self.end * (1.0 - along), across)
     }
 

@@ -95,6 +95,41 @@ impl Swell {
     }
 }
 
+/// A line through stations that never passes the sizes on both sides of it: twice continuously
+/// differentiable, and level at its first and its last station and beyond them.
+#[derive(Clone, Debug)]
+pub(crate) struct Eased(Vec<[f64; 3]>);
+
+impl Eased {
+    /// Through the points, whose x must rise strictly; at least one.
+    pub(crate) fn through(points: &[(f64, f64)]) -> Eased {
+        let slope = |i: usize| {
+            let (before, here) = (points.get(i.wrapping_sub(1)), points[i]);
+            let of = |(p, q): ((f64, f64), (f64, f64))| (q.1 - p.1) / (q.0 - p.0);
+            let [one, other] =
+                [before.map(|p| of((*p, here))), points.get(i + 1).map(|q| of((here, *q)))]
+                    .map(Option::unwrap_or_default);
+            // No steeper than the gentler of the two sides: each piece then only rises or only falls.
+            if one * other > 0.0 { one.signum() * one.abs().min(other.abs()) } else { 0.0 }
+        };
+        Eased((0..points.len()).map(|i| [points[i].0, points[i].1, slope(i)]).collect())
+    }
+
+    /// Value.
+    pub(crate) fn value(&self, at: f64) -> f64 {
+        let next = self.0.partition_point(|[x, ..]| *x <= at);
+        let Some([to, end, leaves]) = self.0.get(next) else {
+            return self.0.last().map_or(0.0, |last| last[1]);
+        };
+        let Some([from, start, goes]) = next.checked_sub(1).map(|before| self.0[before]) else {
+            return *end;
+        };
+        let long = to - from;
+        let t = (at - from) / long;
+        start + (end - start) * ease(t) + long * (goes * dying(t)[0] - leaves * dying(1.0 - t)[0])
+    }
+}
+
 /// Second derivatives of the natural spline, by the Thomas algorithm.
 fn natural_bends(x: &[f64], y: &[f64]) -> Vec<f64> {
     let n = x.len();
@@ -188,6 +223,29 @@ mod tests {
         let [before, here, after] = [80.0 - h, 80.0, 80.0 + h].map(|x| swell.value(x));
         assert!(((after - before) / (2.0 * h) - slope).abs() < 1e-7);
         assert!(((after - 2.0 * here + before) / (h * h) - bend).abs() < 1e-4);
+    }
+
+    #[test]
+    fn an_eased_line_passes_its_stations_and_swings_past_none() {
+        let stations = [(10.0, 2.0), (60.0, 2.2), (70.0, 5.0), (150.0, 3.0), (151.0, 3.0)];
+        let line = Eased::through(&stations);
+        for (x, size) in stations {
+            assert!((line.value(x) - size).abs() < 1e-12);
+        }
+        for pair in stations.windows(2) {
+            let [(from, a), (to, b)] = [pair[0], pair[1]];
+            let looks: Vec<f64> =
+                (0..=200).map(|i| line.value(from + (to - from) * f64::from(i) / 200.0)).collect();
+            let way = (b - a).signum();
+            assert!(looks.windows(2).all(|w| way * (w[1] - w[0]) >= -1e-12), "{from}");
+        }
+        let h = 1e-3;
+        for x in [10.0, 60.0, 70.0, 150.0, 151.0] {
+            let bend =
+                |x: f64| (line.value(x + h) - 2.0 * line.value(x) + line.value(x - h)) / (h * h);
+            assert!((bend(x - h) - bend(x + h)).abs() < 0.05, "at {x}");
+        }
+        assert_eq!([line.value(0.0), line.value(200.0)], [2.0, 3.0]);
     }
 
     #[test]

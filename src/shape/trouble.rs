@@ -1,6 +1,7 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
 use super::bowl::NoHollow;
+use super::facets::{FacetRun, NoFacet};
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -29,9 +30,28 @@ pub const HANDLE_SWINGS: Code = Code {
         alike.",
 };
 
+/// The flats along the handle have no room.
+pub const FACETS_NO_ROOM: Code = Code {
+    name: "facets-no-room",
+    explain: "The handle has no room for its flats. The sloping flats reach in from each side, as far as \
+        `chamfer` says. If they reach in too far, next to nothing is left of the flat on top; if hardly \
+        at all, they are thinner than a cutter can leave. Of eight flats two stand upright, and each \
+        must be at least as high as `utensil.edge`. Along the handle the flats come out of the round \
+        section over the length `run` and go back into it over the same length, so they need twice \
+        that. Change `chamfer`, `from`, `to` or `run`, or make the handle wider or thicker there.",
+};
+
+/// The knob at the handle's end has no room.
+pub const KNOB_NO_ROOM: Code = Code {
+    name: "knob-no-room",
+    explain: "The handle has no room for the knob at its end, or the knob is none. It must have run out \
+        into the handle before the neck, and it must be at least as wide and as thick as the handle would be at \
+        its 0 % without it. Make the knob shorter or larger, or the handle longer or slimmer there.",
+};
+
 /// The hollow can't be deepest where the design has it.
-pub const NO_ROOM_TO_DEEPEN: Code = Code {
-    name: "no-room-to-deepen",
+pub const DEEPEST_NO_ROOM: Code = Code {
+    name: "deepest-no-room",
     explain: "The hollow is to be deepest (bowl.deepest) where it has only begun, or has nearly ended: \
         it would fall like a pit there, with sides that no cutter follows. How soon it opens follows \
         from the shoulder, the rim land and where the bowl is widest. Write a place nearer to where \
@@ -39,7 +59,8 @@ pub const NO_ROOM_TO_DEEPEN: Code = Code {
 };
 
 /// All codes of the shape room.
-pub const CODES: &[Code] = &[RIM_TOO_WIDE, HANDLE_SWINGS, NO_ROOM_TO_DEEPEN];
+pub const CODES: &[Code] =
+    &[RIM_TOO_WIDE, HANDLE_SWINGS, FACETS_NO_ROOM, KNOB_NO_ROOM, DEEPEST_NO_ROOM];
 
 /// Steepest that the smooth line may be, where two stations may be no steeper than one in one.
 const STEEPEST: f64 = 2.0;
@@ -53,6 +74,9 @@ const MOST_END: f64 = 2.0;
 const LEAST_SPREAD: f64 = 0.3;
 const MOST_SPREAD: f64 = 3.0;
 
+/// Least length over which a knob may run out, in mm: a cutter can follow no less.
+const LEAST_KNOB: f64 = 1.0;
+
 /// A key, what it sizes in words, and places along the handle with the slope there.
 type SlopesAlong = (&'static str, &'static str, Vec<(f64, f64)>);
 
@@ -63,7 +87,10 @@ impl Body {
     }
 
     fn handle_trouble(&self) -> Option<Finding> {
-        let Parts { plan, handle, head } = &*self.0;
+        let Parts { plan, handle, head, knob } = &*self.0;
+        if let Some(finding) = self.knob_trouble() {
+            return Some(finding);
+        }
         let (widths, thicknesses) = (plan.half_widths(), handle.half_thicknesses());
         let pairs = |all: &[[f64; 3]]| all.iter().map(|[x, _, slope]| (*x, *slope)).collect();
         let lines: [SlopesAlong; 4] = [
@@ -81,6 +108,13 @@ impl Body {
                 let key = match key {
                     "handle.curve" | "handle.sway" if past => key.replace("handle", head.table()),
                     _ => key.to_owned(),
+                };
+                let knob = knob.filter(|out| x > plan.end && x < *out);
+                let key = match knob {
+                    Some(_) if key == "handle.width" || key == "handle.thickness" => {
+                        "handle.knob".to_owned()
+                    }
+                    _ => key,
                 };
                 let part = if past { "head" } else { "handle" };
                 let message = format!(
@@ -106,6 +140,9 @@ impl Body {
             );
             return Some(self.swings("handle.thickness", message));
         }
+        if let Some(finding) = self.facet_trouble() {
+            return Some(finding);
+        }
         let first = plan.half_open(plan.end);
         let ends = widths.iter().filter(|[x, ..]| *x <= plan.end);
         let sound = LEAST_END * first..=MOST_END * first;
@@ -118,6 +155,78 @@ impl Body {
             Length::mm(2.0 * first),
         );
         Some(self.swings("handle.width", message))
+    }
+
+    fn knob_trouble(&self) -> Option<Finding> {
+        let Parts { plan, handle, knob, .. } = &*self.0;
+        let out = (*knob)?;
+        let says = |message: String, key: &str, help: &str| {
+            Some(Finding::fault(KNOB_NO_ROOM, message, help).at(Source::Design, key))
+        };
+        // Asked for, not against, so that a NaN fails.
+        let room = out <= plan.neck && out >= plan.end + LEAST_KNOB;
+        if !room {
+            let message = format!(
+                "The knob runs out {} from the handle's very end; it must be {} to {}, between the \
+                 rounding of the end and the neck.",
+                Length::mm(out),
+                Length::mm(plan.end + LEAST_KNOB),
+                Length::mm(plan.neck),
+            );
+            return says(message, "handle.knob.length", "Change its `length`, or `handle.end`.");
+        }
+        for (word, key, times) in
+            [("wide", "width", plan.knob()), ("thick", "thickness", handle.knob())]
+        {
+            if let Some(times) = times.filter(|times| *times < 1.0) {
+                let message = format!(
+                    "The knob is only {} % as {word} as the handle would be there without it.",
+                    plain(100.0 * times, 0)
+                );
+                let help = format!("Make its `{key}` greater, or the handle slimmer at 0 %.");
+                return says(message, &format!("handle.knob.{key}"), &help);
+            }
+        }
+        None
+    }
+
+    fn facet_trouble(&self) -> Option<Finding> {
+        let Parts { plan, handle, .. } = &*self.0;
+        let (message, key, help) = match handle.facet_trouble(plan)? {
+            NoFacet::Short => (
+                "The flats go back into the round section before they have come out of it."
+                    .to_owned(),
+                "run",
+                "Shorten `run`, or move `from` and `to` apart: they need twice `run` between them.",
+            ),
+            NoFacet::Top { x, reach } => (
+                format!(
+                    "The sloping flats reach in by {} at {}, where the handle is {} wide; they may by \
+                     {} to {}.",
+                    Length::mm(reach),
+                    self.place(x),
+                    Length::mm(2.0 * plan.half_open(x)),
+                    Length::mm(FacetRun::LEAST * plan.half_open(x)),
+                    Length::mm(FacetRun::MOST * plan.half_open(x)),
+                ),
+                "chamfer",
+                "Change `chamfer`, or the handle's width there.",
+            ),
+            NoFacet::Side { x, reach } => (
+                format!(
+                    "The sloping flats come down by {} on both faces at {}, where the handle is {} \
+                     thick; that leaves no upright flat as high as the edge, {}.",
+                    Length::mm(reach),
+                    self.place(x),
+                    Length::mm(2.0 * handle.half_in_middle(x)),
+                    Length::mm(2.0 * handle.half_edge()),
+                ),
+                "chamfer",
+                "Make `chamfer` less, lower `edge` in [utensil], or make the handle thicker there.",
+            ),
+        };
+        let key = format!("handle.facets.{key}");
+        Some(Finding::fault(FACETS_NO_ROOM, message, help).at(Source::Design, key))
     }
 
     /// An outline of the head's own that its smooth line can't keep to.
@@ -181,7 +290,7 @@ impl Body {
                     "Write deepest = \"{} %\", or a place nearer to the widest.",
                     plain(share / 10.0, 1)
                 );
-                let finding = Finding::fault(NO_ROOM_TO_DEEPEN, message, help);
+                let finding = Finding::fault(DEEPEST_NO_ROOM, message, help);
                 return Some(finding.at(Source::Design, "bowl.deepest"));
             }
             NoHollow::Bend { radius, most } => (

@@ -63,6 +63,63 @@ fn raw(most: usize) -> impl Strategy<Value = Vec<(f64, f64)>> {
     prop_oneof![3 => some(2..=4), 1 => some(2..=most)]
 }
 
+/// What a handle's section and end are: mostly such as have room.
+fn handle_forms([end, run]: [f64; 2], forms: &HandleForms) -> String {
+    let HandleForms { squares, end_shape, facets, knob } = forms;
+    let mut text = String::new();
+    if let Some(squares) = squares {
+        let mut here = 0.0;
+        let list = squares.iter().map(|(far, square)| {
+            here += (9.9 + far * run) / run;
+            format!("{{ at = \"{:.4} %\", square = {square:.4} }}", 100.0 * f64::min(here, 1.0))
+        });
+        text += &format!("section = [{}]\n", list.collect::<Vec<_>>().join(", "));
+    }
+    if let Some(shape) = end_shape {
+        text += &format!("end_shape = \"{}\"\n", ["round", "blunt", "pointed"][*shape as usize]);
+    }
+    if let Some((flats, chamfer, from, to, run_out)) = facets {
+        let chamfer =
+            chamfer.map_or_else(String::new, |chamfer| format!("chamfer = \"{chamfer:.4} mm\", "));
+        text += &format!(
+            "facets = {{ flats = \"{}\", {chamfer}from = \"{from:.3} %\", to = \"{to:.3} %\", \
+             run = \"{:.4} mm\" }}\n",
+            ["six", "eight"][*flats as usize],
+            5.0 + run_out * 0.5 * run,
+        );
+    }
+    if let Some([width, thickness, length]) = knob {
+        text += &format!(
+            "knob = {{ width = \"{width:.4} mm\", thickness = \"{thickness:.4} mm\", \
+             length = \"{:.4} mm\" }}\n",
+            end + length * run
+        );
+    }
+    text
+}
+
+#[derive(Clone, Debug)]
+struct HandleForms {
+    squares: Option<Vec<(f64, f64)>>,
+    end_shape: Option<u32>,
+    facets: Option<(u32, Option<f64>, f64, f64, f64)>,
+    knob: Option<[f64; 3]>,
+}
+
+prop_compose! {
+    fn forms()(
+        squares in prop::option::weighted(0.3, prop::collection::vec((0.0..0.5_f64, size(2.0, 6.0)), 2..=4)),
+        end_shape in prop::option::of(0..3_u32),
+        facets in prop::option::weighted(
+            0.4,
+            (0..2_u32, prop::option::of(size(0.5, 12.0)), 0.0..40.0_f64, 60.0..100.0_f64, 0.0..0.8_f64),
+        ),
+        knob in prop::option::weighted(0.3, [size(6.0, 60.0), size(5.0, 40.0), size(0.02, 1.02)]),
+    ) -> HandleForms {
+        HandleForms { squares, end_shape, facets, knob }
+    }
+}
+
 prop_compose! {
     fn handle(most: usize)(
         width in raw(most),
@@ -74,13 +131,18 @@ prop_compose! {
         thick in [size(0.3, 20.0), size(2.0, 40.0)],
         out in size(0.5, 30.0),
         section in size(2.0, 6.0),
-        end in size(0.1, 100.0),
+        (end, forms) in (size(0.1, 100.0), forms()),
         run in size(20.1, 300.0),
     ) -> (f64, f64, f64, String) {
         let span = |[a, b]: [f64; 2]| [a.min(b), a.max(b)];
         let thin = span(thick)[0];
+        let section = match forms.squares {
+            Some(_) => String::new(),
+            None => format!("section = {section:.4}\n"),
+        };
         let mut text = format!(
-            "[handle]\nend = \"{end:.4} mm\"\nsection = {section:.4}\nwidth = {}\nthickness = {}\n",
+            "[handle]\nend = \"{end:.4} mm\"\n{section}{}width = {}\nthickness = {}\n",
+            handle_forms([end, run], &forms),
             stations("size", &width, [run, 0.5], span(widths), true),
             stations("size", &thickness, [run, 0.5], span(thick), true),
         );

@@ -35,6 +35,7 @@ BEYOND = {
     "last-station-before-the-neck": "the place of the last station",
     "neck-too-wide": "the handle against the head",
     "stations-too-close-together": "stations against each other",
+    "section-stations-too-close-together": "stations against each other",
     "no-handle-left": "lengths against each other",
     "no-hollow-left": "rim against width",
     "no-tine-left": "slots against width",

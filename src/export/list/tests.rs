@@ -46,7 +46,10 @@ pub(crate) fn sample() -> Entry {
                 thickness: vec![at(0.0, 9.0), at(1.0, 13.0)],
                 curve: vec![],
                 sway: vec![],
-                section: 2.2,
+                section: Squares::Even(2.2),
+                end_shape: None,
+                facets: None,
+                knob: None,
             },
             opening: vec![],
             tines: Some(Tines {

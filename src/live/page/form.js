@@ -304,8 +304,9 @@ export class Form {
     if (key.shape === "point" && (there === undefined || isPoint(there))) return this.points(key, path, label, true);
     if (key.shape === "points" && (there === undefined || (Array.isArray(there) && there.every(isPoint)))) return this.points(key, path, label, false);
     const id = `field-${dotted(path)}`;
-    const box = field(this, ["point", "points"].includes(key.shape) ? { ...key, shape: "written" } : key, path, id);
-    const more = key.shape === "figure" ? make("span", { class: "range" }, `${range(this.file.values, key)}`) : box.says ?? "";
+    const listed = key.shape === "figure" && Array.isArray(there);
+    const box = field(this, listed || ["point", "points"].includes(key.shape) ? { ...key, shape: "written" } : key, path, id);
+    const more = key.shape === "figure" && !listed ? make("span", { class: "range" }, `${range(this.file.values, key)}`) : box.says ?? "";
     const hint = make("p", { class: "hint small", id: `${id}-hint` }, ...marked(key.says), more);
     box.setAttribute("aria-describedby", hint.id);
     const told = make("p", { class: "told small", role: "status" });

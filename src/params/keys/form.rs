@@ -93,6 +93,9 @@ fn shape(shape: &KeyShape) -> Value {
         KeyShape::Stations(size, KeyRange { least, most }) => {
             json!({ "shape": "stations", "size": size, "least": least, "most": most })
         }
+        KeyShape::NumberOr(_, KeyRange { least, most }) => json!({
+            "shape": "figure", "unit": "", "units": [], "whole": false, "least": least, "most": most,
+        }),
         KeyShape::Gives => json!({ "shape": "gives" }),
         KeyShape::Reasons => json!({ "shape": "reasons" }),
         KeyShape::WordOr("auto", ..) => json!({ "shape": "tabs" }),

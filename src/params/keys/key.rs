@@ -47,6 +47,8 @@ pub enum KeyShape {
     List(&'static KeyShape, usize, usize, Code),
     /// None, or at least two, sizes along the handle, each under that name.
     Stations(&'static str, KeyRange),
+    /// One plain number for the whole handle, or at least two stations of it, each under that name.
+    NumberOr(&'static str, KeyRange),
     /// A table of its own.
     Table(&'static [Key]),
     /// Keys of another struct that stand in this very table.
@@ -146,6 +148,11 @@ pub(in crate::params) const fn choice<T: Named>() -> Key {
 /// Sizes along the handle, each under that name, in mm.
 pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f64) -> Key {
     Key::of(KeyShape::Stations(size, KeyRange { least, most }))
+}
+
+/// One plain number for the whole handle, or stations of it, each under that name.
+pub(in crate::params) const fn number_or(name: &'static str, room: KeyRange) -> Key {
+    Key::of(KeyShape::NumberOr(name, room))
 }
 
 impl Key {
@@ -250,6 +257,16 @@ impl Key {
             KeyShape::Figure(figure, _) if figure.spellings.is_empty() => value.to_owned(),
             KeyShape::Figure(..) | KeyShape::Text | KeyShape::Choice(_) => format!("\"{value}\""),
             _ => value.to_owned(),
+        }
+    }
+
+    /// The same of a plain number alone.
+    pub(in crate::params) fn as_number(&self) -> Key {
+        match self.shape {
+            KeyShape::NumberOr(_, room) => {
+                Key { shape: KeyShape::Figure(&figure::NUMBER, room), ..*self }
+            }
+            _ => *self,
         }
     }
 

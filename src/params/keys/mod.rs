@@ -26,7 +26,7 @@ pub(in crate::params) use field::{Field, inside};
 pub use form::form;
 pub(in crate::params) use key::{
     ACCELERATION, ALONG, ANGLE, COUNT, FEED, FIT, FLAG, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER,
-    Named, PERCENT, POINT, SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, stations,
+    Named, PERCENT, POINT, SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, number_or, stations,
 };
 pub use key::{Absent, Key, KeyRange, KeyShape, Word};
 #[cfg(test)]

@@ -9,6 +9,7 @@ use super::{Absent, Key, KeyRange, KeyShape, Node, field::station_keys, figure, 
 use crate::finding::Source;
 use crate::params::design::{HEADS, needs};
 use crate::params::give;
+use crate::params::handle::square_keys;
 use crate::params::read::limits::{LONGEST_TEXT, MOST_ENTRIES};
 use serde_json::{Map, Value, json};
 use toml::de::DeValue;
@@ -151,6 +152,12 @@ fn shape(shape_of: &KeyShape) -> Value {
             "items": inner(&station_keys(size, room)),
             "maxItems": MOST_ENTRIES,
             "not": { "minItems": 1, "maxItems": 1 },
+        }),
+        KeyShape::NumberOr(_, room) => json!({
+            "oneOf": [
+                shape(&KeyShape::Figure(&figure::NUMBER, room)),
+                list(inner(&square_keys()), 2, MOST_ENTRIES),
+            ],
         }),
         KeyShape::WordOr(word, keys, least) => json!({
             "oneOf": [

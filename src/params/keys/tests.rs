@@ -114,6 +114,10 @@ fn every_default_is_a_value_of_its_key() {
                     assert!(words.iter().any(|word| word.name == usual), "{}: {usual}", key.path);
                 }
                 KeyShape::Flag => assert!(value.get_ref().is_bool(), "{}: {usual}", key.path),
+                KeyShape::NumberOr(_, room) => {
+                    let number: f64 = usual.parse().expect(usual);
+                    assert!(number >= room.least && number <= room.most, "{}: {usual}", key.path);
+                }
                 _ => assert!(value.get_ref().is_array(), "{}: {usual}", key.path),
             }
             *count += 1;

@@ -135,6 +135,9 @@ pub(in crate::params) fn giving(keys: &'static [Key]) -> Vec<(String, [f64; 2])>
                     [least, most].map(|figure_of| figure_of / figure.per),
                 ));
             }
+            KeyShape::NumberOr(_, KeyRange { least, most }) if key.gives => {
+                found.push((key.path.to_owned(), [least, most]));
+            }
             KeyShape::Stations(size, KeyRange { least, most }) if key.gives => {
                 found.push((key.path.to_owned(), [least, most]));
                 found.push((format!("{}[1].{size}", key.path), [least, most]));

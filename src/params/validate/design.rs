@@ -1,7 +1,7 @@
 //! The design's figures against each other.
 
 use super::kinds::{scoop, thin_side};
-use super::line::{head_curve, head_lines, ordered, outline, steep};
+use super::line::{head_curve, head_lines, ordered, outline, squares, steep};
 use super::{down_to, give, up_to};
 use crate::finding::Code;
 use crate::params::read::Reader;
@@ -359,6 +359,7 @@ fn handle(design: &Design, reader: &mut Reader) {
         );
         return;
     }
+    squares(&design.handle.section, run, reader);
     let changes = "swells or thins, on each side,";
     for (key, name, does, stations, share) in [
         ("handle.width", "size", changes, width, 0.5),

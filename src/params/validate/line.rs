@@ -1,7 +1,7 @@
 //! Stations against each other: their order, how far apart they are, how steep the line is.
 
 use crate::params::read::Reader;
-use crate::params::{Design, Head, Station, codes};
+use crate::params::{Design, Head, Squares, Station, codes};
 use crate::units::{Length, plain};
 
 /// Steepest middle line: 45 degrees.
@@ -9,6 +9,8 @@ pub(super) const STEEPEST: f64 = 1.0;
 /// Stations closer than this along the handle, in mm, shape nothing that a cutter could follow, and
 /// bend the line through them to a radius of hundredths.
 pub(super) const LEAST_APART: Length = Length::mm(1.0);
+/// Stations of the section closer than this would make a step of it. By eye.
+pub(super) const SQUARES_APART: Length = Length::mm(10.0);
 /// Two places closer than this are the same (fractions of the handle).
 const SAME_PLACE: f64 = 1e-9;
 
@@ -51,6 +53,31 @@ pub(super) fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut
     };
     end(0, 0.0, "first");
     end(stations.len() - 1, 1.0, "last");
+}
+
+/// The places of the section's stations, in order and far enough apart that it flows from one to the next.
+pub(super) fn squares(section: &Squares, run: Length, reader: &mut Reader) {
+    let places: Vec<f64> = match section {
+        Squares::Even(_) => return,
+        Squares::Along(all) => all.iter().map(|[at, _]| *at).collect(),
+    };
+    for (index, pair) in places.windows(2).enumerate() {
+        let apart = run * (pair[1] - pair[0]);
+        // Asked for the fault, so that one that couldn't be read has no other.
+        if apart < SQUARES_APART {
+            reader.fault(
+                codes::STATIONS,
+                &format!("handle.section[{}].at", index + 1),
+                format!(
+                    "This station is at {}, after one at {}: {apart} further along; the least is \
+                     {SQUARES_APART}.",
+                    percent(pair[1]),
+                    percent(pair[0]),
+                ),
+                "Put the stations in order, from 0 % to 100 %, and move them apart, or leave one out.",
+            );
+        }
+    }
 }
 
 /// No two stations too close together, or steeper than 45 degrees; `share` of the difference counts.

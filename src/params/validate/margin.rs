@@ -7,11 +7,11 @@ use super::design::{
     LONGEST_SLOT, THICKEST, WIDEST_RIM,
 };
 use super::kinds::{deepest_scoop, least_thin};
-use super::line::{LEAST_APART, STEEPEST, head_line, head_lines, outline_room};
+use super::line::{LEAST_APART, SQUARES_APART, STEEPEST, head_line, head_lines, outline_room};
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
-use crate::params::{Design, Dimension, Head, Kind, Station};
+use crate::params::{Design, Dimension, Head, Kind, Squares, Station};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
 const LESS: f64 = 1e-6;
@@ -75,6 +75,10 @@ pub fn margins(design: &Design) -> Vec<f64> {
                 along - LEAST_APART.as_mm(),
             ]);
         }
+    }
+    if let Squares::Along(all) = &handle.section {
+        let apart = |pair: &[[f64; 2]]| run * (pair[1][0] - pair[0][0]) - SQUARES_APART.as_mm();
+        kept.extend(all.windows(2).map(apart));
     }
     let long = design.head.length().as_mm();
     kept.extend(outline_room(&design.head).into_iter().map(|share| share * long));

@@ -1,0 +1,129 @@
+//! Flats along the handle, in place of its round section.
+//!
+//! A section of six flats has one on top, one below, and two on each side that meet at the upright
+//! edge; of eight, two sloping ones and an upright one on each side. Their edges are sharp: each runs
+//! along a line of the lattice, so that mesh and spline faces have it exactly. Along the handle the
+//! flats come out of the round section and go back into it, before its end and before the neck.
+
+use super::spline::ease;
+use crate::params::{Facets, Flats};
+
+/// How far the sloping flats reach in where the file doesn't say: of six, this share of half of the
+/// width, and of eight this share of the thickness. A hexagon and an octagon are then regular.
+const SIX: f64 = 0.5;
+const EIGHT: f64 = 0.292_893_218_813_452_4;
+
+/// The flats of a handle.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FacetRun {
+    flats: Flats,
+    /// Fixed reach of the sloping flats in from the side.
+    chamfer: Option<f64>,
+    /// Where they begin and end, and over which length they come and go.
+    pub(crate) within: [f64; 2],
+    pub(crate) run: f64,
+}
+
+/// The flats cut across at one place.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FacetCut {
+    /// How much there is of them: 0 none, 1 nothing else.
+    pub(crate) there: f64,
+    /// Where the flat on top ends, as a share of half of the width.
+    pub(crate) breaks: f64,
+    /// Half of the height of the upright side.
+    pub(crate) half_side: f64,
+}
+
+/// Why there can be no such flats at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum NoFacet {
+    /// They never come out wholly.
+    Short,
+    /// The sloping flats reach in so far that they leave next to none on top, or so little that they
+    /// are next to none themselves.
+    Top { x: f64, reach: f64 },
+    /// They leave no upright flat as high as the edge.
+    Side { x: f64, reach: f64 },
+}
+
+impl FacetRun {
+    /// Least and most that they may reach in, as a share of half of the width: a flat is left beside
+    /// them.
+    pub(crate) const LEAST: f64 = 0.06;
+    pub(crate) const MOST: f64 = 0.88;
+
+    /// Between the end's rounding and the neck.
+    pub(crate) fn new(facets: &Facets, [end, neck]: [f64; 2]) -> FacetRun {
+        FacetRun {
+            flats: facets.flats,
+            chamfer: facets.chamfer.map(|chamfer| chamfer.as_mm()),
+            within: [facets.from, facets.to].map(|share| end + share * (neck - end)),
+            run: facets.run.as_mm(),
+        }
+    }
+
+    /// How far the sloping flats reach in from each side.
+    fn reach(&self, [half, thick]: [f64; 2]) -> f64 {
+        self.chamfer.unwrap_or(match self.flats {
+            Flats::Six => SIX * half,
+            Flats::Eight => EIGHT * thick,
+        })
+    }
+
+    /// At a place where the handle is that wide, in halves, and that thick, and has that edge; the flat
+    /// on top ends at `core` where there is none of it.
+    pub(crate) fn cut(
+        &self,
+        x: f64,
+        [half, thick]: [f64; 2],
+        edge: f64,
+        core: f64,
+    ) -> Option<FacetCut> {
+        let [from, to] = self.within;
+        let there = ease((x - from) / self.run) * ease((to - x) / self.run);
+        let reach = self.reach([half, thick]);
+        let side = match self.flats {
+            Flats::Six => edge,
+            Flats::Eight => thick - 2.0 * reach,
+        };
+        (there > 0.0).then(|| FacetCut {
+            there,
+            breaks: core + there * (1.0 - reach / half - core),
+            half_side: 0.5 * side,
+        })
+    }
+
+    /// Why there can be none, if so; `sizes` gives half of the width and the thickness at a place.
+    pub(crate) fn trouble(&self, sizes: impl Fn(f64) -> [f64; 2], edge: f64) -> Option<NoFacet> {
+        const LOOKS: u32 = 200;
+        let [from, to] = self.within;
+        // Asked for, not against, so that a NaN fails.
+        let long = to - from >= 2.0 * self.run;
+        if !long {
+            return Some(NoFacet::Short);
+        }
+        let looks = (0..=LOOKS).map(|look| from + (to - from) * f64::from(look) / f64::from(LOOKS));
+        looks.into_iter().find_map(|x| {
+            let [half, thick] = sizes(x);
+            let reach = self.reach([half, thick]);
+            if !(Self::LEAST * half..=Self::MOST * half).contains(&reach) {
+                Some(NoFacet::Top { x, reach })
+            } else if self.flats == Flats::Eight && thick - 2.0 * reach < edge {
+                Some(NoFacet::Side { x, reach })
+            } else {
+                None
+            }
+        })
+    }
+}
+
+impl FacetCut {
+    /// Half of the thickness at a share of half of the width, of a handle that has half of that one in
+    /// its middle and the round section's `round` there.
+    pub(crate) fn half_thickness(&self, share: f64, half: f64, round: f64) -> f64 {
+        let FacetCut { there, breaks, half_side } = *self;
+        let along = ((share - breaks) / (1.0 - breaks)).max(0.0);
+        round + there * (half + along * (half_side - half) - round)
+    }
+}
