@@ -19,6 +19,7 @@ pub mod check;
 pub mod cli;
 pub mod cutting;
 pub mod drawing;
+pub mod drawn;
 pub mod export;
 pub mod finding;
 pub mod fit;

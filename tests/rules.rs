@@ -13,7 +13,7 @@ use treenwright::finding::{Code, Findings, Severity, Source};
 use treenwright::fit::layout::Match;
 use treenwright::inlay;
 use treenwright::job::{self, Job, Order, Outcome};
-use treenwright::params::{Board, Design, Shop, parse_board, parse_design, parse_shop, template};
+use treenwright::params::{Board, Design, Shop, parse_board, parse_shop, template};
 
 #[path = "rules/advice.rs"]
 mod advice;
@@ -42,13 +42,13 @@ fn plan(design: &str, board: &str, shop: &str) -> (Findings, Option<Job>) {
 
 fn read(design: &str, board: &str, shop: &str) -> (Design, Board, Shop) {
     let mut findings = Findings::new();
-    let design = parse_design(design, &mut findings);
+    let (design, _) = treenwright::drawn::design(design, &lent, &mut findings);
     let board = parse_board(board, &mut findings);
     let shop = parse_shop(shop, &mut findings);
     let (Some(design), Some(board), Some(shop)) = (design, board, shop) else {
         panic!("a file can't be read: {findings:#?}")
     };
-    (design.0, board.0, shop.0)
+    (design, board.0, shop.0)
 }
 
 /// A file of the suite, planned.
@@ -100,11 +100,12 @@ fn case(path: &Path) -> Case {
 
 /// The files of a design's inlays, seen from the suite's folder.
 fn brought(design: &Design, said: &mut Findings) -> Vec<Option<inlay::Brought>> {
-    let read = |name: &str| {
-        let path = root().join("tests/suite/rules").join(name);
-        fs::read(path).map_err(|error| error.to_string())
-    };
-    inlay::bring(design, &read, said)
+    inlay::bring(design, &lent, said)
+}
+
+fn lent(name: &str) -> Result<Vec<u8>, String> {
+    let path = root().join("tests/suite/rules").join(name);
+    fs::read(path).map_err(|error| error.to_string())
 }
 
 fn said(findings: &Findings, file: Source) -> Vec<String> {

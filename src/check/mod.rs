@@ -19,6 +19,7 @@ mod holder;
 mod moisture;
 mod notes;
 mod openings;
+mod plan;
 pub mod reach;
 mod slots;
 mod strength;
@@ -46,6 +47,7 @@ pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
 pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
+pub use plan::PLAN_OFF;
 pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
 pub use thin::{RIM_TOO_THIN, TINE_SLIVER, TINE_TOO_THIN, WALL_TOO_THIN};
 pub use time::LONG_JOB;
@@ -72,6 +74,7 @@ pub const CODES: &[Code] = &[
     OPENING_TOO_NARROW,
     OPENING_ASTRAY,
     OPENING_CLOSE,
+    PLAN_OFF,
     TINE_TOO_THIN,
     TINE_SLIVER,
     WALL_TOO_THIN,
@@ -149,6 +152,7 @@ pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
         }
     }
     let mut own = Notes::default();
+    own.rule("plan", |notes| plan::look(at, notes));
     own.rule("moisture", |notes| moisture::look(at, notes));
     checks.extend(own.told(out));
     checks

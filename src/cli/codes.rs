@@ -84,6 +84,7 @@ pub(super) fn all() -> Vec<Code> {
         NO_FINISHER,
     ];
     codes.extend(job::codes());
+    codes.extend_from_slice(crate::drawn::CODES);
     codes.extend_from_slice(crate::program::CODES);
     codes.extend_from_slice(crate::rehearse::CODES);
     codes.sort();

@@ -1,7 +1,7 @@
 //! `fit`: which board takes a set, what must change, and where each piece goes.
 
 use super::args::{Input, Together};
-use super::make::parsed;
+use super::make::{parsed, parsed_design};
 use super::say::{Console, Report, escaped};
 use super::{Ending, codes, files};
 use crate::bed;
@@ -139,7 +139,7 @@ fn read(console: &Console, asked: &Asked) -> Option<Set> {
     for path in &asked.designs {
         let input = input(path, &paths[0]);
         let mut report = Report::new(&input);
-        designs.extend(parsed(Source::Design, &input, &mut report, params::parse_design));
+        designs.extend(parsed_design(None, &input, &mut report));
         finished(report);
     }
     for path in &paths {

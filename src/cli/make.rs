@@ -3,6 +3,7 @@
 use super::args::Input;
 use super::say::{Console, Report};
 use super::{Ending, codes, files};
+use crate::drawn;
 use crate::export::writer::{self, WriteError};
 use crate::export::{Artefact, ExportError};
 use crate::finding::{Finding, Findings, Severity, Source, Spans};
@@ -164,7 +165,19 @@ pub(super) fn brought(
 /// One of several designs; what is said of it is marked as said of it.
 fn design(index: usize, input: &Input, report: &mut Report<'_>) -> Option<Design> {
     let piece = (input.designs.len() > 1).then_some(index);
-    parsed_piece(Source::Design, piece, input, report, params::parse_design)
+    parsed_design(piece, input, report)
+}
+
+/// A design with the drawing of its plan, if it has one.
+pub(super) fn parsed_design(
+    piece: Option<usize>,
+    input: &Input,
+    report: &mut Report<'_>,
+) -> Option<Design> {
+    let folder = input.path(Source::Design, piece.unwrap_or(0)).parent().unwrap_or(Path::new(""));
+    let lent = |name: &str| files::lent(&folder.join(name));
+    let read = |text: &str, findings: &mut Findings| drawn::design(text, &lent, findings);
+    parsed_piece(Source::Design, piece, input, report, read)
 }
 
 pub(super) fn parsed<T>(
@@ -173,7 +186,7 @@ pub(super) fn parsed<T>(
     report: &mut Report<'_>,
     parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
 ) -> Option<T> {
-    parsed_piece(source, None, input, report, parse)
+    parsed_piece(source, None, input, report, |text, findings| parse(text, findings).unzip())
 }
 
 fn parsed_piece<T>(
@@ -181,14 +194,14 @@ fn parsed_piece<T>(
     piece: Option<usize>,
     input: &Input,
     report: &mut Report<'_>,
-    parse: impl Fn(&str, &mut Findings) -> Option<(T, Spans)>,
+    parse: impl Fn(&str, &mut Findings) -> (Option<T>, Option<Spans>),
 ) -> Option<T> {
     let index = piece.unwrap_or(0);
     let mut findings = Findings::of(piece);
     let text = files::read(source, input.path(source, index), &mut findings);
-    let read = text.as_ref().and_then(|text| parse(text, &mut findings));
+    let read = text.as_ref().map(|text| parse(text, &mut findings));
     report.findings.extend(findings);
-    let (value, spans) = read.unzip();
+    let (value, spans) = read.unwrap_or_default();
     report.read(source, index, text?, spans);
     value
 }

@@ -38,7 +38,7 @@ fn drawn(
     report: &mut Report<'_>,
 ) -> Option<Vec<u8>> {
     console.progress("reading");
-    let design = make::parsed(Source::Design, input, report, params::parse_design);
+    let design = make::parsed_design(None, input, report);
     let board = match wanted.board {
         Some(_) => make::parsed(Source::Board, input, report, params::parse_board),
         None => endless_board(),

@@ -6,6 +6,7 @@
 
 use super::even_odd::{bounds, odd, tidy};
 use super::left_out::LeftOut;
+use super::svg_art::Lines;
 use super::trouble::{ArtTrouble, LettersTrouble, MOST_PARTS};
 use super::{dxf_art, letters, svg_art};
 use crate::outline::{ArcPath, wound};
@@ -58,19 +59,29 @@ impl Art {
     /// # Errors
     /// When there is no art in it.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Art, ArtTrouble> {
-        if bytes.starts_with(&PACKED) {
-            return Err(ArtTrouble::Packed);
-        }
-        if bytes.len() > MOST_BYTES {
-            return Err(ArtTrouble::TooMuch);
-        }
-        let ending = name.rsplit('.').next().unwrap_or_default().to_ascii_lowercase();
-        let (path, left_out) = match ending.as_str() {
-            "svg" => svg_art::outlines(bytes)?,
-            "dxf" => dxf_art::outlines(bytes)?,
-            _ => return Err(ArtTrouble::Kind),
-        };
+        let (path, left_out) = paths(name, bytes, Lines::Filled)?;
         Art::of(path, left_out)
+    }
+
+    /// The outlines of a drawing, filled or not, as closed polygons in mm whose chords are off by less than
+    /// any router repeats: moved so that the leftmost place lies at zero, and scaled so that it is `long`.
+    ///
+    /// # Errors
+    /// When there is none in it, or one that is open.
+    pub fn rings(name: &str, bytes: &[u8], long: f64) -> Result<Vec<Vec<DVec2>>, ArtTrouble> {
+        let (path, left_out) = paths(name, bytes, Lines::Drawn)?;
+        if let Some(place) = open_end(&path) {
+            return Err(ArtTrouble::Open { place: format!("({:.6}, {:.6})", place.x, place.y) });
+        }
+        let art = Art::of(path, left_out)?;
+        let path: BezPath = art.parts.into_iter().flatten().collect();
+        let around = path.bounding_box();
+        if around.width() <= 0.0 {
+            return Err(ArtTrouble::Empty { only: None });
+        }
+        let map = Affine::scale(long / around.width())
+            * Affine::translate((-around.x0, -around.center().y));
+        Ok(polygons(map * path, CHORD_MM))
     }
 
     /// What a drawing holds that is not cut, in words.
@@ -138,6 +149,47 @@ impl Art {
             parts.iter().map(|part| wound(&part.iter().map(path).collect::<Vec<_>>())).collect();
         bounds(&loops, &|p| each.iter().any(|inside| inside(p)))
     }
+}
+
+/// The outlines of a file and what is left out.
+fn paths(name: &str, bytes: &[u8], seen: Lines) -> Result<(BezPath, LeftOut), ArtTrouble> {
+    if bytes.starts_with(&PACKED) {
+        return Err(ArtTrouble::Packed);
+    }
+    if bytes.len() > MOST_BYTES {
+        return Err(ArtTrouble::TooMuch);
+    }
+    let ending = name.rsplit('.').next().unwrap_or_default().to_ascii_lowercase();
+    match ending.as_str() {
+        "svg" => svg_art::outlines(bytes, seen),
+        "dxf" => dxf_art::outlines(bytes),
+        _ => Err(ArtTrouble::Kind),
+    }
+}
+
+/// Where an outline ends that doesn't come back to where it began.
+fn open_end(path: &BezPath) -> Option<kurbo::Point> {
+    /// Ends nearer than this part of the drawing's size meet.
+    const MEETS: f64 = 1e-5;
+    let around = path.bounding_box();
+    let near = MEETS * around.width().max(around.height());
+    let (mut first, mut last) = (None, None);
+    for part in path.elements() {
+        match part {
+            kurbo::PathEl::ClosePath => last = first,
+            kurbo::PathEl::MoveTo(p) => {
+                if let (Some(from), Some(to)) = (first, last)
+                    && !kurbo::Point::distance(from, to).le(&near)
+                {
+                    return last;
+                }
+                (first, last) = (Some(*p), Some(*p));
+            }
+            other => last = other.end_point(),
+        }
+    }
+    let (from, to) = (first?, last?);
+    (from.distance(to) > near).then_some(to)
 }
 
 /// A path's outlines as closed polygons, whose chords are off by this much at most.

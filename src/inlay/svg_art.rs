@@ -28,6 +28,15 @@ const SEEN: [(&str, LeftOutKind); 3] = [
     ("filter", ("a filter", "uses of filters")),
 ];
 
+/// Which outlines are read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Lines {
+    /// Those with a filling.
+    Filled,
+    /// Those with a filling or a stroke, along its middle.
+    Drawn,
+}
+
 /// What an element has from those round it.
 #[derive(Clone, Copy)]
 struct Above {
@@ -38,7 +47,7 @@ struct Above {
 }
 
 /// The outlines of a file, Y upward, and what is left out.
-pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {
+pub(super) fn outlines(bytes: &[u8], seen: Lines) -> Result<(BezPath, LeftOut), ArtTrouble> {
     let broken = |why: String| ArtTrouble::Broken { format: "SVG", why };
     let holds = |what: &str| Err(ArtTrouble::Holds { what: what.to_owned() });
     let text = std::str::from_utf8(bytes).map_err(|_| broken("it is not UTF-8 text".to_owned()))?;
@@ -94,11 +103,11 @@ pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {
             "foreignObject" => left.note(FOREIGN),
             "line" if own.stroked => left.note(STROKE),
             _ => {
-                let Some(shape) = shape(name, &node).map_err(broken)? else { continue };
+                let Some(shape) = shape(name, &node, seen).map_err(broken)? else { continue };
                 if own.stroked {
                     left.note(STROKE);
                 }
-                if own.filled {
+                if own.filled || seen == Lines::Drawn && own.stroked {
                     all.extend(own.map * shape);
                 }
             }
@@ -111,7 +120,7 @@ pub(super) fn outlines(bytes: &[u8]) -> Result<(BezPath, LeftOut), ArtTrouble> {
 }
 
 /// The outline of an element; none for one that isn't a shape.
-fn shape(name: &str, node: &Node<'_, '_>) -> Result<Option<BezPath>, String> {
+fn shape(name: &str, node: &Node<'_, '_>, seen: Lines) -> Result<Option<BezPath>, String> {
     let length = |key: &str| match node.attribute(key) {
         None => Ok(None),
         Some(text) => match svgtypes::Length::from_str(text.trim()) {
@@ -157,7 +166,8 @@ fn shape(name: &str, node: &Node<'_, '_>) -> Result<Option<BezPath>, String> {
                 let to = Point::new(pair[0], pair[1]);
                 if index == 0 { path.move_to(to) } else { path.line_to(to) }
             }
-            if !numbers.is_empty() {
+            // A filling closes it; a stroke doesn't.
+            if !numbers.is_empty() && (name == "polygon" || seen == Lines::Filled) {
                 path.close_path();
             }
             path

@@ -53,7 +53,7 @@ pub enum ArtTrouble {
 
 impl ArtTrouble {
     /// What to do.
-    pub(super) const fn help(&self) -> &'static str {
+    pub const fn help(&self) -> &'static str {
         match self {
             ArtTrouble::Kind => {
                 "Name an SVG or a DXF file, as seen from the design's folder; its ending says which it is."

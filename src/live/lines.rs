@@ -3,7 +3,7 @@
 
 use crate::job::Piece;
 use crate::outline::ArcPath;
-use crate::params::{Design, Station};
+use crate::params::{Design, PLAN_KEYS, Station};
 use crate::shape::Body;
 use crate::units::{Length, plain};
 use glam::DVec2;
@@ -41,6 +41,10 @@ pub(super) fn lines(design: &Design, piece: Option<&Piece>) -> Option<Value> {
                 if table == "handle" { body.handle_x(station.at) } else { body.head_x(station.at) };
             [short(x.as_mm()), short(at(x, station.size.as_mm()))]
         };
+        // What comes from a drawing has no points in the file.
+        let drawn =
+            design.plan.is_some() && PLAN_KEYS.contains(&format!("{table}.{name}").as_str());
+        let stations = if drawn { &[] } else { stations };
         let points: Vec<[f64; 2]> = stations.iter().map(one).collect();
         json!({ "list": format!("{table}.{name}"), "points": points })
     };

@@ -4,6 +4,7 @@
 use super::shelf::{LiveFile, Shelf};
 use super::{clock::Clock, words};
 use crate::check::Checks;
+use crate::drawn;
 use crate::finding::{Finding, Findings, Place, Source, Spans};
 use crate::fit::Spare;
 use crate::inlay::{self, Brought};
@@ -53,7 +54,7 @@ pub(super) struct Parsed {
 
 impl Parsed {
     /// Reads all texts.
-    pub(super) fn of(texts: &[(LiveFile, String, Option<Finding>)]) -> Parsed {
+    pub(super) fn of(texts: &[(LiveFile, String, Option<Finding>)], shelf: &dyn Shelf) -> Parsed {
         let several = texts.iter().filter(|text| text.0.source == Source::Design).count() > 1;
         let mut parsed = Parsed {
             texts: texts.iter().map(|(_, text, _)| text.clone()).collect(),
@@ -71,7 +72,8 @@ impl Parsed {
             }
             let spans = match file.source {
                 Source::Design => {
-                    let (design, spans) = params::parse_design(text, &mut found).unzip();
+                    let lend = |name: &str| shelf.lend(index, name);
+                    let (design, spans) = drawn::design(text, &lend, &mut found);
                     parsed.designs.push(design);
                     spans
                 }
@@ -162,7 +164,7 @@ pub fn made(
     shelf: &dyn Shelf,
 ) -> Option<Made> {
     let mut clock = Clock::start();
-    let parsed = Parsed::of(texts);
+    let parsed = Parsed::of(texts, shelf);
     clock.part("read");
     let mut findings = parsed.findings.clone();
     let (mut job, mut looked, mut facets) = (None, Vec::new(), Vec::new());

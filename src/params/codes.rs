@@ -19,6 +19,7 @@ pub const CODES: &[Code] = &[
     NO_SUCH_CHOICE,
     OUT_OF_RANGE,
     STATIONS,
+    PLAN_CLASH,
     WRONG_SECTION,
     HOLLOW_TOO_DEEP,
     NO_HOLLOW_LEFT,
@@ -179,6 +180,16 @@ pub const OUT_OF_RANGE: Code = Code {
         wood, to two metres. Other figures have narrower ranges: places run from 0 % to 100 %, \
         moisture from 0 % to 30 %, a fork has 2 to 12 tines, and a piece needs two tabs or more. \
         Check first that the unit is the one you meant.",
+};
+
+/// A key beside the drawing that says it.
+pub const PLAN_CLASH: Code = Code {
+    name: "plan-clash",
+    explain: "`utensil.plan` names a drawing, and a key of the file says what the drawing says. The drawing has \
+        the widths of handle and head, where and how much the two sides differ, and how square the head's front is. \
+        So `handle.width`, `handle.sway` and `handle.knob` are left out, and of the head `width`, `outline`, `sway`, \
+        `widest` and `fullness`; none of them can be in [give] either. The head's `length` stays: it says where the \
+        neck is. `handle.end` and `handle.end_shape` may say how the end is rounded. Take out the key, or the plan.",
 };
 
 /// Stations that aren't in order.

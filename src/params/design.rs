@@ -3,11 +3,13 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, FLAG, Field, Key, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice, field_of_part,
-    keys, part, stations, table, tables, words,
+    ANGLE, COUNT, FLAG, Field, Key, KeyRange, KeyShape, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice,
+    field_of_part, keys, part, stations, table, tables, words,
 };
 use super::read::{Reader, TomlTable};
-use super::{Accept, CleanUp, Dimension, Give, Handle, Inlay, Load, Opening, Station, Tabs};
+use super::{
+    Accept, CleanUp, Dimension, DrawnPlan, Give, Handle, Inlay, Load, Opening, Station, Tabs,
+};
 use crate::units::{Angle, Length};
 use serde_json::{Map, Value};
 
@@ -37,6 +39,10 @@ keys! {
         kind: Kind = choice::<Kind>().at("utensil.kind"),
         /// Length, from the handle's end to the tip of the head.
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
+        /// A drawing of its outline, seen from above with the handle's end at the left: the name of an SVG or DXF
+        /// file, seen from the design's folder. It is scaled to the length, and says the widths of handle and head, where
+        /// the head is widest, and how far the middle lies to the side; those keys are then left out.
+        plan: Option<DrawnPlan> = TEXT.at("utensil.plan").such_as("my-spoon.svg").left_out("none"),
         /// Whether its left-handed twin is made: what the file puts to the left lies to the right, and the
         /// other way round. Art of an inlay is neither turned over nor turned round, so that letters can still be
         /// read; only its place is the twin's.
@@ -357,6 +363,21 @@ pub(super) fn likely(root: &TomlTable<'_>) -> Kind {
         (false, true) => Kind::Fork,
         (false, false) => Kind::Spoon,
     })
+}
+
+/// Least and most of where a head may be widest, as shares of its length.
+pub fn widest_room(head: &Head) -> [f64; 2] {
+    let keys = match head {
+        Head::Bowl(_) => Bowl::KEYS,
+        Head::Blade(_) => Blade::KEYS,
+    };
+    let room = keys.iter().find(|key| key.path == "widest").map(|key| key.shape);
+    match room {
+        Some(KeyShape::Figure(figure, KeyRange { least, most })) => {
+            [least, most].map(|share| share / figure.per)
+        }
+        _ => [0.0, 1.0],
+    }
 }
 
 /// The dimension that a key of the design file names, if the design has it.

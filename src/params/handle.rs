@@ -37,7 +37,7 @@ keys! {
             stations("shift", -500.0, 500.0).such_as(HANDLE_SWAY).or("[]").gives(),
         /// How square its cross-section is: 2 is an ellipse, more is squarer. One number for the whole
         /// handle, or stations for one that runs from the one into the other.
-        section: Squares = SQUARES,
+        section: Squareness = SQUARES,
         /// Flats along it, in place of the round section.
         facets: Option<Facets> = table::<Facets>().left_out("none"),
         /// A knob at its end: the handle swells to it. Width and thickness at 0 % are the knob's then.
@@ -124,19 +124,19 @@ fn first(stations: &[Station]) -> Length {
 
 /// How square a section is, along the handle.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Squares {
+pub enum Squareness {
     /// Everywhere the same.
     Even(f64),
     /// At places from 0 (the end) to 1 (the neck), level beyond the first and the last.
     Along(Vec<[f64; 2]>),
 }
 
-impl Squares {
+impl Squareness {
     /// The places with what is asked for there.
     pub fn along(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
         let (even, along) = match self {
-            Squares::Even(square) => (Some([0.0, *square]), &[][..]),
-            Squares::Along(all) => (None, &all[..]),
+            Squareness::Even(square) => (Some([0.0, *square]), &[][..]),
+            Squareness::Along(all) => (None, &all[..]),
         };
         even.into_iter().chain(along.iter().copied())
     }
@@ -146,10 +146,10 @@ impl Squares {
 const ROOM: KeyRange = KeyRange { least: 2.0, most: 6.0 };
 const SQUARES: Key = number_or("square", ROOM).or("2.2").gives();
 
-impl Field for Squares {
-    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Squares> {
+impl Field for Squareness {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Squareness> {
         if !item.is_list() {
-            return Some(Squares::Even(reader.figure(item, &key.as_number())));
+            return Some(Squareness::Even(reader.figure(item, &key.as_number())));
         }
         let keys = square_keys();
         let such_as = keys.map(|key| key.line(key.path)).join(", ");
@@ -179,15 +179,15 @@ impl Field for Squares {
                 }
             })
         };
-        Some(Squares::Along(items.iter().map(&mut one).collect()))
+        Some(Squareness::Along(items.iter().map(&mut one).collect()))
     }
-    fn stand_in() -> Option<Squares> {
-        Some(Squares::Even(f64::NAN))
+    fn stand_in() -> Option<Squareness> {
+        Some(Squareness::Even(f64::NAN))
     }
     fn shown(&self, _: &Key) -> Value {
         match self {
-            Squares::Even(square) => json!(square),
-            Squares::Along(all) => all
+            Squareness::Even(square) => json!(square),
+            Squareness::Along(all) => all
                 .iter()
                 .map(|[at, square]| json!({ "at_percent": at * 100.0, "square": square }))
                 .collect(),
@@ -195,7 +195,7 @@ impl Field for Squares {
     }
     fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
         match self {
-            Squares::Even(square) if key.gives && rest.is_empty() => {
+            Squareness::Even(square) if key.gives && rest.is_empty() => {
                 Some(Dimension::Number(square))
             }
             _ => None,

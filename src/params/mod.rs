@@ -18,6 +18,7 @@ mod keys;
 mod mirror;
 mod opening;
 mod parse;
+mod plan;
 mod read;
 mod shop;
 mod species;
@@ -30,25 +31,26 @@ pub use board::{Board, Form, Grain, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{Along, BoltHead, Clamp, Fixing, HoldForm, Insert, Stop, StopSide, Track};
 pub use codes::CODES;
-pub use design::{Blade, Bowl, Design, Head, Kind, Slot, TineTip, Tines, dimension};
+pub use design::{Blade, Bowl, Design, Head, Kind, Slot, TineTip, Tines, dimension, widest_room};
 pub use dimension::{Dimension, Station};
 pub use example::{Example, example};
 pub use flaw::{Flaw, FlawKind, FlawShape};
 pub use give::{Bound, Give};
-pub use handle::{EndShape, Facets, Flats, Handle, Knob, Squares};
+pub use handle::{EndShape, Facets, Flats, Handle, Knob, Squareness};
 pub use harmful::{Harm, harm};
 pub use inlay::{Inlay, InlayFill, InlaySide, PlugGrain};
 pub(crate) use keys::echo;
 pub use keys::{form, reference, schema};
 pub use opening::Opening;
 pub use parse::{parse_board, parse_design, parse_shop, unit_of_shop};
+pub use plan::{DrawnPlan, PLAN_KEYS};
 pub use shop::{
     Bolt, BoltFit, BoltSize, Cutter, CutterForm, HoldDown, Paper, Pin, Shop, TurnAxis, Work, Zero,
 };
 pub use species::{Species, hankinson, known, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
 pub(crate) use validate::{BLADE_EASED, FLAT_FROM, SLENDER, THIN_AT};
-pub use validate::{faults, margins, room, slip};
+pub use validate::{faults, margins, outline_places, room, slip};
 
 use crate::finding::Source;
 use crate::units::Length;

@@ -3,7 +3,7 @@
 use super::design::{HEADS, likely};
 use super::keys::{Keyed, tree};
 use super::read::file;
-use super::{Air, Board, Design, Holder, Shop, codes, validate};
+use super::{Air, Board, Design, Holder, Shop, codes, plan, validate};
 use crate::finding::{Findings, Source, Spans};
 use crate::units::Unit;
 use toml::de::DeTable;
@@ -29,6 +29,11 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         }
         let others: Vec<&str> = others.iter().map(|(section, _)| *section).collect();
         reader.shape(root, &tree(Design::KEYS), &others);
+        let drawn = root.under("utensil").has("plan");
+        if drawn {
+            plan::alone(root, reader);
+            reader.spare(&plan::SAID_BY_PLAN);
+        }
         let mut design = Design::read(reader, root)?;
         if !root.under("handle").has("end")
             && let Some(first) = design.handle.width.first()

@@ -1,6 +1,5 @@
 //! The handle's end: how it closes, in plan and in profile alike, and a knob that it swells to.
 
-use super::plan::polar;
 use super::spline::{Swell, ease, ease_slope};
 
 /// How a handle's end closes.
@@ -51,6 +50,14 @@ impl EndCurve {
             }
         }
     }
+}
+
+/// The unit superellipse |u|ⁿ + |v|ⁿ = 1 at a polar angle: a regular, smooth parameter also where
+/// the curve crosses its axes.
+pub(crate) fn polar(angle: f64, n: f64) -> [f64; 2] {
+    let (sin, cos) = angle.sin_cos();
+    let radius = (cos.abs().powf(n) + sin.abs().powf(n)).powf(-1.0 / n);
+    [cos * radius, sin * radius]
 }
 
 /// A size along the handle, with what a knob at its end adds to it.

@@ -34,7 +34,7 @@ pub use lattice::{Lattice, LatticeBlock, LatticeEdge, SideOf};
 pub use measure::Solids;
 pub use trouble::{CODES, RIM_TOO_WIDE};
 
-use crate::params::{Design, Head, Kind, Side, THIN_AT};
+use crate::params::{Design, EndShape, Head, Kind, Side, THIN_AT};
 use crate::units::Length;
 use glam::DVec2;
 use std::f64::consts::FRAC_PI_2;
@@ -280,6 +280,13 @@ impl Body {
         let body = self.clone();
         Arc::new(move |t| at(&body, t))
     }
+}
+
+/// Share of the width that a handle's end of that shape has at a share of its length, 0 where it begins and 1 at
+/// the very end, where its section has that exponent.
+pub fn end_closing(shape: Option<EndShape>, section: f64) -> impl Fn(f64) -> f64 {
+    let closing = plan::closing(shape, section);
+    move |share| closing.close(share)
 }
 
 /// +1 for the left, −1 for the right.

@@ -3,6 +3,7 @@
 //! From the handle's end: the two quarters of its closing, the handle's spline, an ogee through the
 //! neck to the widest place, and a superellipse to the tip.
 
+pub(crate) use super::end::polar;
 use super::end::{EndCurve, HandleSize};
 use super::middle::MiddleLine;
 use super::spline::{Eased, dying, ease, ease_slope};
@@ -75,6 +76,16 @@ pub(crate) struct Plan {
     spread: Option<Spread>,
 }
 
+/// How a handle's end of that shape closes, whose section there has that exponent.
+pub(super) fn closing(shape: Option<EndShape>, section: f64) -> EndCurve {
+    match shape {
+        None => EndCurve::Power(section),
+        Some(EndShape::Round) => EndCurve::Power(ROUND_END),
+        Some(EndShape::Blunt) => EndCurve::Power(BLUNT_END),
+        Some(EndShape::Pointed) => EndCurve::Point,
+    }
+}
+
 /// Which side of the middle line: +1 left, −1 right.
 pub(crate) type SideSign = f64;
 
@@ -97,12 +108,7 @@ impl Plan {
         let section: Vec<(f64, f64)> =
             squares.map(|[at, square]| (end + at * (neck - end), square)).collect();
         let section = Eased::through(&section);
-        let closing = match design.handle.end_shape {
-            None => EndCurve::Power(section.value(end)),
-            Some(EndShape::Round) => EndCurve::Power(ROUND_END),
-            Some(EndShape::Blunt) => EndCurve::Power(BLUNT_END),
-            Some(EndShape::Pointed) => EndCurve::Point,
-        };
+        let closing = closing(design.handle.end_shape, section.value(end));
         let full = match design.head {
             crate::params::Head::Bowl(_) => SHOULDER_BOWL,
             crate::params::Head::Blade(_) => SHOULDER_BLADE,
@@ -296,14 +302,6 @@ pub(crate) fn stations(list: &[Station], from: f64, to: f64, factor: f64) -> Vec
     list.iter()
         .map(|station| (from + station.at * (to - from), station.size.as_mm() * factor))
         .collect()
-}
-
-/// The unit superellipse |u|ⁿ + |v|ⁿ = 1 at a polar angle: a regular, smooth parameter also where
-/// the curve crosses its axes.
-pub(crate) fn polar(angle: f64, n: f64) -> [f64; 2] {
-    let (sin, cos) = angle.sin_cos();
-    let radius = (cos.abs().powf(n) + sin.abs().powf(n)).powf(-1.0 / n);
-    [cos * radius, sin * radius]
 }
 
 /// Second derivative of the front's half-width near the widest place: the mean over its first

@@ -12,10 +12,10 @@ mod source;
 use source::{Token, sources, tokens};
 
 /// The rooms, from the top down: a room may import from itself and from those after it.
-const ROOMS: [&str; 28] = [
+const ROOMS: [&str; 29] = [
     "main", "cli", "live", "packet", "rehearse", "sheet", "drawing", "render", "export", "job",
-    "inlay", "check", "work", "bed", "blocks", "cutting", "setup", "tabs", "fit", "relief", "mesh",
-    "outline", "shape", "kernel", "program", "params", "finding", "units",
+    "drawn", "inlay", "check", "work", "bed", "blocks", "cutting", "setup", "tabs", "fit",
+    "relief", "mesh", "outline", "shape", "kernel", "program", "params", "finding", "units",
 ];
 
 /// The one room that names the B-rep library.

@@ -19,6 +19,7 @@ pub(crate) fn sample() -> Entry {
     Entry {
         folder: String::new(),
         design: Design {
+            plan: None,
             name: "harvest fork".into(),
             kind: Kind::Fork,
             length: Length::mm(290.0),
@@ -46,7 +47,7 @@ pub(crate) fn sample() -> Entry {
                 thickness: vec![at(0.0, 9.0), at(1.0, 13.0)],
                 curve: vec![],
                 sway: vec![],
-                section: Squares::Even(2.2),
+                section: Squareness::Even(2.2),
                 end_shape: None,
                 facets: None,
                 knob: None,

@@ -7,6 +7,7 @@
 use super::file::{KeyFile, file_of};
 use super::{Absent, Key, KeyRange, KeyShape, Node, field::station_keys, figure, giving};
 use crate::finding::Source;
+use crate::params::PLAN_KEYS;
 use crate::params::design::{HEADS, needs};
 use crate::params::give;
 use crate::params::handle::square_keys;
@@ -52,10 +53,37 @@ fn heads(root: &mut Value) {
             "then": then,
         })
     });
-    root["allOf"] = kinds.collect();
+    let kinds = kinds.chain([plan(root)]).collect();
+    root["allOf"] = kinds;
     if let Some(Value::Array(needed)) = root.get_mut("required") {
         needed.retain(|name| !HEADS.iter().any(|(_, has, _)| has.iter().any(|one| name == one)));
     }
+}
+
+/// What is needed but with a drawing, which takes its place.
+fn plan(root: &mut Value) -> Value {
+    let mut with = Map::new();
+    let mut without = Map::new();
+    for path in PLAN_KEYS {
+        let Some((table, key)) = path.split_once('.') else { continue };
+        with.entry(table).or_insert_with(|| json!({ "properties": {} }))["properties"][key] =
+            json!(false);
+        let needed = root["properties"][table].get_mut("required").and_then(Value::as_array_mut);
+        let Some(needed) = needed else { continue };
+        let all = needed.len();
+        needed.retain(|name| name != key);
+        if needed.len() < all {
+            without.insert(table.to_owned(), json!({ "required": [key] }));
+        }
+    }
+    json!({
+        "if": {
+            "properties": { "utensil": { "required": ["plan"] } },
+            "required": ["utensil"],
+        },
+        "then": { "properties": with },
+        "else": { "properties": without },
+    })
 }
 
 /// A table.

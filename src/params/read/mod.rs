@@ -32,6 +32,8 @@ pub(crate) struct Reader {
     spans: Spans,
     /// Keys that unknown ones were meant to be.
     meant: Vec<String>,
+    /// Keys that needn't be there.
+    spared: &'static [&'static str],
 }
 
 /// Reads a file: `read` gets its root table, and what it returns counts only if there's no fault.
@@ -138,6 +140,7 @@ impl Reader {
             doubted: Vec::new(),
             spans: Spans::new(),
             meant: Vec::new(),
+            spared: &[],
         }
     }
 
@@ -225,12 +228,20 @@ impl Reader {
 
     pub(super) fn missing(&mut self, section: &TomlTable<'_>, name: &str, line: &str) {
         let key = section.key_of(name);
+        if self.spared.contains(&key.as_str()) {
+            return;
+        }
         let line = self.such_as(&section.key, line);
         let (message, help) = match section.key.as_str() {
             "" => (format!("The file has no `{name}`."), format!("Add:\n{line}")),
             place => (format!("`{place}` has no `{name}`."), format!("Add to `{place}`: {line}")),
         };
         self.fault(codes::MISSING_KEY, &key, message, help);
+    }
+
+    /// From now on those keys needn't be there.
+    pub(super) fn spare(&mut self, keys: &'static [&'static str]) {
+        self.spared = keys;
     }
 
     /// Refuses what has another shape than the keys, tables within tables; what is named in

@@ -304,7 +304,7 @@ fn handle(design: &Design, reader: &mut Reader) {
     for line in head_lines(design) {
         ordered(line.key, line.own, false, reader);
     }
-    outline(&design.head, reader);
+    outline(design, reader);
 
     for (index, station) in thickness.iter().enumerate() {
         let most = station.size * HIGHEST_EDGE;

@@ -1,7 +1,7 @@
 //! Stations against each other: their order, how far apart they are, how steep the line is.
 
 use crate::params::read::Reader;
-use crate::params::{Design, Head, Squares, Station, codes};
+use crate::params::{Design, Head, Squareness, Station, codes};
 use crate::units::{Length, plain};
 
 /// Steepest middle line: 45 degrees.
@@ -56,10 +56,10 @@ pub(super) fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut
 }
 
 /// The places of the section's stations, in order and far enough apart that it flows from one to the next.
-pub(super) fn squares(section: &Squares, run: Length, reader: &mut Reader) {
+pub(super) fn squares(section: &Squareness, run: Length, reader: &mut Reader) {
     let places: Vec<f64> = match section {
-        Squares::Even(_) => return,
-        Squares::Along(all) => all.iter().map(|[at, _]| *at).collect(),
+        Squareness::Even(_) => return,
+        Squareness::Along(all) => all.iter().map(|[at, _]| *at).collect(),
     };
     for (index, pair) in places.windows(2).enumerate() {
         let apart = run * (pair[1] - pair[0]);
@@ -211,29 +211,42 @@ pub(super) fn head_curve(line: HeadLine<'_>, design: &Design, reader: &mut Reade
     }
 }
 
-/// First and last place along the head for a station of an outline of its own: the neck is the
-/// handle's, and the very tip is a point.
-const OUTLINE_WITHIN: [f64; 2] = [0.15, 0.95];
-/// Least distance between two of them, as a share of the head's length.
-const OUTLINE_APART: f64 = 0.05;
+/// Where stations of a head's own outline may be.
+#[derive(Clone, Copy, Debug)]
+pub struct OutlineRoom {
+    /// First and last place along the head: the neck is the handle's, and the very tip is a point.
+    pub within: [f64; 2],
+    /// Least distance between two of them, as a share of the head's length.
+    pub apart: f64,
+}
+
+/// Where they may be; those of a drawing lie on a line that is fair already, so they may be closer.
+pub fn outline_places(design: &Design) -> OutlineRoom {
+    match design.plan {
+        None => OutlineRoom { within: [0.15, 0.95], apart: 0.05 },
+        Some(_) => OutlineRoom { within: [0.04, 0.97], apart: 0.03 },
+    }
+}
 
 /// Distances, as shares of the head's length, that must be no less than nothing: how much further apart
 /// than they must be the stations of a head's own outline are, from each other and from where its
 /// width is given.
-pub(super) fn outline_room(head: &Head) -> Vec<f64> {
+pub(super) fn outline_room(design: &Design) -> Vec<f64> {
+    let (head, OutlineRoom { apart, .. }) = (&design.head, outline_places(design));
     let places = head.outline().iter().map(|station| station.at);
-    let pairs = head.outline().windows(2).map(|pair| pair[1].at - pair[0].at - OUTLINE_APART);
-    places.map(|at| (at - head.widest()).abs() - OUTLINE_APART).chain(pairs).collect()
+    let pairs = head.outline().windows(2).map(|pair| pair[1].at - pair[0].at - apart);
+    places.map(|at| (at - head.widest()).abs() - apart).chain(pairs).collect()
 }
 
 /// The stations of a head's own outline: none at the neck, at the tip, or at the widest place, and
 /// none close together.
-pub(super) fn outline(head: &Head, reader: &mut Reader) {
+pub(super) fn outline(design: &Design, reader: &mut Reader) {
+    let (head, OutlineRoom { within, apart }) = (&design.head, outline_places(design));
     let key = format!("{}.outline", head.table());
     ordered(&key, head.outline(), false, reader);
     let stations = head.outline();
     for (index, Station { at, .. }) in stations.iter().enumerate() {
-        let [first, last] = OUTLINE_WITHIN;
+        let [first, last] = within;
         let (wrong, help) = if *at < first - SAME_PLACE || *at > last + SAME_PLACE {
             (
                 format!(
@@ -244,7 +257,7 @@ pub(super) fn outline(head: &Head, reader: &mut Reader) {
                 ),
                 "Move it, or leave it out.",
             )
-        } else if (at - head.widest()).abs() < OUTLINE_APART - SAME_PLACE {
+        } else if (at - head.widest()).abs() < apart - SAME_PLACE {
             (
                 format!(
                     "too near to where the head is widest, at {}: `width` says how wide it is there",
@@ -252,9 +265,7 @@ pub(super) fn outline(head: &Head, reader: &mut Reader) {
                 ),
                 "Leave it out, or move it or `widest` by 5 % or more.",
             )
-        } else if index > 0
-            && (0.0..OUTLINE_APART - SAME_PLACE).contains(&(at - stations[index - 1].at))
-        {
+        } else if index > 0 && (0.0..apart - SAME_PLACE).contains(&(at - stations[index - 1].at)) {
             ("less than 5 % after the one before".to_owned(), "Leave one of the two out.")
         } else {
             continue;

@@ -11,7 +11,7 @@ use super::line::{LEAST_APART, SQUARES_APART, STEEPEST, head_line, head_lines, o
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
-use crate::params::{Design, Dimension, Head, Kind, Squares, Station};
+use crate::params::{Design, Dimension, Head, Kind, Squareness, Station};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
 const LESS: f64 = 1e-6;
@@ -76,12 +76,12 @@ pub fn margins(design: &Design) -> Vec<f64> {
             ]);
         }
     }
-    if let Squares::Along(all) = &handle.section {
+    if let Squareness::Along(all) = &handle.section {
         let apart = |pair: &[[f64; 2]]| run * (pair[1][0] - pair[0][0]) - SQUARES_APART.as_mm();
         kept.extend(all.windows(2).map(apart));
     }
     let long = design.head.length().as_mm();
-    kept.extend(outline_room(&design.head).into_iter().map(|share| share * long));
+    kept.extend(outline_room(design).into_iter().map(|share| share * long));
     for [one, other] in head_lines(design).into_iter().flat_map(|line| head_line(design, line)) {
         let (along, off) = (other.0 - one.0, other.1 - one.1);
         kept.extend([along * STEEPEST - off, along * STEEPEST + off, along - LEAST_APART.as_mm()]);

@@ -19,6 +19,7 @@ pub(super) use board::board;
 pub use design::FLAT_FROM;
 pub(super) use design::design;
 pub use kinds::{BLADE_EASED, THIN_AT};
+pub use line::outline_places;
 pub use margin::{faults, margins, room};
 pub use shop::SLENDER;
 pub(super) use shop::shop;
