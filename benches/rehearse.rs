@@ -73,6 +73,7 @@ fn motions() -> Vec<Motion> {
         feed: 1800.0,
         tool: None,
         spinning: true,
+        speed: 16_000.0,
     };
     (0..MOTIONS).map(one).collect()
 }

@@ -36,15 +36,15 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
         return Ending::Faults;
     }
     console.progress("rehearsing");
-    let (stage, done) = match rehearsed(asked) {
+    let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
+    let short = short(&asked.programs, &names);
+    let (stage, done) = match rehearsed(asked, &short) {
         Ok(done) => done,
         Err(refused) => {
             refuse(console, refused, asked.json);
             return Ending::Faults;
         }
     };
-    let names: Vec<String> = asked.programs.iter().map(|path| path.display().to_string()).collect();
-    let short = short(&asked.programs, &names);
     let told = told::Told { stage: &stage, done: &done, names: &names };
     if asked.json {
         console.out(&told.json());
@@ -100,6 +100,10 @@ fn can_be_written(asked: &RehearsalAsked) -> Result<(), (String, &'static str)> 
             return Err((says, "Give each file a name of its own."));
         }
         let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty());
+        if path.is_dir() {
+            let says = format!("Can't write `{}`: it is a folder.", path.display());
+            return Err((says, "Give the name of a new file, such as one in that folder."));
+        }
         let kind = match folder {
             _ if path.symlink_metadata().is_ok() => io::ErrorKind::AlreadyExists,
             Some(folder) if !folder.is_dir() => io::ErrorKind::NotFound,
@@ -110,7 +114,10 @@ fn can_be_written(asked: &RehearsalAsked) -> Result<(), (String, &'static str)> 
     Ok(())
 }
 
-fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused> {
+fn rehearsed(
+    asked: &RehearsalAsked,
+    names: &[String],
+) -> Result<(StagedSetup, Rehearsal), Refused> {
     let face = Face::from(asked.setup);
     let files: RefCell<Vec<(String, Vec<u8>)>> = RefCell::default();
     let read = |name: &str| {
@@ -142,7 +149,13 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
     for path in &asked.programs {
         // A pipe or a device could be endless, and can't be read twice.
         let says = match std::fs::metadata(path) {
-            Ok(found) if found.is_file() => continue,
+            Ok(found) if found.is_file() => match File::open(path) {
+                Ok(_) => continue,
+                Err(error) => {
+                    let says = format!("`{}` can't be read: {error}.", path.display());
+                    return Err((None, says, "Check that you may read it.".to_owned()));
+                }
+            },
             Ok(found) if found.is_dir() => format!("`{}` is a folder.", path.display()),
             Ok(_) => format!("`{}` is no plain file.", path.display()),
             Err(_) => format!("There is no file `{}`.", path.display()),
@@ -150,13 +163,20 @@ fn rehearsed(asked: &RehearsalAsked) -> Result<(StagedSetup, Rehearsal), Refused
         return Err((None, says, "Give the program's own file.".to_owned()));
     }
     let programs = asked.programs.len();
-    let order =
-        RehearsalOrder { stage: &stage, cell, cutters: &cutters, wood, programs, open: &open };
+    let order = RehearsalOrder {
+        stage: &stage,
+        cell,
+        cutters: &cutters,
+        wood,
+        programs,
+        names,
+        open: &open,
+    };
     let done = rehearse::rehearse(&order).map_err(|error| {
         (
             None,
-            format!("A program can't be read: {error}."),
-            "Check that you may read it.".to_owned(),
+            format!("A program can't be read to its end: {error}."),
+            "Check that you may read it, and that its disk is there.".to_owned(),
         )
     })?;
     Ok((stage, done))

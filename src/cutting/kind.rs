@@ -6,7 +6,7 @@
 use std::fmt;
 
 /// A kind of pass on the machine.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum PassKind {
     /// Takes most of the wood away.
     Rough,

@@ -1,13 +1,14 @@
 //! Lines into actions, by the order of execution of NISTIR 6556, table 8.
 
+use super::Action;
 use super::arc::ArcPlane;
 use super::cycle::DrillingCycle;
+use super::length::LengthInForce;
 use super::modal::{ModalGroup, group_of_g, group_of_m, spelled};
-use super::remark::{NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK, UNREADABLE, ZERO_SHIFTED};
+use super::remark::{AFTER_END, NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK, UNREADABLE};
 use super::words::{ProgramLine, Unread};
-use super::{Action, PathForm};
 use crate::finding::Severity;
-use crate::units::{MM_PER_INCH, plain};
+use crate::units::MM_PER_INCH;
 use glam::DVec3;
 
 /// How a sink of actions looks.
@@ -40,6 +41,7 @@ pub(super) struct ModalState {
     /// Whether the feed was given by an F, and not only taken back by a new mode.
     pub(super) feed_said: bool,
     pub(super) spinning: bool,
+    pub(super) speed: f64,
 }
 
 const FRESH: ModalState = ModalState {
@@ -54,6 +56,7 @@ const FRESH: ModalState = ModalState {
     feed: 0.0,
     feed_said: false,
     spinning: false,
+    speed: 0.0,
 };
 
 /// Runs a program.
@@ -63,11 +66,12 @@ pub struct Interpreter {
     pub(super) at: DVec3,
     pub(super) state: ModalState,
     /// G92's shift, and what G92.2 put aside.
-    shift: DVec3,
-    aside: DVec3,
+    pub(super) shift: DVec3,
+    pub(super) aside: DVec3,
     selected: Option<u32>,
     pub(super) in_spindle: Option<u32>,
     changes: bool,
+    pub(super) length: LengthInForce,
     pub(super) drilling: DrillingCycle,
     ended: bool,
     marks: u32,
@@ -75,6 +79,9 @@ pub struct Interpreter {
     plain: Vec<u8>,
     pub(super) number: u32,
     pub(super) unit_told: bool,
+    /// Whether G90 or G91 was given, or it was told that neither was.
+    pub(super) distance_known: bool,
+    rest_told: bool,
     pub(super) tally: LineTally,
 }
 
@@ -89,6 +96,8 @@ pub struct LineTally {
     pub unread_first: u32,
     /// Whether M2, M30 or M5 stands after the last motion.
     pub stopped: bool,
+    /// The line of the G92 whose shift is in force.
+    pub shifted: Option<u32>,
 }
 
 /// One line's codes and letters.
@@ -132,6 +141,7 @@ impl Interpreter {
             selected: None,
             in_spindle: None,
             changes: false,
+            length: LengthInForce::default(),
             drilling: DrillingCycle::default(),
             ended: false,
             marks: 0,
@@ -139,6 +149,8 @@ impl Interpreter {
             plain: Vec::new(),
             number: 0,
             unit_told: false,
+            distance_known: false,
+            rest_told: false,
             tally: LineTally::default(),
         }
     }
@@ -155,11 +167,21 @@ impl Interpreter {
 
     /// Runs one line.
     pub fn run(&mut self, number: u32, text: &[u8], out: Sink<'_>) {
-        if self.ended {
-            return;
-        }
         self.number = number;
         let mut line = std::mem::take(&mut self.line);
+        if self.ended {
+            let any = line.read(text, &mut self.plain).is_ok()
+                && line.words.iter().any(|word| word.letter != b'N');
+            if any && !std::mem::replace(&mut self.rest_told, true) {
+                let says = "the file goes on after the program's end, and nothing of that is run"
+                    .to_owned();
+                let help = "Take out the M2, M30 or % before it, or make two programs of it.";
+                let (code, severity) = (AFTER_END, Severity::Fault);
+                self.remark(Remark { code, severity, line: 0, says, help }, out);
+            }
+            self.line = line;
+            return;
+        }
         match line.read(text, &mut self.plain) {
             Ok(()) if line.percent => {
                 // The first begins, the second ends; a first one after the first words ends, too.
@@ -403,8 +425,9 @@ impl Interpreter {
                 _ => {}
             }
         }
-        if at.letter(b'S') == Some(0.0) {
-            self.state.spinning = false;
+        if let Some(speed) = at.letter(b'S') {
+            self.state.speed = speed;
+            self.state.spinning &= speed > 0.0;
         }
         if let (true, Some(seconds)) = (at.has_g(40), at.letter(b'P')) {
             out(Ok(Action::Dwell(seconds)));
@@ -416,13 +439,13 @@ impl Interpreter {
             None => {}
         }
         self.state.inches = units.or(self.state.inches);
-        if at.has_g(430)
-            && let (Some(length), Some(tool)) = (at.letter(b'H'), self.in_spindle)
-            && length != f64::from(tool)
-        {
-            let says =
-                format!("G43 takes the length of tool {length}, and tool {tool} is in the spindle");
-            self.caution(says, "Check H: the tip would stand too high or too low.", out);
+        if at.has_g(490) {
+            self.length.drop();
+        }
+        if at.has_g(430) {
+            // Without H it is the length of the tool in the spindle.
+            let named = at.letter(b'H').map(|number| number as u32);
+            self.length.take(named.or(self.in_spindle), self.number);
         }
         if let Some(code) = at.of(ModalGroup::Position) {
             let index = if code < 590 { (code - 540) / 10 } else { 5 + code - 590 };
@@ -430,7 +453,7 @@ impl Interpreter {
             out(Ok(Action::Position { line: self.number, index: self.state.position }));
         }
         if let Some(code) = at.of(ModalGroup::Distance) {
-            self.state.incremental = code == 910;
+            (self.state.incremental, self.distance_known) = (code == 910, true);
         }
         if let Some(code) = at.of(ModalGroup::Centres) {
             self.state.centres_absolute = code == 901;
@@ -438,53 +461,5 @@ impl Interpreter {
         if let Some(code) = at.of(ModalGroup::Retract) {
             self.state.retract_to_r = code == 990;
         }
-    }
-
-    /// G28 and G92.
-    fn once(&mut self, at: &Sorted, out: Sink<'_>) -> Result<(), Breach> {
-        if at.has_g(280) {
-            let axes = at.xyz();
-            let middle = self.target(axes);
-            self.go(middle, PathForm::Straight, true, out)?;
-            let all = axes.iter().all(Option::is_none);
-            let home = self.zeros.home;
-            let pick =
-                |axis: usize| if all || axes[axis].is_some() { home[axis] } else { self.at[axis] };
-            let up = DVec3::new(self.at.x, self.at.y, pick(2));
-            let over = DVec3::new(pick(0), pick(1), pick(2));
-            self.go(up, PathForm::Straight, true, out)?;
-            self.go(over, PathForm::Straight, true, out)?;
-        }
-        if at.has_g(920) {
-            let axes = at.xyz();
-            if axes.iter().all(Option::is_none) {
-                return Err("G92 needs an axis".into());
-            }
-            let work = self.zeros.work[self.state.position];
-            let unit = self.unit();
-            let before = self.shift;
-            for (axis, value) in axes.into_iter().enumerate() {
-                if let Some(value) = value {
-                    self.shift[axis] = self.at[axis] - work[axis] - value * unit;
-                }
-            }
-            if self.shift != before {
-                let [x, y, z] = (self.shift - before).to_array().map(|by| plain(by, 2));
-                let says = format!("G92 shifts the zero by {x}, {y}, {z} mm");
-                let help = "Set the zero by the work position alone, and leave G92 out.";
-                let (code, severity) = (ZERO_SHIFTED, Severity::Caution);
-                self.remark(Remark { code, severity, line: 0, says, help }, out);
-            }
-        }
-        if at.has_g(921) {
-            (self.shift, self.aside) = (DVec3::ZERO, DVec3::ZERO);
-        }
-        if at.has_g(922) {
-            (self.aside, self.shift) = (self.shift, DVec3::ZERO);
-        }
-        if at.has_g(923) {
-            self.shift = self.aside;
-        }
-        Ok(())
     }
 }

@@ -13,17 +13,19 @@
 mod arc;
 mod cycle;
 mod interpreter;
+mod length;
 mod lines;
 mod modal;
 mod moving;
+mod once;
 mod remark;
 mod words;
 
 pub use interpreter::{Interpreter, LineTally, Zeros};
 pub use lines::ProgramText;
 pub use remark::{
-    CODES, EMPTY, NOT_A_PROGRAM, NOT_ENDED, NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK,
-    UNIT_NOT_SAID, ZERO_SHIFTED,
+    AFTER_END, CODES, DISTANCE_NOT_SAID, EMPTY, NOT_A_PROGRAM, NOT_ENDED, NOT_RUN, RULE_BROKEN,
+    Remark, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
 };
 
 use glam::{DVec2, DVec3};
@@ -61,6 +63,8 @@ pub struct Motion {
     pub tool: Option<u32>,
     /// Whether the spindle turns.
     pub spinning: bool,
+    /// How fast, in turns a minute; 0 when no S was given.
+    pub speed: f64,
 }
 
 impl Motion {

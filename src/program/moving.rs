@@ -4,10 +4,14 @@ use super::arc::{self, ArcPlane, NoArc};
 use super::cycle::{self, DrillingCycle};
 use super::interpreter::{Breach, Interpreter, Sink, Sorted};
 use super::modal::ModalGroup;
-use super::remark::{Remark, UNIT_NOT_SAID};
+use super::remark::{DISTANCE_NOT_SAID, Remark, TOOL_LENGTH, UNIT_NOT_SAID};
 use super::{Action, Motion, PathForm};
 use crate::finding::Severity;
-use glam::DVec3;
+use glam::{DVec2, DVec3};
+
+/// An arc read in another way is what was meant when its ends differ by no more than this, in mm: four decimals of
+/// inches, rounded.
+const MEANT_MM: f64 = 0.01;
 
 impl Interpreter {
     /// Where axis words lead.
@@ -40,6 +44,12 @@ impl Interpreter {
             }
             return self.go_at(to, PathForm::Straight, code == Some(0), out);
         }
+        if axes.iter().any(Option::is_some) && !std::mem::replace(&mut self.distance_known, true) {
+            let says = "the program moves before it says G90 or G91; its places are read as absolute (G90)".into();
+            let help = "Have the path program write G90 at its beginning, or G91 if that is meant.";
+            let (code, severity) = (DISTANCE_NOT_SAID, Severity::Caution);
+            self.remark(Remark { code, severity, line: 0, says, help }, out);
+        }
         match code {
             Some(0) => self.go_at(self.target(axes), PathForm::Straight, true, out),
             Some(10) => self.go_at(self.target(axes), PathForm::Straight, false, out),
@@ -63,6 +73,7 @@ impl Interpreter {
         let to = self.target(at.xyz());
         let ((start, low), (end, high)) = (plane.of(self.at), plane.of(to));
         let [i, j, k] = [b'I', b'J', b'K'].map(|letter| at.letter(letter));
+        let mut meant = None;
         let arc = if let Some(radius) = at.letter(b'R') {
             if i.or(j).or(k).is_some() {
                 return Err("an arc has a radius or a centre, not both".into());
@@ -77,23 +88,44 @@ impl Interpreter {
             if first.or(second).is_none() {
                 return Err("the arc has neither a centre nor a radius".into());
             }
-            let centre = if self.state.centres_absolute {
-                let (zero, _) = plane.of(self.zero());
-                let value = |given: Option<f64>, zero: f64, own: f64| {
-                    given.map_or(own, |v| zero + v * unit)
+            let offset = DVec2::new(first.unwrap_or(0.0), second.unwrap_or(0.0)) * unit;
+            let (zero, _) = plane.of(self.zero());
+            let value =
+                |given: Option<f64>, zero: f64, own: f64| given.map_or(own, |v| zero + v * unit);
+            let place = DVec2::new(value(first, zero.x, start.x), value(second, zero.y, start.y));
+            let absolute = self.state.centres_absolute;
+            let (centre, other) =
+                if absolute { (place, start + offset) } else { (start + offset, place) };
+            let arc = arc::by_centre(start, end, centre, clockwise);
+            if !arc.is_ok_and(|arc| arc.differs <= arc::tolerance(inches) + 1e-9) {
+                // The usual mistakes with a centre.
+                let right = |centre: DVec2| {
+                    arc::by_centre(start, end, centre, clockwise)
+                        .is_ok_and(|arc| arc.differs <= MEANT_MM)
                 };
-                glam::DVec2::new(value(first, zero.x, start.x), value(second, zero.y, start.y))
-            } else {
-                start + glam::DVec2::new(first.unwrap_or(0.0), second.unwrap_or(0.0)) * unit
-            };
-            arc::by_centre(start, end, centre, clockwise)
+                meant = match () {
+                    () if right(other) && absolute => {
+                        Some("; it would be right with its centre counted from its start (G91.1)")
+                    }
+                    () if right(other) => {
+                        Some("; it would be right with its centre counted from the zero (G90.1)")
+                    }
+                    () if right(start - offset) => {
+                        // The same as counted from its end.
+                        Some("; it would be right with its centre's numbers of the other sign")
+                    }
+                    () => None,
+                };
+            }
+            arc
         };
+        let meant = meant.unwrap_or_default();
         let arc = match arc {
             Ok(arc) => arc,
             Err(none) => {
                 // The machine would stop; what follows is rehearsed from the arc's end.
                 self.at = to;
-                return Err(match none {
+                let says: Breach = match none {
                     NoArc::NoChord => "an arc by its radius ends where it begins".into(),
                     NoArc::TooFar => {
                         "the ends of the arc are further apart than twice its radius".into()
@@ -104,13 +136,14 @@ impl Interpreter {
                             "the arc's ends differ by {by:.3} mm in their distance from its centre"
                         )
                     }
-                });
+                };
+                return Err(says + meant);
             }
         };
         if arc.differs > arc::tolerance(inches) + 1e-9 {
             let says = format!(
                 "the arc's ends differ by {:.4} mm in their distance from its centre, over the \
-                 {:.4} mm that RS-274 allows; it is carved all the same",
+                 {:.4} mm that RS-274 allows{meant}; it is carved all the same",
                 arc.differs,
                 arc::tolerance(inches)
             );
@@ -214,6 +247,7 @@ impl Interpreter {
             feed,
             tool: self.in_spindle,
             spinning: self.state.spinning,
+            speed: self.state.speed,
         }
     }
 
@@ -231,6 +265,14 @@ impl Interpreter {
             let help = "Have the path program write G21, or G20 for inches, at its beginning.";
             let severity = Severity::Caution;
             self.remark(Remark { code: UNIT_NOT_SAID, severity, line: 0, says, help }, out);
+        }
+        // On the way there a length may be an old one: it is usually given on the line that first goes down.
+        if (!rapid || to.z < self.at.z)
+            && let Some(says) = self.length.wrong_for(self.in_spindle)
+        {
+            let help = "Have the post processor write G43 with the tool's own H after each change of tool.";
+            let (code, severity) = (TOOL_LENGTH, Severity::Fault);
+            self.remark(Remark { code, severity, line: 0, says, help }, out);
         }
         let motion = Motion { form, ..self.moved(to, rapid, feed) };
         self.tally.stopped = false;

@@ -56,12 +56,41 @@ pub const UNIT_NOT_SAID: Code = Code {
         millimetres.\n\nHave the path program write G21, or G20 for inches, at its beginning.",
 };
 
+/// No G90 or G91.
+pub const DISTANCE_NOT_SAID: Code = Code {
+    name: "distance-not-said",
+    explain: "The program moves before it says G90 or G91.\n\nIts numbers are places after G90, and ways \
+        from where the cutter stands after G91. A machine takes what it was left in, most often G90; so \
+        does the rehearsal.\n\nHave the path program write G90 at its beginning.",
+};
+
+/// What stands after the end.
+pub const AFTER_END: Code = Code {
+    name: "program-goes-on",
+    explain: "The file goes on after the program's end.\n\nM2 and M30 end a program, and so does a second \
+        %. Machines don't run what follows, and it isn't rehearsed. Most often two programs were joined into \
+        one file with the end of the first still in it, or an M30 was written for a change of \
+        tool.\n\nTake the early end out, or give two files.",
+};
+
 /// M4.
 pub const TURNS_BACK: Code = Code {
     name: "spindle-backwards",
     explain: "The spindle turns backwards.\n\nM4 turns it counter-clockwise. Common cutters cut \
         clockwise alone: turned backwards they rub, burn, and may work loose.\n\nHave the post \
         processor write M3.",
+};
+
+/// Another tool's length.
+pub const TOOL_LENGTH: Code = Code {
+    name: "tool-length",
+    explain: "A tool works with the length of another one.\n\nThe machine adds the length that H names \
+        to every height. With the length of another tool the tip goes deeper, or stays higher, by as much \
+        as the two differ: often several millimetres, into the piece or the bed. Told is a G43 with an H \
+        that isn't the tool in the spindle, an H that stays in force after a change of tool, and a tool \
+        without any length when others of the program have theirs. It is rehearsed with the right \
+        length.\n\nHave the post processor write G43 with the tool's own H after each change of tool. \
+        Lengths themselves stand in the machine, and are not seen here.",
 };
 
 /// No end.
@@ -103,11 +132,14 @@ pub const EMPTY: Code = Code {
 pub const CODES: &[Code] = &[
     NOT_A_PROGRAM,
     EMPTY,
+    AFTER_END,
     NOT_RUN,
     RULE_BROKEN,
     UNREADABLE,
+    TOOL_LENGTH,
     ZERO_SHIFTED,
     TURNS_BACK,
     NOT_ENDED,
     UNIT_NOT_SAID,
+    DISTANCE_NOT_SAID,
 ];

@@ -11,7 +11,14 @@ const ZEROS: Zeros = {
     Zeros { work, home: DVec3::new(-60.0, -60.0, 100.0), start: DVec3::new(0.0, 0.0, 100.0) }
 };
 
+/// What a text comes to. Most texts here say no G90, and that is left out.
 fn run(text: &[u8]) -> (Vec<Motion>, Vec<Remark>, Vec<Action>) {
+    let (moves, mut remarks, others) = run_whole(text);
+    remarks.retain(|remark| remark.code != DISTANCE_NOT_SAID);
+    (moves, remarks, others)
+}
+
+fn run_whole(text: &[u8]) -> (Vec<Motion>, Vec<Remark>, Vec<Action>) {
     let mut program = ProgramText::new(text);
     let mut interpreter = Interpreter::new(ZEROS);
     let (mut moves, mut remarks, mut others) = (Vec::new(), Vec::new(), Vec::new());
@@ -27,7 +34,8 @@ fn run(text: &[u8]) -> (Vec<Motion>, Vec<Remark>, Vec<Action>) {
 
 fn places(text: &str) -> Vec<DVec3> {
     let (moves, remarks, _) = run(text.as_bytes());
-    let odd: Vec<&Remark> = remarks.iter().filter(|remark| remark.code != ZERO_SHIFTED).collect();
+    let usual = [ZERO_SHIFTED, AFTER_END];
+    let odd: Vec<&Remark> = remarks.iter().filter(|remark| !usual.contains(&remark.code)).collect();
     assert!(odd.is_empty(), "{text}: {odd:?}");
     moves.iter().map(|motion| motion.to).collect()
 }
@@ -44,9 +52,54 @@ fn blanks_case_signs_and_comments_change_nothing() {
     }
 }
 
+fn told(text: &[u8]) -> Vec<(Code, u32)> {
+    let (_, remarks, _) = run_whole(text);
+    remarks.iter().map(|remark| (remark.code, remark.line)).collect()
+}
+
+#[test]
+fn the_length_of_another_tool_is_told_where_it_cuts_or_goes_down() {
+    let head = "G21 G90 G54\nT1 M6\nG0 G43 H1 Z50\nG0 X1\nG1 Z1 F9\n";
+    let then = |more: &str| told((head.to_owned() + more).as_bytes());
+    // Given anew before the first cut, and the way there with the old one is none.
+    assert_eq!(then("G0 Z50\nT2 M6\nG0 X5\nG43 H2 Z40\nG1 Z1\nM30\n"), []);
+    assert_eq!(then("G0 Z50\nT2 M6\nG0 X5\nZ40\nG1 Z1\nX2\nM30\n"), [(TOOL_LENGTH, 9)]);
+    assert_eq!(then("G0 Z50\nT2 M6\nG43 H3 Z40\nG1 Z1\nX2\nM30\n"), [(TOOL_LENGTH, 8)]);
+    assert_eq!(then("G49 G0 Z50\nT2 M6\nG0 Z40\nG1 Z1\nM30\n"), [(TOOL_LENGTH, 8)]);
+    // Without H it is the tool's own; a program without any length says nothing of it.
+    assert_eq!(then("G0 Z50\nT2 M6\nG43 Z40\nG1 Z1\nM30\n"), []);
+    assert_eq!(told(b"G21 G90 G54\nT1 M6\nG1 Z1 F9\nT2 M6\nG1 Z0\nM30\n"), []);
+    let (_, remarks, _) = run((head.to_owned() + "T2 M6\nG1 Z0\n").as_bytes());
+    assert!(remarks[0].says.contains("tool 2 works with the length of tool 1 (H1 of line 3)"));
+    assert_eq!(remarks[0].severity, Severity::Fault);
+}
+
+#[test]
+fn what_follows_the_end_and_a_mode_that_is_not_said_are_told() {
+    assert_eq!(told(b"G21 G90 G0 X1\nM30\n\n(more)\n%\nN9\nG0 X2\nG0 X3\n"), [(AFTER_END, 7)]);
+    assert_eq!(told(b"G21 G90 G0 X1\nM30\n%\n"), []);
+    assert_eq!(told(b"G21\nG53 G0 Z0\nG0 X1\nX2\nM30\n"), [(DISTANCE_NOT_SAID, 3)]);
+    assert_eq!(told(b"G21 G91 G0 X1\nM30\n"), []);
+}
+
+#[test]
+fn an_arc_whose_centre_is_counted_otherwise_says_how_it_was_meant() {
+    let says = |arc: &str| {
+        let text = format!("G21 G90 G0 X10 Y10\nF9 {arc}\nM30\n");
+        let (_, remarks, _) = run(text.as_bytes());
+        assert_eq!(remarks.len(), 1, "{arc}: {remarks:?}");
+        remarks[0].says.clone()
+    };
+    // A quarter round 10, 20, from 10, 10 to 20, 20.
+    assert!(says("G3 X20 Y20 I10 J20").contains("counted from the zero (G90.1)"));
+    assert!(says("G3 X20 Y20 I0 J-10").contains("of the other sign"));
+    assert!(says("G90.1 G3 X20 Y20 I0 J10").contains("counted from its start (G91.1)"));
+    assert!(!says("G3 X20 Y20 I3 J1").contains("would be right"));
+}
+
 #[test]
 fn a_spindle_that_turns_back_a_shifted_zero_and_a_missing_end_are_told() {
-    let (_, remarks, _) = run(b"G21 G54 M4 S9000\nG0 X10\nG92 X0 Y0\nG92 X0\nM3\n");
+    let (_, remarks, _) = run(b"G21 G90 G54 M4 S9000\nG0 X10\nG92 X0 Y0\nG92 X0\nM3\n");
     let told: Vec<(Code, u32)> = remarks.iter().map(|remark| (remark.code, remark.line)).collect();
     // A G92 that changes nothing is not told.
     assert_eq!(told, [(TURNS_BACK, 1), (ZERO_SHIFTED, 3)]);

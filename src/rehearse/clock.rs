@@ -94,7 +94,7 @@ mod tests {
 
     fn line(from: DVec3, to: DVec3, feed: f64) -> Motion {
         let (form, rapid) = (PathForm::Straight, false);
-        Motion { line: 1, from, to, form, rapid, feed, tool: None, spinning: true }
+        Motion { line: 1, from, to, form, rapid, feed, tool: None, spinning: true, speed: 0.0 }
     }
 
     #[test]

@@ -1,7 +1,9 @@
 //! The codes of a rehearsal, the most harmful first: findings come in this order.
 
 use crate::finding::Code;
-use crate::program::{NOT_ENDED, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED};
+use crate::program::{
+    AFTER_END, DISTANCE_NOT_SAID, NOT_ENDED, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
+};
 
 macro_rules! code {
     ($name:ident, $text:literal, $explain:literal) => {
@@ -37,7 +39,10 @@ code!(
     WRONG_CUTTER,
     "wrong-cutter",
     "The program was made for another cutter.\n\nWith the cutter that it \
-names it cuts into the piece, and with another of the shop's it does not.\n\nPut the right cutter in, or \
+names it cuts into the piece, and with another of the shop's it does not: a cutter that is too large spoils slopes all \
+round and leaves level places right, which no shift of the zero does. Or its feed, its speed, the steps of its \
+layers and the limit that it fills are those of another cutter; by these alone, with nothing spoiled, it is told \
+to look at.\n\nPut the right cutter in, or \
 correct its number or its diameter in the path program."
 );
 code!(
@@ -240,6 +245,22 @@ faster breaks thin cutters, and three times as fast is a fault; a fifteenth of i
 in mm/s that is read in mm/min, and burns the wood.\n\nCheck the feed and its unit in the path program."
 );
 code!(
+    SPEED_OFF,
+    "speed-off",
+    "The spindle's speed is far from the shop's for this cutter.\n\nMore than 15 % over it burns the wood, and a large \
+cutter may fly apart; half as fast again is a fault. Under three quarters of it each edge takes more at once than \
+it should. Most often the path was made for another cutter, or S was left from the one before.\n\nCheck the cutter and \
+its speed in the path program. A program without S says nothing, and nothing is said of it."
+);
+code!(
+    OUT_OF_ORDER,
+    "out-of-order",
+    "A pass is cut before one that the packet's order of work has before it.\n\nSlots, openings and the edge come after \
+finishing: what they free trembles under the finishing cutter, tears, or breaks off its tabs. Told is which program \
+cuts it, in which line, and which comes too late.\n\nRun the programs in the order of the sheet. A slot is known by \
+its limit, the edge by its line: a program of which more than half goes there is taken as that pass."
+);
+code!(
     POSITION_NOT_SAID,
     "position-not-said",
     "The program does not say its work position.\n\nIt runs at \
@@ -273,7 +294,8 @@ pub const WOOD_UNFIT: Code = Code {
 };
 
 /// What is said of a program's text though the line is run.
-pub const ONLY_SAID: [Code; 4] = [UNIT_NOT_SAID, TURNS_BACK, NOT_ENDED, ZERO_SHIFTED];
+pub const ONLY_SAID: [Code; 7] =
+    [UNIT_NOT_SAID, DISTANCE_NOT_SAID, TURNS_BACK, NOT_ENDED, AFTER_END, ZERO_SHIFTED, TOOL_LENGTH];
 
 /// What explains the rest of a program.
 pub const CAUSES: &[Code] = &[
@@ -286,6 +308,9 @@ pub const CAUSES: &[Code] = &[
     WRONG_CUTTER,
     WRONG_PACKET,
 ];
+
+/// What comes of a wrong cutter besides.
+pub const OF_A_CUTTER: &[Code] = &[FEED_OFF, SPEED_OFF, CUTTER_WITHOUT_PASS, NOT_FINISHED];
 
 /// What comes of it.
 pub const FOLLOWS: &[Code] = &[
@@ -339,8 +364,10 @@ pub const CODES: &[Code] = &[
     BELOW_SKIRT,
     NOTHING_CUT,
     FINISH_IN_SOLID,
+    OUT_OF_ORDER,
     NOT_FINISHED,
     FEED_OFF,
+    SPEED_OFF,
     POSITION_NOT_SAID,
     CUTTER_WITHOUT_PASS,
     RAPID_LOW,

@@ -88,8 +88,8 @@ mod tests {
             let y = f64::from(row) * over;
             let (from, to) = (DVec3::new(0.0, y, 5.0), DVec3::new(30.0, y, 5.0));
             let (form, rapid, feed) = (PathForm::Straight, false, 1000.0);
-            let motion =
-                Motion { line: row, from, to, form, rapid, feed, tool: None, spinning: true };
+            let (tool, spinning, speed) = (None, true, 0.0);
+            let motion = Motion { line: row, from, to, form, rapid, feed, tool, spinning, speed };
             squares.add(&motion, 30.0 * wide, 20.0);
         }
         squares

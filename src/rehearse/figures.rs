@@ -4,7 +4,7 @@ use super::ground::{Belongs, KeptGround};
 use super::stage::StagedSetup;
 use super::standing::PieceStanding;
 use super::timber::Timber;
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 
 /// What came out, in mm, seconds and mm³.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -21,6 +21,8 @@ pub struct RehearsalFigures {
     pub removed_mm3: f64,
     /// The deepest that one motion took off a cell.
     pub deepest: f64,
+    /// Where that was: program, line, and place in the setup's frame.
+    pub deepest_at: Option<(usize, u32, DVec3)>,
     /// The lowest height of a tip while it cut.
     pub lowest: f64,
     /// What is left and what is gone on all pieces together.

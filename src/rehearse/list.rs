@@ -74,6 +74,7 @@ pub(super) struct ListedCutter {
     pub(super) flute_mm: f64,
     pub(super) stick_out_mm: f64,
     pub(super) feed_mm_min: f64,
+    pub(super) speed_rpm: f64,
     pub(super) plunge_mm_min: Option<f64>,
     pub(super) pass_depth_mm: f64,
     pub(super) holder: Option<ListedHolder>,

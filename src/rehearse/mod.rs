@@ -6,6 +6,7 @@
 //! What bends, slips, breaks or was set up otherwise than the sheet says is not seen.
 
 mod behind;
+mod causes;
 mod cells;
 mod clock;
 pub mod codes;
@@ -19,12 +20,15 @@ mod keep;
 mod limit;
 mod list;
 mod look;
+mod manner;
+mod other_cutter;
 mod page;
 mod pins;
 mod plan_shape;
 mod replay;
 mod rows;
 mod run;
+mod sequence;
 mod shift;
 mod slips;
 mod solid;
@@ -47,7 +51,7 @@ pub use page::page;
 pub use replay::{CutterNumbers, OpenProgram, RehearsalOrder};
 pub use rows::{figure_rows, state};
 pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
-pub use slips::{Slip, explained};
+pub use slips::{NO_PROGRAM, Slip, explained};
 pub use stage::{NotAPacket, StageCutter, StagePiece, StagedSetup, stage};
-pub use standing::{PieceProgress, PieceStanding};
+pub use standing::{PieceProgress, PieceStanding, RIM};
 pub use timber::{Bite, MotionTool, Timber};

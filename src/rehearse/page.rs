@@ -8,11 +8,10 @@ use super::rows::figure_rows;
 use super::run::Rehearsal;
 use super::slips::{Slip, explained};
 use super::stage::StagedSetup;
-use crate::export::reach_map;
 use crate::finding::{Severity, only_in};
 use crate::relief::Face;
-use crate::sheet::page::{document, title_block};
-use crate::sheet::picture_source;
+use crate::sheet::page::{document, map_shown, patterns, title_block};
+use crate::sheet::{map_picture, picture_source, reach_steps};
 use crate::units::Unit;
 use maud::{Markup, html};
 
@@ -100,19 +99,24 @@ fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
 fn one(stage: &StagedSetup, slip: &Slip, names: &[String]) -> Markup {
     let said = |text: &str| only_in(text, unit(stage));
     let class = if slip.severity == Severity::Fault { "finding fault" } else { "finding" };
-    let name = names.get(slip.program).map(String::as_str).unwrap_or_default();
+    let programs = slip.programs(names);
     html! {
         div class=(class) {
             p .message {
                 span .severity { (slip.severity.name()) } " " (said(&slip.says)) "."
             }
+            @if !programs.is_empty() {
             p {
-                code { (name) }
+                @for (place, name) in programs.iter().enumerate() {
+                    @if place > 0 && place + 1 == programs.len() { " and " } @else if place > 0 { ", " }
+                    code { (name) }
+                }
                 @if slip.line > 0 { ", line " (slip.line) }
                 @if slip.times > 1 { ", and " (slip.times - 1) " more" }
                 @if slip.worst_line != slip.line { "; worst in line " (slip.worst_line) }
                 @if let Some(place) = slip.place(stage) { "; at " (said(&place)) }
                 "."
+            }
             }
             p { (slip.help) }
             p .code { "treenwright explain " (slip.code.name) }
@@ -152,26 +156,15 @@ fn shown_maps(stage: &StagedSetup, done: &Rehearsal) -> Markup {
         ),
         (maps.below.as_ref(), "What is cut too deep", "Map of where the piece is cut too deep."),
     ];
-    // The legend in a map is small on a phone.
-    let steps = reach_map::STEPS.iter().copied().filter(|step| step.is_finite());
-    let (white, black) =
-        steps.fold((f32::INFINITY, 0.0_f32), |(low, high), step| (low.min(step), high.max(step)));
-    let shades = format!(
-        "White is under {} mm, black is over {} mm",
-        crate::units::plain(f64::from(white), 2),
-        crate::units::plain(f64::from(black), 2)
-    );
-    let shades = only_in(&shades, unit(stage));
     html! {
         section {
             h2 { "Maps" }
+            p { "Each seen from above, as the board lies. What the patterns stand for:" }
+            (patterns(&reach_steps(unit(stage))))
             div .maps {
                 @for (png, caption, alt) in all {
-                    @if let Some(png) = png {
-                        figure {
-                            img src=(picture_source(png)) alt=(alt);
-                            figcaption { (caption) ". " (shades) "." }
-                        }
+                    @if let Some(map) = png.and_then(|png| map_picture(png, caption, alt)) {
+                        (map_shown(&map))
                     }
                 }
             }

@@ -17,9 +17,14 @@ const SIZE_MM: f64 = 0.3;
 /// Wood that is cut less than this is not bored, in mm.
 const CUT_MM: f32 = 0.02;
 
-/// Looks at the holes in the wood as it is at the end. `begun`: whether holes must be there, because one of them
-/// was bored or because the board was turned.
-pub(super) fn judge(stage: &StagedSetup, timber: &Timber, must: bool, out: &mut Slips) {
+/// Looks at the holes in the wood as it is at the end. `must`: whether holes must be there, because the board
+/// was turned; `program` is the one that bored them.
+pub(super) fn judge(
+    stage: &StagedSetup,
+    timber: &Timber,
+    (must, program): (bool, usize),
+    out: &mut Slips,
+) {
     let cells = &timber.cells;
     let face = stage.stock[0] as f32 - CUT_MM;
     let open = |index: usize| timber.top[index] <= timber.floor[index] + CUT_MM;
@@ -65,16 +70,8 @@ pub(super) fn judge(stage: &StagedSetup, timber: &Timber, must: bool, out: &mut 
             }
         };
         let slip = Slip {
-            code: PIN_HOLE,
-            severity: Severity::Fault,
-            program: 0,
-            line: 0,
-            worst_line: 0,
-            says: says.clone(),
-            help,
             at: Some(pin.extend(stage.stock[0])),
-            amount: 0.0,
-            times: 1,
+            ..Slip::new(PIN_HOLE, Severity::Fault, (program, 0), says.clone(), help)
         };
         // Two pins with the same to say are one.
         out.add(&says, slip);

@@ -25,6 +25,8 @@ pub struct RehearsalOrder<'a> {
     pub wood: Option<Timber>,
     /// How many programs there are.
     pub programs: usize,
+    /// Their names, as they are told.
+    pub names: &'a [String],
     /// Opens them.
     pub open: OpenProgram<'a>,
 }
@@ -42,9 +44,6 @@ pub fn replay(
     let mut interpreter = Interpreter::new(zeros);
     while let Some((number, line)) = text.next_line()? {
         interpreter.run(number, line, each);
-        if interpreter.ended() {
-            break;
-        }
     }
     Ok(interpreter.tally())
 }

@@ -2,6 +2,7 @@
 
 use super::figures::LeftFigures;
 use super::run::Rehearsal;
+use super::slips::place;
 use super::stage::StagedSetup;
 use super::standing::{CLOSED, PieceProgress, PieceStanding, RIM};
 use crate::relief::Face;
@@ -49,6 +50,14 @@ pub fn state(left: &LeftFigures, of: &PieceStanding) -> String {
     says
 }
 
+/// Where the deepest cut is.
+fn deepest_at(stage: &StagedSetup, done: &Rehearsal) -> String {
+    let Some((program, line, at)) = done.figures.deepest_at else { return String::new() };
+    let name = done.names.get(program).map(String::as_str).unwrap_or_default();
+    let place = place(stage, at);
+    format!(", in {name}, line {line}; at {place}")
+}
+
 /// Each figure's name and what it says.
 pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String)> {
     let (f, whole) = (&done.figures, &done.figures.whole);
@@ -70,7 +79,7 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
         ),
         row("motions", f.motions.to_string()),
         row("wood taken off", format!("{} cm\u{b3}", plain(f.removed_mm3 / 1000.0, 1))),
-        row("deepest cut", mm(f.deepest, 1)),
+        row("deepest cut", mm(f.deepest, 1) + &deepest_at(stage, done)),
         row("lowest tip in wood", format!("Z {}", mm(f.lowest, 2))),
     ];
     let left = format!(

@@ -1,6 +1,7 @@
 //! The rehearsal as a whole: programs in, slips, wood and figures out.
 
 use super::behind::{HIGH_MM, HIGH_ROUGH_MM, stands_high, unfinished};
+use super::causes::{bring_together, tie_shifts};
 use super::cells::{BoardCells, CELLS_MOST};
 use super::clock::MotionClock;
 use super::codes::{
@@ -8,15 +9,19 @@ use super::codes::{
 };
 use super::figures::RehearsalFigures;
 use super::ground::KeptGround;
+use super::manner::Manner;
+use super::other_cutter;
 use super::pins;
 use super::replay::{CutterNumbers, POSITIONS, RehearsalOrder, replay, zeros};
+use super::sequence::Sequence;
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
+use super::standing::PieceProgress;
 use super::timber::{MotionTool, Timber};
 use super::watch::{Watch, astray};
 use super::zero;
 use crate::finding::{Code, Severity};
-use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED};
+use crate::program::{Action, EMPTY, LineTally, Motion, NOT_A_PROGRAM, NOT_ENDED, ZERO_SHIFTED};
 use crate::relief::Face;
 use glam::DVec2;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,6 +34,9 @@ const LOT: usize = 1 << 16;
 /// wood so often in a program the rest of it is as wrong, and is not looked at.
 const HELD_LOT: usize = 2000;
 const HOLDER_MOST: u32 = 500;
+
+/// A tip so little below the board's face is at it.
+const AT_THE_FACE_MM: f64 = 0.01;
 
 /// What came of it.
 #[derive(Clone, Debug)]
@@ -43,6 +51,8 @@ pub struct Rehearsal {
     pub figures: RehearsalFigures,
     /// Whether it began with wood that was kept, and not with the uncut board.
     pub from_kept: bool,
+    /// The programs' names.
+    pub names: Vec<String>,
 }
 
 /// The cells of a stage; none when there would be too many.
@@ -77,14 +87,19 @@ struct Running<'a> {
     each: BTreeMap<usize, (u64, f64)>,
     /// Tool numbers of the program that stand for no cutter.
     unknown: BTreeMap<Option<u32>, u32>,
-    /// Cutters that have cut wood, but at the pins.
-    cut: BTreeSet<usize>,
     /// Whether the program has cut at the pins.
     bores: bool,
     /// Motions of the lot with a holder that comes near wood.
     held: usize,
     /// Of each cutter of the program, how often its holder was in wood.
     holders: BTreeMap<usize, u32>,
+    /// Of each program, the cutters that cut wood, but at the pins; and which of them bored there.
+    cut_in: Vec<BTreeSet<usize>>,
+    bored_in: Option<usize>,
+    /// The passes that the programs run.
+    sequence: Sequence,
+    /// How each program uses each of its cutters.
+    manners: Vec<BTreeMap<usize, Manner>>,
 }
 
 /// Rehearses.
@@ -115,10 +130,13 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         position: None,
         each: BTreeMap::new(),
         unknown: BTreeMap::new(),
-        cut: BTreeSet::new(),
         bores: false,
         held: 0,
         holders: BTreeMap::new(),
+        cut_in: vec![BTreeSet::new(); order.programs],
+        bored_in: None,
+        sequence: Sequence::default(),
+        manners: vec![BTreeMap::new(); order.programs],
         timber,
     };
     for program in 0..order.programs {
@@ -134,25 +152,47 @@ pub fn rehearse(order: &RehearsalOrder<'_>) -> io::Result<Rehearsal> {
         run.flush();
         run.end(tally);
     }
-    let Running { timber, ground, mut slips, mut figures, cut, .. } = run;
+    let Running {
+        timber, ground, mut slips, mut figures, cut_in, manners, bored_in, sequence, ..
+    } = run;
+    let cut: BTreeSet<usize> = cut_in.iter().flatten().copied().collect();
     let finished = stage.finisher().is_some_and(|finisher| cut.contains(&finisher));
     figures.judge(stage, &timber, &ground, finished);
     let from_kept = order.wood.is_some();
-    pins::judge(stage, &timber, from_kept && stage.face == Face::Bottom, &mut slips);
+    let must = from_kept && stage.face == Face::Bottom;
+    pins::judge(stage, &timber, (must, bored_in.unwrap_or(0)), &mut slips);
     let most = if finished { HIGH_MM } else { stage.leaves() + HIGH_ROUGH_MM };
     let high = stands_high(&timber, &ground, most);
     let known: Vec<Code> =
         super::codes::CODES.iter().copied().filter(|code| astray(*code)).collect();
-    for program in 0..order.programs {
+    let mut named = Vec::new();
+    for (program, manners) in manners.iter().enumerate() {
         if high || slips.has(program, &known) {
-            zero::explain(order, program, (&ground, &cells), high, &mut slips)?;
+            named.extend(zero::explain(
+                order,
+                (program, manners),
+                (&ground, &cells),
+                high,
+                &mut slips,
+            )?);
         }
     }
+    tie_shifts(order.programs, &mut named, &mut slips);
+    bring_together(order, named, &mut slips)?;
+    for (program, manners) in manners.iter().enumerate() {
+        other_cutter::by_manner(stage, program, manners, &mut slips);
+    }
+    let unfinished_piece = |piece: usize| {
+        let of = figures.pieces.get(piece).map(|(_, of)| of.progress());
+        matches!(of, Some(PieceProgress::Roughed | PieceProgress::Partly))
+    };
+    sequence.judge(stage, order.names, &unfinished_piece, &mut slips);
     let shapes = |index: &usize| finished || stage.roughs(*index);
     if cut.iter().any(shapes) {
-        unfinished(stage, &figures, order.programs, &mut slips);
+        unfinished(stage, &figures, &cut_in, &mut slips);
     }
-    Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept })
+    let names = order.names.to_vec();
+    Ok(Rehearsal { slips: slips.sorted(), timber, ground, figures, from_kept, names })
 }
 
 /// What to do about tools that are not known.
@@ -199,18 +239,7 @@ impl Running<'_> {
         help: &'static str,
     ) {
         let program = self.program;
-        let slip = Slip {
-            code,
-            severity,
-            program,
-            line,
-            worst_line: line,
-            says,
-            help,
-            at: None,
-            amount: 0.0,
-            times: 1,
-        };
+        let slip = Slip::new(code, severity, (program, line), says, help);
         self.slips.add("", slip);
     }
 
@@ -277,14 +306,27 @@ impl Running<'_> {
                 let stage = self.order.stage;
                 let bores =
                     stage.at_a_pin(motion.from.truncate()) && stage.at_a_pin(motion.to.truncate());
-                self.bores |= bores && bite.cuts();
+                if bores && bite.cuts() {
+                    self.bores = true;
+                    self.bored_in.get_or_insert(self.program);
+                }
                 if !bores {
+                    let manner = self.manners[self.program].entry(*index).or_default();
+                    if bite.cuts() {
+                        self.sequence.add(stage, self.program, *index, motion);
+                    }
+                    manner.add(motion, bite.cuts(), stage.stock[0] - AT_THE_FACE_MM);
                     let (feeds, off) = self.each.entry(*index).or_default();
                     (*feeds, *off) = (*feeds + 1, *off + f64::from(bite.sum) * area);
                 }
             }
             figures.removed_mm3 += f64::from(bite.sum) * area;
-            figures.deepest = figures.deepest.max(f64::from(bite.deepest.0));
+            let (deepest, cell) = bite.deepest;
+            if f64::from(deepest) > figures.deepest {
+                let place = self.timber.cells.middle(cell as usize).extend(motion.to.z);
+                figures.deepest = f64::from(deepest);
+                figures.deepest_at = Some((self.program, motion.line, place));
+            }
             if bite.cuts() {
                 figures.lowest = figures.lowest.min(motion.from.z.min(motion.to.z));
             }
@@ -293,7 +335,7 @@ impl Running<'_> {
         self.with.clear();
         self.held = 0;
         let cut = self.each.iter().filter(|(_, (_, off))| *off > 0.0).map(|(index, _)| *index);
-        self.cut.extend(cut);
+        self.cut_in[self.program].extend(cut);
     }
 
     /// What is known at the end of a program.
@@ -320,9 +362,27 @@ impl Running<'_> {
             let help = "Was it cut short? Write it again, and compare the size of the file.";
             self.slip(NOT_ENDED, Severity::Caution, 0, says.to_owned(), help);
         }
+        if let Some(line) = tally.shifted {
+            self.left_shifted(line);
+        }
         self.not_known();
         self.watch.finished_in_solid(self.program, &mut self.slips);
         self.nothing_cut();
+    }
+
+    /// Says that a shift of the zero is still in force at the end.
+    fn left_shifted(&mut self, line: u32) {
+        let next = self.order.names.get(self.program + 1);
+        let after = next.map(|name| format!(", so {name} begins with it on most machines"));
+        self.slips.amend(self.program, ZERO_SHIFTED, |slip| {
+            if slip.line == line {
+                slip.says += "; it is still in force at the end";
+                slip.says += after.as_deref().unwrap_or_default();
+                if after.is_some() {
+                    slip.severity = Severity::Fault;
+                }
+            }
+        });
     }
 
     /// Says which tools stand for no cutter, all at once.
@@ -381,18 +441,8 @@ impl Running<'_> {
             if told.contains(&name) {
                 continue;
             }
-            let slip = Slip {
-                code: NOTHING_CUT,
-                severity: Severity::Caution,
-                program: self.program,
-                line: 0,
-                worst_line: 0,
-                says: format!("nothing is cut with {name} in this program"),
-                help,
-                at: None,
-                amount: 0.0,
-                times: 1,
-            };
+            let says = format!("nothing is cut with {name} in this program");
+            let slip = Slip::new(NOTHING_CUT, Severity::Caution, (self.program, 0), says, help);
             self.slips.add(&name, slip);
         }
     }

@@ -25,6 +25,8 @@ pub struct StageCutter {
     pub stick_out: f64,
     /// The shop's feed, in mm/min.
     pub feed: f64,
+    /// The shop's speed of the spindle, in turns a minute.
+    pub speed: f64,
     /// The shop's feed straight down.
     pub plunge: f64,
     /// Depth of one pass.
@@ -377,6 +379,7 @@ fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> OfPacket<StageCutter> 
         flute: listed.flute_mm,
         stick_out: listed.stick_out_mm,
         feed: listed.feed_mm_min,
+        speed: listed.speed_rpm,
         plunge: listed.plunge_mm_min.unwrap_or(listed.feed_mm_min / 3.0),
         pass_depth: listed.pass_depth_mm,
         holder: holder_form,

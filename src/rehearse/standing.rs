@@ -17,6 +17,9 @@ const SQUARE_MM: f64 = 5.0;
 /// before leave: what lies between a program's own tolerance and theirs.
 const DOWN: f64 = 0.7;
 
+/// Wood that stands so much over the deepest layer and what that leaves is not of it, in mm.
+const HIGH_MM: f64 = 0.5;
+
 /// Wood that is no lower than the board's face by this is not cut, in mm.
 const UNCUT_MM: f32 = 0.02;
 
@@ -41,6 +44,8 @@ pub struct PieceStanding {
     pub standing: f64,
     /// Share of the piece that nothing has cut.
     pub uncut: f64,
+    /// Share of the piece on which wood stands higher than layers and what they leave would have it.
+    pub high: f64,
     /// The most wood over it there, in mm.
     pub most: f64,
     /// Share of what is to be cut through that is still closed; none when nothing is.
@@ -97,6 +102,7 @@ impl PieceStanding {
         }
         // What nothing leaves anything over is down when it is within what may be sanded.
         let leaves = if stage.leaves() > 0.0 { DOWN * stage.leaves() } else { stage.uncut };
+        let layers = stage.left_for_finishing().map_or(f64::INFINITY, |most| most + HIGH_MM);
         let all: u32 = squares.iter().map(|square| square.3).sum();
         let share = |part: u32| f64::from(part) / f64::from(all.max(1));
         let stands =
@@ -106,6 +112,9 @@ impl PieceStanding {
         PieceStanding {
             standing: share(stands().map(|square| square.3).sum()),
             uncut: share(stands().filter(|square| square.2).map(|square| square.3).sum()),
+            high: share(
+                stands().filter(|square| f64::from(square.0) > layers).map(|square| square.3).sum(),
+            ),
             most: f64::from(stands().map(|square| square.1).fold(0.0, f32::max)),
             closed: (cut_through > 0).then(|| closed as f64 / cut_through as f64),
             ..PieceStanding::default()

@@ -17,8 +17,12 @@ const ARC_PART: f64 = PI / 6.0;
 /// Cells that are glanced at together, before any is looked at closely.
 const GLANCE: usize = 16;
 
-/// A glance lets pass what lies nearer than this, in mm: the rounding of figures.
-const GLANCE_MM: f64 = 1e-5;
+/// A glance lets pass what lies nearer than this, in mm: the rounding of figures. It is far finer than what a cell's
+/// height can tell, so that what was cut at the same height before is not looked at again.
+const GLANCE_MM: f64 = 1e-9;
+
+/// A ring is taken as so much wider, in mm: the rounding of figures.
+const NEAR_MM: f64 = 1e-6;
 
 /// A part of a motion. Places in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,8 +107,20 @@ impl Stroke {
         let left = |p: DVec2| self.left(p, form, (way, length, rise));
         for row in rows {
             let y = cells.first.y + row as f64 * cells.cell;
-            let (from, to) = if self.arc.is_some() {
-                (least.x - form.radius, most.x + form.radius)
+            let mut free = (f64::INFINITY, f64::NEG_INFINITY);
+            let (from, to) = if let Some((centre, ..)) = self.arc {
+                // A ring: nothing is cut outside of it, nor in its free middle.
+                let (radius, up) = (centre.distance(a), (y - centre.y).powi(2));
+                let outer = ((radius + form.radius).powi(2) - up).max(0.0).sqrt() + NEAR_MM;
+                let inner = (radius - form.radius).max(0.0).powi(2) - up;
+                if inner > 0.0 {
+                    let inner = inner.sqrt() - NEAR_MM;
+                    free = (centre.x - inner, centre.x + inner);
+                }
+                (
+                    (least.x - form.radius).max(centre.x - outer),
+                    (most.x + form.radius).min(centre.x + outer),
+                )
             } else if length < 1e-9 {
                 let wide = (form.radius * form.radius - (y - a.y).powi(2)).max(0.0).sqrt();
                 (a.x - wide, a.x + wide)
@@ -122,6 +138,9 @@ impl Stroke {
                 let column = columns.start + lot * GLANCE;
                 let x = cells.first.x + column as f64 * cells.cell;
                 let end = x + (wood.len() - 1) as f64 * cells.cell;
+                if x > free.0 && end < free.1 {
+                    continue;
+                }
                 let ahead = (least.x - end).max(x - most.x).max(0.0);
                 // Most of what a cutter passes was cut before. What lies lower than it can reach
                 // there needs no closer look.

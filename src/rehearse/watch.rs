@@ -155,6 +155,8 @@ impl<'a> Watch<'a> {
                         at: Some(at),
                         amount,
                         times: 1,
+                        also: Vec::new(),
+                        cause: false,
                     },
                 );
             };
@@ -254,9 +256,21 @@ impl<'a> Watch<'a> {
                         0.0
                     }
                 };
-                let worst = along(motion, 0.2)
-                    .map(|p| (over(p), p))
-                    .fold((0.0, DVec3::ZERO), |a, b| if b.0 > a.0 { b } else { a });
+                let mut worst = (0.0, DVec3::ZERO);
+                let step = motion.length() / along(motion, 0.2).count().max(1) as f64;
+                let mut clear = 0.0;
+                for p in along(motion, 0.2) {
+                    clear -= step;
+                    if clear > 0.0 {
+                        continue;
+                    }
+                    // What is further from it than the cutter is wide can't meet it for a while.
+                    clear = clamp.plan.away(p.truncate(), form.radius) - form.radius - step;
+                    let by = over(p);
+                    if by > worst.0 {
+                        worst = (by, p);
+                    }
+                }
                 if worst.0 > 0.01 {
                     let says = format!(
                         "{whose}{name} runs into a hold-down, {:.1} mm below its top",

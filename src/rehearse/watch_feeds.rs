@@ -33,6 +33,12 @@ const FAST: f64 = 1.1;
 const FAR_TOO_FAST: f64 = 3.0;
 const SLOW: f64 = 1.0 / 15.0;
 
+/// Shares of the shop's speed outside of which a speed is told, and over which it is a fault (common practice, no
+/// source).
+const SPEED_LOW: f64 = 0.75;
+const SPEED_HIGH: f64 = 1.15;
+const SPEED_FAR: f64 = 1.5;
+
 /// A tip this near to the bed goes through the board, in mm, and one that moves so little in the plan goes
 /// straight down.
 const THROUGH_MM: f64 = 1.0;
@@ -81,6 +87,19 @@ fn feed(cutter: &StageCutter, feed: f64) -> Option<(Severity, String)> {
         }
         _ => None,
     }
+}
+
+/// What is to be said of the spindle's speed while a cutter cuts; nothing when the program gives none.
+fn speed(cutter: &StageCutter, speed: f64) -> Option<(Severity, f64, String)> {
+    let (name, own) = (&cutter.name, cutter.speed);
+    let share = speed / own;
+    if speed <= 0.0 || (SPEED_LOW..=SPEED_HIGH).contains(&share) {
+        return None;
+    }
+    let severity = if share > SPEED_FAR { Severity::Fault } else { Severity::Caution };
+    let says =
+        format!("{name} cuts at {speed:.0} rpm, and the shop's speed for it is {own:.0} rpm");
+    Some((severity, share.ln().abs(), says))
 }
 
 impl Watch<'_> {
@@ -154,6 +173,10 @@ impl Watch<'_> {
             // The fastest stands for all: of feeds in another unit that is the one along the surface.
             say(FEED_OFF, severity, motion.to, motion.feed, says, help);
         }
+        if let Some((severity, amount, says)) = speed(cutter, motion.speed) {
+            let help = "Check the cutter, and its speed in the path program.";
+            say(SPEED_OFF, severity, motion.to, amount, says, help);
+        }
     }
 
     /// The depth of a layer, or of what a finishing cutter meets.
@@ -220,6 +243,8 @@ impl Watch<'_> {
                 at: Some(solid.at),
                 amount: solid.deepest,
                 times: 1,
+                also: Vec::new(),
+                cause: false,
             };
             out.add(name, slip);
         }
@@ -305,15 +330,28 @@ impl Watch<'_> {
             );
             return;
         };
-        let lower = along(motion, STEP_MM).filter(|p| p.z < top);
-        let worse = |a: (f64, DVec3), b: (f64, DVec3)| if b.0 > a.0 { b } else { a };
         // What is far beside the board is as far outside: its outlines need not be looked at.
         let far = |p: DVec3| (-p.truncate()).max(p.truncate() - size).max(DVec2::ZERO).length();
         let outside = |p: DVec3| match far(p) {
             far if far > FAR_MM => far,
             _ => limit.outside(p.truncate()),
         };
-        let worst = lower.map(|p| (outside(p), p)).fold((0.0, DVec3::ZERO), worse);
+        let mut worst = (0.0, DVec3::ZERO);
+        // Nothing gets worse faster than the cutter moves: where it is clear it is so for a while.
+        let mut clear = 0.0;
+        let step = motion.length() / along(motion, STEP_MM).count().max(1) as f64;
+        for p in along(motion, STEP_MM) {
+            clear -= step;
+            if clear > 0.0 || p.z >= top {
+                continue;
+            }
+            let room = limit.room(p.truncate());
+            let by = if room > 0.0 { 0.0 } else { outside(p) };
+            if by > worst.0 {
+                worst = (by, p);
+            }
+            clear = if by > 0.0 { worst.0 - by } else { room };
+        }
         if worst.0 > OVER_MM {
             let says = format!("{} leaves its limit by {:.2} mm", cutter.name, worst.0);
             say(

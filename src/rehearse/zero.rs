@@ -6,18 +6,18 @@
 //! relief. A zero that is off is only named when the program, moved so, cuts neither into the piece nor
 //! into its tabs, and cuts what is to be cut. What nothing explains was made for something else.
 
+use super::causes::NamedCause;
 use super::cells::BoardCells;
-use super::codes::{
-    INTO_PIECE, INTO_TAB, NOTHING_CUT, PAST_LIMIT, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION,
-    WRONG_UNIT, ZERO_OFF,
-};
+use super::codes::{NOTHING_CUT, PAST_LIMIT, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF};
 use super::fit::{
     BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
     sampled_of_the_other,
 };
+use super::form::CuttingForm;
 use super::ground::{Belongs, KeptGround};
 use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
 use super::limit::CutterLimit;
+use super::manner::Manner;
 use super::plan_shape::PlanShape;
 use super::replay::{RehearsalOrder, each_feed};
 use super::shift::zero_shift;
@@ -38,7 +38,7 @@ const SPOILED: f64 = 0.005;
 const OUTSIDE: f64 = 0.01;
 
 /// A guess must cost less than this share of what the program as it is costs.
-const MUCH_BETTER: f64 = 0.75;
+pub(super) const MUCH_BETTER: f64 = 0.75;
 
 /// So many squares of a model that is far too small may be hollows.
 const HOLLOWS: f64 = 0.6;
@@ -59,18 +59,22 @@ const ALIKE_MM: f64 = 0.5;
 type Extent = (Span, Option<(DVec2, DVec2)>, Vec<usize>);
 
 /// What the guesses are judged by.
-struct Trial<'a> {
-    order: &'a RehearsalOrder<'a>,
-    program: usize,
-    span: Span,
+pub(super) struct Trial<'a> {
+    pub(super) order: &'a RehearsalOrder<'a>,
+    pub(super) program: usize,
+    pub(super) span: Span,
     /// The box of what goes along in the plan.
     plan: Option<(DVec2, DVec2)>,
-    cutters: Vec<usize>,
-    own: Sampled,
-    base: Fits,
+    pub(super) cutters: Vec<usize>,
+    pub(super) own: Sampled,
+    pub(super) base: Fits,
     /// Whether more than a few places are cut too deep.
     digs: bool,
-    found: Vec<(Fits, Guess)>,
+    pub(super) found: Vec<(Fits, Guess)>,
+    /// How the program uses each of its cutters.
+    pub(super) manners: &'a BTreeMap<usize, Manner>,
+    /// What must stay, and on which cells.
+    ground: (&'a KeptGround, &'a BoardCells),
 }
 
 /// Explains what is astray in one program, if a usual mistake does. `high`: whether the wood that it leaves
@@ -80,15 +84,15 @@ struct Trial<'a> {
 /// When the program can't be read.
 pub fn explain(
     order: &RehearsalOrder<'_>,
-    program: usize,
+    (program, manners): (usize, &BTreeMap<usize, Manner>),
     (ground, cells): (&KeptGround, &BoardCells),
     high: bool,
     out: &mut Slips,
-) -> io::Result<()> {
-    let Some((span, plan, cutters)) = extent(order, program)? else { return Ok(()) };
+) -> io::Result<Option<NamedCause>> {
+    let Some((span, plan, cutters)) = extent(order, program)? else { return Ok(None) };
     let own = sampled(ground, cells, order.stage.pieces.len());
     let Some(free) = carved(order, program, span, 1.0, &CarvedBy::Named, 1)? else {
-        return Ok(());
+        return Ok(None);
     };
     let left = LeftOnPurpose::by(order.stage, &cutters);
     let base = free.fits(&own, DAffine3::IDENTITY, left);
@@ -104,16 +108,29 @@ pub fn explain(
     let digs = base.digs()
         || (!high
             && base.touched > TOUCHED
-            && spoiled(order, program, DVec3::ZERO, (ground, cells))? > TOO_DEEP);
-    let mut trial =
-        Trial { order, program, span, plan, cutters, own, base, digs, found: Vec::new() };
+            && spoiled(order, program, (DVec3::ZERO, &BTreeMap::new()), (ground, cells))?
+                > TOO_DEEP);
+    let mut trial = Trial {
+        order,
+        program,
+        span,
+        plan,
+        cutters,
+        own,
+        base,
+        digs,
+        found: Vec::new(),
+        manners,
+        ground: (ground, cells),
+    };
     if !high && !digs && base.touched > TOUCHED {
         // Only a few places are wrong: the program as a whole is where it should be, or nearly so, when it leaves
         // its limit.
         if out.has(program, &[PAST_LIMIT]) {
             trial.small_shift(&free, left, true);
         }
-        return trial.tell((ground, cells), &free, left, out);
+        trial.other_cutters(&free, out)?;
+        return trial.tell(&free, left, out);
     }
     let other = sampled_of_the_other(order, cells, ground);
     for guess in guesses(order) {
@@ -122,9 +139,9 @@ pub fn explain(
         trial.consider(fit, guess);
     }
     trial.units(left)?;
-    trial.other_cutters(out)?;
+    trial.other_cutters(&free, out)?;
     trial.small_shift(&free, left, false);
-    trial.tell((ground, cells), &free, left, out)
+    trial.tell(&free, left, out)
 }
 
 /// What a program takes in. None when there are no feeds.
@@ -145,7 +162,7 @@ fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<Exten
 }
 
 /// A guess of that kind that moves nothing.
-fn in_place(code: Code, says: String) -> Guess {
+pub(super) fn in_place(code: Code, says: String) -> Guess {
     Guess { code, says, map: DAffine3::IDENTITY, other_side: false, handicap: 1.0, rank: 0 }
 }
 
@@ -192,66 +209,6 @@ impl Trial<'_> {
                 }
                 self.consider(fit, Guess { map, ..in_place(WRONG_UNIT, says.to_owned()) });
             }
-        }
-        Ok(())
-    }
-
-    /// Another cutter in the place of one that does harm: one that the program has elsewhere changes places
-    /// with it.
-    fn other_cutters(&mut self, out: &Slips) -> io::Result<()> {
-        let stage = self.order.stage;
-        if self.base.touched <= TOUCHED || !self.base.digs() {
-            return Ok(());
-        }
-        let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
-        for cutter in self.cutters.clone() {
-            let named = &stage.cutters[cutter];
-            if self.cutters.len() > 1 && !harmful.contains(&named.name.as_str()) {
-                continue;
-            }
-            let mut fitting: Vec<(Fits, usize)> = Vec::new();
-            let others = stage.cutters.iter().enumerate();
-            for (index, other) in others.filter(|(i, _)| *i != cutter && stage.has_pass(*i)) {
-                let mut instead = BTreeMap::from([(cutter, other.form)]);
-                let mut then: Vec<usize> = self.cutters.clone();
-                if then.contains(&index) {
-                    instead.insert(index, named.form);
-                } else {
-                    then.retain(|one| *one != cutter);
-                    then.push(index);
-                }
-                let by = CarvedBy::Instead(instead);
-                if let Some(free) = carved(self.order, self.program, self.span, 1.0, &by, 1)? {
-                    let left = LeftOnPurpose::by(stage, &then);
-                    let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
-                    if fit.lies() && fit.cost < MUCH_BETTER * self.base.cost {
-                        fitting.push((fit, index));
-                    }
-                }
-            }
-            // A path that leaves a little fits several cutters, and a path that goes all over the piece is
-            // most likely the finisher's: it is told first, and the others after it.
-            fitting.sort_by(|(a, one), (b, two)| {
-                let finishes = |index: &usize| stage.cutters[*index].name == stage.finish;
-                finishes(two).cmp(&finishes(one)).then(a.cost.total_cmp(&b.cost))
-            });
-            let Some((fit, best)) = fitting.first() else { continue };
-            let name = |index: usize| stage.cutters[index].name.as_str();
-            let says = if self.cutters.contains(best) {
-                format!(
-                    "{} and {} have changed places: what runs with the one was made for the other",
-                    named.name,
-                    name(*best)
-                )
-            } else {
-                let also: String =
-                    fitting[1..].iter().map(|(_, i)| format!(" or {}", name(*i))).collect();
-                format!("the program was made for {}{also}, not for {}", name(*best), named.name)
-            };
-            let swapped = self.cutters.contains(best);
-            let likely = name(*best) == stage.finish || (swapped && named.name == stage.finish);
-            let handicap = if likely { 1.0 } else { UNLIKELY };
-            self.consider(*fit, Guess { handicap, ..in_place(WRONG_CUTTER, says) });
         }
         Ok(())
     }
@@ -314,14 +271,26 @@ impl Trial<'_> {
         }
     }
 
+    /// What it spoils when it is moved, with other cutters in the place of some.
+    pub(super) fn spoiled(
+        &self,
+        by: DVec3,
+        instead: &BTreeMap<usize, CuttingForm>,
+    ) -> io::Result<f64> {
+        spoiled(self.order, self.program, (by, instead), self.ground)
+    }
+
+    fn cause(&self, code: Code, says: String, map: DAffine3, left: LeftOnPurpose) -> NamedCause {
+        NamedCause { program: self.program, code, says, map, roughs: left.leaves > 0.0 }
+    }
+
     /// Tells what explains it best; that nothing does, when it is the program as a whole.
     fn tell(
         mut self,
-        (ground, cells): (&KeptGround, &BoardCells),
         free: &Free,
         left: LeftOnPurpose,
         out: &mut Slips,
-    ) -> io::Result<()> {
+    ) -> io::Result<Option<NamedCause>> {
         let cost = |(fit, guess): &(Fits, Guess)| fit.cost * guess.handicap;
         self.found.sort_by(|a, b| cost(a).total_cmp(&cost(b)));
         // Of what a piece's symmetry makes alike the usual one is told first.
@@ -335,7 +304,7 @@ impl Trial<'_> {
         for (fit, guess) in &self.found {
             let by = guess.map.translation;
             if guess.code == ZERO_OFF
-                && (spoiled(self.order, self.program, by, (ground, cells))? > SPOILED
+                && (self.spoiled(by, &BTreeMap::new())? > SPOILED
                     || left.leaves > 0.0 && outside(self.order, self.program, by)? > OUTSIDE)
             {
                 continue;
@@ -356,8 +325,8 @@ impl Trial<'_> {
             let says = format!("most likely {says}");
             let help =
                 "Put that right first and rehearse again: the other findings may come of it.";
-            out.add("", whole(guess.code, self.program, says, help));
-            return Ok(());
+            out.add("", whole(guess.code, self.program, says.clone(), help));
+            return Ok(Some(self.cause(guess.code, says, guess.map, left)));
         }
         if self.digs && self.base.touched > TOUCHED {
             let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
@@ -377,16 +346,16 @@ impl Trial<'_> {
             says += "; none of the usual mistakes explains it, so the cause isn't known";
             let help = "Was it made for another packet, or for an older design? Load this packet's relief, \
                         make the path anew, and rehearse again.";
-            out.add("", whole(WRONG_PACKET, self.program, says, help));
+            out.add("", whole(WRONG_PACKET, self.program, says.clone(), help));
+            return Ok(Some(self.cause(WRONG_PACKET, says, DAffine3::IDENTITY, left)));
         }
-        Ok(())
+        Ok(None)
     }
 }
 
 /// A fault of a whole program.
 fn whole(code: Code, program: usize, says: String, help: &'static str) -> Slip {
-    let (severity, at) = (Severity::Fault, None);
-    Slip { code, severity, program, line: 0, worst_line: 0, says, help, at, amount: 0.0, times: 1 }
+    Slip::new(code, Severity::Fault, (program, 0), says, help)
 }
 
 /// The share of a program's cuts that are outside the limits of their cutters when it is moved.
@@ -409,18 +378,19 @@ fn outside(order: &RehearsalOrder<'_>, program: usize, by: DVec3) -> io::Result<
     Ok(out as f64 / all.max(1) as f64)
 }
 
-/// The share of pieces and tabs that the program cuts into when it is moved, carved anew.
+/// The share of pieces and tabs that the program cuts into when it is moved and carved anew, with other cutters in
+/// the place of some.
 fn spoiled(
     order: &RehearsalOrder<'_>,
     program: usize,
-    by: DVec3,
+    (by, instead): (DVec3, &BTreeMap<usize, CuttingForm>),
     (ground, cells): (&KeptGround, &BoardCells),
 ) -> io::Result<f64> {
     let stage = order.stage;
     let mut timber = Timber::flat(*cells, stage.stock[0], stage.stock[1]);
     let mut lot = Vec::new();
     each_feed(order, program, by, &mut |motion, index| {
-        let form = stage.cutters[index].form;
+        let form = instead.get(&index).copied().unwrap_or(stage.cutters[index].form);
         lot.push((*motion, MotionTool { form, holder: None, deep: f32::INFINITY }));
         if lot.len() >= 1 << 16 {
             timber.carve(&lot, ground);

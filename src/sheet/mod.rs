@@ -8,6 +8,7 @@ mod whole;
 mod words;
 
 pub use base64::picture_source;
+pub use model::{map_picture, reach_steps};
 pub use page::{FileLine, PagePicture};
 pub use whole::{Sheet, Title};
 

@@ -7,6 +7,8 @@ mod sand;
 mod setups;
 mod steps;
 
+pub use sand::{map_picture, reach_steps};
+
 use super::page::{BoardInfo, Labelled, PagePicture, PieceInfo, SheetInfo, SizeLine};
 use super::whole::{Sheet, Whole};
 use super::words::{self, fill};

@@ -25,6 +25,7 @@ pub use info::{
     SizeLine, StepLine,
 };
 
+pub use care::{map_shown, patterns};
 pub use shell::{document, title_block};
 
 use super::words::{self, fill};

@@ -141,6 +141,11 @@ impl Task {
         key.to_owned()
     }
 
+    /// What must be done before it, where a job has it.
+    pub fn needs(self) -> &'static [Task] {
+        ORDER.iter().find(|(task, _)| *task == self).map_or(&[], |(_, needs)| needs)
+    }
+
     /// The kind of pass of one that loads files into the machine with the board on it.
     pub const fn pass(self) -> Option<PassKind> {
         match self {

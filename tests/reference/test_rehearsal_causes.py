@@ -28,7 +28,7 @@ def said(finding):
     return {axis: float(value) for value, axis in re.findall(r"(-?[\d.]+) mm along ([XYZ])", finding["message"])}
 
 
-@pytest.mark.parametrize("off", [{"x": 3.0}, {"y": 8.0}, {"z": -1.0}, {"z": -3.0}, {"x": -2.0, "z": -1.5}], ids=str)
+@pytest.mark.parametrize("off", [{"x": 3.0}, {"x": 1.2}, {"y": 8.0}, {"z": -0.6}, {"z": -1.0}, {"z": -3.0}, {"x": -2.0, "z": -1.5}], ids=str)
 def test_a_roughing_program_is_clean_when_it_is_moved_by_what_is_said(spoon, top, tmp_path, off):  # noqa: F811
     (tmp_path / "off.nc").write_text(roughing(top, **off))
     first = rehearse(spoon, "top", tmp_path / "off.nc")["findings"][0]

@@ -364,6 +364,10 @@ DEFECTS = {
     "a zero that is shifted": (edit(lambda t: t.replace("M5\n", "G92 X0 Y0\nM5\n")), "zero-shifted", "G92"),
     "feed 25 times too fast": (edit(lambda t: t.replace("F1800.000", "F45720")), "feed-off", "25.4 times"),
     "feed in mm/s": (edit(lambda t: t.replace("F1800.000", "F30.000").replace("F562.500", "F9.375")), "feed-off", "30 mm/s"),
+    "a speed that is far too high": (edit(lambda t: t.replace("S16000", "S60000")), "speed-off", "shop's speed"),
+    "neither G90 nor G91": (edit(lambda t: t.replace(" G90", "")), "distance-not-said", "absolute (G90)"),
+    "lines after the end": (edit(lambda t: t + "G0 X5\n"), "program-goes-on", "after the program's end"),
+    "another tool's length": (edit(lambda t: put_after(t, 0, "G43 H1")), "tool-length", "with the length of tool 1"),
     "nothing cut by one cutter": (edit(lambda t: t.replace("M5\n", "T3 M6\nS9000 M3\nG0 X100 Y60\nG1 X200 F900\nM5\n")), "nothing-cut", "flat 1/8"),
 }
 
@@ -759,7 +763,7 @@ def test_every_code_of_a_rehearsal_is_met_here():
         names |= set(re.findall(r'name: "([a-z-]+)"', text)) | set(re.findall(r'code!\(\s*[A-Z_]+,\s*"([a-z-]+)"', text))
     assert len(names) > 30
     here = Path(__file__).parent
-    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py"))
+    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py", "test_rehearsal_mistakes.py"))
     assert [name for name in sorted(names) if f'"{name}"' not in text] == []
 
 
@@ -770,7 +774,7 @@ def test_the_page_is_whole_and_nothing_is_replaced(spoon, top, tmp_path):
     text = page.read_text(encoding="utf-8")
     # The board and three maps. An empty map is none: where nothing is cut too deep, the page says so.
     assert "<script" not in text and "a&lt;b&gt;.nc" in text and text.count("data:image/png;base64,") == 4
-    assert "Nowhere is anything cut too deep." in text and "black is over 0.5 mm" in text
+    assert "Nowhere is anything cut too deep." in text and 'class="patterns"' in text and "to 0.5\u00a0mm" in text
     low = finished(top, inner=shift(z=-1.0)).end().write(tmp_path / "low.nc")
     rehearse(spoon, "top", low, more=["--page", tmp_path / "low.html"])
     text = (tmp_path / "low.html").read_text(encoding="utf-8")

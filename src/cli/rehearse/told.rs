@@ -3,8 +3,8 @@
 use crate::cli::say::{SlipCard, escaped};
 use crate::finding::{Severity, only_in};
 use crate::rehearse::{
-    LeftFigures, PieceProgress, PieceStanding, Rehearsal, Slip, StagePiece, StagedSetup, explained,
-    figure_rows, state,
+    LeftFigures, PieceProgress, PieceStanding, RIM, Rehearsal, Slip, StagePiece, StagedSetup,
+    explained, figure_rows, state,
 };
 use crate::units::Unit;
 use serde_json::{Value, json};
@@ -29,6 +29,7 @@ fn piece((piece, (left, of)): (&StagePiece, &(LeftFigures, PieceStanding))) -> V
         },
         "standing_percent": 100.0 * of.standing,
         "uncut_percent": 100.0 * of.uncut,
+        "standing_high_percent": 100.0 * of.high,
         "standing_most_mm": of.most,
         "slots_closed_percent": of.closed.map(|share| 100.0 * share),
     });
@@ -75,7 +76,11 @@ impl Told<'_> {
     }
 
     fn card(&self, slip: &Slip) -> SlipCard {
-        let mut whence = self.names.get(slip.program).cloned().unwrap_or_default();
+        let mut whence = match &slip.programs(self.names)[..] {
+            [] => String::new(),
+            [one] => (*one).to_owned(),
+            [most @ .., last] => format!("{} and {last}", most.join(", ")),
+        };
         if slip.line > 0 {
             whence += &format!(", line {}", slip.line);
         }
@@ -86,6 +91,7 @@ impl Told<'_> {
             }
         }
         let mut rows = vec![("Where", whence)];
+        rows.retain(|(_, whence)| !whence.is_empty());
         rows.extend(slip.place(self.stage).map(|place| ("At", only_in(&place, self.unit()))));
         rows.push(("To do", slip.help.to_owned()));
         rows.push(("More", format!("treenwright explain {}", slip.code.name)));
@@ -103,15 +109,29 @@ impl Told<'_> {
         match (count(Severity::Fault), count(Severity::Caution)) {
             (0, 0) => format!("no findings{}; watch the first run all the same", self.not_done()),
             (faults, cautions) => {
-                format!("{}, {}", words(faults, "fault"), words(cautions, "caution"))
+                let counted = format!("{}, {}", words(faults, "fault"), words(cautions, "caution"));
+                counted + &self.not_cut_through()
             }
         }
+    }
+
+    /// Slots that are not cut, beside whatever else is found.
+    fn not_cut_through(&self) -> String {
+        let pieces = self.stage.pieces.iter().zip(&self.done.figures.pieces);
+        let closed = pieces.filter(|(_, (_, of))| {
+            of.progress() == PieceProgress::Finished && of.closed.is_some_and(|share| share > RIM)
+        });
+        let says =
+            closed.map(|(piece, (left, of))| format!("; {}: {}", piece.name, state(left, of)));
+        only_in(&says.collect::<String>(), self.unit())
     }
 
     /// What is not finished by design: a program that only roughs, one that only bores.
     fn not_done(&self) -> String {
         let pieces = self.stage.pieces.iter().zip(&self.done.figures.pieces);
-        let behind = pieces.filter(|(_, (_, of))| of.progress() != PieceProgress::Finished);
+        let behind = pieces.filter(|(_, (_, of))| {
+            of.progress() != PieceProgress::Finished || of.closed.is_some_and(|share| share > RIM)
+        });
         let says =
             behind.map(|(piece, (left, of))| format!("; {}: {}", piece.name, state(left, of)));
         only_in(&says.collect::<String>(), self.unit())
@@ -140,6 +160,9 @@ impl Told<'_> {
             "air_percent": 100.0 * f.air_share(),
             "removed_mm3": f.removed_mm3,
             "cut_deepest_mm": f.deepest,
+            "cut_deepest_program": f.deepest_at.and_then(|(program, ..)| self.names.get(program)),
+            "cut_deepest_line": f.deepest_at.map(|(_, line, _)| line),
+            "cut_deepest_at_mm": f.deepest_at.map(|(.., at)| at.to_array()),
             "tip_lowest_mm": f.lowest,
         });
         let all = json!({
@@ -161,6 +184,7 @@ impl Told<'_> {
             "code": slip.code.name,
             "severity": slip.severity.name(),
             "program": self.names.get(slip.program),
+            "programs": slip.programs(self.names),
             "line": slip.line,
             "worst_line": slip.worst_line,
             "times": slip.times,

@@ -1,7 +1,7 @@
 //! What the machine leaves to be done by hand: the ridges between passes, and the maps of where they
 //! are high and of what the finishing cutter can't reach.
 
-use super::super::base64;
+use super::super::base64::picture_source;
 use super::super::page::{MapScale, PagePicture, Sand};
 use super::super::whole::Whole;
 use super::super::words::{self, fill};
@@ -87,12 +87,20 @@ fn map(
     maps: &[Artefact],
 ) -> Option<PagePicture> {
     let name = piece.path(name);
-    let png = &maps.iter().find(|file| file.name == name)?.bytes;
+    map_picture(&maps.iter().find(|file| file.name == name)?.bytes, &caption, &alt)
+}
+
+/// A map for a page that has its scale in letters of its own: the file's, at its foot, is left out.
+pub fn map_picture(png: &[u8], caption: &str, alt: &str) -> Option<PagePicture> {
     let (width, height) = size(png)?;
-    // The file's own scale, at its foot, is left out: the sheet has one in its letters.
     let height = height.checked_sub(u32::try_from(face_map::FOOT).ok()?)?;
-    let source = format!("data:image/png;base64,{}", base64::encoded(png));
-    Some(PagePicture { caption, alt, width, height, source })
+    let source = picture_source(png);
+    Some(PagePicture { caption: caption.to_owned(), alt: alt.to_owned(), width, height, source })
+}
+
+/// What the patterns of a map of what is left stand for.
+pub fn reach_steps(unit: Unit) -> Vec<String> {
+    steps(reach_map::STEPS, unit)
 }
 
 /// Width and height of a PNG, from its first chunk (PNG 1.2, 11.2.2).

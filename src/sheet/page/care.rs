@@ -40,7 +40,7 @@ pub(super) fn sand(info: &SheetInfo) -> Markup {
         section .leaf {
             h2 { (words::SAND) }
             @if let [all] = ridges.as_slice() { p { (all) } }
-            @for scale in &scales { p { (scale.says) } (patterns(scale)) }
+            @for scale in &scales { p { (scale.says) } (patterns(&scale.steps)) }
             @if some_white { p { (words::SAND_WHITE) } }
             @for piece in &info.pieces {
                 section .kept {
@@ -67,7 +67,7 @@ fn maps(sand: &Sand) -> Markup {
 }
 
 /// A map without the scale at its file's foot, which the page has in its own letters.
-fn map_shown(map: &PagePicture) -> Markup {
+pub fn map_shown(map: &PagePicture) -> Markup {
     let room = format!("aspect-ratio:{}/{}", map.width, map.height);
     html! {
         figure {
@@ -78,10 +78,10 @@ fn map_shown(map: &PagePicture) -> Markup {
 }
 
 /// The patterns of the maps with what they stand for, drawn as the maps have them.
-fn patterns(scale: &MapScale) -> Markup {
+pub fn patterns(steps: &[String]) -> Markup {
     html! {
         ul .patterns {
-            @for (step, bars) in scale.steps.iter().zip(swatch::BARS) {
+            @for (step, bars) in steps.iter().zip(swatch::BARS) {
                 li { (swatch::swatch(bars)) " " (step) }
             }
         }
