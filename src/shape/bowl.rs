@@ -53,7 +53,7 @@ pub(crate) struct BowlSkins {
     depth: f64,
     wall: f64,
     pub(super) back: BowlBack,
-    lean: Option<HollowLean>,
+    lean: Option<Box<HollowLean>>,
     /// Where it would have to be deepest for there to be a hollow, as a distance from the neck, if it
     /// isn't.
     shallow: Option<f64>,
@@ -169,7 +169,7 @@ impl BowlSkins {
         if let Some(share) = bowl.deepest {
             let from_neck = share * bowl.length.as_mm();
             let nearest = skins.could_be_deepest(plan, from_neck);
-            skins.lean = Some(skins.lean_to(plan, nearest));
+            skins.lean = Some(Box::new(skins.lean_to(plan, nearest)));
             skins.shallow = (nearest != from_neck).then_some(nearest);
         }
         skins
@@ -290,7 +290,7 @@ impl BowlSkins {
 
     /// The share of the back's form where it is deepest.
     pub(super) fn deepest_share(&self) -> f64 {
-        self.lean.map_or(1.0, |lean| lean.back[0])
+        self.lean.as_ref().map_or(1.0, |lean| lean.back[0])
     }
 
     /// Wood that is asked for behind the hollow at a place along the utensil. A scoop's runs out with its
@@ -335,7 +335,7 @@ impl BowlSkins {
             rim_plane: self.rim_plane(),
             depth: self.depth
                 * (1.0 - self.lowered(plan, x))
-                * self.lean.map_or(1.0, |lean| lean.times(x) / lean.hollow),
+                * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -367,7 +367,7 @@ impl BowlSkins {
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = along(plan, x);
-        let lean = self.lean.map_or(1.0, |lean| lean.times_back(x, self.back.round));
+        let lean = self.lean.as_ref().map_or(1.0, |lean| lean.times_back(x, self.back.round));
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.depth.max(first));
