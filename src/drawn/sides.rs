@@ -136,14 +136,14 @@ mod tests {
 
     #[test]
     fn a_house_has_two_sides_whichever_way_it_is_drawn() {
-        let corners = [[0.0, -2.0], [8.0, -2.0], [10.0, 1.0], [8.0, 4.0], [0.0, 4.0]];
+        let corners = [[0.0, -20.0], [80.0, -20.0], [100.0, 10.0], [80.0, 40.0], [0.0, 40.0]];
         let mut backward = corners;
         backward.reverse();
         for corners in [corners, backward] {
-            let sides = DrawnSides::of(ring(&corners), 10.0).expect("a plan");
-            assert_eq!(sides.at(4.0), [-2.0, 4.0]);
-            assert_eq!(sides.at(9.0), [-0.5, 2.5]);
-            assert_eq!([sides.width(9.0).as_mm(), sides.middle(9.0)], [3.0, 1.0]);
+            let sides = DrawnSides::of(ring(&corners), 100.0).expect("a plan");
+            assert_eq!(sides.at(40.0), [-20.0, 40.0]);
+            assert_eq!(sides.at(90.0), [-5.0, 25.0]);
+            assert_eq!([sides.width(90.0).as_mm(), sides.middle(90.0)], [30.0, 10.0]);
         }
     }
 

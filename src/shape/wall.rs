@@ -43,6 +43,8 @@ const EDGE_TILTS: [f64; 5] = [-80.0, -65.0, -50.0, -35.0, -20.0];
 /// Inside the hollow's edge its fall is taken between these distances, in mm: clear of the edge, which is
 /// known a little less well.
 const FALL: [f64; 2] = [0.1, 0.4];
+/// What counts as just inside the hollow's edge, from its middle (0) to it (1).
+const BESIDE: f64 = 0.98;
 /// For slopes, in mm.
 const STEP: f64 = 1e-3;
 /// So near to the outline, as a share of the back's form, it says nothing of the whole.
@@ -78,11 +80,11 @@ struct WallAsk {
     whole: bool,
 }
 
-/// A place of the hollow, by the rim that is nearest to it.
+/// A place of the hollow, by its edge where that is nearest.
 struct HollowPlace {
     p: DVec2,
-    /// Toward the rim; how far it is to the hollow's edge; how steeply the rim climbs that way, and how
-    /// steeply the hollow falls from its edge.
+    /// Toward the edge; how far it is; how steeply the rim climbs that way, and how steeply the hollow falls
+    /// from its edge.
     out: DVec2,
     inward: f64,
     climbs: f64,
@@ -127,16 +129,20 @@ impl Body {
         let plan = &self.0.plan;
         let middle = plan.beside(plan.widest, 0.0);
         let sides: &[f64] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
-        let rim = self.rim_line();
+        let line = self.edge_line(bowl);
         let mut asks = Vec::new();
         for side in sides {
             for i in -AROUND..=AROUND {
                 let edge = bowl.edge_at(plan, f64::from(i) / f64::from(AROUND), *side);
                 // The middle once, with the line to the front.
                 for j in i32::from(i < AROUND)..=OUT {
-                    let p = middle.lerp(edge, f64::from(j) / f64::from(OUT));
-                    let within = self.within(bowl, p, &rim);
-                    self.ask(bowl, &within, f64::from(j) / f64::from(OUT), &mut asks);
+                    let along = f64::from(j) / f64::from(OUT);
+                    let mut within = self.within(middle.lerp(edge, along.min(BESIDE)), &line);
+                    if j == OUT {
+                        // Which way its edge faces is told just inside of it.
+                        (within.p, within.inward) = (edge, 0.0);
+                    }
+                    self.ask(bowl, &within, along, &mut asks);
                 }
             }
         }
@@ -146,41 +152,41 @@ impl Body {
     /// Whether the whole wall is asked for behind a place of the hollow, not only what has grown from its
     /// edge.
     pub fn whole_wall(&self) -> impl Fn(DVec2) -> bool + Sync {
-        let rim = self.rim_line();
+        let line = match &self.0.head {
+            HeadSkins::Bowl(bowl) => self.edge_line(bowl),
+            HeadSkins::Blade(_) => Vec::new(),
+        };
         move |p| match &self.0.head {
             HeadSkins::Bowl(bowl) => {
-                let within = self.within(bowl, p, &rim);
+                let within = self.within(p, &line);
                 bowl.least_wood(&self.0.plan, &within) >= bowl.asked_wall(&self.0.plan, p.x)
             }
             HeadSkins::Blade(_) => false,
         }
     }
 
-    /// The outline round the hollow.
-    fn rim_line(&self) -> Vec<DVec2> {
-        const LOOKS: u32 = 24;
+    /// The hollow's edge, all round.
+    fn edge_line(&self, bowl: &BowlSkins) -> Vec<DVec2> {
+        const LOOKS: i32 = 32;
         let plan = &self.0.plan;
-        let share = |step: u32| f64::from(step) / f64::from(LOOKS);
-        let beside =
-            |step, side| plan.outline_at(plan.rest + (plan.widest - plan.rest) * share(step), side);
-        let right = (0..LOOKS).map(|step| beside(step, -1.0));
-        let front = (0..=2 * LOOKS).map(|step| plan.front_arc(FRAC_PI_2 * (share(step) - 1.0)));
-        let left = (0..LOOKS).rev().map(|step| beside(step, 1.0));
-        right.chain(front).chain(left).collect()
+        let share = |step: i32| f64::from(step) / f64::from(LOOKS);
+        let right = (-LOOKS..=LOOKS).map(|step| bowl.edge_at(plan, share(step), -1.0));
+        let left = (-LOOKS..=LOOKS).rev().map(|step| bowl.edge_at(plan, share(step), 1.0));
+        right.chain(left).collect()
     }
 
-    fn within(&self, bowl: &BowlSkins, p: DVec2, rim: &[DVec2]) -> HollowPlace {
+    fn within(&self, p: DVec2, line: &[DVec2]) -> HollowPlace {
         let to = |pair: &[DVec2]| {
             let (from, along) = (pair[0], pair[1] - pair[0]);
             let share = (p - from).dot(along) / along.length_squared().max(f64::MIN_POSITIVE);
             from + share.clamp(0.0, 1.0) * along - p
         };
-        let ways = rim.windows(2).map(to);
+        let ways = line.windows(2).map(to);
         let way = ways.min_by(|a, b| a.length_squared().total_cmp(&b.length_squared()));
         let way = way.unwrap_or_default();
         let out = way.normalize_or_zero();
         let climbs = out.x * (self.rise(p.x + STEP) - self.rise(p.x - STEP)) / (2.0 * STEP);
-        let inward = way.length() - bowl.rim();
+        let inward = way.length();
         let [upper, lower] = [FALL[0], FALL[1]].map(|inside| self.top(p + (inward - inside) * out));
         HollowPlace {
             p,

@@ -67,8 +67,12 @@ fn a_file_of_all_examples_has_no_fault() {
     // An inlay has art, or letters.
     const ART: &str = "art = \"oak-leaf.svg\"\n";
     const LETTERS: &str = "text = \"A & J\"\nfont = \"my-font.ttf\"\n";
+    // A plan's outline stands in place of keys that are all here.
+    const PLAN: &str = "plan = \"my-spoon.svg\"\n";
     for source in ALL {
         let text = all(source);
+        assert_eq!(text.contains(PLAN), source == Source::Design);
+        let text = text.replace(PLAN, "");
         assert_eq!([ART, LETTERS].map(|part| text.contains(part)), [source == Source::Design; 2]);
         good(source, &text.replace(LETTERS, ""));
         good(source, &text.replace(ART, ""));
