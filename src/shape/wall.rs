@@ -63,6 +63,12 @@ impl BowlSkins {
         self.asked_wall(plan, p.x).min(at_edge + GROWS * inward.max(0.0))
     }
 
+    /// Whether that is the whole wall; that of a scoop runs out in front, and is whole nowhere there.
+    fn is_whole(&self, plan: &Plan, within: &HollowPlace) -> bool {
+        let x = within.p.x;
+        self.lowered(plan, x) <= 0.0 && self.least_wood(plan, within) >= self.asked_wall(plan, x)
+    }
+
     /// The line between hollow and rim land, from its very rear (-1) past the widest place (0) to its
     /// front (1), on the left (a positive side) or the right.
     pub(super) fn edge_at(&self, plan: &Plan, along: f64, side: f64) -> DVec2 {
@@ -159,7 +165,7 @@ impl Body {
         move |p| match &self.0.head {
             HeadSkins::Bowl(bowl) => {
                 let within = self.within(p, &line);
-                bowl.least_wood(&self.0.plan, &within) >= bowl.asked_wall(&self.0.plan, p.x)
+                bowl.is_whole(&self.0.plan, &within)
             }
             HeadSkins::Blade(_) => false,
         }
@@ -202,8 +208,7 @@ impl Body {
         let plan = &self.0.plan;
         let HollowPlace { p, out, .. } = *within;
         let wood = bowl.least_wood(plan, within);
-        // A scoop's wall runs out in front, and asks for no deeper back there.
-        let whole = wood >= bowl.asked_wall(plan, p.x) && bowl.lowered(plan, p.x) <= 0.0;
+        let whole = bowl.is_whole(plan, within);
         let wood = (1.0 + (MORE - 1.0) * (2.0 * along).min(1.0)) * wood;
         // Directions by their angle below the level, outward.
         let (out, steep, tilts): (DVec2, f64, &[f64]) = if along >= 1.0 {
