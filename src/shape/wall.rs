@@ -31,7 +31,7 @@ const FLANK: f64 = 0.8;
 const ROUNDS: u32 = 26;
 const NEARLY: f64 = 1.004;
 /// Places looked at: round the hollow, and from its middle out.
-const AROUND: i32 = 9;
+const AROUND: i32 = 6;
 const OUT: i32 = 12;
 /// So many times the wall is asked for on the flanks, because the least lies between the places that are
 /// looked at.
@@ -54,13 +54,13 @@ impl BowlSkins {
     /// Wood that there is to be behind a place of the hollow, in mm: the wall, or where that is more, what
     /// has grown from the hollow's edge.
     fn least_wood(&self, plan: &Plan, within: &HollowPlace) -> f64 {
-        let HollowPlace { p, inward, climbs, steep, back, .. } = *within;
+        let HollowPlace { p, inward, climbs, steep, .. } = *within;
         // From the edge to a plane that leaves the foot of the rim wall as steeply as the hollow falls.
         // Where the rim climbs, the same land has less wood square to it.
-        let steep = steep.max(STEEP).min(back);
+        let steep = steep.max(STEEP);
         let at_edge =
             (steep * self.rim() + self.edge()) / 1.0_f64.hypot(steep + climbs.max(-steep));
-        self.asked_wall(plan, p.x).min(at_edge + GROWS * (back / STEEP).min(1.0) * inward.max(0.0))
+        self.asked_wall(plan, p.x).min(at_edge + GROWS * inward.max(0.0))
     }
 
     /// Whether that is the whole wall; that of a scoop runs out in front, and is whole nowhere there.
@@ -95,8 +95,6 @@ struct HollowPlace {
     inward: f64,
     climbs: f64,
     steep: f64,
-    /// How steeply the back could leave the rim wall there at the most.
-    back: f64,
 }
 
 impl Body {
@@ -196,19 +194,11 @@ impl Body {
         let climbs = out.x * (self.rise(p.x + STEP) - self.rise(p.x - STEP)) / (2.0 * STEP);
         let inward = way.length();
         let [upper, lower] = [FALL[0], FALL[1]].map(|inside| self.top(p + (inward - inside) * out));
-        // Beside the edge, and from there outward: of the roundest back.
-        let [near, far] = [0.0, FALL[1]].map(|beside| self.bottom(p + (inward + beside) * out));
-        let round = match &self.0.head {
-            HeadSkins::Bowl(bowl) => bowl.back.round,
-            HeadSkins::Blade(_) => ROUND,
-        };
-        let back = ((far - near) / FALL[1] - climbs) * (1.0 + ROUNDEST) / (1.0 + round);
         HollowPlace {
             p,
             out,
             inward,
             climbs,
-            back: back.max(0.0),
             steep: (upper - lower) / (FALL[1] - FALL[0]) - climbs,
         }
     }
