@@ -69,10 +69,11 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
             let (depth, under) = rule.hollow();
             sizes.bowl_depth = Some(Length::mm(depth));
             sizes.rim_least = rule.rim_land(design.kind == Kind::Scoop);
-            sizes.wall_least = rule.wall();
+            let [least, whole] = rule.wall();
+            sizes.wall_least = least;
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
-            sizes.add(words::WOOD_UNDER, "bowl.wall", bowl.wall, under);
+            sizes.add(words::WALL, "bowl.wall", bowl.wall, whole.as_mm().min(under));
             let land = sizes.rim_least.unwrap_or_default().as_mm();
             sizes.add(words::RIM_LAND, "bowl.rim", bowl.rim, land);
         }
@@ -233,8 +234,8 @@ impl Rule<'_> {
     }
 
     /// Least wood between hollow and back: square to the hollow's surface, and from its edge to the
-    /// nearest place of the back.
-    fn wall(&self) -> Length {
+    /// nearest place of the back; and square to it where the wall is asked for whole.
+    fn wall(&self) -> [Length; 2] {
         /// So far below the rim, in mm, the hollow's edge is near, and the wall changes quickly:
         /// several places of each triangle there.
         const NEAR: f64 = 1.0;
@@ -261,6 +262,9 @@ impl Rule<'_> {
         let below = |p: &DVec3| self.body.land(p.truncate()) - p.z;
         let (near, deep): (Vec<_>, Vec<_>) =
             hollow.into_iter().partition(|corners| corners.iter().any(|p| below(p) < NEAR));
+        const NONE: [f64; 2] = [f64::INFINITY; 2];
+        let less = |[a, b]: [f64; 2], [c, d]: [f64; 2]| [a.min(c), b.min(d)];
+        let whole = self.body.whole_wall();
         let least = |triangles: &[[DVec3; 3]], shares: &[[f64; 3]]| {
             // A fine mesh has more triangles than the wall has places worth a look.
             let stride = (triangles.len() * shares.len() / LOOKS).max(1);
@@ -271,13 +275,18 @@ impl Rule<'_> {
                 .flat_map_iter(|[p, q, r]| {
                     let inward = -(q - p).cross(r - p).normalize_or_zero();
                     let from = shares.iter().map(|[a, b, c]| *a * *p + *b * *q + *c * *r);
-                    from.filter_map(move |from| self.along(from, inward))
+                    let whole = &whole;
+                    from.filter_map(move |from| {
+                        let found = self.along(from, inward)?;
+                        Some([found, if whole(from.truncate()) { found } else { f64::INFINITY }])
+                    })
                 })
-                .reduce(|| f64::INFINITY, f64::min)
+                .reduce(|| NONE, less)
         };
         let third = 1.0 / 3.0;
-        let least = least(&deep, &[[third; 3]]).min(least(&near, &CLOSE)).min(self.wall_at_edge());
-        Length::mm(if least.is_finite() { least } else { 0.0 })
+        let [inside, whole] = less(least(&deep, &[[third; 3]]), least(&near, &CLOSE));
+        let least = inside.min(self.wall_at_edge());
+        [if least.is_finite() { least } else { 0.0 }, whole].map(Length::mm)
     }
 
     /// Least distance from the hollow's edge to the back. Nothing stands square to the hollow on its

@@ -4,7 +4,7 @@
 pub(super) const LENGTH: &str = "length over all";
 pub(super) const BOWL_WIDTH: &str = "width of the bowl";
 pub(super) const HOLLOW_DEPTH: &str = "depth of the hollow";
-pub(super) const WOOD_UNDER: &str = "wood under the lowest point";
+pub(super) const WALL: &str = "wood behind the hollow";
 pub(super) const RIM_LAND: &str = "least rim land";
 pub(super) const BLADE_WIDTH: &str = "width of the blade";
 pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";

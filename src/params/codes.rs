@@ -211,8 +211,8 @@ pub const STATIONS: Code = Code {
 pub const WRONG_SECTION: Code = Code {
     name: "wrong-section",
     explain: "The file has a section for another kind of utensil. Spoons, forks and scoops have a \
-        [bowl], turners and spreaders a [blade], and only forks have [tines]. The section would have no effect, so it is \
-        refused. Take it out, or change the kind. A slotted spoon with a deep bowl is written as a \
+        [bowl], turners and spreaders a [blade], and only forks have [tines]; the level floor of a scoop has no one \
+        place that is deepest (bowl.deepest). It would have no effect, so it is refused. Take it out, or change the kind. A slotted spoon with a deep bowl is written as a \
         fork.",
 };
 

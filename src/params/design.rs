@@ -205,7 +205,8 @@ keys! {
         width: Length = LENGTH.such_as("66 mm").gives(),
         /// Depth, from the rim down to the lowest point of the hollow.
         depth: Length = LENGTH.such_as("15 mm").gives(),
-        /// Thickness of the wood under the lowest point of the hollow.
+        /// Thickness of the wood behind the hollow, square to it, at the least. Where the rim land is
+        /// narrower, it grows from there by about a fifth of the way in. A scoop's runs out with its rim.
         wall: Length = LENGTH.such_as("4.5 mm").gives(),
         /// Width of the rim land, the flat round the hollow.
         rim: Length = LENGTH.such_as("2.5 mm").gives(),
@@ -213,6 +214,10 @@ keys! {
         fullness: f64 = NUMBER.within(2.0, 6.0).or("2.3").gives(),
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
+        /// Where the hollow is deepest, from the neck, as a part of its length; at most half of the way
+        /// from the widest place to the neck or the tip. Not for a scoop, whose floor is level.
+        deepest: Option<f64> =
+            SHARE.within(18.0, 85.0).such_as("40 %").left_out("where it is widest"),
         /// Where the handle's top has run out into the rim, from the neck, as a part of its length;
         /// no further than where it is widest. The hollow begins at 71 % of this.
         shoulder: Option<f64> =

@@ -1,12 +1,12 @@
 //! The bowl of a spoon, a fork or a scoop: a rim land in the rim plane, a hollow that meets it in a clean
 //! line, and a back that follows the hollow.
 
-use super::offset::{OwnHollow, inner_offset};
+use super::bowl_cut::{BowlBottom, BowlTop, ROUND, rounded};
+use super::offset::{OwnHollow, inner_offset, tightest_bend};
 use super::plan::{Plan, Runs, SideSign};
 use super::spline::{Spline, ease};
 use crate::params::Bowl;
 use glam::DVec2;
-use std::f64::consts::FRAC_PI_2;
 
 /// Share of the bowl's length, from the neck, at which the shoulder has run out, unless the design
 /// says. By eye, on large side views.
@@ -32,6 +32,8 @@ const NARROWS: f64 = 2.0;
 const LEAST_OPEN: f64 = 0.15;
 /// Of the head's length, the least from where the hollow begins to the widest place.
 const LEAST_REAR: f64 = 0.06;
+/// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit. By eye.
+const LEAST_DEEP: f64 = 0.55;
 /// Least width of the hollow in an outline of its own, as a share of what it is in a plain one.
 const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
@@ -39,10 +41,6 @@ const LEAST_SPREAD: f64 = 0.15;
 const WIDEST_LAND: f64 = 0.9;
 /// Of the handle's underside below the rim wall, in mm: no less, so that it has a section.
 const LEAST_RIDGE: f64 = 1e-9;
-/// How much rounder than a plain power curve the hollow and the back are: 0 is a cone-like dish,
-/// 1 is flat in the middle. By eye.
-const ROUND: f64 = 0.35;
-
 /// The hollow's outline and depth, and the back, in mm.
 #[derive(Clone, Debug)]
 pub(crate) struct BowlSkins {
@@ -52,7 +50,12 @@ pub(crate) struct BowlSkins {
     pub(crate) front: f64,
     edge: f64,
     depth: f64,
-    back: f64,
+    wall: f64,
+    pub(super) back: BowlBack,
+    lean: Option<Box<HollowLean>>,
+    /// Where it would have to be deepest for there to be a hollow, as a distance from the neck, if it
+    /// isn't.
+    shallow: Option<f64>,
     rim: f64,
     half_width: f64,
     fullness: f64,
@@ -68,6 +71,45 @@ pub(crate) struct BowlSkins {
     open: bool,
 }
 
+/// How deep the back is in its middle, below the rim wall, in mm, and how round: from [`ROUND`] on, as
+/// much as the wall beside the middle needs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct BowlBack {
+    pub(super) depth: f64,
+    pub(super) round: f64,
+}
+
+/// A hollow that is deepest elsewhere than where the bowl is widest: its depth is multiplied by a power
+/// of e along the bowl, which turns level at that place.
+#[derive(Clone, Copy, Debug)]
+struct HollowLean {
+    /// Where it is deepest.
+    deepest: f64,
+    /// By how much the logarithm grows for each mm.
+    grows: f64,
+    /// What the hollow would be there, as a share of the most.
+    hollow: f64,
+    /// The same of the back's form before it is rounded, and its slope.
+    back: [f64; 2],
+    /// The part of the back's depth that is the hollow's.
+    part: f64,
+}
+
+impl HollowLean {
+    fn times(&self, x: f64) -> f64 {
+        (self.grows * (x - self.deepest)).exp()
+    }
+
+    /// What the depth of a back so round is multiplied by. One that only follows the hollow is deepest at the
+    /// same place, and its wall stays; a rounder one nearly so.
+    fn times_back(&self, x: f64, round: f64) -> f64 {
+        let [share, slope] = self.back;
+        let follows = rounded(share, ROUND) * self.part;
+        let grows = -slope * (1.0 + ROUND * (1.0 - 2.0 * share)) / follows;
+        (1.0 + self.part * ((grows * (x - self.deepest)).exp() - 1.0)) / rounded(share, round)
+    }
+}
+
 /// Why there can be no hollow inside a rim land.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum NoHollow {
@@ -77,12 +119,8 @@ pub(super) enum NoHollow {
     Rear,
     /// The head's own outline leaves next to none at that distance past the neck.
     Narrow(f64),
-}
-
-/// A power curve made rounder: 0 at 0, 1 at 1.
-fn round(q: f64) -> f64 {
-    let q = q.max(0.0);
-    q * (1.0 + ROUND * (1.0 - q))
+    /// There is next to none where it is to be deepest; the nearest distance past the neck that could be.
+    Deepest(f64),
 }
 
 /// Where shoulder and keel run out, as shares of the bowl's length.
@@ -110,12 +148,13 @@ impl BowlSkins {
         };
         let rear = opens(room, begins, plan.widest);
         let bend = tightest_bend(plan, rim, rear);
-        BowlSkins {
+        let mut skins = BowlSkins {
             rear,
             front: plan.length - rim,
             edge,
             depth,
-            back: depth + bowl.wall.as_mm() - edge,
+            wall: bowl.wall.as_mm(),
+            back: BowlBack { depth: least_back(depth, bowl.wall.as_mm(), edge), round: ROUND },
             rim,
             half_width,
             fullness: plan.fullness,
@@ -124,6 +163,52 @@ impl BowlSkins {
             bend,
             least_rear: LEAST_REAR * bowl.length.as_mm(),
             open,
+            lean: None,
+            shallow: None,
+        };
+        if let Some(share) = bowl.deepest {
+            let from_neck = share * bowl.length.as_mm();
+            let nearest = skins.could_be_deepest(plan, from_neck);
+            skins.lean = Some(Box::new(skins.lean_to(plan, nearest)));
+            skins.shallow = (nearest != from_neck).then_some(nearest);
+        }
+        skins
+    }
+
+    /// The nearest place to a distance from the neck, towards the widest, where the hollow is open enough
+    /// to be deepest.
+    fn could_be_deepest(&self, plan: &Plan, from_neck: f64) -> f64 {
+        let open = |from: f64| {
+            let x = plan.neck + from;
+            x > self.rear && x < self.front && self.opening(plan, x) >= LEAST_DEEP
+        };
+        if open(from_neck) {
+            return from_neck;
+        }
+        let (mut shut, mut wide) = (from_neck, plan.widest - plan.neck);
+        for _ in 0..40 {
+            let middle = 0.5 * (shut + wide);
+            if open(middle) { wide = middle } else { shut = middle }
+        }
+        wide
+    }
+
+    /// A hollow that is deepest at a distance from the neck.
+    fn lean_to(&self, plan: &Plan, from_neck: f64) -> HollowLean {
+        /// For the slope, in mm.
+        const STEP: f64 = 1e-3;
+        let deepest = plan.neck + from_neck;
+        let hollow = |x: f64| rounded(self.opening(plan, x), ROUND);
+        let slope = (hollow(deepest + STEP).ln() - hollow(deepest - STEP).ln()) / (2.0 * STEP);
+        HollowLean {
+            deepest,
+            grows: -slope,
+            hollow: hollow(deepest),
+            back: [
+                along(plan, deepest),
+                (along(plan, deepest + STEP) - along(plan, deepest - STEP)) / (2.0 * STEP),
+            ],
+            part: (self.depth / self.back.depth).min(1.0),
         }
     }
 
@@ -137,6 +222,8 @@ impl BowlSkins {
             Some(NoHollow::Bend { radius: self.bend, most })
         } else if !long {
             Some(NoHollow::Rear)
+        } else if let Some(nearest) = self.shallow {
+            Some(NoHollow::Deepest(nearest))
         } else {
             const LOOKS: u32 = 200;
             let step = (self.front - self.rear) / f64::from(LOOKS);
@@ -196,6 +283,32 @@ impl BowlSkins {
         self.rim
     }
 
+    /// Height of the rim wall.
+    pub(super) fn edge(&self) -> f64 {
+        self.edge
+    }
+
+    /// Depth of the back in its middle, below the rim wall, that hollow and wall need at the least.
+    pub(super) fn least_back(&self) -> f64 {
+        least_back(self.depth, self.wall, self.edge)
+    }
+
+    /// Whether the hollow is deepest elsewhere than where it is widest.
+    pub(super) fn leans(&self) -> bool {
+        self.lean.is_some()
+    }
+
+    /// The share of the back's form where it is deepest.
+    pub(super) fn deepest_share(&self) -> f64 {
+        self.lean.as_ref().map_or(1.0, |lean| lean.back[0])
+    }
+
+    /// Wood that is asked for behind the hollow at a place along the utensil. A scoop's runs out with its
+    /// rim, to its edge's height at the lip.
+    pub(super) fn asked_wall(&self, plan: &Plan, x: f64) -> f64 {
+        self.wall + (self.edge - self.wall) * self.lowered(plan, x)
+    }
+
     /// Height of the rim plane.
     pub(crate) fn rim_plane(&self) -> f64 {
         0.5 * self.edge
@@ -203,7 +316,7 @@ impl BowlSkins {
 
     /// How far an open front's rim has come down to the floor at a place along the utensil: 0 at the
     /// widest place, 1 from where the hollow ends. No slope at either end.
-    fn lowered(&self, plan: &Plan, x: f64) -> f64 {
+    pub(super) fn lowered(&self, plan: &Plan, x: f64) -> f64 {
         match self.open && x > plan.widest {
             true => ease((x - plan.widest) / (self.front - plan.widest)),
             false => 0.0,
@@ -230,7 +343,9 @@ impl BowlSkins {
         BowlTop {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
-            depth: self.depth * (1.0 - self.lowered(plan, x)),
+            depth: self.depth
+                * (1.0 - self.lowered(plan, x))
+                * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -261,22 +376,21 @@ impl BowlSkins {
     /// come: it goes from the one to the other without a notch or a bump.
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
-        let along = if x > plan.widest {
-            1.0 - plan.toward_tip(x).powf(n)
-        } else {
-            (plan.plain_half(x) / plan.half_width).powf(n)
-        };
+        let along = along(plan, x);
+        let lean = self.lean.as_ref().map_or(1.0, |lean| lean.times_back(x, self.back.round));
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
-        let deepest = (2.0 * first).min(self.back.max(first));
-        let come = if x < plan.widest { (begun * round(along)).powi(3) } else { 1.0 };
+        let deepest = (2.0 * first).min(self.back.depth.max(first));
+        let come = if x < plan.widest { (begun * rounded(along, ROUND)).powi(3) } else { 1.0 };
         // Where a wide land makes the hollow begin late, the keel waits for it.
         let out = plan.keel.max(self.rear + self.least_rear);
         let left = (1.0 - come) * (1.0 - ease((x - self.rear) / (out - self.rear)));
         BowlBottom {
             n,
             edge: self.edge,
-            back: self.back * (1.0 - self.lowered(plan, x)),
+            back: self.back.depth * (1.0 - self.lowered(plan, x)) * lean,
+            deepest: rounded(self.deepest_share(), self.back.round),
+            round: self.back.round,
             whole: self.whole(plan, x, along),
             along,
             middle: plan.sway.value(x),
@@ -311,6 +425,19 @@ impl BowlSkins {
     }
 }
 
+fn least_back(depth: f64, wall: f64, edge: f64) -> f64 {
+    depth + wall - edge
+}
+
+/// How far the back has come at a place along the bowl: 1 where it is widest, 0 at the tip.
+fn along(plan: &Plan, x: f64) -> f64 {
+    if x > plan.widest {
+        1.0 - plan.toward_tip(x).powf(plan.fullness)
+    } else {
+        (plan.plain_half(x) / plan.half_width).powf(plan.fullness)
+    }
+}
+
 /// What is left of the hollow's end, `end` wide by itself, where the rim land leaves `offset`, both
 /// as powers of the half-width: the reciprocals add up, so that it is less than either, and the
 /// other where one of them is whole.
@@ -331,69 +458,6 @@ fn has_room(plan: &Plan, inner: &Spline, rear: f64) -> bool {
         })
 }
 
-/// The bowl's top skin, cut across at one place.
-pub(crate) struct BowlTop {
-    n: f64,
-    pub(super) rim_plane: f64,
-    depth: f64,
-    whole: f64,
-    middle: f64,
-    half_width: f64,
-    /// None where there is no hollow.
-    opening: Option<f64>,
-}
-
-impl BowlTop {
-    /// How deep the hollow is below the land.
-    pub(crate) fn hollow(&self, y: f64) -> f64 {
-        let Some(opening) = self.opening else { return 0.0 };
-        let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
-        self.depth * round((opening - across) / self.whole)
-    }
-}
-
-/// The bowl's bottom skin, cut across at one place.
-pub(crate) struct BowlBottom {
-    n: f64,
-    edge: f64,
-    /// Depth of the back.
-    back: f64,
-    whole: f64,
-    along: f64,
-    middle: f64,
-    half_width: f64,
-    /// Depth of the keel in its middle.
-    keel: f64,
-    /// The same of the handle's underside, whose section the keel has, drawn in.
-    ridge: f64,
-    narrow: f64,
-    /// How much there is of the back.
-    begun: f64,
-}
-
-impl BowlBottom {
-    /// Whether the keel has not run out yet.
-    pub(crate) fn has_keel(&self) -> bool {
-        self.keel > 0.0
-    }
-
-    /// Its height under the middle line: the keel, where the handle's underside would be `ridge`
-    /// lower than the rim wall, and the bowl's back, joined.
-    pub(crate) fn height(&self, y: f64, ridge: f64) -> f64 {
-        let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
-        let back = self.back * round((self.along - across) / self.whole);
-        // Drawn in by a fraction, not by a power, which would have no radius at the outline.
-        let share = (ridge / self.ridge).max(0.0);
-        let keel = self.keel * share / (1.0 + self.narrow * (1.0 - share));
-        if keel <= 0.0 {
-            return -0.5 * self.edge - back;
-        }
-        let back = back * self.begun;
-        // The deeper of the two, with a fair passage: the norm of the third power.
-        -0.5 * self.edge - (keel * keel * keel + back * back * back).cbrt()
-    }
-}
-
 /// The first place from one on to another, along X, where something is open.
 fn opens(open: impl Fn(f64) -> bool, from: f64, to: f64) -> f64 {
     const STEPS: u32 = 100;
@@ -408,36 +472,4 @@ fn opens(open: impl Fn(f64) -> bool, from: f64, to: f64) -> f64 {
         if open(middle) { wide = middle } else { shut = middle }
     }
     wide
-}
-
-/// Least radius of the outline where it bends round the hollow, `rim` inside of it, from `rear` on.
-fn tightest_bend(plan: &Plan, rim: f64, rear: f64) -> f64 {
-    // Both sides of a plain head bend alike.
-    let sides: &[SideSign] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
-    let bends = sides.iter().map(|side| tightest_on(plan, *side, rim, rear));
-    bends.fold(f64::INFINITY, f64::min)
-}
-
-fn tightest_on(plan: &Plan, side: SideSign, rim: f64, rear: f64) -> f64 {
-    const STEPS: u32 = 400;
-    let share = |step: u32| f64::from(step) / f64::from(STEPS);
-    let beside = (0..=STEPS).map(|step| {
-        let x = plan.neck + (plan.widest - plan.neck) * share(step);
-        (plan.outline_at(x, side), plan.ogee_normal(x, side))
-    });
-    let front = (0..=STEPS).map(|step| {
-        let angle = side * FRAC_PI_2 * (1.0 - share(step));
-        (plan.front_arc(angle), plan.front_normal(angle))
-    });
-    let of = |round: Vec<(DVec2, DVec2)>| {
-        let radii = round.windows(2).map(|pair| {
-            let [(p, n), (q, m)] = [pair[0], pair[1]];
-            // Clockwise is round the hollow, on its left.
-            let turn = side * m.angle_to(n);
-            let beside = (q - rim * m).x >= rear;
-            if beside && turn > 1e-9 { p.distance(q) / turn } else { f64::INFINITY }
-        });
-        radii.fold(f64::INFINITY, f64::min)
-    };
-    of(beside.collect()).min(of(front.collect()))
 }

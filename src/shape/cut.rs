@@ -4,7 +4,7 @@
 //! points of one section cuts the skin there once.
 
 use super::blade::BladeSide;
-use super::bowl::{BowlBottom, BowlTop};
+use super::bowl_cut::{BowlBottom, BowlTop};
 use super::handle::HandleSection;
 use super::{Body, HeadSkins, Parts};
 use glam::DVec2;
@@ -78,6 +78,14 @@ impl CutBottom {
             (Some(HeadBottom::Blade(blade)), None) => self.rise + blade.height(y),
             (None, half) => self.rise - half.unwrap_or_default(),
         }
+    }
+
+    /// What the back of a bowl must be for the skin to lie at a height at a Y (see [`BowlBottom::asks`]);
+    /// none of a handle or a blade.
+    pub(super) fn asks(&self, y: f64, height: f64) -> Option<[f64; 2]> {
+        let Some(HeadBottom::Bowl(bowl)) = &self.head else { return None };
+        let half = self.handle.as_ref().map_or(self.half_edge, |handle| handle.half_thickness(y));
+        Some(bowl.asks(y, half - self.half_edge, self.rise - height))
     }
 }
 

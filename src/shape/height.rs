@@ -9,7 +9,6 @@
 use super::{Body, HeadSkins};
 use crate::units::Length;
 use glam::{DVec2, DVec3};
-use std::f64::consts::FRAC_PI_2;
 
 /// The parts of the middle line: the rounding of the end, the handle, the neck, the head.
 const PARTS: u32 = 4;
@@ -125,22 +124,24 @@ impl Body {
     /// distance to the nearest place of the back). None for a turner, right beside the edge, and where
     /// the line leaves through the upright edge and not through the back.
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
-        /// For the slope, in mm.
-        const STEP: f64 = 1e-4;
-        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
-        const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
-        let edge = if angle < 0.0 {
-            bowl.rear_arc(plan, -FRAC_PI_2 * (1.0 + angle))
-        } else {
-            bowl.front_arc(plan, FRAC_PI_2 * (angle - 1.0))
-        };
+        let edge = bowl.edge_at(plan, angle, -1.0);
         let p = plan.beside(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
         if out >= 1.0 {
             return self.nearest_back(from);
         }
+        self.wall_at(p)
+    }
+
+    /// The same at a place of the hollow's plan.
+    pub(super) fn wall_at(&self, p: DVec2) -> Option<f64> {
+        /// For the slope, in mm.
+        const STEP: f64 = 1e-4;
+        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
+        const EDGE: f64 = 1e-3;
+        let from = p.extend(self.top(p));
         if from.z > self.land(p) - EDGE {
             return None;
         }
@@ -168,7 +169,7 @@ impl Body {
     }
 
     /// Whether a place of the plan lies within the outline.
-    fn holds(&self, p: DVec2) -> bool {
+    pub(super) fn holds(&self, p: DVec2) -> bool {
         let [right, left] = self.across(Length::mm(p.x));
         right < p.y && p.y < left
     }

@@ -9,6 +9,7 @@
 
 mod blade;
 mod bowl;
+mod bowl_cut;
 mod brep;
 mod cut;
 mod end;
@@ -24,6 +25,7 @@ mod plan;
 mod spline;
 mod spread;
 mod trouble;
+mod wall;
 
 pub use brep::solid;
 pub use cut::{CutBottom, CutTop};
@@ -92,7 +94,7 @@ impl Body {
         let handle = HandleSkins::new(design, &plan);
         let knob = design.handle.knob.as_ref();
         let knob = knob.map(|knob| plan.end + knob.runs_out(&design.handle).as_mm());
-        Body(Arc::new(Parts { plan, handle, head, knob }))
+        Body(Arc::new(Parts { plan, handle, head, knob })).with_its_wall()
     }
 
     /// Whether a point of the top skin lies past the line where two skins meet: in the hollow, or on

@@ -123,3 +123,35 @@ impl OffsetSide<'_> {
         Some(self.point(0.5 * (low + high)).y)
     }
 }
+
+/// Least radius of the outline where it bends round the hollow, `rim` inside of it, from `rear` on.
+pub(super) fn tightest_bend(plan: &Plan, rim: f64, rear: f64) -> f64 {
+    // Both sides of a plain head bend alike.
+    let sides: &[SideSign] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
+    let bends = sides.iter().map(|side| tightest_on(plan, *side, rim, rear));
+    bends.fold(f64::INFINITY, f64::min)
+}
+
+fn tightest_on(plan: &Plan, side: SideSign, rim: f64, rear: f64) -> f64 {
+    const STEPS: u32 = 400;
+    let share = |step: u32| f64::from(step) / f64::from(STEPS);
+    let beside = (0..=STEPS).map(|step| {
+        let x = plan.neck + (plan.widest - plan.neck) * share(step);
+        (plan.outline_at(x, side), plan.ogee_normal(x, side))
+    });
+    let front = (0..=STEPS).map(|step| {
+        let angle = side * FRAC_PI_2 * (1.0 - share(step));
+        (plan.front_arc(angle), plan.front_normal(angle))
+    });
+    let of = |round: Vec<(DVec2, DVec2)>| {
+        let radii = round.windows(2).map(|pair| {
+            let [(p, n), (q, m)] = [pair[0], pair[1]];
+            // Clockwise is round the hollow, on its left.
+            let turn = side * m.angle_to(n);
+            let beside = (q - rim * m).x >= rear;
+            if beside && turn > 1e-9 { p.distance(q) / turn } else { f64::INFINITY }
+        });
+        radii.fold(f64::INFINITY, f64::min)
+    };
+    of(beside.collect()).min(of(front.collect()))
+}

@@ -30,7 +30,8 @@ fn a_twin_is_the_other_in_a_mirror() {
             let y = right + (left - right) * f64::from(j) / 20.0;
             let [p, q] = [DVec2::new(x, y), DVec2::new(x, -y)];
             assert!((one.top(p) - other.top(q)).abs() < 0.005, "{p}");
-            assert!((one.bottom(p) - other.bottom(q)).abs() < 1e-9, "{p}");
+            // The back follows what is asked for along that line.
+            assert!((one.bottom(p) - other.bottom(q)).abs() < 1e-6, "{p}");
         }
     }
 }

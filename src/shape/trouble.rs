@@ -49,8 +49,18 @@ pub const KNOB_NO_ROOM: Code = Code {
         its 0 % without it. Make the knob shorter or larger, or the handle longer or slimmer there.",
 };
 
+/// The hollow can't be deepest where the design has it.
+pub const DEEPEST_NO_ROOM: Code = Code {
+    name: "deepest-no-room",
+    explain: "The hollow is to be deepest (bowl.deepest) where it has only begun, or has nearly ended: \
+        it would fall like a pit there, with sides that no cutter follows. How soon it opens follows \
+        from the shoulder, the rim land and where the bowl is widest. Write a place nearer to where \
+        the bowl is widest, or make the shoulder shorter or the rim narrower.",
+};
+
 /// All codes of the shape room.
-pub const CODES: &[Code] = &[RIM_TOO_WIDE, HANDLE_SWINGS, FACETS_NO_ROOM, KNOB_NO_ROOM];
+pub const CODES: &[Code] =
+    &[RIM_TOO_WIDE, HANDLE_SWINGS, FACETS_NO_ROOM, KNOB_NO_ROOM, DEEPEST_NO_ROOM];
 
 /// Steepest that the smooth line may be, where two stations may be no steeper than one in one.
 const STEEPEST: f64 = 2.0;
@@ -268,7 +278,21 @@ impl Body {
     fn hollow_trouble(&self) -> Option<Finding> {
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let rim = Length::mm(bowl.rim());
-        let (message, help) = match bowl.trouble(&self.0.plan)? {
+        let plan = &self.0.plan;
+        let (message, help) = match bowl.trouble(plan)? {
+            NoHollow::Deepest(nearest) => {
+                let share = 100.0 * nearest / (plan.length - plan.neck);
+                let short = nearest < plan.widest - plan.neck;
+                let share = if short { (share * 10.0).ceil() } else { (share * 10.0).floor() };
+                let message =
+                    "The hollow has hardly begun, or nearly ended, where it is to be deepest.";
+                let help = format!(
+                    "Write deepest = \"{} %\", or a place nearer to the widest.",
+                    plain(share / 10.0, 1)
+                );
+                let finding = Finding::fault(DEEPEST_NO_ROOM, message, help);
+                return Some(finding.at(Source::Design, "bowl.deepest"));
+            }
             NoHollow::Bend { radius, most } => (
                 format!(
                     "A rim land of {rim} is too wide for the outline of the head, whose tightest \

@@ -271,6 +271,7 @@ prop_compose! {
         fullness in prop_oneof![size(2.0, 6.0), size(2.0, 8.0)],
         widest in prop_oneof![size(35.0, 70.0), size(55.0, 90.0)],
         neck in prop::option::of([20.0..60.0_f64, 20.0..70.0_f64]),
+        deepest in prop::option::of(0.0..1.1_f64),
         (bent, own, leaves, holes) in (
             prop::option::of([0.05..0.95_f64, -0.5..0.5_f64, -0.5..0.5_f64]),
             prop::option::of(prop::collection::vec((0.1..1.0_f64, size(0.3, 2.0)), 2..=4)),
@@ -313,6 +314,10 @@ prop_compose! {
         let neck = neck.map_or_else(String::new, |[shoulder, keel]| {
             format!("shoulder = \"{shoulder:.3} %\"\nkeel = \"{keel:.3} %\"\n")
         });
+        // From half of the way to the neck to half of the way to the tip, and a little further.
+        let deepest = deepest.filter(|_| spoon && kind != 4).map_or_else(String::new, |share| {
+            format!("deepest = \"{:.3} %\"\n", 0.5 * widest + 50.0 * share)
+        });
         // The head's own middle line: often as steep as it may be, or steeper.
         let line = |key: &str, field: &str, line: Option<[f64; 3]>| {
             line.map_or_else(String::new, |[at, middle, tip]| {
@@ -347,7 +352,7 @@ prop_compose! {
         let holes: String = holes.iter().map(|hole| hole.written([neck_x, tip, width])).collect();
         format!(
             "[utensil]\nname = \"random\"\nmirror = {mirror}\nlength = {whole}\nedge = {edge}\n{head}\
-             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{neck}{bent}{handle}{tines}\
+             fullness = {fullness:.4}\nwidest = \"{widest:.3} %\"\n{deepest}{neck}{bent}{handle}{tines}\
              [tabs]\n{tabs}{holes}"
         )
     }

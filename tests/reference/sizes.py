@@ -3,6 +3,7 @@
 import lengths
 import measure
 import numpy as np
+import scipy.spatial
 import shapely
 
 
@@ -49,6 +50,28 @@ def lowest(packet):
     high = packet.upright("body.stl").span(plan)[1]
     at = int(np.nanargmin(high))
     return plan[at], float(high[at])
+
+
+def wood_behind(packet, step=0.8):
+    """Places over a grid of the hollow: how far in from its edge each lies, and from there to the nearest
+    place of the back. The back is known at places 0.2 mm apart."""
+    rim = lengths.length_mm(packet.head["rim"])
+    outline = packet_outline(packet)
+    x0, y0, x1, y1 = outline.bounds
+
+    def grid(step, inside):
+        x, y = np.meshgrid(np.arange(packet.neck, x1, step), np.arange(y0, y1, step))
+        plan = np.column_stack([x.ravel(), y.ravel()])
+        plan = plan[shapely.contains_xy(inside, plan[:, 0], plan[:, 1])]
+        return plan, packet.upright("body.stl").span(plan)
+
+    back, (low, _) = grid(0.2, outline.buffer(-0.02))
+    tree = scipy.spatial.cKDTree(np.column_stack([back, low])[np.isfinite(low)])
+    plan, (_, high) = grid(step, outline.buffer(-rim))
+    hollow = rim_plane(packet) - high > 0.2 if not packet.head.get("curve") else np.isfinite(high)
+    plan, high = plan[hollow], high[hollow]
+    inward = np.array([outline.exterior.distance(shapely.Point(*p)) for p in plan]) - rim
+    return inward, tree.query(np.column_stack([plan, high]))[0]
 
 
 def land_width(packet, at):

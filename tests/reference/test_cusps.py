@@ -287,12 +287,15 @@ PLACES = [
     ("bottom", (255.0, -26.0)),
     ("bottom", (282.0, 14.0)),
 ]
+FLANK = [(255.0, -26.0)]
 
 
 @pytest.mark.parametrize("side, place", PLACES)
 def test_a_real_ball_in_the_bowl_and_on_its_back(packets, side, place):
     """To two per cent by the formula with the surface's bend; the plane's alone is off by up to a
-    quarter here, too low in the hollow and too high on the back."""
+    quarter here, too low in the hollow and too high on the back. On the back's flank the bend itself changes
+    between two passes: there it is true to two per cent for passes half as far apart, and to four at the
+    shop's."""
     packet = packets("spoon", "0.005 mm")
     finish = Finish(packet)
     patch = Patch(packet, side, place)
@@ -303,7 +306,10 @@ def test_a_real_ball_in_the_bowl_and_on_its_back(packets, side, place):
         run = np.array(run) / np.hypot(*run)
         found = patch.left(finish.radius, finish.step, run)
         apart = finish.step * np.sqrt(patch.spread(finish.radius, run))
-        assert found == pytest.approx(ridge(finish.radius, apart), rel=0.02)
+        assert found == pytest.approx(ridge(finish.radius, apart), rel=0.04 if place in FLANK else 0.02)
+        if place in FLANK:
+            half = patch.left(finish.radius, 0.5 * finish.step, run)
+            assert half == pytest.approx(ridge(finish.radius, 0.5 * apart), rel=0.02)
         alone = plane(finish.radius, finish.step, patch.slope @ [-run[1], run[0]], patch.slope @ run)
         assert (alone < found) if side == "top" else (alone > found)
         assert found == pytest.approx(alone, rel=0.25)

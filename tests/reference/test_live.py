@@ -101,7 +101,7 @@ def test_units_stay_as_they_are_written(server, page):
     page.click("#save")
     page.until("document.getElementById('saved').textContent === 'All is saved'")
     text = file(server)
-    assert '"33/64 in" },' in text and "wall = '0.45 cm'             # wood under that point" in text
+    assert '"33/64 in" },' in text and "wall = '0.45 cm'             # least wood behind it, square to it" in text
 
 
 def test_a_broken_value_is_told_and_the_picture_stays(server, page):
@@ -325,7 +325,7 @@ def test_advice_that_takes_long_does_not_hold_up_the_picture(server, page):
     page.write("bowl.wall", "1.5 mm")
     page.until("findings.textContent.includes('is worked out once your hand rests')")
     assert page.picture() != before
-    page.until("findings.textContent.includes('Make bowl.wall 3.1 mm.')")
+    page.until("findings.textContent.includes('Make bowl.wall 3 mm.')")
     assert "is worked out once" not in page.ask("findings.textContent")
 
 

@@ -64,6 +64,22 @@ def test_hollow_depth_and_wall(packet):
     assert high - low == pytest.approx(lengths.length_mm(packet.head["wall"]), abs=TRUE_MM)
 
 
+def test_the_wall_is_what_a_caliper_finds_inside_the_rim(packet):
+    """The nearest place of the back, from anywhere in the hollow. At its edge there is what the rim land
+    has; half a millimetre in it begins to grow, by about a fifth of the way in, until it is the wall."""
+    if packet.kind == "turner":
+        pytest.skip("a turner has no hollow")
+    wall = lengths.length_mm(packet.head["wall"])
+    inward, wood = sizes.wood_behind(packet)
+    at_edge = wood[inward < 1.0].min()
+    across_rim = [lengths.length_mm(size) for size in (packet.head["rim"], packet.asked["utensil"]["edge"])]
+    assert at_edge > 0.95 * min(wall, np.hypot(*across_rim))
+    assert (wood - np.minimum(wall, at_edge + 0.18 * (inward - 0.5))).min() > -TRUE_MM
+    whole = wood[at_edge + 0.18 * (inward - 0.5) >= wall]
+    assert len(whole) > 0.3 * len(wood)
+    assert whole.min() == pytest.approx(wall, abs=TRUE_MM)
+
+
 def test_rim_land_is_flat_and_as_wide_as_asked(fine):
     if fine.kind == "turner":
         pytest.skip("a turner has no rim land")

@@ -154,6 +154,13 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if let Some((share, _)) = after(help, "Write deepest = \"") {
+        add("bowl.deepest", &|order| {
+            if let Head::Bowl(bowl) = &mut order.designs[piece].head {
+                bowl.deepest = Some(0.01 * share);
+            }
+        });
+    }
     if let Some(wide) = mm(help, "Write width = \"") {
         add("width", &|order| {
             for opening in &mut order.designs[piece].opening {
@@ -290,6 +297,7 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
     assert!(wrong.is_empty(), "{wrong:#?}");
     let must = [
         "cusp-too-high",
+        "deepest-no-room",
         "holder-hits",
         "knife-edge",
         "pass-too-deep",
@@ -386,8 +394,9 @@ fn a_wall_that_is_too_thin_is_told_one_size() {
 #[test]
 fn a_weak_tip_is_told_of_the_head() {
     let design = changed(&fork(), "tip = \"20 N\"", "tip = \"150 N\"");
-    let design = changed(&design, "slot = { width = \"6 mm\"", "slot = { width = \"9 mm\"");
-    let case = planned("slots of 9 mm", &design, super::template(Source::Shop));
+    let design = changed(&design, "slot = { width = \"6 mm\"", "slot = { width = \"10 mm\"");
+    let design = changed(&design, "wall = \"5 mm\"", "wall = \"4.2 mm\"");
+    let case = planned("slots of 10 mm", &design, super::template(Source::Shop));
     let weak = case.outcome.findings.iter().find(|finding| {
         finding.code.name == "weak"
             && finding.spot.is_some_and(|spot| spot.along > Length::mm(280.0))

@@ -34,6 +34,7 @@ pub(crate) fn sample() -> Entry {
                 rim: Length::mm(2.5),
                 fullness: 2.4,
                 widest: 0.55,
+                deepest: None,
                 shoulder: None,
                 keel: None,
                 curve: vec![],

@@ -212,6 +212,22 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             format!("Write keel = \"{}\" or more.", runs_out(shoulder)),
         );
     }
+    if let Some(deepest) = bowl.deepest {
+        let ends = [0.5 * bowl.widest, bowl.widest + 0.5 * (1.0 - bowl.widest)];
+        if !(ends[0]..=ends[1]).contains(&deepest) {
+            let [from, to] = ends.map(runs_out);
+            reader.fault(
+                codes::OUT_OF_RANGE,
+                "bowl.deepest",
+                format!(
+                    "The hollow is deepest at {}, too far from where the bowl is widest, at {}.",
+                    runs_out(deepest),
+                    runs_out(bowl.widest)
+                ),
+                format!("Write deepest = \"{from}\" to \"{to}\"."),
+            );
+        }
+    }
     let height = bowl.depth + bowl.wall;
     if edge >= height {
         reader.fault(

@@ -67,6 +67,14 @@ pub(super) fn deepest_scoop(bowl: &Bowl) -> Length {
 }
 
 pub(super) fn scoop(bowl: &Bowl, reader: &mut Reader) {
+    if bowl.deepest.is_some() {
+        reader.fault(
+            codes::WRONG_SECTION,
+            "bowl.deepest",
+            "The floor of a scoop is level from its widest place to its lip; it has no one deepest place.",
+            "Delete the key.",
+        );
+    }
     let most = deepest_scoop(bowl);
     if bowl.depth > most {
         reader.fault(
