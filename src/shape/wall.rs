@@ -35,7 +35,8 @@ const HALVINGS: u32 = 50;
 /// Places looked at: round the hollow, and from its middle (0) out to its edge (1), where it bends most
 /// closer together.
 const AROUND: i32 = 12;
-const OUT: [f64; 13] = [0.0, 0.08, 0.2, 0.36, 0.5, 0.62, 0.72, 0.8, 0.87, 0.92, 0.955, 0.98, 1.0];
+const OUT: [f64; 14] =
+    [0.0, 0.08, 0.19, 0.28, 0.36, 0.5, 0.62, 0.72, 0.8, 0.87, 0.92, 0.955, 0.98, 1.0];
 /// So many times the wall is asked for on the flanks, because the least lies between the places that are
 /// looked at.
 const MORE: f64 = 1.008;
