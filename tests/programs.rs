@@ -8,7 +8,12 @@ use treenwright::program::{Action, Interpreter, Motion, ProgramText, Zeros};
 
 /// The motions of a program whose zeros are all the machine's.
 fn motions(text: &[u8]) -> Vec<Motion> {
-    let zeros = Zeros { work: [DVec3::ZERO; 9], home: DVec3::ZERO, start: DVec3::ZERO };
+    let zeros = Zeros {
+        work: [DVec3::ZERO; 9],
+        unsaid: DVec3::ZERO,
+        home: DVec3::ZERO,
+        start: DVec3::ZERO,
+    };
     let mut interpreter = Interpreter::new(zeros);
     let mut lines = ProgramText::new(text);
     let mut all = Vec::new();

@@ -49,7 +49,7 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     if asked.json {
         console.out(&told.json());
     } else {
-        let last = told.folded(asked.all) + &told.last_line();
+        let last = told.folded(asked.all) + &told.last_line() + &not_used(asked, &stage, &done);
         console.slips(&told.cards(asked.all), &last);
         console.out(&told.figures());
     }
@@ -68,6 +68,22 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
     write(&asked.page, &|| rehearse::page(&stage, &done, &short).into_bytes());
     let fault = done.slips.iter().any(|slip| slip.severity == Severity::Fault);
     if fault || !written { Ending::Faults } else { Ending::Done }
+}
+
+/// Cutters that were given for this run and that no program names.
+fn not_used(asked: &RehearsalAsked, stage: &StagedSetup, done: &Rehearsal) -> String {
+    let number =
+        |text: &String| text.split_once('=').and_then(|(n, _)| n.trim().parse::<u32>().ok());
+    let mut known: BTreeSet<Option<u32>> = shop_numbers(stage).into_keys().collect();
+    known.extend(asked.cutter.iter().map(number).filter(Option::is_some));
+    let one = |text: &&String| match number(text) {
+        Some(own) => !done.tools.contains(&Some(own)),
+        // That of programs without a number stands in for numbers that are not known, too.
+        None => done.tools.iter().all(|tool| known.contains(tool)),
+    };
+    let says =
+        |text: &String| format!("\n--cutter \"{text}\" was not used: no program names that tool");
+    asked.cutter.iter().filter(one).map(says).collect()
 }
 
 /// Says why nothing was rehearsed.
@@ -122,6 +138,9 @@ fn rehearsed(
     let files: RefCell<Vec<(String, Vec<u8>)>> = RefCell::default();
     let read = |name: &str| {
         let path = asked.packet.join(name);
+        if path.metadata().is_ok_and(|found| !found.is_file()) {
+            return Err(format!("{} is no plain file", path.display()));
+        }
         let bytes = std::fs::read(&path).map_err(|error| match error.kind() {
             io::ErrorKind::NotFound => format!("there is no {}", path.display()),
             _ => format!("{} can't be read: {error}", path.display()),
@@ -235,6 +254,10 @@ fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers,
 /// Kept wood, turned over when it is of setup 1 and this is setup 2.
 fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
     let to_do = "Give the file that --keep wrote with this packet.".to_owned();
+    // A pipe never ends, and a device has no end.
+    if path.metadata().is_ok_and(|found| !found.is_file()) {
+        return Err((None, format!("`{}` is no plain file.", path.display()), to_do));
+    }
     let bytes = std::fs::read(path).map_err(|error| {
         (None, format!("`{}` can't be read: {error}.", path.display()), to_do.clone())
     })?;

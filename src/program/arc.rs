@@ -84,7 +84,8 @@ pub fn by_centre(
     if first < 1e-6 {
         return Err(NoArc::NoRadius);
     }
-    if differs > ASTRAY_MM || differs > 0.1 * first {
+    // Of the smallest arcs the rounding of figures is a large share.
+    if differs > ASTRAY_MM || differs > (0.1 * first).max(tolerance(false)) {
         return Err(NoArc::Astray(differs));
     }
     Ok(PlaneArc { centre, angle: turned(a, b, clockwise), differs })

@@ -3,9 +3,10 @@
 use super::Action;
 use super::arc::ArcPlane;
 use super::cycle::DrillingCycle;
+use super::given::{LineTally, PassedOver, Zeros};
 use super::length::LengthInForce;
 use super::modal::{ModalGroup, group_of_g, group_of_m, spelled};
-use super::remark::{AFTER_END, NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK, UNREADABLE};
+use super::remark::{AFTER_END, NOT_RUN, RULE_BROKEN, Remark, TURNS_BACK, UNREADABLE, instead_of};
 use super::words::{ProgramLine, Unread};
 use crate::finding::Severity;
 use crate::units::MM_PER_INCH;
@@ -13,17 +14,6 @@ use glam::DVec3;
 
 /// How a sink of actions looks.
 pub type Sink<'a> = &'a mut dyn FnMut(Result<Action, Remark>);
-
-/// Where the zeros of the work positions and of the machine are, in the frame of the motions.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Zeros {
-    /// Of G54 to G59.3.
-    pub work: [DVec3; 9],
-    /// The machine's own: its home corner, at the top of its travel.
-    pub home: DVec3,
-    /// Where the program begins.
-    pub start: DVec3,
-}
 
 /// What stays from line to line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,6 +53,7 @@ const FRESH: ModalState = ModalState {
 #[derive(Debug)]
 pub struct Interpreter {
     pub(super) zeros: Zeros,
+    pub(super) over: PassedOver,
     pub(super) at: DVec3,
     pub(super) state: ModalState,
     /// G92's shift, and what G92.2 put aside.
@@ -81,23 +72,13 @@ pub struct Interpreter {
     pub(super) unit_told: bool,
     /// Whether G90 or G91 was given, or it was told that neither was.
     pub(super) distance_known: bool,
+    position_known: bool,
+    /// Whether a height was said, or it was told that none was.
+    pub(super) height_known: bool,
     rest_told: bool,
+    /// The line of the last G91.
+    pub(super) steps: Option<u32>,
     pub(super) tally: LineTally,
-}
-
-/// How many lines of a program say something, and how many of its lines can't be read.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct LineTally {
-    /// Lines with words.
-    pub worded: u64,
-    /// Lines that are not RS-274 text.
-    pub unread: u64,
-    /// The first of these.
-    pub unread_first: u32,
-    /// Whether M2, M30 or M5 stands after the last motion.
-    pub stopped: bool,
-    /// The line of the G92 whose shift is in force.
-    pub shifted: Option<u32>,
 }
 
 /// One line's codes and letters.
@@ -134,6 +115,7 @@ impl Interpreter {
     pub fn new(zeros: Zeros) -> Interpreter {
         Interpreter {
             zeros,
+            over: PassedOver::default(),
             at: zeros.start,
             state: FRESH,
             shift: DVec3::ZERO,
@@ -150,9 +132,17 @@ impl Interpreter {
             number: 0,
             unit_told: false,
             distance_known: false,
+            position_known: false,
+            height_known: false,
             rest_told: false,
+            steps: None,
             tally: LineTally::default(),
         }
+    }
+
+    /// The same, with words that are passed over.
+    pub fn passing(self, over: PassedOver) -> Interpreter {
+        Interpreter { over, ..self }
     }
 
     /// Whether the program has ended: what follows is not run.
@@ -222,8 +212,8 @@ impl Interpreter {
         self.remark(Remark { code: RULE_BROKEN, severity, line: 0, says, help }, out);
     }
 
-    fn unknown(&self, says: String, out: Sink<'_>) {
-        let help = "Choose a plainer post processor, or take the word out. The line was not run.";
+    fn unknown(&self, word: &str, says: String, out: Sink<'_>) {
+        let help = instead_of(word);
         let severity = Severity::Fault;
         self.remark(Remark { code: NOT_RUN, severity, line: 0, says, help }, out);
     }
@@ -233,7 +223,11 @@ impl Interpreter {
             Unread::Formula(letter) => {
                 let what = "a parameter, a formula or a subprogram, which is not read";
                 self.tally.worded += 1;
-                return self.unknown(format!("{letter} stands with {what}"), out);
+                return self.unknown(
+                    &letter.to_string(),
+                    format!("{letter} stands with {what}"),
+                    out,
+                );
             }
             Unread::Long => "the line is longer than 4096 characters".to_owned(),
             Unread::Comment => {
@@ -276,7 +270,7 @@ impl Interpreter {
                         } else {
                             spelled(letter, code)
                         };
-                        self.unknown(format!("{name} is not read"), out);
+                        self.unknown(&name, format!("{name} is not read"), out);
                         return None;
                     };
                     // M7 and M8 may stand together.
@@ -298,7 +292,8 @@ impl Interpreter {
                     }
                 }
                 _ => {
-                    self.unknown(format!("{letter}{} is not read", word.value), out);
+                    let name = format!("{letter}{}", word.value);
+                    self.unknown(&name, format!("{name} is not read"), out);
                     return None;
                 }
             }
@@ -312,24 +307,51 @@ impl Interpreter {
 
     /// What the program's zero is, in the frame of the motions.
     pub(super) fn zero(&self) -> DVec3 {
-        self.zeros.work[self.state.position] + self.shift
+        let work = self.zeros.work[self.state.position];
+        (if self.position_known { work } else { self.zeros.unsaid }) + self.shift
     }
 
     fn execute(&mut self, at: &Sorted, out: Sink<'_>) -> Result<(), Breach> {
         self.checked(at)?;
         self.settings(at, out);
         self.once(at, out)?;
-        let axes = at.xyz().iter().any(Option::is_some);
+        let [x, y, z] = at.xyz();
+        let axes = x.or(y).or(z).is_some();
+        self.height_known |= z.is_some() && !at.has_g(920);
         // The axis words of these are theirs.
         let taken = [280, 920, 40].iter().any(|code| at.has_g(*code));
-        let turns = at.of(ModalGroup::Motion).is_some_and(|code| code >= 20);
-        if !taken && (axes || turns) {
+        let code = at.of(ModalGroup::Motion);
+        // An arc may be given by its centre alone: once round.
+        let centred = [b'I', b'J', b'K', b'R'].iter().any(|letter| at.letter(*letter).is_some());
+        let arc = matches!(self.state.motion, Some(20 | 30)) && centred;
+        if !taken && (axes || code.map_or(arc, |code| code >= 20)) {
+            self.without_use(at, out);
             self.motion(at, out)?;
+        } else if let Some(code @ (0 | 10)) = code {
+            // Alone on a line it holds for the lines after it.
+            self.state.motion = Some(code);
         }
         if at.m.iter().any(|code| matches!(code, 2 | 30)) {
             (self.ended, self.tally.stopped) = (true, true);
         }
         Ok(())
+    }
+
+    /// Says which words of a motion's line have no use there.
+    fn without_use(&self, at: &Sorted, out: Sink<'_>) {
+        let letters: &[u8] = match at.of(ModalGroup::Motion).or(self.state.motion) {
+            Some(20 | 30) => b"PQL",
+            Some(810..=830) => b"IJK",
+            Some(0 | 10) => b"IJKLPQR",
+            _ => return,
+        };
+        let dwells = at.has_g(40);
+        let mut idle = letters.iter().filter(|letter| at.letter(**letter).is_some());
+        if let Some(letter) = idle.find(|letter| !(**letter == b'P' && dwells)) {
+            let says = format!("{} has no use in this line, and is passed over", *letter as char);
+            let help = "Machines read it each in its own way, such as P with an arc as turns: have it left out.";
+            self.caution(says, help, out);
+        }
     }
 
     /// Rules about the line as a whole, before anything of it is done.
@@ -449,11 +471,15 @@ impl Interpreter {
         }
         if let Some(code) = at.of(ModalGroup::Position) {
             let index = if code < 590 { (code - 540) / 10 } else { 5 + code - 590 };
-            self.state.position = (index as usize).min(8);
+            (self.state.position, self.position_known) = ((index as usize).min(8), true);
             out(Ok(Action::Position { line: self.number, index: self.state.position }));
         }
         if let Some(code) = at.of(ModalGroup::Distance) {
-            (self.state.incremental, self.distance_known) = (code == 910, true);
+            self.distance_known = true;
+            self.state.incremental = code == 910 && !self.over.steps;
+            if code == 910 {
+                self.steps = Some(self.number);
+            }
         }
         if let Some(code) = at.of(ModalGroup::Centres) {
             self.state.centres_absolute = code == 901;

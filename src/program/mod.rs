@@ -12,6 +12,7 @@
 
 mod arc;
 mod cycle;
+mod given;
 mod interpreter;
 mod length;
 mod lines;
@@ -21,11 +22,12 @@ mod once;
 mod remark;
 mod words;
 
-pub use interpreter::{Interpreter, LineTally, Zeros};
+pub use given::{LineTally, PassedOver, Zeros};
+pub use interpreter::Interpreter;
 pub use lines::ProgramText;
 pub use remark::{
-    AFTER_END, CODES, DISTANCE_NOT_SAID, EMPTY, NOT_A_PROGRAM, NOT_ENDED, NOT_RUN, RULE_BROKEN,
-    Remark, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
+    AFTER_END, CODES, DISTANCE_NOT_SAID, EMPTY, HEIGHT_NOT_SAID, NOT_A_PROGRAM, NOT_ENDED, NOT_RUN,
+    RULE_BROKEN, Remark, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
 };
 
 use glam::{DVec2, DVec3};

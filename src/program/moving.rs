@@ -4,7 +4,7 @@ use super::arc::{self, ArcPlane, NoArc};
 use super::cycle::{self, DrillingCycle};
 use super::interpreter::{Breach, Interpreter, Sink, Sorted};
 use super::modal::ModalGroup;
-use super::remark::{DISTANCE_NOT_SAID, Remark, TOOL_LENGTH, UNIT_NOT_SAID};
+use super::remark::{DISTANCE_NOT_SAID, HEIGHT_NOT_SAID, Remark, TOOL_LENGTH, UNIT_NOT_SAID};
 use super::{Action, Motion, PathForm};
 use crate::finding::Severity;
 use glam::{DVec2, DVec3};
@@ -12,6 +12,9 @@ use glam::{DVec2, DVec3};
 /// An arc read in another way is what was meant when its ends differ by no more than this, in mm: four decimals of
 /// inches, rounded.
 const MEANT_MM: f64 = 0.01;
+
+/// An arc shorter than this share of its radius says nothing of its centre.
+const SHORT: f64 = 0.1;
 
 impl Interpreter {
     /// Where axis words lead.
@@ -80,6 +83,17 @@ impl Interpreter {
             }
             arc::by_radius(start, end, radius * unit, clockwise, arc::tolerance(inches))
         } else {
+            let astray = match plane {
+                ArcPlane::Xy => None,
+                ArcPlane::Zx => j.map(|_| ("J", "Z and X (G18)")),
+                ArcPlane::Yz => i.map(|_| ("I", "Y and Z (G19)")),
+            };
+            if let Some((letter, plane)) = astray {
+                self.at = to;
+                return Err(format!(
+                    "the arc's centre has {letter}, and arcs lie in the plane of {plane}: was G17 meant?"
+                ));
+            }
             let [first, second] = match plane {
                 ArcPlane::Xy => [i, j],
                 ArcPlane::Zx => [k, i],
@@ -99,11 +113,14 @@ impl Interpreter {
             let arc = arc::by_centre(start, end, centre, clockwise);
             if !arc.is_ok_and(|arc| arc.differs <= arc::tolerance(inches) + 1e-9) {
                 // The usual mistakes with a centre.
+                let tells = |centre: DVec2| start.distance(end) > SHORT * start.distance(centre);
                 let right = |centre: DVec2| {
                     arc::by_centre(start, end, centre, clockwise)
                         .is_ok_and(|arc| arc.differs <= MEANT_MM)
                 };
                 meant = match () {
+                    // A short arc fits any centre that is far off, and a whole turn fits all.
+                    () if !tells(other) => None,
                     () if right(other) && absolute => {
                         Some("; it would be right with its centre counted from its start (G91.1)")
                     }
@@ -266,6 +283,15 @@ impl Interpreter {
             let severity = Severity::Caution;
             self.remark(Remark { code: UNIT_NOT_SAID, severity, line: 0, says, help }, out);
         }
+        if to.truncate() != self.at.truncate() && !std::mem::replace(&mut self.height_known, true) {
+            let says =
+                "the program moves along the board before it says a height: the cutter goes at \
+                        whatever height it was left at"
+                    .into();
+            let help = "Have the path program lift the cutter first.";
+            let (code, severity) = (HEIGHT_NOT_SAID, Severity::Caution);
+            self.remark(Remark { code, severity, line: 0, says, help }, out);
+        }
         // On the way there a length may be an old one: it is usually given on the line that first goes down.
         if (!rapid || to.z < self.at.z)
             && let Some(says) = self.length.wrong_for(self.in_spindle)
@@ -276,6 +302,9 @@ impl Interpreter {
         }
         let motion = Motion { form, ..self.moved(to, rapid, feed) };
         self.tally.stopped = false;
+        if self.state.incremental {
+            self.tally.stepped = self.tally.stepped.or(self.steps);
+        }
         self.at = to;
         out(Ok(Action::Move(motion)));
     }

@@ -20,10 +20,11 @@ impl Interpreter {
                 |axis: usize| if all || axes[axis].is_some() { home[axis] } else { self.at[axis] };
             let up = DVec3::new(self.at.x, self.at.y, pick(2));
             let over = DVec3::new(pick(0), pick(1), pick(2));
+            self.height_known |= all || axes[2].is_some();
             self.go(up, PathForm::Straight, true, out)?;
             self.go(over, PathForm::Straight, true, out)?;
         }
-        if at.has_g(920) {
+        if at.has_g(920) && !self.over.shifts {
             let axes = at.xyz();
             if axes.iter().all(Option::is_none) {
                 return Err("G92 needs an axis".into());
@@ -39,7 +40,12 @@ impl Interpreter {
             self.tally.shifted = Some(self.number);
             if self.shift != before {
                 let [x, y, z] = (self.shift - before).to_array().map(|by| plain(by, 2));
-                let says = format!("G92 shifts the zero by {x}, {y}, {z} mm");
+                let home = if self.at == self.zeros.start {
+                    ", if the machine stands at home as it begins"
+                } else {
+                    ""
+                };
+                let says = format!("G92 shifts the zero by {x}, {y}, {z} mm{home}");
                 let help = "Set the zero by the work position alone, and leave G92 out.";
                 let (code, severity) = (ZERO_SHIFTED, Severity::Caution);
                 self.remark(Remark { code, severity, line: 0, says, help }, out);

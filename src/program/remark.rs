@@ -17,6 +17,24 @@ pub struct Remark {
     pub help: &'static str,
 }
 
+/// What to do about a word that is not read. Never to take it out: the path may need it.
+pub(super) fn instead_of(word: &str) -> &'static str {
+    match word {
+        "G41" | "G42" => {
+            "Let the path program offset the path itself. The line was not run; without the word the path would be off \
+             by the cutter's radius."
+        }
+        "G73" | "G84" | "G85" | "G86" | "G87" | "G88" | "G89" | "G76" => {
+            "Have the post processor write G81 to G83, or single moves. The line was not run."
+        }
+        "M98" | "M99" | "G65" | "G66" | "O" => {
+            "Have the post processor write the subprogram out in full. The line was not run."
+        }
+        "#" | "[" | "=" => "Have the post processor write plain numbers. The line was not run.",
+        _ => "Choose a plainer post processor. The line was not run.",
+    }
+}
+
 /// A word that is not known.
 pub const NOT_RUN: Code = Code {
     name: "program-word",
@@ -25,7 +43,8 @@ pub const NOT_RUN: Code = Code {
         G17 to G21, G28, G40, G43, G49, G53 to G59.3, G61, G64, G80 to G83, G90 to G94, G98, G99, \
         M0 to M9, M30, M48, M49, M60 and the letters that go with them. Not read are cutter \
         compensation (G41, G42), other cycles, parameters, formulas and subprograms.\n\nChoose a \
-        plainer post processor, or take the word out if your machine does not need it.",
+        post processor that leaves the word out. Taking it out by hand may drop a subprogram, or shift \
+        the path by the cutter's radius.",
 };
 
 /// A line that breaks a rule of the language.
@@ -62,6 +81,15 @@ pub const DISTANCE_NOT_SAID: Code = Code {
     explain: "The program moves before it says G90 or G91.\n\nIts numbers are places after G90, and ways \
         from where the cutter stands after G91. A machine takes what it was left in, most often G90; so \
         does the rehearsal.\n\nHave the path program write G90 at its beginning.",
+};
+
+/// No height.
+pub const HEIGHT_NOT_SAID: Code = Code {
+    name: "height-not-said",
+    explain: "The program moves along the board before it says a height.\n\nIts first motion has X or Y \
+        and no Z before it. The cutter goes at whatever height it was left at: through wood or a hold-down, \
+        when that is low. It is rehearsed from the top of the travel.\n\nHave the path program lift first: \
+        G0 Z at the clearance height, G53 G0 Z0 or G28.",
 };
 
 /// What stands after the end.
@@ -142,4 +170,5 @@ pub const CODES: &[Code] = &[
     NOT_ENDED,
     UNIT_NOT_SAID,
     DISTANCE_NOT_SAID,
+    HEIGHT_NOT_SAID,
 ];

@@ -8,13 +8,18 @@ use std::f64::consts::{PI, TAU};
 const ZEROS: Zeros = {
     let mut work = [DVec3::ZERO; 9];
     work[1] = DVec3::new(100.0, 0.0, 0.0);
-    Zeros { work, home: DVec3::new(-60.0, -60.0, 100.0), start: DVec3::new(0.0, 0.0, 100.0) }
+    Zeros {
+        work,
+        unsaid: work[0],
+        home: DVec3::new(-60.0, -60.0, 100.0),
+        start: DVec3::new(0.0, 0.0, 100.0),
+    }
 };
 
-/// What a text comes to. Most texts here say no G90, and that is left out.
+/// What a text comes to. Most texts here say no G90 and no height, and that is left out.
 fn run(text: &[u8]) -> (Vec<Motion>, Vec<Remark>, Vec<Action>) {
     let (moves, mut remarks, others) = run_whole(text);
-    remarks.retain(|remark| remark.code != DISTANCE_NOT_SAID);
+    remarks.retain(|remark| ![DISTANCE_NOT_SAID, HEIGHT_NOT_SAID].contains(&remark.code));
     (moves, remarks, others)
 }
 
@@ -49,6 +54,55 @@ fn blanks_case_signs_and_comments_change_nothing() {
         "\u{feff}g21\r\n\tG00 x0.1234 y07\r\nM30\r\nG0 X5",
     ] {
         assert_eq!(places(same), plain, "{same}");
+    }
+}
+
+#[test]
+fn a_code_alone_on_a_line_holds_and_a_centre_alone_is_a_turn() {
+    let spelled = run(b"G21 G90\nG0 Z5\nX3\nG1 X9 F100\nG0 X1\n").0;
+    let alone = run(b"G21 G90\nG0\nZ5\nX3\nG1\nX9 F100\nG0\nX1\n").0;
+    let plain = |all: &[Motion]| all.iter().map(|one| (one.to, one.rapid)).collect::<Vec<_>>();
+    assert_eq!(plain(&alone), plain(&spelled));
+    let turns = |text: &str| {
+        let (moves, remarks, _) = run(text.as_bytes());
+        assert_eq!(remarks, [], "{text}");
+        moves.iter().map(|one| (one.to, one.form)).collect::<Vec<_>>()
+    };
+    let head = "G21 G90 G17\nG0 Z5\nX3 Y0\nG2 X3 Y0 I-3 J0 F100\n";
+    let both = turns(&(head.to_owned() + "I-3 J0\n"));
+    assert_eq!(both, turns(&(head.to_owned() + "G2 I-3 J0\n")));
+    let full = PathForm::Turn { centre: DVec2::ZERO, angle: -TAU };
+    assert_eq!(both.last(), Some(&(DVec3::new(3.0, 0.0, 5.0), full)));
+}
+
+#[test]
+fn a_height_comes_before_the_first_way_along_the_board() {
+    for text in
+        ["G21 G90\nG0 Z5\nX3", "G21 G90\nG0 X3 Z5", "G21 G90\nG53 G0 Z0\nX3", "G21 G90\nG28\nG0 X3"]
+    {
+        assert_eq!(told(text.as_bytes()), [], "{text}");
+    }
+    assert_eq!(told(b"G21 G90\nG0 X3\nZ5\nX1"), [(HEIGHT_NOT_SAID, 2)]);
+}
+
+#[test]
+fn a_short_arc_and_a_whole_turn_say_nothing_of_where_their_centre_should_be() {
+    // So small an arc that a rounded figure is a tenth of it.
+    assert_eq!(run(b"G21 G90\nG0 Z5\nG0 X0 Y0\nG2 X0.01 Y0.0111 I0.01 J0 F9").1, []);
+    let (_, remarks, _) = run(b"G21 G90 G18\nG0 Z5\nG0 X3 Y0\nG3 X3 Y0 Z2 I-1 J0.5 F9");
+    assert_eq!(remarks.len(), 1);
+    assert!(remarks[0].says.contains("G17"), "{}", remarks[0].says);
+    let (_, remarks, _) = run(b"G21 G90\nG0 Z5\nG0 X300 Y0\nG3 X301 Y0.2 I-30 J7 F9");
+    assert!(remarks.iter().all(|remark| !remark.says.contains("G90.1")), "{remarks:?}");
+}
+
+#[test]
+fn words_without_a_use_are_told() {
+    for (line, letter) in [("G1 X5 Q3 F9", "Q"), ("G2 X3 Y0 I-3 J0 P2 F9", "P"), ("G0 X5 R3", "R")]
+    {
+        let (_, remarks, _) = run(format!("G21 G90\nG0 Z5\nX3 Y0\n{line}").as_bytes());
+        assert_eq!(remarks.len(), 1, "{line}: {remarks:?}");
+        assert!(remarks[0].says.starts_with(letter) && remarks[0].severity == Severity::Caution);
     }
 }
 

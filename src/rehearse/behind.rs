@@ -53,6 +53,10 @@ pub(super) fn unfinished(
     if (0..cut.len()).any(|program| out.has(program, &causes)) {
         return;
     }
+    // A finishing cutter that has no other pass has begun to finish where it cut.
+    let finishes_alone = stage
+        .finisher()
+        .is_some_and(|index| stage.passes_of(index).all(|pass| pass.depth.is_none()));
     let begun = figures.pieces.iter().any(|(_, of)| of.progress() != PieceProgress::Untouched);
     let farthest = figures.pieces.iter().any(|(_, of)| of.progress() == PieceProgress::Finished);
     // What is missing is of the last program that should have taken it.
@@ -81,7 +85,7 @@ pub(super) fn unfinished(
                 );
                 (rougher, says)
             }
-            PieceProgress::Roughed if farthest => (
+            PieceProgress::Roughed if farthest || (of.finished && finishes_alone) => (
                 finisher,
                 format!(
                     "{name} is roughed and not finished, up to {most:.1} mm of wood stand on it"

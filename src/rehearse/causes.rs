@@ -1,8 +1,13 @@
 //! What explains the programs of one job together: the same cause is said once, a guess gives way to what is more
 //! certain, and a cause is taken to be that of programs too small to be judged by themselves.
 
-use super::codes::{FOLLOWS, INTO_PIECE, INTO_TAB, PAST_LIMIT, WRONG_PACKET, ZERO_OFF};
+use super::codes::{
+    FOLLOWS, INTO_PIECE, INTO_TAB, PAST_LIMIT, PIN_HOLE, WRONG_PACKET, WRONG_POSITION, WRONG_SIDE,
+    ZERO_OFF,
+};
+use super::guesses::guesses;
 use super::limit::CutterLimit;
+use super::remedy::Remedy;
 use super::replay::{RehearsalOrder, each_feed};
 use super::slips::{Slip, Slips};
 use crate::finding::{Code, Severity};
@@ -17,10 +22,27 @@ pub(super) struct NamedCause {
     pub(super) program: usize,
     pub(super) code: Code,
     pub(super) says: String,
-    /// What its places must be mapped by.
-    pub(super) map: DAffine3,
+    /// What puts it right.
+    pub(super) remedy: Remedy,
     /// Whether the program only roughs: what that leaves is uneven, so it tells less.
     pub(super) roughs: bool,
+}
+
+/// A cause as it is told.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct ToldCause {
+    pub(super) named: NamedCause,
+    /// Other programs that have it.
+    pub(super) also: Vec<usize>,
+    /// Those of them that are only taken to have it.
+    pub(super) guessed: Vec<usize>,
+}
+
+impl ToldCause {
+    /// Whether it is told of a program.
+    pub(super) fn is_of(&self, program: usize) -> bool {
+        self.named.program == program || self.also.contains(&program)
+    }
 }
 
 /// Zeros that are off by so little more or less than each other are off by the same, in mm; of roughing the second.
@@ -41,21 +63,23 @@ impl NamedCause {
         if self.code == WRONG_PACKET || self.says == other.says {
             return true;
         }
-        let apart = (self.map.translation - other.map.translation).abs().max_element();
+        let apart =
+            (self.remedy.map.translation - other.remedy.map.translation).abs().max_element();
         let near = if self.roughs || other.roughs { SAME_ROUGH_MM } else { SAME_MM };
         self.code == ZERO_OFF && apart < near
     }
 }
 
-/// Brings together what was found of the programs one by one.
+/// Brings together what was found of the programs one by one. `lie` are those whose own surface lies where it should.
 ///
 /// # Errors
 /// When a program can't be read.
 pub(super) fn bring_together(
     order: &RehearsalOrder<'_>,
     mut named: Vec<NamedCause>,
+    lie: &[usize],
     out: &mut Slips,
-) -> io::Result<()> {
+) -> io::Result<Vec<ToldCause>> {
     // The more certain first.
     named.sort_by_key(|cause| (cause.roughs, cause.program));
     if named.iter().any(|cause| cause.code == WRONG_PACKET && !cause.roughs) {
@@ -64,46 +88,109 @@ pub(super) fn bring_together(
             out.remove(guess.program, ZERO_OFF);
         }
     }
-    let mut told: Vec<(NamedCause, Vec<usize>)> = Vec::new();
+    let mut told: Vec<ToldCause> = Vec::new();
     for cause in named {
-        match told.iter_mut().find(|(first, _)| first.is_same(&cause)) {
-            Some((_, also)) => {
+        match told.iter_mut().find(|first| first.named.is_same(&cause)) {
+            Some(first) => {
                 out.remove(cause.program, cause.code);
-                also.push(cause.program);
+                first.also.push(cause.program);
             }
-            None => told.push((cause, Vec::new())),
+            None => told.push(ToldCause { named: cause, also: Vec::new(), guessed: Vec::new() }),
         }
     }
     let known: Vec<usize> =
-        told.iter().flat_map(|(cause, also)| [&[cause.program], &also[..]].concat()).collect();
-    let moved = |(cause, _): &&mut (NamedCause, Vec<usize>)| cause.map != DAffine3::IDENTITY;
+        told.iter().flat_map(|cause| [&[cause.named.program], &cause.also[..]].concat()).collect();
+    let moved = |cause: &&mut ToldCause| cause.named.remedy.map != DAffine3::IDENTITY;
     for program in (0..order.programs).filter(|program| !known.contains(program)) {
-        let faults =
-            |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
-        if out.of(program).filter(faults).count() == 0 {
+        // What runs at the other setup's position is of that setup, when others are.
+        let others = stage_of_the_other(order, program, out);
+        let side = |cause: &&mut ToldCause| cause.named.code == WRONG_SIDE;
+        if others
+            && !lie.contains(&program)
+            && let Some(cause) = told.iter_mut().find(side)
+        {
+            cause.also.push(program);
             continue;
         }
-        for (cause, also) in told.iter_mut().filter(moved) {
-            if fits_so(order, program, &cause.map)? {
-                also.push(program);
+        let faults =
+            |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
+        if lie.contains(&program) || out.of(program).filter(faults).count() == 0 {
+            continue;
+        }
+        for cause in told.iter_mut().filter(moved) {
+            if fits_so(order, program, &cause.named.remedy.map)? {
+                cause.also.push(program);
+                cause.guessed.push(program);
                 break;
             }
         }
-        // What is of another packet is so as a whole.
-        let whole = |(cause, _): &&mut (NamedCause, Vec<usize>)| {
-            cause.code == WRONG_PACKET && !cause.roughs
-        };
-        if out.has(program, &[INTO_PIECE, INTO_TAB, PAST_LIMIT])
-            && let Some((_, also)) = told.iter_mut().find(whole)
+        if out.has(program, &[PIN_HOLE])
+            && !told.iter().any(|cause| cause.is_of(program))
+            && let Some(cause) = misplaced_holes(order, program, out)?
         {
-            also.push(program);
+            told.push(cause);
+            continue;
+        }
+        // What is of another packet is so as a whole.
+        let whole =
+            |cause: &&mut ToldCause| cause.named.code == WRONG_PACKET && !cause.named.roughs;
+        if out.has(program, &[INTO_PIECE, INTO_TAB, PAST_LIMIT])
+            && let Some(cause) = told.iter_mut().find(whole)
+        {
+            cause.also.push(program);
+            cause.guessed.push(program);
         }
     }
-    for (cause, mut also) in told {
-        also.sort_unstable();
-        out.amend(cause.program, cause.code, |slip| slip.also.clone_from(&also));
+    one_of_alike(order.programs, WRONG_POSITION, out);
+    Ok(told)
+}
+
+/// What explains holes in wrong places: one of the usual mistakes that brings all of them to the pins.
+fn misplaced_holes(
+    order: &RehearsalOrder<'_>,
+    program: usize,
+    out: &mut Slips,
+) -> io::Result<Option<ToldCause>> {
+    for guess in guesses(order).into_iter().filter(|guess| !guess.other_side) {
+        if fits_so(order, program, &guess.map)? {
+            let says = format!("most likely {}", guess.says);
+            let (code, at) = (guess.code, (program, 0));
+            out.add("", Slip::new(code, Severity::Fault, at, says.clone(), guess.help));
+            let remedy = guess.remedy();
+            let named = NamedCause { program, code, says, remedy, roughs: false };
+            return Ok(Some(ToldCause { named, also: Vec::new(), guessed: Vec::new() }));
+        }
     }
-    Ok(())
+    Ok(None)
+}
+
+/// Whether a program runs at the position of the other setup.
+fn stage_of_the_other(order: &RehearsalOrder<'_>, program: usize, out: &Slips) -> bool {
+    let Some(word) = order.stage.other_word.as_deref() else { return false };
+    let says = format!("runs at {word},");
+    out.of(program).any(|slip| slip.code == WRONG_POSITION && slip.says.contains(&says))
+}
+
+/// Tells once what several programs have alike.
+fn one_of_alike(programs: usize, code: Code, out: &mut Slips) {
+    let mut told: Vec<(usize, String, Vec<usize>)> = Vec::new();
+    for program in 0..programs {
+        let Some(says) =
+            out.of(program).find(|slip| slip.code == code).map(|slip| slip.says.clone())
+        else {
+            continue;
+        };
+        match told.iter_mut().find(|(_, first, _)| *first == says) {
+            Some((.., also)) => {
+                also.push(program);
+                out.remove(program, code);
+            }
+            None => told.push((program, says, Vec::new())),
+        }
+    }
+    for (program, _, also) in told {
+        out.amend(program, code, |slip| slip.also.clone_from(&also));
+    }
 }
 
 /// Whether a program keeps to its limits, and to the pins, when it is mapped so, better than it does as it is.

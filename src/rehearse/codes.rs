@@ -2,7 +2,8 @@
 
 use crate::finding::Code;
 use crate::program::{
-    AFTER_END, DISTANCE_NOT_SAID, NOT_ENDED, TOOL_LENGTH, TURNS_BACK, UNIT_NOT_SAID, ZERO_SHIFTED,
+    AFTER_END, DISTANCE_NOT_SAID, HEIGHT_NOT_SAID, NOT_ENDED, TOOL_LENGTH, TURNS_BACK,
+    UNIT_NOT_SAID, ZERO_SHIFTED,
 };
 
 macro_rules! code {
@@ -34,6 +35,14 @@ code!(
 divided by 25.4 its cuts follow the relief; as it is it would carve a piece 25.4 times too small or too \
 large.\n\nSet the unit of the path program's model and of its post processor to the same, and check the \
 unit of the STL file that the sheet names."
+);
+code!(
+    WRONG_DISTANCE,
+    "wrong-distance",
+    "The program counts from the last place where its numbers are places.\n\nAfter G91 each number is \
+a way from where the cutter stands, and the cutter runs off. It is said when the program, run again with G91 passed \
+over, does none of the harm.\n\nHave the path program write G90 there. Most often a G91 that was meant for the way home \
+was left in force."
 );
 code!(
     WRONG_CUTTER,
@@ -101,6 +110,13 @@ code!(
     "A rapid goes through wood.\n\nThe cutter breaks, or drags the \
 board out of its hold-downs.\n\nRaise the retract height of the path program. Rapids are taken as straight; \
 a machine that moves each axis for itself takes another way."
+);
+code!(
+    ENDS_LOW,
+    "ends-low",
+    "The program ends with the cutter down in the wood.\n\nThe spindle stops there, and the first motion of the \
+next program, or of the hand, drags the cutter through wood.\n\nHave the path program lift to the clearance height \
+before it ends. A machine that lifts by itself at M5 or M30 makes no harm of it."
 );
 code!(
     SPINDLE_OFF,
@@ -220,7 +236,7 @@ code!(
     CUTTER_NOT_SAID,
     "cutter-not-said",
     "The program names no cutter that is known here.\n\nT numbers \
-are the shop's `number` of a cutter, or come from `--cutter 2=\"ball 1/8\"`. A program without T needs \
+are the shop's `number` of a cutter, or come from `--cutter \"2=ball 1/8\"`. A program without T needs \
 `--cutter \"ball 1/8\"`. Without its form nothing can be carved, and nothing is guessed.\n\nGive the cutter, and \
 rehearse again."
 );
@@ -261,6 +277,30 @@ cuts it, in which line, and which comes too late.\n\nRun the programs in the ord
 its limit, the edge by its line: a program of which more than half goes there is taken as that pass."
 );
 code!(
+    PASS_MISSING,
+    "pass-missing",
+    "A finishing program is given, and a pass that comes before finishing is not.\n\nNo program cut with the pass's \
+cutter where the pass has its limit. Another one may have cut its wood, or it was run before: then begin with that wood \
+by --from. Without the pins' holes the board can't be placed again when it is turned.\n\nGive all programs of the setup, in \
+the order of the sheet."
+);
+code!(
+    SIDE_BEHIND,
+    "first-side-behind",
+    "The side of setup 1 is not finished in the wood that setup 2 begins with.\n\nOnce the board is turned it doesn't \
+come back: what is only roughed stays so. The kept wood is turned over again and compared with the top's relief in squares \
+of 5 mm.\n\nRun the finishing program of setup 1 first. If it was left out of the rehearsal only, rehearse setup 1 \
+whole, and begin with that wood."
+);
+code!(
+    COARSE_FINISH,
+    "coarse-finish",
+    "The rows of the finishing program are further apart than the shop's step-over.\n\nBetween two rows a ball leaves a \
+ridge, as high as the square of their distance by eight radii. Told is what stands over the shop's own ridges and twice what \
+may be sanded, on more than a fifth of a piece; what the cutter can't reach is no ridge.\n\nSet the step-over in \
+the path program as the shop has it, or sand more."
+);
+code!(
     POSITION_NOT_SAID,
     "position-not-said",
     "The program does not say its work position.\n\nIt runs at \
@@ -294,13 +334,22 @@ pub const WOOD_UNFIT: Code = Code {
 };
 
 /// What is said of a program's text though the line is run.
-pub const ONLY_SAID: [Code; 7] =
-    [UNIT_NOT_SAID, DISTANCE_NOT_SAID, TURNS_BACK, NOT_ENDED, AFTER_END, ZERO_SHIFTED, TOOL_LENGTH];
+pub const ONLY_SAID: [Code; 8] = [
+    HEIGHT_NOT_SAID,
+    UNIT_NOT_SAID,
+    DISTANCE_NOT_SAID,
+    TURNS_BACK,
+    NOT_ENDED,
+    AFTER_END,
+    ZERO_SHIFTED,
+    TOOL_LENGTH,
+];
 
 /// What explains the rest of a program.
 pub const CAUSES: &[Code] = &[
-    WRONG_POSITION,
     WRONG_SIDE,
+    WRONG_POSITION,
+    WRONG_DISTANCE,
     WRONG_UNIT,
     MIRRORED,
     TURNED,
@@ -338,8 +387,9 @@ pub const CODES: &[Code] = &[
     PACKET_UNFIT,
     PACKET_CHANGED,
     WOOD_UNFIT,
-    WRONG_POSITION,
     WRONG_SIDE,
+    WRONG_POSITION,
+    WRONG_DISTANCE,
     WRONG_UNIT,
     MIRRORED,
     TURNED,
@@ -365,7 +415,11 @@ pub const CODES: &[Code] = &[
     NOTHING_CUT,
     FINISH_IN_SOLID,
     OUT_OF_ORDER,
+    PASS_MISSING,
+    SIDE_BEHIND,
     NOT_FINISHED,
+    COARSE_FINISH,
+    ENDS_LOW,
     FEED_OFF,
     SPEED_OFF,
     POSITION_NOT_SAID,

@@ -27,6 +27,8 @@ pub struct RehearsalFigures {
     pub lowest: f64,
     /// What is left and what is gone on all pieces together.
     pub whole: LeftFigures,
+    /// Passes of the setup that no program ran, in words.
+    pub not_run: Vec<String>,
     /// The same of each piece, and how far it has come.
     pub pieces: Vec<(LeftFigures, PieceStanding)>,
 }
@@ -40,7 +42,7 @@ pub struct LeftFigures {
     pub most_at: DVec2,
     /// A tenth of the cells has more than this.
     pub tenth: f64,
-    /// Share of the cells that were cut down to within what the shop lets be sanded.
+    /// Share of the cells that were cut down to within what the shop lets be sanded, and not too deep.
     pub done_share: f64,
     /// Cut too deep: at most.
     pub below_most: f64,
@@ -89,12 +91,16 @@ impl LeftFigures {
         let mut found = LeftFigures::default();
         let area = timber.cells.cell * timber.cells.cell;
         let mut all: Vec<(f32, usize)> = Vec::new();
+        // What is cut too deep is not done.
+        let mut done = 0usize;
         for (index, over) in left.iter().enumerate() {
             let Some(over) = over.filter(|_| own(index)) else { continue };
             all.push((over.max(0.0), index));
             // No more is cut than there was.
             let down = timber.top[index].max(timber.floor[index]);
-            if down < ground.least[index] {
+            let deep = down < ground.least[index];
+            done += usize::from(!deep && f64::from(over) <= uncut);
+            if deep {
                 found.below_mm2 += area;
                 found.below_most = found.below_most.max(f64::from(ground.relief[index] - down));
             }
@@ -103,7 +109,6 @@ impl LeftFigures {
         if let Some((most, at)) = all.last() {
             (found.most, found.most_at) = (f64::from(*most), timber.cells.middle(*at));
             found.tenth = f64::from(all[all.len() * 9 / 10].0);
-            let done = all.iter().filter(|(over, _)| f64::from(*over) <= uncut).count();
             found.done_share = done as f64 / all.len() as f64;
         }
         found

@@ -26,6 +26,9 @@ const SAMPLES: usize = 6000;
 /// A ball of so many cells covers what lies between the passes of a path that is looked at coarsely.
 const COVERING: f64 = 1.5;
 
+/// Wood that is no lower than its face by this is not cut, in mm.
+const FACE_MM: f64 = 0.02;
+
 /// Differences over this count as this, in mm.
 pub(super) const FAR_MM: f64 = 3.0;
 
@@ -271,6 +274,11 @@ fn sample(cells: &BoardCells, relief: &[f32], index: usize) -> Sample {
 }
 
 impl Free {
+    /// Wood as it is, in the setup's own frame; its face is no cut.
+    pub(super) fn of_wood(timber: Timber, face: f64) -> Free {
+        Free { timber, start: (face - FACE_MM) as f32, close: 1 }
+    }
+
     /// How much wood stands over a place when a map has moved the surface; none where the program never comes.
     #[inline]
     pub(super) fn over(&self, sample: &Sample, map: &DAffine3, back: &DAffine3) -> Option<f64> {

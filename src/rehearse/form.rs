@@ -57,6 +57,14 @@ impl CuttingForm {
         CuttingForm { radius, flat: end, edge: EdgeForm::Cone(high / (radius - end)) }
     }
 
+    /// How its lower edge is rounded: a ball's radius, a bull's corner; none of others.
+    pub const fn rounding(&self) -> Option<f64> {
+        match self.edge {
+            EdgeForm::Round(corner) => Some(corner),
+            _ => None,
+        }
+    }
+
     /// The form as the reach map has it; none of a cone, which finishes no face.
     pub fn tool(&self) -> Option<Tool> {
         let diameter = Length::mm(2.0 * self.radius);

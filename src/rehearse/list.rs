@@ -77,6 +77,7 @@ pub(super) struct ListedCutter {
     pub(super) speed_rpm: f64,
     pub(super) plunge_mm_min: Option<f64>,
     pub(super) pass_depth_mm: f64,
+    pub(super) step_over_mm: Option<f64>,
     pub(super) holder: Option<ListedHolder>,
 }
 

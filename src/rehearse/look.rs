@@ -1,10 +1,11 @@
 //! Pictures of what comes out: the board, shaded, and maps of what is left and of what is gone.
 
 use super::figures::left;
+use super::ridges::promised;
 use super::run::Rehearsal;
 use super::stage::StagedSetup;
 use super::timber::Timber;
-use crate::check::reach::{HeightGrid, NOTHING, Tool, closing};
+use crate::check::reach::{HeightGrid, NOTHING};
 use crate::export::{ExportError, reach_map};
 use crate::mesh::Mesh;
 use crate::render::{View, Wood, shaded};
@@ -55,21 +56,6 @@ pub fn picture(stage: &StagedSetup, timber: &Timber) -> Vec<u8> {
     shaded(&mesh, &View::Top, size, Wood::of(&stage.board[1]))
 }
 
-/// What a tool leaves of the relief at best, in mm, on the cells that the wood is carved on.
-fn promised(done: &Rehearsal, tool: Tool) -> Vec<f32> {
-    let cells = &done.timber.cells;
-    let relief = &done.ground.relief;
-    let known = relief.iter().map(|z| if z.is_nan() { NOTHING } else { *z });
-    let surface = HeightGrid {
-        columns: cells.columns,
-        rows: cells.rows,
-        cell: Length::mm(cells.cell),
-        mm: known.collect(),
-    };
-    let reached = closing(&surface, tool).mm;
-    reached.iter().zip(relief).map(|(reached, z)| reached - z).collect()
-}
-
 /// Maps of a rehearsal.
 pub struct RehearsalMaps {
     /// What the finishing cutter can't but leave, as the packet's reach map has it; none when it is of a
@@ -107,7 +93,9 @@ pub fn maps(stage: &StagedSetup, done: &Rehearsal) -> Result<RehearsalMaps, Expo
         if down < done.ground.least[index] { deep.max(0.0) } else { 0.0 }
     };
     let finish = stage.cutters.iter().find(|cutter| cutter.name == stage.finish);
-    let least = finish.and_then(|cutter| cutter.form.tool()).map(|tool| promised(done, tool));
+    let least = finish
+        .and_then(|cutter| cutter.form.tool())
+        .map(|tool| promised(cells, &done.ground, tool));
     let shown = |value: &dyn Fn(usize, f32) -> f32| reach_map::of_heights(&grid(value), unit);
     let more = |least: &[f32], index: usize, over: f32| (over - least[index].max(0.0)).max(0.0);
     let any = |value: &dyn Fn(usize, f32) -> f32| {

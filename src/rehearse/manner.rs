@@ -29,6 +29,9 @@ const STEP_MM: f64 = 0.03;
 /// With less than this share of its cuts on layers a path follows the surface.
 const FOLLOWS: f64 = 0.2;
 
+/// With this share of its way at one height a path has no other.
+const ONE_LEVEL: f64 = 0.9;
+
 /// Feeds, speeds and depths that differ by less than this share are meant to be the same.
 const ALIKE: f64 = 0.03;
 
@@ -116,6 +119,12 @@ impl Manner {
     /// Whether it is in wood for a good part of its way.
     pub(super) fn cuts(&self) -> bool {
         self.cut > IN_WOOD * self.length
+    }
+
+    /// Whether next to all of its way is at one height.
+    pub(super) fn is_level(&self) -> bool {
+        let most = self.heights.values().map(|(length, _)| *length).fold(0.0, f64::max);
+        most > ONE_LEVEL * self.length
     }
 
     /// The layers that it works in.

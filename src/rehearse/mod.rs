@@ -5,6 +5,7 @@
 //! program gives the same answer. Not promised: that a program without findings is safe to run.
 //! What bends, slips, breaks or was set up otherwise than the sheet says is not seen.
 
+mod again;
 mod behind;
 mod causes;
 mod cells;
@@ -16,24 +17,30 @@ mod fit;
 mod form;
 mod ground;
 mod guesses;
+mod judged;
 mod keep;
 mod limit;
 mod list;
 mod look;
 mod manner;
+mod missing;
 mod other_cutter;
 mod page;
 mod pins;
 mod plan_shape;
+mod remedy;
 mod replay;
+mod ridges;
 mod rows;
 mod run;
+mod running;
 mod sequence;
 mod shift;
 mod slips;
 mod solid;
 mod stage;
 mod standing;
+mod steps;
 mod stroke;
 mod timber;
 mod watch;
@@ -51,7 +58,7 @@ pub use page::page;
 pub use replay::{CutterNumbers, OpenProgram, RehearsalOrder};
 pub use rows::{figure_rows, state};
 pub use run::{Rehearsal, board_cells, rehearse, shop_numbers};
-pub use slips::{NO_PROGRAM, Slip, explained};
+pub use slips::{NO_PROGRAM, Slip};
 pub use stage::{NotAPacket, StageCutter, StagePiece, StagedSetup, stage};
 pub use standing::{PieceProgress, PieceStanding, RIM};
 pub use timber::{Bite, MotionTool, Timber};

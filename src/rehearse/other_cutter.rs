@@ -1,10 +1,12 @@
 //! Whether a program was made for another cutter than the one that it names: by what the other would leave, and
 //! by the manner in which the program uses it.
 
+use super::causes::NamedCause;
 use super::codes::{INTO_PIECE, INTO_TAB, PASS_DEEPER, WRONG_CUTTER};
 use super::fit::{CarvedBy, Fits, Free, LeftOnPurpose, Sample, TOUCHED, carved};
 use super::guesses::{Guess, UNLIKELY};
 use super::manner::{Manner, Signs};
+use super::remedy::Remedy;
 use super::shift::zero_shift;
 use super::slips::{Slip, Slips};
 use super::stage::StagedSetup;
@@ -139,7 +141,12 @@ impl Trial<'_> {
                 _ if likely => 1.0,
                 _ => UNLIKELY,
             };
-            self.found.push((best.fit, Guess { handicap, ..in_place(WRONG_CUTTER, says) }));
+            let mut instead = BTreeMap::from([(cutter, best.cutter)]);
+            if swapped {
+                instead.insert(best.cutter, cutter);
+            }
+            let guess = Guess { handicap, instead, ..in_place(WRONG_CUTTER, says) };
+            self.found.push((best.fit, guess));
         }
         Ok(())
     }
@@ -181,7 +188,7 @@ pub(super) fn by_manner(
     program: usize,
     manners: &BTreeMap<usize, Manner>,
     out: &mut Slips,
-) {
+) -> Option<NamedCause> {
     for (index, manner) in manners.iter().filter(|(_, manner)| manner.cuts()) {
         let Some(named) = stage.cutters.get(*index) else { continue };
         let layered = stage.passes_of(*index).any(|pass| pass.depth.is_some());
@@ -219,7 +226,9 @@ pub(super) fn by_manner(
             signs.words()
         );
         let help = "Put the right cutter in, or correct its number in the path program, and rehearse again.";
-        out.add("", Slip::new(WRONG_CUTTER, severity, (program, 0), says, help));
-        break;
+        out.add("", Slip::new(WRONG_CUTTER, severity, (program, 0), says.clone(), help));
+        let remedy = Remedy { instead: BTreeMap::from([(*index, other)]), ..Remedy::NONE };
+        return Some(NamedCause { program, code: WRONG_CUTTER, says, remedy, roughs: false });
     }
+    None
 }

@@ -6,7 +6,7 @@
 use super::look::{PICTURE_WIDE, maps, picture, picture_high};
 use super::rows::figure_rows;
 use super::run::Rehearsal;
-use super::slips::{Slip, explained};
+use super::slips::Slip;
 use super::stage::StagedSetup;
 use crate::finding::{Severity, only_in};
 use crate::relief::Face;
@@ -75,10 +75,8 @@ fn unit(stage: &StagedSetup) -> Unit {
 }
 
 fn slips(stage: &StagedSetup, done: &Rehearsal, names: &[String]) -> Markup {
-    let folds = explained(&done.slips);
     let apart = |folded: bool| -> Vec<&Slip> {
-        let all = done.slips.iter().zip(&folds);
-        all.filter(|(_, own)| **own == folded).map(|(slip, _)| slip).collect()
+        done.slips.iter().filter(|slip| slip.explained == folded).collect()
     };
     let folded = apart(true);
     html! {

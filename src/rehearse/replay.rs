@@ -2,7 +2,9 @@
 
 use super::stage::StagedSetup;
 use super::timber::Timber;
-use crate::program::{Action, Interpreter, LineTally, Motion, ProgramText, Remark, Zeros};
+use crate::program::{
+    Action, Interpreter, LineTally, Motion, PassedOver, ProgramText, Remark, Zeros,
+};
 use glam::DVec3;
 use std::collections::BTreeMap;
 use std::io::{self, BufRead};
@@ -38,10 +40,11 @@ pub struct RehearsalOrder<'a> {
 pub fn replay(
     text: Box<dyn BufRead>,
     zeros: Zeros,
+    over: PassedOver,
     each: &mut dyn FnMut(Result<Action, Remark>),
 ) -> io::Result<LineTally> {
     let mut text = ProgramText::new(text);
-    let mut interpreter = Interpreter::new(zeros);
+    let mut interpreter = Interpreter::new(zeros).passing(over);
     while let Some((number, line)) = text.next_line()? {
         interpreter.run(number, line, each);
     }
@@ -60,7 +63,8 @@ pub fn each_feed(
 ) -> io::Result<()> {
     let mut zeros = zeros(order.stage, true);
     zeros.work = zeros.work.map(|zero| zero + by);
-    replay((order.open)(program)?, zeros, &mut |said| {
+    zeros.unsaid += by;
+    replay((order.open)(program)?, zeros, PassedOver::default(), &mut |said| {
         if let Ok(Action::Move(motion)) = said
             && !motion.rapid
             && let Some(index) =
@@ -90,5 +94,5 @@ pub fn zeros(stage: &StagedSetup, alike: bool) -> Zeros {
         None => stage.safe + 50.0,
     };
     let home = DVec3::new(-stage.enter.x, -stage.enter.y, top);
-    Zeros { work, home, start: home }
+    Zeros { work, unsaid: DVec3::ZERO, home, start: home }
 }

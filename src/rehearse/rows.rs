@@ -82,6 +82,9 @@ pub fn figure_rows(stage: &StagedSetup, done: &Rehearsal) -> Vec<(String, String
         row("deepest cut", mm(f.deepest, 1) + &deepest_at(stage, done)),
         row("lowest tip in wood", format!("Z {}", mm(f.lowest, 2))),
     ];
+    if !f.not_run.is_empty() && f.motions > 0 {
+        rows.push(row("passes not run here", f.not_run.join(", ")));
+    }
     let left = format!(
         "at most {}, nine tenths of it under {}; within {} on {} %",
         mm(whole.most, 2),

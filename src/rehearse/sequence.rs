@@ -45,6 +45,8 @@ struct Stretch {
 pub(super) struct Sequence {
     all: Vec<Stretch>,
     since: f64,
+    /// Of each piece and its passes, how many places of it were cut with its cutter.
+    places: BTreeMap<(usize, usize), usize>,
 }
 
 /// A pass that was run.
@@ -89,19 +91,28 @@ impl Sequence {
         let place = motion.to.truncate();
         let name = &stage.cutters[cutter].name;
         for (piece, of) in stage.pieces.iter().enumerate() {
-            for pass in of.passes.iter().filter(|pass| pass.cutter == *name) {
-                let Some(kind) = kind(pass) else { continue };
+            let own = of.passes.iter().enumerate().filter(|(_, pass)| pass.cutter == *name);
+            for (index, pass) in own {
+                let kind = kind(pass);
                 let there = match kind {
-                    PassKind::Edge => {
+                    Some(PassKind::Edge) => {
                         pass.centre.iter().any(|line| line.edge_away(place) < ALONG_MM)
                     }
                     _ => inside(&pass.centre, place),
                 };
                 if there {
+                    *self.places.entry((piece, index)).or_default() += 1;
+                }
+                if let Some(kind) = kind.filter(|_| there) {
                     stretch.at.entry((piece, kind)).or_insert((0, motion.line)).0 += 1;
                 }
             }
         }
+    }
+
+    /// Whether a pass of a piece was run, by their numbers: its cutter has cut where its limit is.
+    pub(super) fn has_run(&self, piece: usize, pass: usize) -> bool {
+        self.places.get(&(piece, pass)).is_some_and(|places| *places >= PLACES_LEAST)
     }
 
     /// The passes that were run, in their order.

@@ -1,6 +1,10 @@
 //! What a rehearsal has to say: slips of a program, the most harmful first.
 
-use super::codes::{FOLLOWS, OF_A_CUTTER, WRONG_CUTTER};
+use super::codes::{
+    BELOW_SKIRT, FOLLOWS, INTO_BED, INTO_CLAMP, INTO_DOWEL, INTO_PIECE, INTO_TAB, OF_A_CUTTER,
+    OUT_OF_ORDER, PAST_LIMIT, RAPID_IN_WOOD,
+};
+use super::remedy::Remedy;
 use super::stage::StagedSetup;
 use crate::finding::{Code, Severity};
 use crate::program::{RULE_BROKEN, Remark};
@@ -35,6 +39,8 @@ pub struct Slip {
     pub also: Vec<usize>,
     /// Whether it explains what comes after it in its program, though its kind mostly doesn't.
     pub cause: bool,
+    /// Whether it comes of a cause that is told: it is gone when all is carved again with that put right.
+    pub explained: bool,
 }
 
 /// The program of a slip that none of the programs has made.
@@ -46,6 +52,23 @@ pub const NO_PROGRAM: usize = usize::MAX;
 pub struct Slips {
     /// Each with the last line that had it.
     known: BTreeMap<(usize, Code, String), (Slip, u32)>,
+}
+
+/// A shift is found to a tenth, so a little is left when it is put right: so much of a crash, so much of the rest and
+/// that share of it, in mm.
+const LITTLE_CRASH_MM: f64 = 0.2;
+const LITTLE_MM: f64 = 0.15;
+const LITTLE: f64 = 0.3;
+
+/// What of a slip is no more than how exactly its cause was found.
+fn little(code: Code, amount: f64) -> f64 {
+    match code {
+        _ if [INTO_CLAMP, RAPID_IN_WOOD, INTO_BED, INTO_DOWEL].contains(&code) => LITTLE_CRASH_MM,
+        _ if [INTO_PIECE, INTO_TAB, PAST_LIMIT, BELOW_SKIRT].contains(&code) => {
+            LITTLE_MM + LITTLE * amount
+        }
+        _ => 0.0,
+    }
 }
 
 /// Remarks of one kind that are told one by one; more are counted with the last.
@@ -128,6 +151,41 @@ impl Slips {
         own.for_each(|(_, (slip, _))| change(slip));
     }
 
+    /// Marks those of a program that come of a cause.
+    pub fn mark(&mut self, program: usize, comes: impl Fn(&Slip) -> bool) {
+        let own = self.known.iter_mut().filter(|((one, ..), _)| *one == program);
+        own.filter(|(_, (slip, _))| comes(slip)).for_each(|(_, (slip, _))| slip.explained = true);
+    }
+
+    /// Marks what is gone, or next to gone, when all programs are run again as their remedies have it. What is left
+    /// then is told as it is then, for that it does all the same.
+    pub(super) fn explain(&mut self, again: &Slips, remedies: &[Remedy]) {
+        let none = Remedy::NONE;
+        for ((program, code, key), (slip, _)) in &mut self.known {
+            if slip.is_cause() || ![FOLLOWS, OF_A_CUTTER, &[OUT_OF_ORDER]].concat().contains(code) {
+                continue;
+            }
+            let remedy = remedies.get(*program).unwrap_or(&none);
+            // With another cutter it is told of that one.
+            let same = |(one, own, name): &(usize, Code, String)| {
+                (one, own) == (program, code) && (name == key || !remedy.instead.is_empty())
+            };
+            let left =
+                again.known.iter().filter(|(place, _)| same(place)).map(|(_, (left, _))| left);
+            let left = left.max_by(|a, b| a.amount.total_cmp(&b.amount));
+            let Some(left) = left else {
+                slip.explained = true;
+                continue;
+            };
+            slip.explained =
+                left.severity > slip.severity || left.amount < little(*code, slip.amount);
+            if !slip.explained && *remedy != Remedy::NONE && remedy.is_shift() && left.line > 0 {
+                let says = format!("{}, with the cause put right, too", left.says);
+                *slip = Slip { says, ..left.clone() };
+            }
+        }
+    }
+
     /// All, the most harmful first.
     pub fn sorted(self) -> Vec<Slip> {
         let mut all: Vec<Slip> = self.known.into_values().map(|(slip, _)| slip).collect();
@@ -137,15 +195,6 @@ impl Slips {
         });
         all
     }
-}
-
-/// Of all slips, whether each comes of what is told of the same program as the cause.
-pub fn explained(slips: &[Slip]) -> Vec<bool> {
-    let caused = |slip: &Slip| {
-        let mut causes = slips.iter().filter(|cause| cause.is_cause() && cause.is_of(slip.program));
-        !slip.is_cause() && causes.any(|cause| cause.explains(slip))
-    };
-    slips.iter().map(caused).collect()
 }
 
 impl Slip {
@@ -170,6 +219,7 @@ impl Slip {
             times: 1,
             also: Vec::new(),
             cause: false,
+            explained: false,
         }
     }
 
@@ -183,17 +233,12 @@ impl Slip {
         self.program == program || self.also.contains(&program)
     }
 
-    /// Whether another slip of a program that it is told of comes of it, when it is a cause.
-    fn explains(&self, slip: &Slip) -> bool {
-        let of_the_cutter = self.code == WRONG_CUTTER && OF_A_CUTTER.contains(&slip.code);
-        let after = slip.line == 0 || slip.line >= self.line;
-        (FOLLOWS.contains(&slip.code) || of_the_cutter) && after
-    }
-
     /// The programs that it is told of, by their names.
     pub fn programs<'a>(&self, names: &'a [String]) -> Vec<&'a str> {
-        let all = std::iter::once(self.program).chain(self.also.iter().copied());
-        all.filter_map(|program| names.get(program)).map(String::as_str).collect()
+        let mut all: Vec<usize> =
+            std::iter::once(self.program).chain(self.also.iter().copied()).collect();
+        all.sort_unstable();
+        all.into_iter().filter_map(|program| names.get(program)).map(String::as_str).collect()
     }
 
     /// Where it is on the board, from its front left corner with its top up, in mm.

@@ -31,6 +31,8 @@ pub struct StageCutter {
     pub plunge: f64,
     /// Depth of one pass.
     pub pass_depth: f64,
+    /// How far its rows are apart, if the shop says.
+    pub step_over: Option<f64>,
     /// What holds it.
     pub holder: CuttingForm,
     /// How tall that is.
@@ -153,8 +155,10 @@ pub struct StagedSetup {
     pub bore: Option<StageBore>,
     /// Where the setup's zero is on the machine: from home in the plan, over the bed in height.
     pub enter: DVec3,
-    /// The word of the setup's position.
+    /// The word of the setup's position, and that of the other setup's.
     pub word: Option<String>,
+    /// That.
+    pub other_word: Option<String>,
     /// The shop's positions, with the zero of each on the machine.
     pub positions: Vec<(String, DVec3)>,
     /// The machine.
@@ -290,6 +294,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
     let Some(mount) = mounting.mounts.iter().find(|mount| mount.setup == name) else {
         return no("packet.json says nothing of where the board lies on the bed");
     };
+    let other_mount = mounting.mounts.iter().find(|mount| mount.setup != name);
     let enter = DVec3::new(mount.enter_x_mm, mount.enter_y_mm, mount.enter_z_over_bed_mm);
     let bed = setup.stock_bottom_mm;
     let over = |form: &str| {
@@ -346,6 +351,7 @@ pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
         }),
         enter,
         word: mount.position.clone(),
+        other_word: other_mount.and_then(|mount| mount.position.clone()),
         positions: positions.collect(),
         machine: StageMachine {
             travel,
@@ -382,6 +388,7 @@ fn cutter(listed: &ListedCutter, shops: &ListedHolder) -> OfPacket<StageCutter> 
         speed: listed.speed_rpm,
         plunge: listed.plunge_mm_min.unwrap_or(listed.feed_mm_min / 3.0),
         pass_depth: listed.pass_depth_mm,
+        step_over: listed.step_over_mm,
         holder: holder_form,
         holder_length: holder.length_mm,
     })

@@ -26,7 +26,7 @@ const STEPS_MOST: f64 = 2000.0;
 pub(super) struct Allowed {
     pub(super) limit: Option<CutterLimit>,
     /// Depth of a layer; none for one that finishes.
-    depth: Option<f64>,
+    pub(super) depth: Option<f64>,
     /// How low it goes round the edge, where the floor of the skirt is no limit to it: there one level
     /// line is cut down to the least of both sides.
     edge: Option<f64>,
@@ -41,6 +41,8 @@ pub(super) struct Going {
     /// Of steep descents without a break: how far down, and what was cut.
     pub(super) down: f64,
     pub(super) down_cut: f64,
+    /// What was cut of the plan by steep descents without a break, in mm³.
+    pub(super) plunge: f64,
     /// Of level cuts: how long, and how much of the plan was cut deeper than a layer.
     pub(super) run: f64,
     pub(super) run_deep: f64,
@@ -57,6 +59,8 @@ pub struct Watch<'a> {
     pub(super) going: Going,
     /// Of each finishing cutter, where it went too deep in this program.
     pub(super) deep: BTreeMap<usize, DeepSquares>,
+    /// How low the motion before was at its end, if it was a feed.
+    down: Option<f64>,
     /// Whether a cutter that works in layers has cut wood, in this program or before.
     pub(super) layered: bool,
 }
@@ -79,13 +83,14 @@ impl<'a> Watch<'a> {
             allowed: BTreeMap::new(),
             going: Going::default(),
             deep: BTreeMap::new(),
+            down: None,
             layered: false,
         }
     }
 
     /// Forgets what goes on, at the beginning of a program.
     pub fn fresh(&mut self) {
-        self.going = Going::default();
+        (self.going, self.down) = (Going::default(), None);
         self.deep.clear();
     }
 
@@ -157,6 +162,7 @@ impl<'a> Watch<'a> {
                         times: 1,
                         also: Vec::new(),
                         cause: false,
+                        explained: false,
                     },
                 );
             };
@@ -170,8 +176,17 @@ impl<'a> Watch<'a> {
         };
         let (deep, _) = bite.deepest;
         if motion.rapid && deep > RAPID_MM {
-            let says = format!("a rapid goes through wood, {deep:.1} mm deep, with {name}");
-            let help = "Raise the retract height in the path program.";
+            let into = bite.below[1].0.max(bite.below[2].0);
+            let into =
+                if into > 0.0 { format!(", {into:.1} mm into the piece") } else { String::new() };
+            let says = format!("a rapid goes through wood, {deep:.1} mm deep, with {name}{into}");
+            // Where the cut before it ended: it never came up.
+            let lift = self.down.is_some_and(|down| (down - motion.from.z).abs() < LEVEL_MM);
+            let help = if lift && (motion.from.z - motion.to.z).abs() < LEVEL_MM {
+                "No lift stands between the cut before it and this rapid: have it written again."
+            } else {
+                "Raise the retract height in the path program."
+            };
             in_wood(RAPID_IN_WOOD, bite.deepest, says, help);
         }
         if cuts && !motion.spinning {
@@ -193,6 +208,8 @@ impl<'a> Watch<'a> {
             );
             in_wood(FLUTE_PASSED, bite.deepest, says, "Cut in layers, or take a longer cutter.");
         }
+        // What a rapid spoils is told with it.
+        let through = motion.rapid && deep > RAPID_MM;
         let kinds: [Option<(Code, &str, Severity, &str)>; KINDS] = [
             None,
             Some((
@@ -218,6 +235,7 @@ impl<'a> Watch<'a> {
         for (kind, (below, cell)) in kinds.into_iter().zip(bite.below) {
             if let Some((code, what, severity, help)) = kind
                 && below > 0.0
+                && !through
                 && !(code == BELOW_SKIRT && edge)
             {
                 // What is let pass counts once it is passed.
@@ -232,13 +250,21 @@ impl<'a> Watch<'a> {
                 say(code, severity, at_cell(cell), deep, says, help);
             }
         }
-        self.beside(cutter, motion, low, &mut say);
+        let bores = self.bores_beside(index, cutter, motion).is_some();
+        self.beside(cutter, motion, (low, through, bores), &mut say);
         self.feeds(index, cutter, motion, bite, cuts, &mut say);
         self.limits(index, cutter, motion, low, &mut say);
+        self.down = (!motion.rapid).then_some(motion.to.z);
     }
 
     /// Hold-downs, the bed, the machine's travel.
-    fn beside(&self, cutter: &StageCutter, motion: &Motion, low: f64, say: Say<'_>) {
+    fn beside(
+        &self,
+        cutter: &StageCutter,
+        motion: &Motion,
+        (low, through, bores): (f64, bool, bool),
+        say: Say<'_>,
+    ) {
         let stage = self.stage;
         let name = &cutter.name;
         for clamp in &stage.clamps {
@@ -290,7 +316,8 @@ impl<'a> Watch<'a> {
         let bed = stage.stock[1];
         if low < bed - LEVEL_MM {
             let place = if motion.from.z < motion.to.z { motion.from } else { motion.to };
-            let bored = stage.at_a_pin(place.truncate())
+            // In the wrong place a hole is as deep as in the right one.
+            let bored = (bores || stage.at_a_pin(place.truncate()))
                 && stage.bore.as_ref().is_some_and(|bore| low >= bore.end - LEVEL_MM);
             if !bored {
                 let deep = bed - low;
@@ -321,7 +348,7 @@ impl<'a> Watch<'a> {
                         "Z"
                     };
                     let says = format!(
-                        "a motion with {name} leads {by:.1} mm beyond the machine's travel along {axis}"
+                        "a motion with {name} goes {by:.1} mm beyond the machine's travel along {axis}"
                     );
                     say(
                         PAST_TRAVEL,
@@ -335,7 +362,7 @@ impl<'a> Watch<'a> {
             }
         }
         let flat = motion.from.truncate().distance(motion.to.truncate());
-        if motion.rapid && flat > 1.0 && low < stage.safe - 0.01 {
+        if motion.rapid && !through && flat > 1.0 && low < stage.safe - 0.01 {
             let by = stage.safe - low;
             let says = format!(
                 "a rapid with {name} travels at Z {low:.1}, {by:.1} mm below the height that clears all"

@@ -43,6 +43,9 @@ const SPEED_FAR: f64 = 1.5;
 /// straight down.
 const THROUGH_MM: f64 = 1.0;
 
+/// A turn goes round a hole when its radius is that of the packet's within this, in mm.
+const PATH_MM: f64 = 0.1;
+
 /// What is bored so near to a pin is meant for it, in mm.
 const BESIDE_A_PIN_MM: f64 = 25.0;
 const LEVEL_MM: f64 = 0.02;
@@ -151,6 +154,8 @@ impl Watch<'_> {
         } else {
             (self.going.down, self.going.down_cut) = (0.0, 0.0);
         }
+        let bores = at_a_pin || self.bores_beside(index, cutter, motion).is_some();
+        self.straight_down(index, cutter, motion, (steep, bores, bite), say);
         let peck = self.stage.bore.as_ref().and_then(|bore| bore.peck).filter(|_| at_a_pin);
         let bored = f64::from(bite.deepest.0);
         if let Some(peck) = peck
@@ -176,6 +181,33 @@ impl Watch<'_> {
         if let Some((severity, amount, says)) = speed(cutter, motion.speed) {
             let help = "Check the cutter, and its speed in the path program.";
             say(SPEED_OFF, severity, motion.to, amount, says, help);
+        }
+    }
+
+    /// A plunge through more wood than a layer of the cutter's.
+    fn straight_down(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+        (steep, at_a_pin, bite): (bool, bool, &Bite),
+        say: Say<'_>,
+    ) {
+        let Some(depth) = self.allow(index).depth.filter(|_| steep && !at_a_pin) else {
+            self.going.plunge = 0.0;
+            return;
+        };
+        let area = std::f64::consts::PI * cutter.form.radius * cutter.form.radius;
+        self.going.plunge += f64::from(bite.sum) * self.cells.cell * self.cells.cell;
+        let deep = self.going.plunge / area;
+        if deep > PECK_OVER * depth {
+            let name = &cutter.name;
+            let says = format!(
+                "{name} goes {deep:.1} mm straight down into wood at once, and its pass is {} mm deep",
+                plain(depth, 2)
+            );
+            let help = "Go in on a slope, or in steps no deeper than the pass.";
+            say(PASS_DEEPER, Severity::Caution, motion.to, deep, says, help);
         }
     }
 
@@ -245,6 +277,7 @@ impl Watch<'_> {
                 times: 1,
                 also: Vec::new(),
                 cause: false,
+                explained: false,
             };
             out.add(name, slip);
         }
@@ -257,7 +290,6 @@ impl Watch<'_> {
         index: usize,
         cutter: &StageCutter,
         motion: &Motion,
-        low: f64,
         say: Say<'_>,
     ) -> bool {
         let stage = self.stage;
@@ -275,21 +307,7 @@ impl Watch<'_> {
             }
             return true;
         }
-        let straight =
-            motion.from.truncate().distance(at) < LEVEL_MM && motion.to.z < motion.from.z;
-        if !straight || *name != bore.cutter {
-            return false;
-        }
-        let limit = self.allow(index).limit.as_ref();
-        if limit.is_some_and(|limit| limit.outside(at) <= OVER_MM) {
-            return false;
-        }
-        let nearest = stage.pins.iter().map(|pin| pin.distance(at));
-        let nearest = nearest.fold(f64::INFINITY, f64::min);
-        let through = low <= stage.stock[1] + THROUGH_MM;
-        if !through && nearest > BESIDE_A_PIN_MM {
-            return false;
-        }
+        let Some(nearest) = self.bores_beside(index, cutter, motion) else { return false };
         let says = format!(
             "{name} bores where no pin stands; the nearest is {} mm away",
             plain(nearest, 1)
@@ -297,6 +315,32 @@ impl Watch<'_> {
         let help = "Take the places of the holes from the setup's pins.dxf.";
         say(PIN_HOLE, Severity::Fault, motion.to, nearest, says, help);
         true
+    }
+
+    /// Of what is bored beside the pins by their cutter, how far the nearest of them is: through the board, or near one.
+    pub(super) fn bores_beside(
+        &mut self,
+        index: usize,
+        cutter: &StageCutter,
+        motion: &Motion,
+    ) -> Option<f64> {
+        let stage = self.stage;
+        let bore = stage.bore.as_ref().filter(|bore| bore.cutter == cutter.name)?;
+        let (from, to) = (motion.from.truncate(), motion.to.truncate());
+        let round = |centre: DVec2| (from.distance(centre) - bore.path).abs() < PATH_MM;
+        let at = match motion.form {
+            PathForm::Turn { centre, .. } if round(centre) => centre,
+            PathForm::Straight if from.distance(to) < LEVEL_MM => to,
+            _ => return None,
+        };
+        let limit = self.allow(index).limit.as_ref();
+        if limit.is_some_and(|limit| limit.outside(to) <= OVER_MM) {
+            return None;
+        }
+        let nearest = stage.pins.iter().map(|pin| pin.distance(at));
+        let nearest = nearest.fold(f64::INFINITY, f64::min);
+        let through = motion.from.z.min(motion.to.z) <= stage.stock[1] + THROUGH_MM;
+        (through || nearest <= BESIDE_A_PIN_MM).then_some(nearest)
     }
 
     pub(super) fn limits(
@@ -311,7 +355,7 @@ impl Watch<'_> {
         if motion.rapid || low >= top {
             return;
         }
-        if self.at_a_pin(index, cutter, motion, low, say) {
+        if self.at_a_pin(index, cutter, motion, say) {
             return;
         }
         let size = self.stage.size;

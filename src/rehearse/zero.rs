@@ -8,22 +8,27 @@
 
 use super::causes::NamedCause;
 use super::cells::BoardCells;
-use super::codes::{NOTHING_CUT, PAST_LIMIT, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF};
+use super::codes::{
+    INTO_PIECE, INTO_TAB, NOTHING_CUT, PAST_LIMIT, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT,
+    ZERO_OFF,
+};
 use super::fit::{
     BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
     sampled_of_the_other,
 };
 use super::form::CuttingForm;
 use super::ground::{Belongs, KeptGround};
-use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses};
+use super::guesses::{Guess, TURNS_ALIKE, UNLIKELY, guesses, help};
 use super::limit::CutterLimit;
 use super::manner::Manner;
 use super::plan_shape::PlanShape;
+use super::remedy::Remedy;
 use super::replay::{RehearsalOrder, each_feed};
 use super::shift::zero_shift;
 use super::slips::{Slip, Slips};
 use super::timber::{MotionTool, Timber};
 use crate::finding::{Code, Severity};
+use crate::relief::Face;
 use crate::units::{MM_PER_INCH, plain};
 use glam::{DAffine3, DVec2, DVec3};
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,14 +60,35 @@ type Span = (DVec3, DVec3);
 /// Boxes of cuts and of limits are of one size when they differ by less than this, in mm.
 const ALIKE_MM: f64 = 0.5;
 
-/// The box of the feeds, that of those that go along in the plan, and the cutters.
-type Extent = (Span, Option<(DVec2, DVec2)>, Vec<usize>);
+/// With no more lines than this that spoil the piece, of more than so many feeds, these lines are wrong and not the
+/// program.
+const LINES_FEW: u64 = 3;
+const FEEDS_MANY: usize = 100;
+
+/// With this share of the feeds before the first that spoils the piece, what is wrong begins there.
+const BEFORE: f64 = 0.2;
+
+/// What a program takes in.
+struct Extent {
+    /// The box of the feeds, and of those of them that come near the board.
+    full: Span,
+    near: Option<Span>,
+    /// The box of those that go along in the plan.
+    plan: Option<(DVec2, DVec2)>,
+    cutters: Vec<usize>,
+    feeds: usize,
+}
+
+/// What spoils the piece.
+const SPOILS: [Code; 2] = [INTO_PIECE, INTO_TAB];
 
 /// What the guesses are judged by.
 pub(super) struct Trial<'a> {
     pub(super) order: &'a RehearsalOrder<'a>,
     pub(super) program: usize,
     pub(super) span: Span,
+    /// The box of all feeds.
+    full: Span,
     /// The box of what goes along in the plan.
     plan: Option<(DVec2, DVec2)>,
     pub(super) cutters: Vec<usize>,
@@ -78,7 +104,7 @@ pub(super) struct Trial<'a> {
 }
 
 /// Explains what is astray in one program, if a usual mistake does. `high`: whether the wood that it leaves
-/// stands too high all over.
+/// stands too high all over. Also whether the program's own surface lies where it should.
 ///
 /// # Errors
 /// When the program can't be read.
@@ -88,11 +114,19 @@ pub fn explain(
     (ground, cells): (&KeptGround, &BoardCells),
     high: bool,
     out: &mut Slips,
-) -> io::Result<Option<NamedCause>> {
-    let Some((span, plan, cutters)) = extent(order, program)? else { return Ok(None) };
+) -> io::Result<(Option<NamedCause>, bool)> {
+    let Some(Extent { full, near, plan, cutters, feeds }) = extent(order, program)? else {
+        return Ok((None, false));
+    };
+    let spoiling = out.of(program).filter(|slip| SPOILS.contains(&slip.code));
+    let lines: u64 = spoiling.map(|slip| slip.times).sum();
+    if !high && feeds > FEEDS_MANY && (1..=LINES_FEW).contains(&lines) {
+        return Ok((None, true));
+    }
+    let span = near.unwrap_or(full);
     let own = sampled(ground, cells, order.stage.pieces.len());
     let Some(free) = carved(order, program, span, 1.0, &CarvedBy::Named, 1)? else {
-        return Ok(None);
+        return Ok((None, false));
     };
     let left = LeftOnPurpose::by(order.stage, &cutters);
     let base = free.fits(&own, DAffine3::IDENTITY, left);
@@ -110,10 +144,12 @@ pub fn explain(
             && base.touched > TOUCHED
             && spoiled(order, program, (DVec3::ZERO, &BTreeMap::new()), (ground, cells))?
                 > TOO_DEEP);
+    let lies = base.lies() && !digs && !high;
     let mut trial = Trial {
         order,
         program,
         span,
+        full,
         plan,
         cutters,
         own,
@@ -130,7 +166,7 @@ pub fn explain(
             trial.small_shift(&free, left, true);
         }
         trial.other_cutters(&free, out)?;
-        return trial.tell(&free, left, out);
+        return Ok((trial.tell(&free, left, out)?, lies));
     }
     let other = sampled_of_the_other(order, cells, ground);
     for guess in guesses(order) {
@@ -141,29 +177,49 @@ pub fn explain(
     trial.units(left)?;
     trial.other_cutters(&free, out)?;
     trial.small_shift(&free, left, false);
-    trial.tell(&free, left, out)
+    Ok((trial.tell(&free, left, out)?, lies))
 }
 
 /// What a program takes in. None when there are no feeds.
 fn extent(order: &RehearsalOrder<'_>, program: usize) -> io::Result<Option<Extent>> {
-    let mut span: Option<Span> = None;
+    let (mut span, mut near): (Option<Span>, Option<Span>) = (None, None);
+    let mut feeds = 0;
+    let size = order.stage.size;
     let mut plan: Option<(DVec2, DVec2)> = None;
     let mut cutters: BTreeSet<usize> = BTreeSet::new();
     each_feed(order, program, DVec3::ZERO, &mut |motion, index| {
         let (a, b) = (motion.from.min(motion.to), motion.from.max(motion.to));
-        span = Some(span.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
+        let wider =
+            |span: Option<Span>| span.map_or((a, b), |(low, high)| (low.min(a), high.max(b)));
+        span = Some(wider(span));
+        feeds += 1;
+        // One motion that goes far away would make all else too small to be seen.
+        if a.truncate().cmpge(-size).all() && b.truncate().cmple(2.0 * size).all() {
+            near = Some(wider(near));
+        }
         let (a, b) = (a.truncate(), b.truncate());
         if a != b {
             plan = Some(plan.map_or((a, b), |(low, high)| (low.min(a), high.max(b))));
         }
         cutters.insert(index);
     })?;
-    Ok(span.map(|span| (span, plan, cutters.into_iter().collect())))
+    let cutters = cutters.into_iter().collect();
+    Ok(span.map(|full| Extent { full, near, plan, cutters, feeds }))
 }
 
 /// A guess of that kind that moves nothing.
 pub(super) fn in_place(code: Code, says: String) -> Guess {
-    Guess { code, says, map: DAffine3::IDENTITY, other_side: false, handicap: 1.0, rank: 0 }
+    let instead = BTreeMap::new();
+    Guess {
+        code,
+        says,
+        map: DAffine3::IDENTITY,
+        instead,
+        other_side: false,
+        help: help(code, Face::Top),
+        handicap: 1.0,
+        rank: 0,
+    }
 }
 
 impl Trial<'_> {
@@ -194,13 +250,13 @@ impl Trial<'_> {
                 "the path program took the model's millimetres for inches, so that all is 25.4 times too large",
             ),
         ] {
-            let size = (self.span.1 - self.span.0) * scale;
+            let size = (self.full.1 - self.full.0) * scale;
             // No use in looking when the result would not be about as large as the board.
             let board = self.order.stage.size.x;
             if size.x > 2.0 * board || size.x < 0.05 * board {
                 continue;
             }
-            if let Some(free) = carved(self.order, self.program, self.span, scale, &by, 0)? {
+            if let Some(free) = carved(self.order, self.program, self.full, scale, &by, 0)? {
                 let map = DAffine3::from_scale(DVec3::splat(scale));
                 let mut fit = free.fits(&self.own, map, left);
                 // A cutter is far too stout for the hollows of a model that is so small.
@@ -249,6 +305,10 @@ impl Trial<'_> {
         let parts: Vec<String> =
             [says(by.x, "X"), says(by.y, "Y"), says(by.z, "Z")].into_iter().flatten().collect();
         let mut says = format!("the program's zero is off by about {}", parts.join(", "));
+        if by.z != 0.0 {
+            let way = if by.z > 0.0 { "low" } else { "high" };
+            says += &format!(": all its cuts are {} mm too {way}", plain(by.z.abs(), 1));
+        }
         if left.leaves > 0.0 && by.z != 0.0 {
             says += &format!(
                 ", if it is to leave the packet's {} mm for finishing",
@@ -280,8 +340,19 @@ impl Trial<'_> {
         spoiled(self.order, self.program, (by, instead), self.ground)
     }
 
-    fn cause(&self, code: Code, says: String, map: DAffine3, left: LeftOnPurpose) -> NamedCause {
-        NamedCause { program: self.program, code, says, map, roughs: left.leaves > 0.0 }
+    /// The line from which on the piece is spoiled, when much is right before it.
+    fn begins(&self, out: &Slips) -> io::Result<Option<u32>> {
+        let spoiling = out.of(self.program).filter(|slip| SPOILS.contains(&slip.code));
+        let Some(line) = spoiling.map(|slip| slip.line).min() else { return Ok(None) };
+        let (mut all, mut before) = (0usize, 0usize);
+        each_feed(self.order, self.program, DVec3::ZERO, &mut |motion, _| {
+            (all, before) = (all + 1, before + usize::from(motion.line < line));
+        })?;
+        Ok((before as f64 > BEFORE * all as f64).then_some(line))
+    }
+
+    fn cause(&self, code: Code, says: String, remedy: Remedy, left: LeftOnPurpose) -> NamedCause {
+        NamedCause { program: self.program, code, says, remedy, roughs: left.leaves > 0.0 }
     }
 
     /// Tells what explains it best; that nothing does, when it is the program as a whole.
@@ -323,12 +394,18 @@ impl Trial<'_> {
                 says += &format!(", or {other}: this piece looks the same either way");
             }
             let says = format!("most likely {says}");
-            let help =
-                "Put that right first and rehearse again: the other findings may come of it.";
-            out.add("", whole(guess.code, self.program, says.clone(), help));
-            return Ok(Some(self.cause(guess.code, says, guess.map, left)));
+            out.add("", whole(guess.code, self.program, says.clone(), guess.help));
+            return Ok(Some(self.cause(guess.code, says, guess.remedy(), left)));
         }
-        if self.digs && self.base.touched > TOUCHED {
+        // What goes at one height follows no packet's relief: it is a program of one's own, such as a facing strip.
+        let flat = self.manners.values().all(Manner::is_level);
+        let begins = self.begins(out)?;
+        if let Some(line) = begins.filter(|_| self.digs && self.base.touched > TOUCHED && !flat) {
+            let tied = format!("; nothing is cut too deep before line {line}");
+            out.amend(self.program, INTO_PIECE, |slip| slip.says += &tied);
+            return Ok(None);
+        }
+        if self.digs && self.base.touched > TOUCHED && !flat {
             let fit = free.fits(&self.own, DAffine3::IDENTITY, left);
             let percent = |share: f64| plain((100.0 * share).clamp(1.0, 99.0), 0);
             let mut says = format!(
@@ -347,7 +424,7 @@ impl Trial<'_> {
             let help = "Was it made for another packet, or for an older design? Load this packet's relief, \
                         make the path anew, and rehearse again.";
             out.add("", whole(WRONG_PACKET, self.program, says.clone(), help));
-            return Ok(Some(self.cause(WRONG_PACKET, says, DAffine3::IDENTITY, left)));
+            return Ok(Some(self.cause(WRONG_PACKET, says, Remedy::NONE, left)));
         }
         Ok(None)
     }

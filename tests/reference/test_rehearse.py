@@ -11,7 +11,12 @@ from programs import Bench, PieceOfSet, Program, form
 CUTTERS = ["1=flat 1/4", "2=ball 1/8", "3=flat 1/8", "4=vee 60"]
 
 
-def rehearse(packet, setup, *programs, more=(), cutters=CUTTERS):
+# Most programs here are finished in rows that are far apart, for speed, and leave passes out: what is told of that has
+# tests of its own.
+APART = ("coarse-finish", "pass-missing")
+
+
+def rehearse(packet, setup, *programs, more=(), cutters=CUTTERS, apart=APART):
     command = [PROGRAM, "rehearse", packet.folder, setup, *programs, "--json", *more]
     for cutter in cutters:
         command += ["--cutter", cutter]
@@ -19,6 +24,7 @@ def rehearse(packet, setup, *programs, more=(), cutters=CUTTERS):
     assert done.returncode in (0, 1), done.stderr
     assert done.stdout, done.stderr
     result = json.loads(done.stdout)
+    result["findings"] = [f for f in result.get("findings", []) if f["code"] not in apart]
     faults = any(f["severity"] == "fault" for f in result["findings"])
     assert done.returncode == (1 if faults else 0)
     return result
@@ -126,7 +132,11 @@ def test_right_programs_of_a_fork_and_a_turner_have_no_finding(packets, tmp_path
     kept = []
     for setup, position in (("top", "G54"), ("bottom", "G55")):
         bench = Bench(packet, setup)
-        program = lambda tool: Program(tool=tool, position=position)
+        def program(tool):
+            begun = Program(tool=tool, position=position)
+            begun.rapid(z=bench.lift)
+            return begun
+
         files = [
             bench.rough(program(1), over=4.0).end().write(tmp_path / f"{setup}-rough.nc"),
             bench.rough(program(3), "flat 1/8", "clear-centre", over=1.5).end().write(tmp_path / f"{setup}-clear.nc"),
@@ -763,7 +773,7 @@ def test_every_code_of_a_rehearsal_is_met_here():
         names |= set(re.findall(r'name: "([a-z-]+)"', text)) | set(re.findall(r'code!\(\s*[A-Z_]+,\s*"([a-z-]+)"', text))
     assert len(names) > 30
     here = Path(__file__).parent
-    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py", "test_rehearsal_mistakes.py"))
+    text = "".join((here / name).read_text(encoding="utf-8") for name in ("test_rehearse.py", "test_rehearsal_causes.py", "test_rehearsal_mistakes.py", "test_rehearsal_told.py"))
     assert [name for name in sorted(names) if f'"{name}"' not in text] == []
 
 

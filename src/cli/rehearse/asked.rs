@@ -20,7 +20,7 @@ pub(in crate::cli) struct RehearsalAsked {
     /// can be given more than once. Left out: the numbers of the shop file
     #[arg(long, value_name = "CUTTER")]
     pub(super) cutter: Vec<String>,
-    /// Side of a cell, from "0.05 mm" to "2 mm"
+    /// Side of a cell, from "0.05 mm" to "0.5 mm"
     #[arg(long, value_name = "LENGTH", default_value = "0.2 mm", value_parser = cell)]
     pub(super) cell: Length,
     /// Keep the wood as the programs leave it in this file. An existing file is never replaced
@@ -63,8 +63,8 @@ impl From<SetupWord> for Face {
 
 fn cell(text: &str) -> Result<Length, String> {
     let length = crate::params::length(text)?;
-    match (0.05..=2.0).contains(&length.as_mm()) {
+    match (0.05..=0.5).contains(&length.as_mm()) {
         true => Ok(length),
-        false => Err("it must be from 0.05 mm to 2 mm".to_owned()),
+        false => Err("it must be from 0.05 mm to 0.5 mm".to_owned()),
     }
 }

@@ -4,7 +4,7 @@ use crate::cli::say::{SlipCard, escaped};
 use crate::finding::{Severity, only_in};
 use crate::rehearse::{
     LeftFigures, PieceProgress, PieceStanding, RIM, Rehearsal, Slip, StagePiece, StagedSetup,
-    explained, figure_rows, state,
+    figure_rows, state,
 };
 use crate::units::Unit;
 use serde_json::{Value, json};
@@ -55,14 +55,14 @@ impl Told<'_> {
 
     /// Each slip as a card; what comes of a cause only when `all` are asked for.
     pub(super) fn cards(&self, all: bool) -> Vec<SlipCard> {
-        let shown = self.done.slips.iter().zip(explained(&self.done.slips));
-        shown.filter(|(_, folded)| all || !folded).map(|(slip, _)| self.card(slip)).collect()
+        let shown = self.done.slips.iter().filter(|slip| all || !slip.explained);
+        shown.map(|slip| self.card(slip)).collect()
     }
 
     /// How many were not shown, in a line of its own; and the cause again, which may have scrolled away.
     pub(super) fn folded(&self, all: bool) -> String {
-        let folded = explained(&self.done.slips).into_iter().filter(|folded| *folded).count();
-        let causes = self.done.slips.iter().filter(|slip| slip.is_cause());
+        let folded = self.done.slips.iter().filter(|slip| slip.explained).count();
+        let causes = self.done.slips.iter().filter(|slip| slip.is_cause() && !slip.explained);
         let first = causes
             .map(|slip| format!("First put this right: {}\n", only_in(&slip.says, self.unit())));
         let more = if folded > 0 && !all {
@@ -149,8 +149,7 @@ impl Told<'_> {
 
     /// All of it for programs; lengths in mm.
     pub(super) fn json(&self) -> String {
-        let told = self.done.slips.iter().zip(explained(&self.done.slips));
-        let slips: Vec<Value> = told.map(|(slip, folded)| self.slip(slip, folded)).collect();
+        let slips: Vec<Value> = self.done.slips.iter().map(|slip| self.slip(slip)).collect();
         let f = &self.done.figures;
         let pieces: Vec<Value> = self.stage.pieces.iter().zip(&f.pieces).map(piece).collect();
         let promised = self.stage.pieces.iter().filter_map(|p| p.promised).reduce(f64::max);
@@ -164,6 +163,7 @@ impl Told<'_> {
             "cut_deepest_line": f.deepest_at.map(|(_, line, _)| line),
             "cut_deepest_at_mm": f.deepest_at.map(|(.., at)| at.to_array()),
             "tip_lowest_mm": f.lowest,
+            "passes_not_run": f.not_run,
         });
         let all = json!({
             "setup": self.stage.face.name(),
@@ -176,7 +176,7 @@ impl Told<'_> {
         escaped(&serde_json::to_string_pretty(&all).unwrap_or_default()) + "\n"
     }
 
-    fn slip(&self, slip: &Slip, explained: bool) -> Value {
+    fn slip(&self, slip: &Slip) -> Value {
         let on_piece = slip.on_piece(self.stage).map(|(index, at)| {
             json!({ "piece": self.stage.pieces[index].name, "along_mm": at.x, "left_mm": at.y })
         });
@@ -191,7 +191,7 @@ impl Told<'_> {
             "message": slip.says,
             "help": slip.help,
             "amount": slip.amount,
-            "explained": explained,
+            "explained": slip.explained,
             "at_mm": slip.at.map(|at| at.to_array()),
             "on_board_mm": slip.on_board(self.stage).map(|at| at.to_array()),
             "on_piece": on_piece,

@@ -1,0 +1,45 @@
+//! Programs that count from the last place (G91) where they mean places: when they are run again with G91 passed
+//! over, what they spoil is gone.
+
+use super::causes::NamedCause;
+use super::codes::{FOLLOWS, WRONG_DISTANCE};
+use super::remedy::Remedy;
+use super::replay::RehearsalOrder;
+use super::running::run;
+use super::slips::{Slip, Slips};
+use crate::finding::Severity;
+use crate::program::{LineTally, PassedOver};
+use std::io;
+
+fn harm(program: usize, slips: &Slips) -> usize {
+    let harms = |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
+    slips.of(program).filter(harms).count()
+}
+
+/// Explains what is wrong in one program by a G91, if that does.
+///
+/// # Errors
+/// When a program can't be read.
+pub(super) fn explain(
+    order: &RehearsalOrder<'_>,
+    program: usize,
+    tallies: &[LineTally],
+    out: &mut Slips,
+) -> io::Result<Option<NamedCause>> {
+    let Some(line) = tallies.get(program).and_then(|tally| tally.stepped) else { return Ok(None) };
+    if harm(program, out) == 0 {
+        return Ok(None);
+    }
+    let over = PassedOver { steps: true, ..PassedOver::default() };
+    let mut remedies = vec![Remedy::NONE; order.programs];
+    remedies[program].over = over;
+    if harm(program, &run(order, &remedies)?.slips) > 0 {
+        return Ok(None);
+    }
+    let says = "the program counts from the last place (G91), and its numbers are places: with G90 it fits".to_owned();
+    let help = "Have the path program write G90 there.";
+    let slip = Slip::new(WRONG_DISTANCE, Severity::Fault, (program, line), says.clone(), help);
+    out.add("", slip);
+    let remedy = Remedy { over, ..Remedy::NONE };
+    Ok(Some(NamedCause { program, code: WRONG_DISTANCE, says, remedy, roughs: false }))
+}
