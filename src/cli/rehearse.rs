@@ -177,7 +177,10 @@ fn rehearsed(
             },
             Ok(found) if found.is_dir() => format!("`{}` is a folder.", path.display()),
             Ok(_) => format!("`{}` is no plain file.", path.display()),
-            Err(_) => format!("There is no file `{}`.", path.display()),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => {
+                format!("There is no file `{}`.", path.display())
+            }
+            Err(error) => format!("`{}` can't be read: {error}.", path.display()),
         };
         return Err((None, says, "Give the program's own file.".to_owned()));
     }

@@ -13,6 +13,8 @@ pub fn tolerance(inches: bool) -> f64 {
 /// that machines in use are known to let pass is near this).
 const ASTRAY_MM: f64 = 0.5;
 
+/// The most chords of one arc: those of a whole turn of 20 m in radius.
+const CHORDS_MOST: f64 = 10_000.0;
 /// Arcs that stand upright are carved as chords that leave them by at most this much, in mm.
 const SAGITTA_MM: f64 = 0.0005;
 
@@ -139,8 +141,8 @@ pub fn chords(
     let ((start, low), (end, high)) = (plane.of(from), plane.of(to));
     let (first, last) = (start.distance(arc.centre), end.distance(arc.centre));
     let each = 2.0 * (1.0 - (SAGITTA_MM / first).min(1.0)).acos();
-    // Never more than a chord for each thousandth of a turn's thousandth, whatever the radius.
-    let count = (arc.angle.abs() / each.max(1e-4)).ceil().max(1.0) as u32;
+    // Only a sweep that no machine has room for takes more.
+    let count = (arc.angle.abs() / each).ceil().clamp(1.0, CHORDS_MOST) as u32;
     (1..=count).map(move |i| {
         let share = f64::from(i) / f64::from(count);
         let arm = DVec2::from_angle(arc.angle * share).rotate((start - arc.centre) / first);

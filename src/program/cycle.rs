@@ -6,7 +6,7 @@ use glam::DVec3;
 /// 6556, 3.5.16.4: 0.010 in).
 const SHORT_MM: f64 = 0.254;
 
-/// More pecks than this into one hole are a slip of the pen.
+/// More pecks than this in one line are a slip of the pen.
 const PECKS_MOST: f64 = 10_000.0;
 
 /// What a cycle keeps from line to line, in mm.
@@ -36,12 +36,13 @@ impl DrillingCycle {
         self.q = given(b'Q').or(self.q);
     }
 
-    /// The depths, from zero or, in incremental mode, from where the tip is.
+    /// The depths, from zero or, in incremental mode, from where the tip is. A line drills so many holes.
     pub fn depths(
         &self,
         code: u32,
         from: f64,
         incremental: bool,
+        repeats: f64,
     ) -> Result<DrillingDepths, String> {
         let (Some(z), Some(r)) = (self.z, self.r) else {
             return Err(
@@ -58,10 +59,10 @@ impl DrillingCycle {
             (830, Some(peck)) if peck <= 0.0 => {
                 return Err("Q of G83, the depth of a peck, is not over zero".into());
             }
-            (830, Some(peck)) if (clear - bottom) / peck > PECKS_MOST => {
+            (830, Some(peck)) if repeats * (clear - bottom) / peck > PECKS_MOST => {
+                let pecks = repeats * ((clear - bottom) / peck).ceil();
                 return Err(format!(
-                    "Q of G83, the depth of a peck, is so small that the hole takes {:.0} pecks",
-                    ((clear - bottom) / peck).ceil()
+                    "Q of G83, the depth of a peck, is so small that the line takes {pecks:.0} pecks"
                 ));
             }
             (830, Some(peck)) => peck,

@@ -194,7 +194,7 @@ impl Interpreter {
         self.drilling = drilling;
         let incremental = self.state.incremental;
         let start = if incremental { self.at.z } else { self.zero().z };
-        let depth = drilling.depths(code, start, incremental)?;
+        let depth = drilling.depths(code, start, incremental, repeats)?;
         let feed = self.feed_over(1.0)?;
         let [x, y, _] = at.xyz();
         let back = if self.state.retract_to_r { depth.clear } else { depth.clear.max(self.at.z) };

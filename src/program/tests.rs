@@ -130,10 +130,10 @@ fn the_length_of_another_tool_is_told_where_it_cuts_or_goes_down() {
 
 #[test]
 fn what_follows_the_end_and_a_mode_that_is_not_said_are_told() {
-    assert_eq!(told(b"G21 G90 G0 X1\nM30\n\n(more)\n%\nN9\nG0 X2\nG0 X3\n"), [(AFTER_END, 7)]);
-    assert_eq!(told(b"G21 G90 G0 X1\nM30\n%\n"), []);
+    assert_eq!(told(b"G21 G90 G0 Z1\nM30\n\n(more)\n%\nN9\nG0 X2\nG0 X3\n"), [(AFTER_END, 7)]);
+    assert_eq!(told(b"G21 G90 G0 Z1\nM30\n%\n"), []);
     assert_eq!(told(b"G21\nG53 G0 Z0\nG0 X1\nX2\nM30\n"), [(DISTANCE_NOT_SAID, 3)]);
-    assert_eq!(told(b"G21 G91 G0 X1\nM30\n"), []);
+    assert_eq!(told(b"G21 G91 G0 Z1\nM30\n"), []);
 }
 
 #[test]

@@ -4,9 +4,10 @@ use super::cells::{BoardCells, CELLS_MOST};
 use super::timber::Timber;
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
 
 /// What the bytes begin with; the number is raised when they change.
-const BEGINS: &str = "treenwright wood 1";
+const BEGINS: &str = "treenwright wood 2";
 
 #[derive(Serialize, Deserialize)]
 struct Kept {
@@ -16,6 +17,8 @@ struct Kept {
     columns: usize,
     rows: usize,
     first_mm: [f64; 2],
+    /// SHA-256 of this head, but for itself, and of the heights: what was changed by hand is no wood.
+    sum: String,
 }
 
 /// The wood after a setup of the packet with that seal.
@@ -28,14 +31,25 @@ pub fn keep(timber: &Timber, seal: &str, setup: &str) -> Vec<u8> {
         columns: cells.columns,
         rows: cells.rows,
         first_mm: cells.first.to_array(),
+        sum: String::new(),
     };
-    // A struct of numbers and texts has no way to fail.
-    let head = serde_json::to_string(&head).unwrap_or_default();
-    let mut bytes = format!("{BEGINS}\n{head}\n").into_bytes();
-    for value in timber.top.iter().chain(&timber.floor) {
-        bytes.extend_from_slice(&value.to_le_bytes());
-    }
+    let values = timber.top.iter().chain(&timber.floor);
+    let heights: Vec<u8> = values.flat_map(|value| value.to_le_bytes()).collect();
+    let head = Kept { sum: sum(&head, &heights), ..head };
+    let mut bytes = format!("{BEGINS}\n{}\n", text(&head)).into_bytes();
+    bytes.extend_from_slice(&heights);
     bytes
+}
+
+fn text(head: &Kept) -> String {
+    // A struct of numbers and texts has no way to fail.
+    serde_json::to_string(head).unwrap_or_default()
+}
+
+/// What a head without a sum and its heights come to.
+fn sum(head: &Kept, heights: &[u8]) -> String {
+    let all = Sha256::new().chain_update(text(head)).chain_update(heights).finalize();
+    all.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// Why wood can't be begun with.
@@ -66,7 +80,11 @@ pub fn kept(bytes: &[u8], seal: &str, setup: &str) -> Result<Timber, KeptUnfit> 
 fn whole(bytes: &[u8]) -> Option<(Kept, Timber)> {
     let rest = bytes.strip_prefix(BEGINS.as_bytes())?.strip_prefix(b"\n")?;
     let end = rest.iter().position(|byte| *byte == b'\n')?;
-    let head: Kept = serde_json::from_slice(&rest[..end]).ok()?;
+    let mut head: Kept = serde_json::from_slice(&rest[..end]).ok()?;
+    let told = std::mem::take(&mut head.sum);
+    if told != sum(&head, &rest[end + 1..]) {
+        return None;
+    }
     let cells = BoardCells {
         cell: head.cell_mm,
         columns: head.columns,
@@ -103,6 +121,12 @@ mod tests {
         assert_eq!(kept(&bytes, "abc", "bottom"), Err(KeptUnfit::OtherSetup));
         assert_eq!(kept(&bytes[..bytes.len() - 1], "abc", "top"), Err(KeptUnfit::Broken));
         assert_eq!(kept(b"", "abc", "top"), Err(KeptUnfit::Broken));
+        // Heights or a head that somebody changed.
+        for at in [BEGINS.len() + 40, bytes.len() - 2] {
+            let mut changed = bytes.clone();
+            changed[at] ^= 1;
+            assert_eq!(kept(&changed, "abc", "top"), Err(KeptUnfit::Broken));
+        }
         for end_for_end in [false, true] {
             let turned = timber.turned(end_for_end, 31.3);
             assert_eq!(turned.turned(end_for_end, 31.3).top.len(), timber.top.len());

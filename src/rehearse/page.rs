@@ -126,11 +126,11 @@ fn figures(stage: &StagedSetup, done: &Rehearsal) -> Markup {
     html! {
         section {
             h2 { "Figures" }
-            table .rules {
+            table .rules.stack {
                 thead { tr { th scope="col" { "What" } th scope="col" { "How much" } } }
                 tbody {
                     @for (name, value) in figure_rows(stage, done) {
-                        tr { th scope="row" { (name) } td { (only_in(&value, unit(stage))) } }
+                        tr .loads { th scope="row" { (name) } td { (only_in(&value, unit(stage))) } }
                     }
                 }
             }

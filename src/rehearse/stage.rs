@@ -207,8 +207,9 @@ pub type PacketFiles<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
 /// When a file is missing, or is not what a packet of this format has.
 pub fn stage(face: Face, files: PacketFiles<'_>) -> OfPacket<StagedSetup> {
     let bytes = files("packet.json").map_err(NotAPacket)?;
-    let list: PacketList = serde_json::from_slice(&bytes)
-        .map_err(|error| NotAPacket(format!("packet.json can't be read: {error}")))?;
+    let list: PacketList = serde_json::from_slice(&bytes).map_err(|error| {
+        NotAPacket(format!("packet.json was changed: see its line {}", error.line()))
+    })?;
     if list.tool != env!("CARGO_PKG_NAME") || list.format != crate::export::list::FORMAT {
         return no("packet.json is not of this tool and this format");
     }

@@ -179,7 +179,7 @@ def test_what_is_refused_is_json_too_and_kept_wood_is_told_apart(packets, spoon,
     for parts in ([spoon.folder, "top", tmp_path / "none.nc"], [tmp_path, "top", good[0]]):
         finding = json.loads(run(*parts, "--json").stdout)["findings"][0]
         assert finding["severity"] == "fault" and finding["message"] and finding["help"]
-    (tmp_path / "broken.wood").write_bytes(b"treenwright wood 1\n{}\n")
+    (tmp_path / "broken.wood").write_bytes(b"treenwright wood 2\n{}\n")
     fork = packets("fork")
     rehearse(fork, "top", bored(Bench(fork, "top"), tmp_path, "fork"), more=["--keep", tmp_path / "fork.wood"])
     for name, words in {"broken": "not a file that --keep wrote", "fork": "of another packet"}.items():

@@ -38,7 +38,7 @@ def wood(path):
     """What --keep wrote: its head, tops and floors, row by row."""
     data = path.read_bytes()
     first, head, rest = data.split(b"\n", 2)
-    assert first == b"treenwright wood 1"
+    assert first == b"treenwright wood 2"
     head = json.loads(head)
     values = np.frombuffer(rest, "<f4").reshape(2, head["rows"], head["columns"])
     return head, values[0], values[1]
@@ -752,7 +752,7 @@ def test_what_else_is_told(spoon, top, bottom, tmp_path):
 
 def test_a_folder_or_wood_that_is_not_the_packets_is_refused(spoon, top, tmp_path):
     program = finished(top).end().write(tmp_path / "a.nc")
-    (tmp_path / "other.wood").write_bytes(b"treenwright wood 1\n{}\n")
+    (tmp_path / "other.wood").write_bytes(b"treenwright wood 2\n{}\n")
     for folder, more, code in [
         (tmp_path, [], "packet-unfit"),
         (spoon.folder, ["--from", tmp_path / "other.wood"], "wood-unfit"),
