@@ -425,9 +425,9 @@ def test_hold_downs_keep_clear_of_cleaning_up(tmp_path):
     compare(packet)
 
 
-@pytest.mark.parametrize(("flute", "short"), [(13.6, False), (13.4, True)])
+@pytest.mark.parametrize(("flute", "short"), [(13.7, False), (13.6, True)])
 def test_slots_want_edges_as_long_as_they_are_deep(flute, short, tmp_path):
-    # 13 mm from the stock's bottom to the top of the tines on this board, half a millimetre past it.
+    # 13.15 mm from the stock's bottom to the top of the tines on this board, half a millimetre past it.
     shop = named(text_of("params/shop.toml", SLOTS), "flat 5", flute=f"{flute} mm")
     found = Job(tmp_path / "edges", "fork", shop, text_of("params/designs/harvest-fork.toml")).check()
     said = [f["message"] for f in found["findings"] if f["code"] == "flute-too-short"]
