@@ -72,8 +72,8 @@ pub(super) fn rehearse(console: &Console, asked: &RehearsalAsked) -> Ending {
 
 /// Cutters that were given for this run and that no program names.
 fn not_used(asked: &RehearsalAsked, stage: &StagedSetup, done: &Rehearsal) -> String {
-    let number =
-        |text: &String| text.split_once('=').and_then(|(n, _)| n.trim().parse::<u32>().ok());
+    // What is no number was refused before.
+    let number = |text: &String| said(text).0.and_then(|number| number.parse::<u32>().ok());
     let mut known: BTreeSet<Option<u32>> = shop_numbers(stage).into_keys().collect();
     known.extend(asked.cutter.iter().map(number).filter(Option::is_some));
     let one = |text: &&String| match number(text) {
@@ -138,7 +138,7 @@ fn rehearsed(
     let files: RefCell<Vec<(String, Vec<u8>)>> = RefCell::default();
     let read = |name: &str| {
         let path = asked.packet.join(name);
-        if path.metadata().is_ok_and(|found| !found.is_file()) {
+        if endless(&path) {
             return Err(format!("{} is no plain file", path.display()));
         }
         let bytes = std::fs::read(&path).map_err(|error| match error.kind() {
@@ -217,22 +217,27 @@ fn unchanged(files: &[(String, Vec<u8>)]) -> Result<(), Refused> {
     Err((Some(PACKET_CHANGED), says, to_do))
 }
 
+/// What `--cutter` gives: a number, if it has one, and the cutter's name.
+fn said(text: &str) -> (Option<&str>, &str) {
+    match text.split_once('=') {
+        Some((number, name)) => (Some(number.trim()), name.trim()),
+        None => (None, text.trim()),
+    }
+}
+
 /// Cutters by their numbers: the shop's, and what was given.
 fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers, Refused> {
     let mut numbers = shop_numbers(stage);
     let mut given: BTreeMap<Option<u32>, &str> = BTreeMap::new();
     for text in &asked.cutter {
-        let (number, name) = match text.split_once('=') {
-            Some((number, name)) => match number.trim().parse::<u32>() {
-                Ok(number) => (Some(number), name.trim()),
-                Err(_) => {
-                    let says = format!("`{}` is no tool number.", number.trim());
-                    let to_do = "Write it as in \"2=ball 1/8\".".to_owned();
-                    return Err((None, says, to_do));
-                }
-            },
-            None => (None, text.trim()),
-        };
+        let (number, name) = said(text);
+        let number = number.map(|number| {
+            number.parse::<u32>().map_err(|_| {
+                let says = format!("`{number}` is no tool number.");
+                (None, says, "Write it as in \"2=ball 1/8\".".to_owned())
+            })
+        });
+        let number = number.transpose()?;
         let Some(index) = stage.cutters.iter().position(|cutter| cutter.name == name) else {
             let names: Vec<&str> =
                 stage.cutters.iter().map(|cutter| cutter.name.as_str()).collect();
@@ -254,11 +259,15 @@ fn numbers(asked: &RehearsalAsked, stage: &StagedSetup) -> Result<CutterNumbers,
     Ok(numbers)
 }
 
+/// Whether a path is something else than a file: a pipe never ends, and a device has no end.
+fn endless(path: &Path) -> bool {
+    path.metadata().is_ok_and(|found| !found.is_file())
+}
+
 /// Kept wood, turned over when it is of setup 1 and this is setup 2.
 fn wood(path: &Path, stage: &StagedSetup) -> Result<Timber, Refused> {
     let to_do = "Give the file that --keep wrote with this packet.".to_owned();
-    // A pipe never ends, and a device has no end.
-    if path.metadata().is_ok_and(|found| !found.is_file()) {
+    if endless(path) {
         return Err((None, format!("`{}` is no plain file.", path.display()), to_do));
     }
     let bytes = std::fs::read(path).map_err(|error| {

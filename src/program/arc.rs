@@ -13,7 +13,7 @@ pub fn tolerance(inches: bool) -> f64 {
 /// that machines in use are known to let pass is near this).
 const ASTRAY_MM: f64 = 0.5;
 
-/// The most chords of one arc: those of a whole turn of 20 m in radius.
+/// The most chords of one arc: those of a whole turn of 10 m in radius.
 const CHORDS_MOST: f64 = 10_000.0;
 /// Arcs that stand upright are carved as chords that leave them by at most this much, in mm.
 const SAGITTA_MM: f64 = 0.0005;

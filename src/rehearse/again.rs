@@ -3,13 +3,15 @@
 //! A crash must not be hidden under another program's cause, or under one of its own that it doesn't come of.
 
 use super::causes::ToldCause;
-use super::codes::{CUTTER_NOT_SAID, FINISH_IN_SOLID, FOLLOWS, INTO_CLAMP, INTO_PIECE, INTO_TAB};
-use super::codes::{RAPID_IN_WOOD, WRONG_CUTTER, WRONG_PACKET, WRONG_POSITION, WRONG_SIDE};
+use super::codes::{
+    CUTTER_NOT_SAID, FINISH_IN_SOLID, FOLLOWS, INTO_CLAMP, RAPID_IN_WOOD, SPOILS, WRONG_CUTTER,
+    WRONG_PACKET, WRONG_POSITION, WRONG_SIDE,
+};
 use super::judged::judged;
 use super::remedy::Remedy;
 use super::replay::RehearsalOrder;
 use super::slips::{Slip, Slips};
-use crate::finding::{Code, Severity};
+use crate::finding::Code;
 use crate::program::PassedOver;
 use std::io;
 
@@ -19,8 +21,7 @@ const OTHER: [Code; 2] = [WRONG_SIDE, WRONG_PACKET];
 /// What is told all the same of a program that is only taken to be of another packet.
 const CRASHES: [Code; 2] = [INTO_CLAMP, RAPID_IN_WOOD];
 
-/// What spoils the piece, and how much of it may be left when the right cutter is in, as a share and in mm.
-const SPOILS: [Code; 2] = [INTO_PIECE, INTO_TAB];
+/// How much of what spoils the piece may be left when the right cutter is in, as a share and in mm.
 const SPOILED: f64 = 0.3;
 const SPOILED_MM: f64 = 0.1;
 
@@ -95,10 +96,8 @@ fn remedies(programs: usize, told: &[ToldCause], out: &Slips) -> Vec<Remedy> {
 
 /// Whether a program does less harm when it is put right, and none that it didn't do before.
 fn betters(program: usize, before: &Slips, after: &Slips) -> bool {
-    let harms = |slips: &Slips| -> Vec<Code> {
-        let own = slips.of(program).filter(|slip| slip.severity == Severity::Fault);
-        own.map(|slip| slip.code).filter(|code| FOLLOWS.contains(code)).collect()
-    };
+    let harms =
+        |slips: &Slips| -> Vec<Code> { slips.harms(program).map(|slip| slip.code).collect() };
     let (before, after) = (harms(before), harms(after));
     after.len() < before.len() && after.iter().all(|code| before.contains(code))
 }

@@ -9,7 +9,7 @@ use super::guesses::guesses;
 use super::limit::CutterLimit;
 use super::remedy::Remedy;
 use super::replay::{RehearsalOrder, each_feed};
-use super::slips::{Slip, Slips};
+use super::slips::{Slip, Slips, runs_at};
 use crate::finding::{Code, Severity};
 use crate::program::ZERO_SHIFTED;
 use glam::{DAffine3, DVec3};
@@ -112,9 +112,7 @@ pub(super) fn bring_together(
             cause.also.push(program);
             continue;
         }
-        let faults =
-            |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
-        if lie.contains(&program) || out.of(program).filter(faults).count() == 0 {
+        if lie.contains(&program) || out.harms(program).next().is_none() {
             continue;
         }
         for cause in told.iter_mut().filter(moved) {
@@ -167,7 +165,7 @@ fn misplaced_holes(
 /// Whether a program runs at the position of the other setup.
 fn stage_of_the_other(order: &RehearsalOrder<'_>, program: usize, out: &Slips) -> bool {
     let Some(word) = order.stage.other_word.as_deref() else { return false };
-    let says = format!("runs at {word},");
+    let says = runs_at(word) + ",";
     out.of(program).any(|slip| slip.code == WRONG_POSITION && slip.says.contains(&says))
 }
 

@@ -361,6 +361,9 @@ pub const CAUSES: &[Code] = &[
 /// What comes of a wrong cutter besides.
 pub const OF_A_CUTTER: &[Code] = &[FEED_OFF, SPEED_OFF, CUTTER_WITHOUT_PASS, NOT_FINISHED];
 
+/// What spoils the piece.
+pub const SPOILS: &[Code] = &[INTO_PIECE, INTO_TAB];
+
 /// What comes of it.
 pub const FOLLOWS: &[Code] = &[
     INTO_CLAMP,

@@ -55,6 +55,15 @@ const SIDE_MM: f64 = 1.0;
 const WALL: f32 = 3.7;
 
 impl KeptGround {
+    /// How much higher the relief is at the next cell than at the one before, along X and Y, in mm; none past the ends.
+    pub(super) fn rises(&self, columns: usize, index: usize) -> [Option<f32>; 2] {
+        let at = |index: Option<usize>| index.and_then(|index| self.relief.get(index)).copied();
+        [1, columns].map(|apart| {
+            let (low, high) = (at(index.checked_sub(apart)), at(index.checked_add(apart)));
+            low.zip(high).map(|(low, high)| high - low)
+        })
+    }
+
     /// Of a stage.
     pub fn new(stage: &StagedSetup, cells: &BoardCells) -> KeptGround {
         let all = cells.count();

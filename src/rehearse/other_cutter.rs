@@ -2,7 +2,7 @@
 //! by the manner in which the program uses it.
 
 use super::causes::NamedCause;
-use super::codes::{INTO_PIECE, INTO_TAB, PASS_DEEPER, WRONG_CUTTER};
+use super::codes::{PASS_DEEPER, SPOILS, WRONG_CUTTER};
 use super::fit::{CarvedBy, Fits, Free, LeftOnPurpose, Sample, TOUCHED, carved};
 use super::guesses::{Guess, UNLIKELY};
 use super::manner::{Manner, Signs};
@@ -61,7 +61,7 @@ impl Trial<'_> {
     /// with it.
     pub(super) fn other_cutters(&mut self, free: &Free, out: &Slips) -> io::Result<()> {
         let stage = self.order.stage;
-        let harmful = out.keys(self.program, &[INTO_PIECE, INTO_TAB]);
+        let harmful = out.keys(self.program, SPOILS);
         if self.base.touched <= TOUCHED || harmful.is_empty() {
             return Ok(());
         }
@@ -217,7 +217,7 @@ pub(super) fn by_manner(
         if signs.net < if unlike { SIGNS_SURE } else { SIGNS_ALONE } {
             continue;
         }
-        let harm = deep.is_some() || out.has(program, &[INTO_PIECE, INTO_TAB, PASS_DEEPER]);
+        let harm = deep.is_some() || out.has(program, SPOILS) || out.has(program, &[PASS_DEEPER]);
         let severity = if harm { Severity::Fault } else { Severity::Caution };
         let says = format!(
             "most likely the program was made for {}, not for {}, by {}",

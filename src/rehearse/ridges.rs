@@ -82,7 +82,7 @@ pub(super) fn judge(
             let Some(over) = over.filter(|_| usize::from(ground.piece[index]) == number) else {
                 continue;
             };
-            let slope = ground.slope(index, cells).length();
+            let slope = slope(ground, cells, index);
             if slope.is_nan() || slope > STEEP {
                 continue;
             }
@@ -145,15 +145,8 @@ fn median(mut all: Vec<f64>) -> f64 {
     if all.is_empty() { 0.0 } else { *all.select_nth_unstable_by(middle, f64::total_cmp).1 }
 }
 
-impl KeptGround {
-    /// How the relief rises along X and Y, in mm for each mm; not a number beside it.
-    fn slope(&self, index: usize, cells: &BoardCells) -> DVec2 {
-        let at = |index: Option<usize>| index.and_then(|index| self.relief.get(index)).copied();
-        let along = |apart: usize| {
-            let (low, high) = (at(index.checked_sub(apart)), at(index.checked_add(apart)));
-            let rise = low.zip(high).map_or(f64::NAN, |(low, high)| f64::from(high - low));
-            rise / (2.0 * cells.cell)
-        };
-        DVec2::new(along(1), along(cells.columns))
-    }
+/// How steep the relief is at a cell, in mm for each mm; not a number beside it.
+fn slope(ground: &KeptGround, cells: &BoardCells, index: usize) -> f64 {
+    let steep = |rise: Option<f32>| rise.map_or(f64::NAN, f64::from) / (2.0 * cells.cell);
+    DVec2::from(ground.rises(cells.columns, index).map(steep)).length()
 }

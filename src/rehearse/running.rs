@@ -12,7 +12,7 @@ use super::manner::Manner;
 use super::remedy::Remedy;
 use super::replay::{POSITIONS, RehearsalOrder, replay};
 use super::sequence::Sequence;
-use super::slips::{Slip, Slips};
+use super::slips::{Slip, Slips, runs_at};
 use super::timber::{MotionTool, Timber};
 use super::watch::Watch;
 use crate::finding::{Code, Severity};
@@ -168,7 +168,8 @@ impl Running<'_> {
                         "the shop has none of that name, so it is carved at the setup's"
                     };
                     let says = format!(
-                        "the program runs at {other}, and this setup is at {own}; {where_to}"
+                        "the program {}, and this setup is at {own}; {where_to}",
+                        runs_at(other)
                     );
                     self.slip(
                         WRONG_POSITION,

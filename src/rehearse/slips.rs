@@ -71,6 +71,11 @@ fn little(code: Code, amount: f64) -> f64 {
     }
 }
 
+/// How a work position is told that isn't the setup's own; by these words it is known again.
+pub(super) fn runs_at(position: &str) -> String {
+    format!("runs at {position}")
+}
+
 /// Remarks of one kind that are told one by one; more are counted with the last.
 const REMARKS_MOST: usize = 20;
 
@@ -142,6 +147,12 @@ impl Slips {
     pub fn of(&self, program: usize) -> impl Iterator<Item = &Slip> {
         let own = self.known.iter().filter(move |((one, ..), _)| *one == program);
         own.map(|(_, (slip, _))| slip)
+    }
+
+    /// What a program does harm by, of what may come of a cause.
+    pub(super) fn harms(&self, program: usize) -> impl Iterator<Item = &Slip> {
+        let harms = |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
+        self.of(program).filter(harms)
     }
 
     /// Changes those of a program with a code.

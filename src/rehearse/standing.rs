@@ -140,12 +140,8 @@ impl PieceStanding {
 
 /// How steep the relief is at a cell, in mm for each cell's side.
 fn slope(ground: &KeptGround, columns: usize, index: usize) -> f32 {
-    let at = |index: Option<usize>| index.and_then(|index| ground.relief.get(index)).copied();
-    let along = |apart: usize| {
-        let (low, high) = (at(index.checked_sub(apart)), at(index.checked_add(apart)));
-        low.zip(high).map_or(0.0, |(low, high)| (high - low) / 2.0)
-    };
-    along(1).hypot(along(columns))
+    let [along, across] = ground.rises(columns, index).map(|rise| rise.map_or(0.0, |by| by / 2.0));
+    along.hypot(across)
 }
 
 /// Of cells that a pass goes through: whether there is wood yet.

@@ -2,7 +2,7 @@
 //! over, what they spoil is gone.
 
 use super::causes::NamedCause;
-use super::codes::{FOLLOWS, WRONG_DISTANCE};
+use super::codes::WRONG_DISTANCE;
 use super::remedy::Remedy;
 use super::replay::RehearsalOrder;
 use super::running::run;
@@ -10,11 +10,6 @@ use super::slips::{Slip, Slips};
 use crate::finding::Severity;
 use crate::program::{LineTally, PassedOver};
 use std::io;
-
-fn harm(program: usize, slips: &Slips) -> usize {
-    let harms = |slip: &&Slip| slip.severity == Severity::Fault && FOLLOWS.contains(&slip.code);
-    slips.of(program).filter(harms).count()
-}
 
 /// Explains what is wrong in one program by a G91, if that does.
 ///
@@ -27,13 +22,13 @@ pub(super) fn explain(
     out: &mut Slips,
 ) -> io::Result<Option<NamedCause>> {
     let Some(line) = tallies.get(program).and_then(|tally| tally.stepped) else { return Ok(None) };
-    if harm(program, out) == 0 {
+    if out.harms(program).next().is_none() {
         return Ok(None);
     }
     let over = PassedOver { steps: true, ..PassedOver::default() };
     let mut remedies = vec![Remedy::NONE; order.programs];
     remedies[program].over = over;
-    if harm(program, &run(order, &remedies)?.slips) > 0 {
+    if run(order, &remedies)?.slips.harms(program).next().is_some() {
         return Ok(None);
     }
     let says = "the program counts from the last place (G91), and its numbers are places: with G90 it fits".to_owned();

@@ -9,8 +9,7 @@
 use super::causes::NamedCause;
 use super::cells::BoardCells;
 use super::codes::{
-    INTO_PIECE, INTO_TAB, NOTHING_CUT, PAST_LIMIT, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT,
-    ZERO_OFF,
+    INTO_PIECE, NOTHING_CUT, PAST_LIMIT, SPOILS, WRONG_PACKET, WRONG_POSITION, WRONG_UNIT, ZERO_OFF,
 };
 use super::fit::{
     BEHIND, CarvedBy, Fits, Free, LeftOnPurpose, Sampled, TOO_DEEP, TOUCHED, carved, sampled,
@@ -78,9 +77,6 @@ struct Extent {
     cutters: Vec<usize>,
     feeds: usize,
 }
-
-/// What spoils the piece.
-const SPOILS: [Code; 2] = [INTO_PIECE, INTO_TAB];
 
 /// What the guesses are judged by.
 pub(super) struct Trial<'a> {

@@ -288,9 +288,9 @@ impl BowlSkins {
         self.edge
     }
 
-    /// Depth of the back in its middle, below the rim wall, that hollow and wall need at the least.
-    pub(super) fn least_back(&self) -> f64 {
-        least_back(self.depth, self.wall, self.edge)
+    /// How many times as deep the back is as hollow and wall need in the middle.
+    pub(super) fn times_deeper(&self) -> f64 {
+        self.back.depth / least_back(self.depth, self.wall, self.edge)
     }
 
     /// Whether the hollow is deepest elsewhere than where it is widest.
@@ -425,6 +425,7 @@ impl BowlSkins {
     }
 }
 
+/// Depth of the back in its middle, below the rim wall, that hollow and wall need at the least.
 fn least_back(depth: f64, wall: f64, edge: f64) -> f64 {
     depth + wall - edge
 }

@@ -124,6 +124,10 @@ impl Body {
     /// distance to the nearest place of the back). None for a turner, right beside the edge, and where
     /// the line leaves through the upright edge and not through the back.
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
+        /// For the slope, in mm.
+        const STEP: f64 = 1e-4;
+        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
+        const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
         let plan = &self.0.plan;
         let edge = bowl.edge_at(plan, angle, -1.0);
@@ -132,16 +136,6 @@ impl Body {
         if out >= 1.0 {
             return self.nearest_back(from);
         }
-        self.wall_at(p)
-    }
-
-    /// The same at a place of the hollow's plan.
-    pub(super) fn wall_at(&self, p: DVec2) -> Option<f64> {
-        /// For the slope, in mm.
-        const STEP: f64 = 1e-4;
-        /// Nearer to the land than this, in mm, the slope would be taken across the edge.
-        const EDGE: f64 = 1e-3;
-        let from = p.extend(self.top(p));
         if from.z > self.land(p) - EDGE {
             return None;
         }

@@ -70,7 +70,7 @@ impl BowlSkins {
 
     /// By how much a least back, with no roundness at all, has been made steeper at its rim.
     fn fuller(&self) -> f64 {
-        (1.0 + self.back.round) * self.back.depth / self.least_back()
+        (1.0 + self.back.round) * self.times_deeper()
     }
 
     /// The line between hollow and rim land, from its very rear (-1) past the widest place (0) to its
@@ -155,13 +155,14 @@ impl Body {
             let [least, greatest] = rounds(times);
             least <= greatest
         };
-        let (mut short, mut least) = (1.0, DEEPEST);
-        if any(short) {
-            least = short;
-        }
-        for _ in 0..HALVINGS {
-            let middle = 0.5 * (short + least);
-            if any(middle) { least = middle } else { short = middle }
+        let mut least = 1.0;
+        if !any(least) {
+            let mut short = least;
+            least = DEEPEST;
+            for _ in 0..HALVINGS {
+                let middle = 0.5 * (short + least);
+                if any(middle) { least = middle } else { short = middle }
+            }
         }
         let [from, to] = rounds(NEARLY * least);
         // The flanks have what roundness gives them without more depth.
@@ -267,8 +268,8 @@ impl Body {
         }
         let (out, steep) = self.falls(p);
         let Some([share, part]) = self.asked_of_back(p, wall, out, steep) else { return false };
-        let part = part * bowl.back.depth / bowl.least_back();
-        part * rounded(bowl.deepest_share(), ROUNDEST) <= rounded(share, ROUNDEST)
+        part * bowl.times_deeper() * rounded(bowl.deepest_share(), ROUNDEST)
+            <= rounded(share, ROUNDEST)
     }
 
     /// Against which way the hollow falls, and the angle of its normal below the level.
