@@ -166,18 +166,21 @@ proptest! {
         if let params::Head::Bowl(bowl) = &design.head {
             let x = body.widest_x();
             let [right, left] = body.across(x);
-            let inside = 0.5 * bowl.rim.as_mm();
             let at = |y: f64| glam::DVec2::new(x.as_mm(), y);
-            let [Some(one), Some(other), Some(low), Some(under)] = [
-                top.at(at(right + inside)),
-                top.at(at(left - inside)),
-                top.at(at(0.5 * (right + left))),
-                bottom.at(at(0.5 * (right + left))),
-            ] else {
+            let middle = 0.5 * (right + left);
+            // A straightedge lies on the highest place of each side.
+            let highest = |from: f64| {
+                let places = (0..2000).map(|i| from + (middle - from) * (f64::from(i) + 0.5) / 2000.0);
+                places.filter_map(|y| top.at(at(y))).map(|[_, high]| high).reduce(f64::max)
+            };
+            let [Some(one), Some(other)] = [highest(right), highest(left)] else {
+                return Err(TestCaseError::fail(format!("no rim at the widest place\n{text}")));
+            };
+            let [Some(low), Some(under)] = [top.at(at(middle)), bottom.at(at(middle))] else {
                 return Err(TestCaseError::fail(format!("no wood at the widest place\n{text}")));
             };
-            prop_assert!(near(one[1], other[1]), "the rim leans: {one:?} {other:?}\n{text}");
-            let deep = one[1] - low[0];
+            prop_assert!(near(one, other), "the rim leans: {one:?} {other:?}\n{text}");
+            let deep = one - low[0];
             let asked = bowl.depth.as_mm();
             // Deepest elsewhere, it is less deep here.
             let deep_enough = near(deep, asked) || bowl.deepest.is_some() && deep < asked;

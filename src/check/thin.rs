@@ -5,7 +5,7 @@ use super::cure::{self, Sense};
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::mesh::{self, Sizes};
 use crate::outline::slots::SlotMeasure;
-use crate::params::{Design, Head, Tines};
+use crate::params::{Bowl, Design, Head, Tines, Varying};
 use crate::shape::Body;
 use crate::units::{Angle, Length, told_apart};
 use rayon::prelude::*;
@@ -89,6 +89,9 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         );
     }
 }
+
+/// By so much, in mm, the wall that is found may be less than what is asked for and nothing be said of it.
+const SHORT_WALL: f64 = 0.05;
 
 /// Whether the wall of a bowl is thinner than the shop's least.
 pub(super) fn wall_falls_short(at: &Context<'_>) -> bool {
@@ -228,6 +231,9 @@ fn wide_enough(at: &Context<'_>) -> String {
     let least = |to: &dyn Fn(u32) -> Option<Design>| {
         least_change(to, |sizes| sizes.rim_least, at.shop.limits.rim)
     };
+    if let Head::Bowl(Bowl { rim: Varying::At(_), .. }) = at.design.head {
+        return format!("Write {} or more for every size in bowl.rim.", at.shop.limits.rim);
+    }
     let rim = cure::length_found(at, ("bowl.rim", Sense::More), least);
     cure::sentence(&[("bowl.rim", rim)]).unwrap_or_else(|| {
         "Make bowl.rim wider; on this board with this head that is not enough by itself.".to_owned()
@@ -243,5 +249,11 @@ pub(super) fn says(at: &Context<'_>) -> Option<String> {
     let mut says = vec![format!("wall {}", at.sizes.wall_least)];
     says.extend(at.sizes.rim_least.map(|rim| format!("rim land {rim}")));
     says.extend(at.tines.map(|tines| format!("tines {}", tines.tine_width_least)));
-    Some(format!("{} at least", says.join(", ")))
+    let short =
+        at.sizes.list.iter().find(|size| {
+            size.key == "bowl.wall" && (size.asked - size.measured).as_mm() > SHORT_WALL
+        });
+    let short =
+        short.map(|size| format!("; in places {} of the wall's {}", size.measured, size.asked));
+    Some(format!("{} at least{}", says.join(", "), short.unwrap_or_default()))
 }

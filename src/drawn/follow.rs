@@ -141,7 +141,7 @@ fn end(design: &mut Design, sides: &DrawnSides, neck: f64) -> Result<(), NoFit> 
         // A handle that is too short is told as of any design.
         if each.is_empty() { vec![0.5 * neck] } else { each }
     };
-    let square = design.handle.section.along().next().map_or(2.2, |[_, square]| square);
+    let square = design.handle.section.places().next().map_or(2.2, |(_, square)| square);
     let shapes: Vec<Option<EndShape>> = match design.handle.end_shape {
         Some(shape) => vec![Some(shape)],
         None => vec![Some(EndShape::Round), None, Some(EndShape::Blunt), Some(EndShape::Pointed)],

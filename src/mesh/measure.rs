@@ -4,9 +4,10 @@
 //! The formula is asked only where along the utensil a station lies, and what is hollow. Measured
 //! sizes differ from the exact body's by up to the mesh's own error.
 
+use super::rim::{LandWidths, RimHeights};
 use super::{BodyMesh, Heights, words};
 use crate::finding::fill;
-use crate::params::{Design, Head, Kind, Station};
+use crate::params::{Bowl, Design, Head, Kind, Station, Varying};
 use crate::shape::Body;
 use crate::units::Length;
 use glam::{DVec2, DVec3};
@@ -66,16 +67,14 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);
     match &design.head {
         Head::Bowl(bowl) => {
-            let (depth, under) = rule.hollow();
+            let (depth, under) = rule.hollow(bowl.rim_round.is_some());
             sizes.bowl_depth = Some(Length::mm(depth));
-            sizes.rim_least = rule.rim_land(design.kind == Kind::Scoop);
             let [least, whole] = rule.wall();
             sizes.wall_least = least;
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
             sizes.add(words::WALL, "bowl.wall", bowl.wall, whole.as_mm().min(under));
-            let land = sizes.rim_least.unwrap_or_default().as_mm();
-            sizes.add(words::RIM_LAND, "bowl.rim", bowl.rim, land);
+            rule.rim(bowl, design.kind == Kind::Scoop, &mut sizes);
         }
         Head::Blade(blade) => {
             let middle = |x: f64| rule.thickness(body.middle_at(Length::mm(x))).unwrap_or_default();
@@ -114,31 +113,6 @@ impl Sizes {
     }
 }
 
-/// How high a straightedge across the rim of a head lies, along it: the points of the rim's upper or
-/// lower loop, right and left, which stand level with each other.
-struct RimHeights(Vec<(f64, f64)>);
-
-impl RimHeights {
-    /// Of a loop from a little before the neck to the tip.
-    fn of(rule: &Rule<'_>, ring: &[u32]) -> RimHeights {
-        const BEFORE: f64 = 5.0;
-        let from = rule.body.neck_x().as_mm() - BEFORE;
-        let rim = ring.iter().map(|i| rule.mesh.mesh.points[*i as usize]);
-        let mut rim: Vec<(f64, f64)> = rim.filter(|p| p.x > from).map(|p| (p.x, p.z)).collect();
-        rim.sort_by(|a, b| a.0.total_cmp(&b.0));
-        RimHeights(rim)
-    }
-
-    fn at(&self, x: f64) -> f64 {
-        let right = self.0.partition_point(|(at, _)| *at < x);
-        let of = |i: usize| self.0.get(i).copied();
-        match (right.checked_sub(1).and_then(of), of(right)) {
-            (Some((a, low)), Some((b, high))) if b > a => low + (x - a) / (b - a) * (high - low),
-            (one, other) => one.or(other).map_or(0.0, |(_, z)| z),
-        }
-    }
-}
-
 impl Rule<'_> {
     fn top_at(&self, p: DVec2) -> Option<f64> {
         self.top.at(p).map(|[_, high]| high)
@@ -167,6 +141,15 @@ impl Rule<'_> {
             })
     }
 
+    /// The highest place of the top skin on a line across.
+    fn crest(&self, x: f64) -> Option<f64> {
+        /// A land's crest lies flat for longer than from one to the next.
+        const LOOKS: u32 = 1000;
+        let [right, left] = self.extent(x)?;
+        let at = |look: u32| right + (left - right) * (f64::from(look) + 0.5) / f64::from(LOOKS);
+        (0..LOOKS).filter_map(|look| self.top_at(DVec2::new(x, at(look)))).reduce(f64::max)
+    }
+
     /// The greatest width of the head; of one with an outline or a middle of its own, where it is said
     /// to be widest.
     fn head_width(&self, head: &Head) -> f64 {
@@ -186,51 +169,65 @@ impl Rule<'_> {
 
     /// The hollow's depth where it is deepest below a straightedge across the rim, and the wood
     /// under that point.
-    fn hollow(&self) -> (f64, f64) {
+    fn hollow(&self, eased: bool) -> (f64, f64) {
         let points = &self.mesh.mesh.points;
         let neck = self.body.neck_x().as_mm();
         let corners = self.mesh.mesh.triangles[self.mesh.top.clone()].iter().flatten();
-        let edge = RimHeights::of(self, &self.mesh.rim_top);
+        let edge = self.rim_heights(&self.mesh.rim_top);
         let corners = corners.map(|i| points[*i as usize]).filter(|p| p.x > neck);
         let deepest = corners
             .map(|p| (edge.at(p.x) - p.z, p))
             .fold((f64::NEG_INFINITY, DVec3::ZERO), |most, p| if p.0 > most.0 { p } else { most });
         let (depth, place) = deepest;
+        // The straightedge lies on the crests of an eased land.
+        let crest = eased.then(|| self.crest(place.x)).flatten();
+        let depth = crest.map_or(depth, |crest| crest - place.z);
         let under = self.bottom_at(place.truncate()).map_or(0.0, |z| place.z - z);
         (depth, under)
     }
 
-    /// Least distance, square to the outline, from the rim to where the top skin first falls below a
-    /// straightedge across it.
-    fn rim_land(&self, open: bool) -> Option<Length> {
+    /// How high a straightedge across the head lies on one of the rim's loops.
+    fn rim_heights(&self, ring: &[u32]) -> RimHeights {
+        const BEFORE: f64 = 5.0;
+        RimHeights::of(&self.mesh.mesh.points, ring, self.body.neck_x().as_mm() - BEFORE)
+    }
+
+    /// Widths of the rim land where the hollow has its own line no more.
+    fn land(&self, open: bool) -> LandWidths {
         /// Flat within this, in mm.
         const FLAT: f64 = 2e-3;
-        const STEP: f64 = 0.25;
         // Where a scoop's rim comes down, the land is as round as the mesh is fine.
         let flat = if open { FLAT + 2.0 * self.mesh.error.as_mm() } else { FLAT };
-        let points = &self.mesh.mesh.points;
-        let widest = self.body.widest_x().as_mm();
         let ring = &self.mesh.rim_top;
-        let at = |i: usize| points[ring[i % ring.len()] as usize].truncate();
-        let edge = RimHeights::of(self, &self.mesh.rim_top);
+        let edge = self.rim_heights(ring);
         let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - flat);
-        (0..ring.len())
-            .filter(|i| at(*i).x >= widest)
-            .filter_map(|i| {
-                let (before, here, after) = (at(i + ring.len() - 1), at(i), at(i + 1));
-                let inward = (after - before).perp().normalize_or_zero();
-                let most = (0..400)
-                    .map(|k| f64::from(k) * STEP)
-                    .find(|d| *d > 0.0 && falls(here + *d * inward))?;
-                let (mut low, mut high) = ((most - STEP).max(0.0), most);
-                for _ in 0..24 {
-                    let middle = 0.5 * (low + high);
-                    if falls(here + middle * inward) { high = middle } else { low = middle }
+        LandWidths::of(&self.mesh.mesh.points, ring, self.body.widest_x().as_mm(), falls)
+    }
+
+    /// The rim land, as wide as it is asked for: at its least, or at its stations from the widest place on.
+    /// Behind that the hollow draws in.
+    fn rim(&self, bowl: &Bowl, open: bool, sizes: &mut Sizes) {
+        let land = self.land(open);
+        sizes.rim_least = land.least().map(Length::mm);
+        match &bowl.rim {
+            Varying::Even(rim) => {
+                sizes.add(words::RIM_LAND, "bowl.rim", *rim, land.least().unwrap_or_default());
+            }
+            Varying::At(rims) => {
+                for (index, (at, rim)) in rims.iter().enumerate() {
+                    let x = self.body.head_x(*at);
+                    if x >= self.body.widest_x() {
+                        let place = crate::units::plain(at * 100.0, 1);
+                        sizes.add(
+                            fill(words::RIM_AT_STATION, &[("place", &place)]),
+                            &format!("bowl.rim[{index}].size"),
+                            *rim,
+                            land.at(x.as_mm()).unwrap_or_default(),
+                        );
+                    }
                 }
-                Some(low)
-            })
-            .reduce(f64::min)
-            .map(Length::mm)
+            }
+        }
     }
 
     /// Least wood between hollow and back: square to the hollow's surface, and from its edge to the
@@ -427,8 +424,12 @@ impl Rule<'_> {
             }
         }
         let table = design.head.table();
+        let eased = match &design.head {
+            Head::Bowl(bowl) => bowl.rim_round,
+            Head::Blade(_) => None,
+        };
         let rings = [&self.mesh.rim_top, &self.mesh.rim_bottom];
-        let rings = rings.map(|ring| RimHeights::of(self, ring));
+        let rings = rings.map(|ring| self.rim_heights(ring));
         for (index, station) in design.head.curve().iter().enumerate() {
             let x = body.head_x(station.at).as_mm();
             let heights = match &design.head {
@@ -439,7 +440,12 @@ impl Rule<'_> {
                     [under, under + blade.thickness.as_mm()]
                 }
                 // A scoop's rim comes down from its middle line.
-                _ => rings.each_ref().map(|ring| ring.at(x) + body.comes_down(Length::mm(x))),
+                _ => {
+                    let [top, bottom] = rings.each_ref().map(|ring| ring.at(x));
+                    // An eased land ends below the edge's height, and at the tip nothing else is there.
+                    let top = eased.map_or(top, |_| bottom + design.edge.as_mm());
+                    [top, bottom].map(|z| z + body.comes_down(Length::mm(x)))
+                }
             };
             let place = crate::units::plain(station.at * 100.0, 1);
             sizes.add(

@@ -10,6 +10,7 @@ mod grid;
 mod heights;
 mod measure;
 mod posts;
+mod rim;
 mod tessellate;
 #[cfg(test)]
 mod upright;

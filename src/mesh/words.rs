@@ -6,6 +6,8 @@ pub(super) const BOWL_WIDTH: &str = "width of the bowl";
 pub(super) const HOLLOW_DEPTH: &str = "depth of the hollow";
 pub(super) const WALL: &str = "wood behind the hollow";
 pub(super) const RIM_LAND: &str = "least rim land";
+/// The same of one that changes.
+pub(super) const RIM_AT_STATION: &str = "rim land at {place} %";
 pub(super) const BLADE_WIDTH: &str = "width of the blade";
 pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";
 pub(super) const BLADE_THIN: &str = "thickness of its thin side";

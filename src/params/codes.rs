@@ -202,7 +202,8 @@ pub const STATIONS: Code = Code {
         the ends, and an empty list means a straight handle. The head's own curve goes on from the \
         handle's, so a station of it at 0 % is as high as the handle's at 100 %. Two stations \
         less than 1 mm apart would bend the line between them more tightly than any cutter could \
-        follow, and stations of the section less than 10 mm apart would make a step of it. Put the \
+        follow, and stations of the section less than 10 mm apart would make a step of it. A rim land \
+        may widen or narrow by a fifth of the way along. Put the \
         stations in order, or take out one of two that are at the same place or \
         too close together.",
 };

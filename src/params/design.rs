@@ -3,8 +3,9 @@
 use super::checks::REASONS;
 use super::give::GIVES;
 use super::keys::{
-    ANGLE, COUNT, FLAG, Field, Key, KeyRange, KeyShape, Keyed, LENGTH, NUMBER, SHARE, TEXT, choice,
-    field_of_part, keys, part, stations, table, tables, words,
+    ANGLE, COUNT, FLAG, Field, Key, KeyRange, KeyShape, Keyed, LENGTH, NUMBER, SHARE, SIZE, TEXT,
+    Varying, VaryingShape, choice, field_of_part, figure, keys, part, stations, table, tables,
+    varying, words,
 };
 use super::read::{Reader, TomlTable};
 use super::{
@@ -185,6 +186,19 @@ impl Keyed for Head {
 
 field_of_part!(Head);
 
+/// Widths of a rim land, as of any size.
+const RIMS: VaryingShape = VaryingShape {
+    figure: &figure::LENGTH,
+    room: SIZE,
+    name: "size",
+    such_as: "3 mm",
+    says: [
+        "Where it is, from the neck (0 %) to the tip (100 %).",
+        "How wide the rim land is there.",
+    ],
+    whole: "one width for all of it",
+};
+
 /// An example of a head's outline.
 const HEAD_OUTLINE: &str =
     "[{ at = \"30 %\", size = \"48 mm\" }, { at = \"85 %\", size = \"44 mm\" }]";
@@ -208,8 +222,17 @@ keys! {
         /// Thickness of the wood behind the hollow, square to it, at the least. Where the rim land is
         /// narrower, it grows from there by about a fifth of the way in. A scoop's runs out with its rim.
         wall: Length = LENGTH.such_as("4.5 mm").gives(),
-        /// Width of the rim land, the flat round the hollow.
-        rim: Length = LENGTH.such_as("2.5 mm").gives(),
+        /// Width of the rim land, the flat round the hollow, square to the outline. One width all round,
+        /// or stations for one that changes, from the neck (0 %) to the tip (100 %), as for a spoon that is fine
+        /// at its tip and stout at its sides. Behind the widest place, where the hollow draws in, it is wider
+        /// than that.
+        rim: Varying<Length> = varying(&RIMS).such_as("2.5 mm").gives(),
+        /// How much lower the two edges of the rim land lie than its crest, so that it is round and not
+        /// flat: full from the widest place to the tip, and less and less from there to the shoulder. The hollow's
+        /// depth is measured from the crest. At most half of `utensil.edge` and a quarter of the land's least
+        /// width.
+        rim_round: Option<Length> =
+            LENGTH.such_as("0.4 mm").left_out("the land is flat, and its edges are sharp").gives(),
         /// How square its plan is: 2 is an ellipse, more is squarer.
         fullness: f64 = NUMBER.within(2.0, 6.0).or("2.3").gives(),
         /// Where it is widest, from the neck, as a part of its length.
@@ -410,7 +433,7 @@ mod tests {
                         "sway = [{ at = \"0 %\", shift = \"2 mm\" }, \
                          { at = \"100 %\", shift = \"0 mm\" }]",
                     )
-                    .replace("[bowl]", &format!("[bowl]\n{CURVE}")),
+                    .replace("[bowl]", &format!("[bowl]\nrim_round = \"0.4 mm\"\n{CURVE}")),
             ),
             read(include_str!("../../params/designs/harvest-fork.toml")),
             read(
@@ -420,7 +443,7 @@ mod tests {
             read(include_str!("../../params/designs/harvest-spreader.toml")),
         ];
         let keys = giving(Design::KEYS);
-        assert_eq!(keys.len(), 37, "{keys:?}");
+        assert_eq!(keys.len(), 38, "{keys:?}");
         for (key, _) in keys {
             assert!(designs.iter_mut().any(|d| dimension(d, &key).is_some()), "{key}");
         }

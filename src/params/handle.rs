@@ -1,13 +1,11 @@
 //! What the design says of the handle: its line, its section, flats along it, and its end.
 
+use super::Station;
 use super::keys::{
-    ALONG, Field, Key, KeyRange, LENGTH, NUMBER, SHARE, choice, keys, number_or, stations, table,
+    KeyRange, LENGTH, SHARE, Varying, VaryingShape, choice, figure, keys, stations, table, varying,
     words,
 };
-use super::read::{Item, Reader};
-use super::{Dimension, Station};
 use crate::units::Length;
-use serde_json::{Value, json};
 
 /// An example of a handle that rises and falls.
 const HANDLE_CURVE: &str = "[{ at = \"0 %\", rise = \"0 mm\" }, { at = \"50 %\", rise = \"4 mm\" }, \
@@ -37,7 +35,7 @@ keys! {
             stations("shift", -500.0, 500.0).such_as(HANDLE_SWAY).or("[]").gives(),
         /// How square its cross-section is: 2 is an ellipse, more is squarer. One number for the whole
         /// handle, or stations for one that runs from the one into the other.
-        section: Squareness = SQUARES,
+        section: Varying<f64> = varying(&SQUARES).or("2.2").gives(),
         /// Flats along it, in place of the round section.
         facets: Option<Facets> = table::<Facets>().left_out("none"),
         /// A knob at its end: the handle swells to it. Width and thickness at 0 % are the knob's then.
@@ -122,97 +120,15 @@ fn first(stations: &[Station]) -> Length {
     stations.first().map_or(Length::mm(f64::NAN), |first| first.size)
 }
 
-/// How square a section is, along the handle.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Squareness {
-    /// Everywhere the same.
-    Even(f64),
-    /// At places from 0 (the end) to 1 (the neck), level beyond the first and the last.
-    Along(Vec<[f64; 2]>),
-}
-
-impl Squareness {
-    /// The places with what is asked for there.
-    pub fn along(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
-        let (even, along) = match self {
-            Squareness::Even(square) => (Some([0.0, *square]), &[][..]),
-            Squareness::Along(all) => (None, &all[..]),
-        };
-        even.into_iter().chain(along.iter().copied())
-    }
-}
-
-/// From an ellipse to what is as good as a rectangle.
-const ROOM: KeyRange = KeyRange { least: 2.0, most: 6.0 };
-const SQUARES: Key = number_or("square", ROOM).or("2.2").gives();
-
-impl Field for Squareness {
-    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Squareness> {
-        if !item.is_list() {
-            return Some(Squareness::Even(reader.figure(item, &key.as_number())));
-        }
-        let keys = square_keys();
-        let such_as = keys.map(|key| key.line(key.path)).join(", ");
-        let items = reader.list(item, &key.line("section"));
-        if items.len() < 2 {
-            reader.fault(
-                super::codes::STATIONS,
-                item.key(),
-                format!(
-                    "`{}` has too few stations ({}); at least two are needed.",
-                    item.key(),
-                    items.len()
-                ),
-                format!("Write {}, or one number for the whole handle.", key.line("section")),
-            );
-        }
-        let mut one = |item: &Item<'_>| {
-            let table = reader.table(item, &format!("{{ {such_as} }}"));
-            reader.only(&table, &["at", "square"]);
-            keys.map(|key| match table.get(key.path) {
-                Some(item) => reader.figure(&item, &key),
-                None => {
-                    if table.is_there() {
-                        reader.missing(&table, key.path, &key.line(key.path));
-                    }
-                    f64::NAN
-                }
-            })
-        };
-        Some(Squareness::Along(items.iter().map(&mut one).collect()))
-    }
-    fn stand_in() -> Option<Squareness> {
-        Some(Squareness::Even(f64::NAN))
-    }
-    fn shown(&self, _: &Key) -> Value {
-        match self {
-            Squareness::Even(square) => json!(square),
-            Squareness::Along(all) => all
-                .iter()
-                .map(|[at, square]| json!({ "at_percent": at * 100.0, "square": square }))
-                .collect(),
-        }
-    }
-    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
-        match self {
-            Squareness::Even(square) if key.gives && rest.is_empty() => {
-                Some(Dimension::Number(square))
-            }
-            _ => None,
-        }
-    }
-}
-
-/// The two keys of a station of the section.
-pub(in crate::params) fn square_keys() -> [Key; 2] {
-    [
-        SHARE
-            .within(ALONG.least, ALONG.most)
-            .such_as("50 %")
-            .named("at", "Where it is, from the handle's end (0 %) to the neck (100 %)."),
-        NUMBER
-            .within(ROOM.least, ROOM.most)
-            .such_as("3")
-            .named("square", "How square it is there."),
-    ]
-}
+/// How square a section is: from an ellipse to what is as good as a rectangle.
+const SQUARES: VaryingShape = VaryingShape {
+    figure: &figure::NUMBER,
+    room: KeyRange { least: 2.0, most: 6.0 },
+    name: "square",
+    such_as: "3",
+    says: [
+        "Where it is, from the handle's end (0 %) to the neck (100 %).",
+        "How square it is there.",
+    ],
+    whole: "one number for the whole handle",
+};

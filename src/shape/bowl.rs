@@ -2,7 +2,9 @@
 //! line, and a back that follows the hollow.
 
 use super::bowl_cut::{BowlBottom, BowlTop, ROUND, rounded};
-use super::offset::{OwnHollow, inner_offset, tightest_bend};
+use super::land::RimLand;
+use super::lean::HollowLean;
+use super::offset::{OutlineBend, OwnHollow, front_inner, inner_offset, tightest_bend};
 use super::plan::{Plan, Runs, SideSign};
 use super::spline::{Spline, ease};
 use crate::params::Bowl;
@@ -32,8 +34,6 @@ const NARROWS: f64 = 2.0;
 const LEAST_OPEN: f64 = 0.15;
 /// Of the head's length, the least from where the hollow begins to the widest place.
 const LEAST_REAR: f64 = 0.06;
-/// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit. By eye.
-const LEAST_DEEP: f64 = 0.55;
 /// Least width of the hollow in an outline of its own, as a share of what it is in a plain one.
 const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
@@ -49,22 +49,24 @@ pub(crate) struct BowlSkins {
     /// Where it ends.
     pub(crate) front: f64,
     edge: f64,
-    depth: f64,
+    pub(super) depth: f64,
     wall: f64,
     pub(super) back: BowlBack,
     lean: Option<Box<HollowLean>>,
     /// Where it would have to be deepest for there to be a hollow, as a distance from the neck, if it
     /// isn't.
     shallow: Option<f64>,
-    rim: f64,
+    land: RimLand,
+    /// How much the land's edges are eased.
+    round: f64,
     half_width: f64,
     fullness: f64,
     /// (half-width of the rim's inner offset / greatest)ⁿ along X.
     inner: Spline,
     /// Where it lies, in a head with an outline or a middle of its own.
     own: Option<Box<OwnHollow>>,
-    /// Radius of the tightest bend of the outline that the hollow runs along.
-    bend: f64,
+    /// The tightest bend of the outline that the hollow runs along, for its land.
+    bend: OutlineBend,
     /// Least distance from where it begins to the widest place.
     least_rear: f64,
     /// Whether its front is open, as a scoop's is.
@@ -79,42 +81,11 @@ pub(super) struct BowlBack {
     pub(super) round: f64,
 }
 
-/// A hollow that is deepest elsewhere than where the bowl is widest: its depth is multiplied by a power
-/// of e along the bowl, which turns level at that place.
-#[derive(Clone, Copy, Debug)]
-struct HollowLean {
-    /// Where it is deepest.
-    deepest: f64,
-    /// By how much the logarithm grows for each mm.
-    grows: f64,
-    /// What the hollow would be there, as a share of the most.
-    hollow: f64,
-    /// The same of the back's form before it is rounded, and its slope.
-    back: [f64; 2],
-    /// The part of the back's depth that is the hollow's.
-    part: f64,
-}
-
-impl HollowLean {
-    fn times(&self, x: f64) -> f64 {
-        (self.grows * (x - self.deepest)).exp()
-    }
-
-    /// What the depth of a back so round is multiplied by. One that only follows the hollow is deepest at the
-    /// same place, and its wall stays; a rounder one nearly so.
-    fn times_back(&self, x: f64, round: f64) -> f64 {
-        let [share, slope] = self.back;
-        let follows = rounded(share, ROUND) * self.part;
-        let grows = -slope * (1.0 + ROUND * (1.0 - 2.0 * share)) / follows;
-        (1.0 + self.part * ((grows * (x - self.deepest)).exp() - 1.0)) / rounded(share, round)
-    }
-}
-
 /// Why there can be no hollow inside a rim land.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum NoHollow {
-    /// The outline bends more tightly than the land is wide; the widest that could be.
-    Bend { radius: f64, most: f64 },
+    /// The outline bends more tightly than the land is wide there; the widest that could be.
+    Bend { radius: f64, land: f64, most: f64 },
     /// The land closes the hollow behind its widest place.
     Rear,
     /// The head's own outline leaves next to none at that distance past the neck.
@@ -133,29 +104,31 @@ pub(super) fn runs(bowl: &Bowl) -> Runs {
 impl BowlSkins {
     /// The bowl on its plan.
     pub(crate) fn new(bowl: &Bowl, edge: f64, plan: &Plan, open: bool) -> BowlSkins {
-        let rim = bowl.rim.as_mm();
-        let half_width = plan.half_width - rim;
+        let land = RimLand::new(bowl, [plan.neck, plan.widest, plan.length]);
+        let half_width = plan.half_width - land.beside();
         let depth = bowl.depth.as_mm();
-        let inner = match plan.is_own() {
-            true => inner_offset(&plan.plain(), rim, half_width),
-            false => inner_offset(plan, rim, half_width),
+        let is_own = plan.is_own() || land.varies();
+        let inner = match is_own {
+            true => inner_offset(&plan.plain(), &land.plain(), half_width),
+            false => inner_offset(plan, &land, half_width),
         };
-        let own = plan.is_own().then(|| Box::new(OwnHollow::new(plan, rim, half_width)));
+        let own = is_own.then(|| Box::new(OwnHollow::new(plan, &land, half_width)));
         let begins = plan.neck + (plan.rest - plan.neck) / BEFORE;
         let room = |x: f64| {
             let shares = own.as_ref().map(|own| own.shares());
             [Some(&inner), shares].into_iter().flatten().all(|inner| has_room(plan, inner, x))
         };
         let rear = opens(room, begins, plan.widest);
-        let bend = tightest_bend(plan, rim, rear);
+        let bend = tightest_bend(plan, &land, rear);
         let mut skins = BowlSkins {
             rear,
-            front: plan.length - rim,
+            front: plan.length - land.front(),
             edge,
             depth,
             wall: bowl.wall.as_mm(),
             back: BowlBack { depth: least_back(depth, bowl.wall.as_mm(), edge), round: ROUND },
-            rim,
+            land,
+            round: bowl.rim_round.map_or(0.0, |round| round.as_mm()),
             half_width,
             fullness: plan.fullness,
             inner,
@@ -175,51 +148,15 @@ impl BowlSkins {
         skins
     }
 
-    /// The nearest place to a distance from the neck, towards the widest, where the hollow is open enough
-    /// to be deepest.
-    fn could_be_deepest(&self, plan: &Plan, from_neck: f64) -> f64 {
-        let open = |from: f64| {
-            let x = plan.neck + from;
-            x > self.rear && x < self.front && self.opening(plan, x) >= LEAST_DEEP
-        };
-        if open(from_neck) {
-            return from_neck;
-        }
-        let (mut shut, mut wide) = (from_neck, plan.widest - plan.neck);
-        for _ in 0..40 {
-            let middle = 0.5 * (shut + wide);
-            if open(middle) { wide = middle } else { shut = middle }
-        }
-        wide
-    }
-
-    /// A hollow that is deepest at a distance from the neck.
-    fn lean_to(&self, plan: &Plan, from_neck: f64) -> HollowLean {
-        /// For the slope, in mm.
-        const STEP: f64 = 1e-3;
-        let deepest = plan.neck + from_neck;
-        let hollow = |x: f64| rounded(self.opening(plan, x), ROUND);
-        let slope = (hollow(deepest + STEP).ln() - hollow(deepest - STEP).ln()) / (2.0 * STEP);
-        HollowLean {
-            deepest,
-            grows: -slope,
-            hollow: hollow(deepest),
-            back: [
-                along(plan, deepest),
-                (along(plan, deepest + STEP) - along(plan, deepest - STEP)) / (2.0 * STEP),
-            ],
-            part: (self.depth / self.back.depth).min(1.0),
-        }
-    }
-
     /// Why there can be no such hollow, if so.
     pub(super) fn trouble(&self, plan: &Plan) -> Option<NoHollow> {
-        let most = WIDEST_LAND * self.bend;
+        let OutlineBend { radius, land } = self.bend;
+        let most = WIDEST_LAND * radius;
         // Asked for, not against, so that a NaN fails.
-        let runs = self.rim <= most;
+        let runs = land <= most;
         let long = plan.widest - self.rear >= self.least_rear;
         if !runs {
-            Some(NoHollow::Bend { radius: self.bend, most })
+            Some(NoHollow::Bend { radius, land, most })
         } else if !long {
             Some(NoHollow::Rear)
         } else if let Some(nearest) = self.shallow {
@@ -235,13 +172,13 @@ impl BowlSkins {
     }
 
     /// Half of the hollow's width at a place along the utensil, but for the closing at its ends.
-    fn half_width(&self, x: f64) -> f64 {
+    pub(super) fn half_width(&self, x: f64) -> f64 {
         let times = self.own.as_ref().map(|own| own.times(x, &self.inner, self.fullness));
         times.map_or(self.half_width, |times| self.half_width * times)
     }
 
     /// Where the hollow's middle lies at a place along the utensil.
-    fn middle(&self, x: f64) -> f64 {
+    pub(super) fn middle(&self, x: f64) -> f64 {
         self.own.as_ref().map_or(0.0, |own| own.middle(x))
     }
 
@@ -253,7 +190,7 @@ impl BowlSkins {
     }
 
     /// (half-width of the hollow / greatest)ⁿ at a place along the utensil; 0 or less outside.
-    fn opening(&self, plan: &Plan, x: f64) -> f64 {
+    pub(super) fn opening(&self, plan: &Plan, x: f64) -> f64 {
         let offset = self.inner.value(x);
         if x < plan.widest {
             let closing = ((plan.widest - x) / (plan.widest - self.rear)).max(0.0);
@@ -268,19 +205,25 @@ impl BowlSkins {
     /// lies at a place along the utensil.
     pub(super) fn foot(&self, plan: &Plan, x: f64, side: SideSign) -> f64 {
         // A plain head only widens towards its widest place.
-        let ahead = if plan.is_own() { self.rim } else { 0.0 };
-        let (mut low, mut high) = (x - self.rim, x + ahead);
+        let most = self.land.most();
+        let ahead = if plan.is_own() { most } else { 0.0 };
+        let (mut low, mut high) = (x - most, x + ahead);
         for _ in 0..40 {
             let middle = 0.5 * (low + high);
-            let inner = middle - self.rim * plan.ogee_normal(middle, side).x;
+            let inner = middle - self.land.at(middle) * plan.ogee_normal(middle, side).x;
             if inner < x { low = middle } else { high = middle }
         }
         high
     }
 
-    /// Width of the rim land.
-    pub(super) fn rim(&self) -> f64 {
-        self.rim
+    /// The rim land.
+    pub(super) fn land(&self) -> &RimLand {
+        &self.land
+    }
+
+    /// How much the land's edges are eased.
+    pub(super) fn round(&self) -> f64 {
+        self.round
     }
 
     /// Height of the rim wall.
@@ -340,12 +283,15 @@ impl BowlSkins {
     /// The hollow in the top skin, at a place along the utensil.
     pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
         let opening = (x > self.rear && x < self.front).then(|| self.opening(plan, x));
+        let eased = self.eased_land(plan, x);
+        // An eased edge lies lower; from there it is less deep.
+        let depth = self.depth * (1.0 - self.lowered(plan, x));
+        let depth = eased.as_ref().map_or(depth, |land| depth - land.fall);
         BowlTop {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
-            depth: self.depth
-                * (1.0 - self.lowered(plan, x))
-                * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
+            eased,
+            depth: depth * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -411,7 +357,7 @@ impl BowlSkins {
             let half = self.half_width * own.shares().value(x).max(0.0).powf(1.0 / plan.fullness);
             return DVec2::new(x, own.middle(x) + across.signum() * half);
         }
-        plan.front_arc(angle) - self.rim * plan.front_normal(angle)
+        front_inner(plan, &self.land, angle)
     }
 
     /// The hollow's line round its rear, by an angle: 0 at the very rear, ±π/2 where the closing
@@ -431,7 +377,7 @@ fn least_back(depth: f64, wall: f64, edge: f64) -> f64 {
 }
 
 /// How far the back has come at a place along the bowl: 1 where it is widest, 0 at the tip.
-fn along(plan: &Plan, x: f64) -> f64 {
+pub(super) fn along(plan: &Plan, x: f64) -> f64 {
     if x > plan.widest {
         1.0 - plan.toward_tip(x).powf(plan.fullness)
     } else {

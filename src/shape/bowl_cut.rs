@@ -1,5 +1,7 @@
 //! A bowl cut across at one place along the utensil: hollow and back as heights over a line across.
 
+use super::eased::EasedLand;
+
 /// How much rounder than a plain power curve the hollow is, and the back at least: 0 is a cone-like
 /// dish, 1 is flat in the middle. By eye.
 pub(super) const ROUND: f64 = 0.35;
@@ -20,14 +22,23 @@ pub(crate) struct BowlTop {
     pub(super) half_width: f64,
     /// None where there is no hollow.
     pub(super) opening: Option<f64>,
+    /// None where the land is flat.
+    pub(super) eased: Option<EasedLand>,
 }
 
 impl BowlTop {
-    /// How deep the hollow is below the land.
-    pub(crate) fn hollow(&self, y: f64) -> f64 {
-        let Some(opening) = self.opening else { return 0.0 };
-        let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
-        self.depth * rounded((opening - across) / self.whole, ROUND)
+    /// How far the skin lies below the land's crest: the hollow, and what eases the land's edges.
+    pub(crate) fn below(&self, y: f64) -> f64 {
+        let within = self.opening.map_or(0.0, |opening| {
+            let across = ((y - self.middle) / self.half_width).abs().powf(self.n);
+            (opening - across) / self.whole
+        });
+        let eased = match &self.eased {
+            Some(land) if within > 0.0 => land.fall,
+            Some(land) => land.below(y),
+            None => 0.0,
+        };
+        eased + self.depth * rounded(within, ROUND)
     }
 }
 

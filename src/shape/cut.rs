@@ -26,14 +26,14 @@ enum HeadTop {
 impl CutTop {
     /// Height at a Y inside the outline, in mm.
     pub fn height(&self, y: f64) -> f64 {
-        let hollow = match &self.head {
-            Some(HeadTop::Bowl(bowl)) => bowl.hollow(y),
+        let below = match &self.head {
+            Some(HeadTop::Bowl(bowl)) => bowl.below(y),
             _ => 0.0,
         };
-        self.land(y) - hollow
+        self.land(y) - below
     }
 
-    /// Height at a Y inside the outline, in mm, of what the hollow is cut into.
+    /// Height at a Y inside the outline, in mm, of what the hollow is cut into, its land not yet eased.
     pub(super) fn land(&self, y: f64) -> f64 {
         let head = self.head.as_ref().map(|head| match head {
             HeadTop::Bowl(bowl) => bowl.rim_plane,
@@ -96,7 +96,7 @@ impl Body {
     }
 
     /// Height at a point inside the outline of what the hollow is cut into, in mm: the top skin as it
-    /// would be without it.
+    /// would be without it, and with a rim land that is not eased.
     pub fn land(&self, p: DVec2) -> f64 {
         self.cut_top(p.x).land(p.y)
     }

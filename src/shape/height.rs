@@ -136,7 +136,7 @@ impl Body {
         if out >= 1.0 {
             return self.nearest_back(from);
         }
-        if from.z > self.land(p) - EDGE {
+        if from.z > self.land(p) - bowl.eased(plan, p.x) - EDGE {
             return None;
         }
         let slope =

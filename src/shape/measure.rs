@@ -29,7 +29,7 @@ const CELLS: u32 = 6;
 pub struct Solids {
     /// Of the whole body, in mm³.
     pub body_mm3: f64,
-    /// Of the hollow, full to the rim land (as laid across it), in mm³; 0 for a blade.
+    /// Of the hollow within its edge, full to the rim land (as laid across it), in mm³; 0 for a blade.
     pub hollow_mm3: f64,
     /// Of the plan, in mm².
     pub plan_mm2: f64,

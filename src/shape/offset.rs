@@ -1,5 +1,6 @@
 //! The outline's inner offset by the rim land: the line that the hollow keeps to.
 
+use super::land::RimLand;
 use super::plan::{Plan, SideSign};
 use super::spline::Spline;
 use glam::DVec2;
@@ -13,7 +14,7 @@ const CLOSE: f64 = 0.02;
 
 /// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:
 /// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset.
-pub(super) fn inner_offset(plan: &Plan, rim: f64, half_width: f64) -> Spline {
+pub(super) fn inner_offset(plan: &Plan, land: &RimLand, half_width: f64) -> Spline {
     let share = |y: f64| (y.max(0.0) / half_width).powf(plan.fullness);
     let mut knots: Vec<(f64, f64)> = Vec::new();
     let mut add = |p: DVec2| {
@@ -24,18 +25,24 @@ pub(super) fn inner_offset(plan: &Plan, rim: f64, half_width: f64) -> Spline {
     for step in 0..=SIDE {
         let x = plan.neck + (plan.widest - plan.neck) * f64::from(step) / f64::from(SIDE);
         let y = plan.ogee(x)[0];
-        add(DVec2::new(x, y) - rim * plan.ogee_normal(x, 1.0));
+        add(DVec2::new(x, y) - land.at(x) * plan.ogee_normal(x, 1.0));
     }
     for step in 1..FRONT {
         let angle = FRAC_PI_2 * (1.0 - f64::from(step) / f64::from(FRONT));
-        add(plan.front_arc(angle) - rim * plan.front_normal(angle));
+        add(front_inner(plan, land, angle));
     }
-    let tip = plan.length - rim;
+    let tip = plan.length - land.front();
     while knots.last().is_some_and(|last| last.0 > tip - CLOSE) {
         knots.pop();
     }
     knots.push((tip, 0.0));
     Spline::natural(&knots)
+}
+
+/// Round the tip, inside of the outline by an angle of it.
+pub(super) fn front_inner(plan: &Plan, land: &RimLand, angle: f64) -> DVec2 {
+    let p = plan.front_arc(angle);
+    p - land.at(p.x) * plan.front_normal(angle)
 }
 
 /// The same of a head whose two sides differ: where its middle lies, and its half-width as a power of
@@ -47,10 +54,10 @@ pub(super) struct OwnHollow {
 }
 
 impl OwnHollow {
-    pub(super) fn new(plan: &Plan, rim: f64, half_width: f64) -> OwnHollow {
-        let left = OffsetSide::new(plan, rim, 1.0);
-        let right = OffsetSide::new(plan, rim, -1.0);
-        let tip = plan.front_arc(0.0) - rim * plan.front_normal(0.0);
+    pub(super) fn new(plan: &Plan, land: &RimLand, half_width: f64) -> OwnHollow {
+        let left = OffsetSide::new(plan, land, 1.0);
+        let right = OffsetSide::new(plan, land, -1.0);
+        let tip = front_inner(plan, land, 0.0);
         let (mut middle, mut shares) = (Vec::new(), Vec::new());
         let mut before = f64::NEG_INFINITY;
         for (_, p) in &left.places {
@@ -88,14 +95,14 @@ impl OwnHollow {
 /// One side of the offset, by a parameter: 0 at the neck, 1 at the widest place, 2 at the tip.
 struct OffsetSide<'a> {
     plan: &'a Plan,
-    rim: f64,
+    land: &'a RimLand,
     side: SideSign,
     places: Vec<(f64, DVec2)>,
 }
 
-impl OffsetSide<'_> {
-    fn new(plan: &Plan, rim: f64, side: SideSign) -> OffsetSide<'_> {
-        let mut offset = OffsetSide { plan, rim, side, places: Vec::new() };
+impl<'a> OffsetSide<'a> {
+    fn new(plan: &'a Plan, land: &'a RimLand, side: SideSign) -> OffsetSide<'a> {
+        let mut offset = OffsetSide { plan, land, side, places: Vec::new() };
         let beside = (0..=SIDE).map(|step| f64::from(step) / f64::from(SIDE));
         let front = (1..=FRONT).map(|step| 1.0 + f64::from(step) / f64::from(FRONT));
         offset.places = beside.chain(front).map(|along| (along, offset.point(along))).collect();
@@ -103,13 +110,12 @@ impl OffsetSide<'_> {
     }
 
     fn point(&self, along: f64) -> DVec2 {
-        let OffsetSide { plan, rim, side, .. } = *self;
+        let OffsetSide { plan, land, side, .. } = *self;
         if along <= 1.0 {
             let x = plan.neck + (plan.widest - plan.neck) * along;
-            return plan.outline_at(x, side) - rim * plan.ogee_normal(x, side);
+            return plan.outline_at(x, side) - land.at(x) * plan.ogee_normal(x, side);
         }
-        let angle = side * FRAC_PI_2 * (2.0 - along);
-        plan.front_arc(angle) - rim * plan.front_normal(angle)
+        front_inner(plan, land, side * FRAC_PI_2 * (2.0 - along))
     }
 
     /// Y at a place along the utensil; none where the offset isn't.
@@ -124,15 +130,33 @@ impl OffsetSide<'_> {
     }
 }
 
-/// Least radius of the outline where it bends round the hollow, `rim` inside of it, from `rear` on.
-pub(super) fn tightest_bend(plan: &Plan, rim: f64, rear: f64) -> f64 {
-    // Both sides of a plain head bend alike.
-    let sides: &[SideSign] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
-    let bends = sides.iter().map(|side| tightest_on(plan, *side, rim, rear));
-    bends.fold(f64::INFINITY, f64::min)
+/// Where the outline bends round the hollow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct OutlineBend {
+    /// Its radius.
+    pub(super) radius: f64,
+    /// How wide the rim land is there.
+    pub(super) land: f64,
 }
 
-fn tightest_on(plan: &Plan, side: SideSign, rim: f64, rear: f64) -> f64 {
+impl OutlineBend {
+    const NONE: OutlineBend = OutlineBend { radius: f64::INFINITY, land: 0.0 };
+
+    /// The one that leaves the land less room.
+    fn tighter(self, other: OutlineBend) -> OutlineBend {
+        if other.radius * self.land < self.radius * other.land { other } else { self }
+    }
+}
+
+/// Where the outline's bend leaves the land inside of it the least room, from `rear` on.
+pub(super) fn tightest_bend(plan: &Plan, land: &RimLand, rear: f64) -> OutlineBend {
+    // Both sides of a plain head bend alike.
+    let sides: &[SideSign] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
+    let bends = sides.iter().map(|side| tightest_on(plan, *side, land, rear));
+    bends.fold(OutlineBend::NONE, OutlineBend::tighter)
+}
+
+fn tightest_on(plan: &Plan, side: SideSign, land: &RimLand, rear: f64) -> OutlineBend {
     const STEPS: u32 = 400;
     let share = |step: u32| f64::from(step) / f64::from(STEPS);
     let beside = (0..=STEPS).map(|step| {
@@ -148,10 +172,14 @@ fn tightest_on(plan: &Plan, side: SideSign, rim: f64, rear: f64) -> f64 {
             let [(p, n), (q, m)] = [pair[0], pair[1]];
             // Clockwise is round the hollow, on its left.
             let turn = side * m.angle_to(n);
+            let rim = land.at(q.x);
             let beside = (q - rim * m).x >= rear;
-            if beside && turn > 1e-9 { p.distance(q) / turn } else { f64::INFINITY }
+            match beside && turn > 1e-9 {
+                true => OutlineBend { radius: p.distance(q) / turn, land: rim },
+                false => OutlineBend::NONE,
+            }
         });
-        radii.fold(f64::INFINITY, f64::min)
+        radii.fold(OutlineBend::NONE, OutlineBend::tighter)
     };
-    of(beside.collect()).min(of(front.collect()))
+    of(beside.collect()).tighter(of(front.collect()))
 }

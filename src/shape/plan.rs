@@ -104,9 +104,9 @@ impl Plan {
             [0.5 * width.as_mm(), long.as_mm()]
         });
         let handle = HandleSize::new(&stations(&design.handle.width, end, neck, 0.5), knob, end);
-        let squares = design.handle.section.along();
+        let squares = design.handle.section.places();
         let section: Vec<(f64, f64)> =
-            squares.map(|[at, square]| (end + at * (neck - end), square)).collect();
+            squares.map(|(at, square)| (end + at * (neck - end), square)).collect();
         let section = Eased::through(&section);
         let closing = closing(design.handle.end_shape, section.value(end));
         let full = match design.head {

@@ -277,8 +277,14 @@ impl Body {
 
     fn hollow_trouble(&self) -> Option<Finding> {
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
-        let rim = Length::mm(bowl.rim());
         let plan = &self.0.plan;
+        let varies = bowl.land().varies();
+        let rim = Length::mm(bowl.land().beside());
+        let rim = if varies {
+            format!("rim land {rim} wide at the sides")
+        } else {
+            format!("rim land of {rim}")
+        };
         let (message, help) = match bowl.trouble(plan)? {
             NoHollow::Deepest(nearest) => {
                 let share = 100.0 * nearest / (plan.length - plan.neck);
@@ -293,28 +299,35 @@ impl Body {
                 let finding = Finding::fault(DEEPEST_NO_ROOM, message, help);
                 return Some(finding.at(Source::Design, "bowl.deepest"));
             }
-            NoHollow::Bend { radius, most } => (
-                format!(
-                    "A rim land of {rim} is too wide for the outline of the head, whose tightest \
-                     bend has a radius of {}.",
-                    Length::mm(radius)
-                ),
-                format!(
-                    "Write rim = \"{}\" or less, or give the head a lower fullness or a widest \
-                     place nearer to its middle.",
-                    Length::mm((most * 10.0).floor() / 10.0)
-                ),
-            ),
+            NoHollow::Bend { radius, land, most } => {
+                let most = Length::mm((most * 10.0).floor() / 10.0);
+                let write = match varies {
+                    true => format!("Make the rim land {most} wide or less there"),
+                    false => format!("Write rim = \"{most}\" or less"),
+                };
+                (
+                    format!(
+                        "A rim land of {} is too wide for the outline of the head, whose tightest \
+                         bend has a radius of {}.",
+                        Length::mm(land),
+                        Length::mm(radius)
+                    ),
+                    format!(
+                        "{write}, or give the head a lower fullness or a widest place nearer to its \
+                         middle."
+                    ),
+                )
+            }
             NoHollow::Narrow(past) => (
                 format!(
-                    "A rim land of {rim} leaves next to no hollow {} past the neck, where the \
+                    "A {rim} leaves next to no hollow {} past the neck, where the \
                      outline is narrow.",
                     Length::mm(past)
                 ),
                 "Make the rim narrower, or the outline wider there.".to_owned(),
             ),
             NoHollow::Rear => (
-                format!("A rim land of {rim} leaves no hollow behind the head's widest place."),
+                format!("A {rim} leaves no hollow behind the head's widest place."),
                 "Make the rim narrower, or the head wider.".to_owned(),
             ),
         };

@@ -58,14 +58,23 @@ impl BowlSkins {
     /// Wood that there is to be behind a place of the hollow, in mm: the wall, or where that is more, what
     /// has grown from the hollow's edge.
     fn least_wood(&self, plan: &Plan, within: &HollowPlace) -> f64 {
-        let HollowPlace { p, inward, climbs, steep, back, .. } = *within;
+        let HollowPlace { p, out, inward, climbs, steep, back } = *within;
         // From the edge to a plane that leaves the foot of the rim wall as steeply as the hollow falls.
         // Where the rim climbs, the same land has less wood square to it.
         let steep = steep.max(STEEP).min(back);
-        let at_edge =
-            (steep * self.rim() + self.edge()) / 1.0_f64.hypot(steep + climbs.max(-steep));
+        let edge = p + inward * out;
+        let rim = self.land_beside(edge, out);
+        let high = self.edge() - self.eased(plan, edge.x);
+        let at_edge = (steep * rim + high) / 1.0_f64.hypot(steep + climbs.max(-steep));
         let grows = GROWS * (back / STEEP).min(1.0);
         self.asked_wall(plan, p.x).min(at_edge + grows * inward.max(0.0))
+    }
+
+    /// How wide the rim land is outward of a place of its inner edge.
+    fn land_beside(&self, edge: DVec2, out: DVec2) -> f64 {
+        // The outline lies as far out as the land is wide there.
+        let land = self.land();
+        (0..4).fold(land.at(edge.x), |rim, _| land.at(edge.x + rim * out.x))
     }
 
     /// By how much a least back, with no roundness at all, has been made steeper at its rim.
@@ -263,7 +272,7 @@ impl Body {
         if bowl.lowered(plan, p.x) > 0.0 || bowl.least_wood(plan, within) < wall {
             return false;
         }
-        if inward >= bowl.rim() {
+        if inward >= bowl.land_beside(p + inward * within.out, within.out) {
             return true;
         }
         let (out, steep) = self.falls(p);

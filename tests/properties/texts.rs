@@ -1,6 +1,10 @@
 //! Texts of random designs, boards and shops.
 
+#[path = "../random/rims.rs"]
+mod rims;
+
 use proptest::prelude::*;
+use rims::rims;
 
 fn stations(field: &str, sizes: &[(f64, f64)]) -> String {
     let list: Vec<String> = sizes
@@ -71,7 +75,7 @@ prop_compose! {
         width in 30.0..90.0_f64,
         depth in 3.0..22.0_f64,
         wall in 3.0..8.0_f64,
-        rim in 1.2..5.0_f64,
+        (rim, rims) in (1.2..5.0_f64, rims()),
         fullness in 2.0..4.0_f64,
         widest in 42.0..66.0_f64,
         neck in prop_oneof![Just(None), (20.0..42.0_f64, 0.0..25.0_f64).prop_map(Some)],
@@ -83,12 +87,13 @@ prop_compose! {
             format!("deepest = \"{:.2} %\"\n", 0.5 * widest + 50.0 * share)
         });
         let curve = curve + &own_outline([width, widest], own, leaves) + &deepest;
+        let rim = rims.written(rim, &format!("\"{rim:.3} mm\""));
         let neck = neck.map_or_else(String::new, |(shoulder, further)| {
             format!("shoulder = \"{shoulder:.2} %\"\nkeel = \"{:.2} %\"\n", shoulder + further)
         });
         format!(
             "[bowl]\nlength = \"{length:.3} mm\"\nwidth = \"{width:.3} mm\"\n\
-             depth = \"{depth:.3} mm\"\nwall = \"{wall:.3} mm\"\nrim = \"{rim:.3} mm\"\n\
+             depth = \"{depth:.3} mm\"\nwall = \"{wall:.3} mm\"\n{rim}\
              fullness = {fullness:.3}\nwidest = \"{widest:.2} %\"\n{neck}{curve}"
         )
     }

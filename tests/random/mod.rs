@@ -2,6 +2,10 @@
 
 use proptest::prelude::*;
 
+mod rims;
+
+use rims::rims;
+
 /// A size between two limits, often at one of them or just past it.
 fn size(least: f64, most: f64) -> impl Strategy<Value = f64> {
     prop_oneof![
@@ -263,7 +267,7 @@ prop_compose! {
         width in size(15.0, 130.0),
         depth in size(0.02, 1.0),
         wall in size(0.02, 1.0),
-        rim in prop_oneof![size(0.02, 1.0), size(0.02, 0.3)],
+        (rim, rims) in (prop_oneof![size(0.02, 1.0), size(0.02, 0.3)], rims()),
         edge in size(0.02, 1.0),
         thickness in size(0.5, 25.0),
         front in size(0.05, 1.0),
@@ -288,12 +292,12 @@ prop_compose! {
         let head = if spoon {
             format!(
                 "kind = \"{}\"\n[bowl]\nlength = \"{length:.4} mm\"\nwidth = {}\ndepth = {}\n\
-                 wall = {}\nrim = {}\n",
+                 wall = {}\n{}",
                 ["spoon", "fork", "", "", "scoop"][kind as usize],
                 written(width, units[0]),
                 written(depth, units[1]),
                 written(wall, units[2]),
-                written(0.3 * lesser * rim, units[3]),
+                rims.written(0.3 * lesser * rim, &written(0.3 * lesser * rim, units[3])),
             )
         } else {
             // A spreader without one is a fault, and one that is too thin for its edge is another.

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use treenwright::finding::{Finding, Findings, Source};
 use treenwright::fit;
 use treenwright::job::{self, Order};
-use treenwright::params::{Bound, CutterForm, Dimension, Head, dimension};
+use treenwright::params::{Bound, CutterForm, Dimension, Head, Varying, dimension};
 use treenwright::units::{Angle, Length};
 
 /// Codes whose help has figures that are not a change to be made: an angle to run passes at, names
@@ -150,7 +150,7 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
     if let Some(rim) = mm(help, "Write rim = \"") {
         add("bowl.rim", &|order| {
             if let Head::Bowl(bowl) = &mut order.designs[piece].head {
-                bowl.rim = rim;
+                bowl.rim = Varying::Even(rim);
             }
         });
     }

@@ -107,7 +107,7 @@ impl<'a> FitLimits<'a> {
         }
         limits.wall = limits.wall.min(least);
         if let Head::Bowl(bowl) = &design.head {
-            limits.rim = limits.rim.min(bowl.rim.as_mm());
+            limits.rim = limits.rim.min(bowl.rim.range()[0].as_mm());
         }
         if let Some(tine) = limits.tine_of(design, &body) {
             limits.tine = limits.tine.min(tine);
@@ -134,7 +134,7 @@ impl<'a> FitLimits<'a> {
         let [right, left] = body.breadth();
         margins.push(room.width - (left - right));
         if let Head::Bowl(bowl) = &design.head {
-            margins.push(bowl.rim.as_mm() - self.rim);
+            margins.push(bowl.rim.range()[0].as_mm() - self.rim);
         }
         for (angle, out) in &self.walls {
             // Where the hollow has become too shallow to have a wall there is none to keep.

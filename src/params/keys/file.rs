@@ -117,9 +117,11 @@ fn kind(shape: &KeyShape) -> String {
             "two or more stations, each {{ at, {size} }}: a place from 0 % to 100 % and a length, \
              {least} mm to {most} mm"
         ),
-        KeyShape::NumberOr(name, KeyRange { least, most }) => format!(
-            "a plain number, {least} to {most}; or two or more stations, each {{ at, {name} }}: a place \
-             from 0 % to 100 % and such a number"
+        KeyShape::Varying(shape) => format!(
+            "{}; or two or more stations, each {{ at, {} }}: a place from 0 % to 100 % and such a {}",
+            kind(&shape.figure()),
+            shape.name,
+            shape.figure.noun.rsplit(' ').next().unwrap_or_default(),
         ),
         KeyShape::WordOr(word, keys, least) => {
             let names: Vec<_> = keys.iter().map(|key| key.path).collect();

@@ -74,8 +74,8 @@ fn row(file: &KeyFile, node: &Node, key: &Key, above: &[&str]) -> Value {
 }
 
 /// What a field for it needs to know.
-fn shape(shape: &KeyShape) -> Value {
-    match shape {
+fn shape(of: &KeyShape) -> Value {
+    match of {
         KeyShape::Figure(figure, KeyRange { least, most }) => json!({
             "shape": "figure",
             "unit": figure.unit,
@@ -93,9 +93,7 @@ fn shape(shape: &KeyShape) -> Value {
         KeyShape::Stations(size, KeyRange { least, most }) => {
             json!({ "shape": "stations", "size": size, "least": least, "most": most })
         }
-        KeyShape::NumberOr(_, KeyRange { least, most }) => json!({
-            "shape": "figure", "unit": "", "units": [], "whole": false, "least": least, "most": most,
-        }),
+        KeyShape::Varying(along) => shape(&along.figure()),
         KeyShape::Gives => json!({ "shape": "gives" }),
         KeyShape::Reasons => json!({ "shape": "reasons" }),
         KeyShape::WordOr("auto", ..) => json!({ "shape": "tabs" }),

@@ -1,6 +1,7 @@
 //! A key: its kind of value, its range, and what holds when it is left out.
 
 use super::figure::{self, Figure};
+use super::varying::VaryingShape;
 use crate::finding::Code;
 use crate::params::codes;
 
@@ -15,7 +16,7 @@ pub struct KeyRange {
 
 /// Sizes, in mm: a tenth is less than a router of this class can hold in wood, two metres is
 /// longer than any utensil or spoon board (common practice, no source).
-const SIZE: KeyRange = KeyRange { least: 0.1, most: 2000.0 };
+pub(in crate::params) const SIZE: KeyRange = KeyRange { least: 0.1, most: 2000.0 };
 /// Places on a board, in mm; whether they are on it is asked later.
 pub(in crate::params) const PLACE: KeyRange = KeyRange { least: -2000.0, most: 4000.0 };
 /// A place along something, in %.
@@ -47,8 +48,8 @@ pub enum KeyShape {
     List(&'static KeyShape, usize, usize, Code),
     /// None, or at least two, sizes along the handle, each under that name.
     Stations(&'static str, KeyRange),
-    /// One plain number for the whole handle, or at least two stations of it, each under that name.
-    NumberOr(&'static str, KeyRange),
+    /// One figure for the whole of something, or at least two stations of it.
+    Varying(&'static VaryingShape),
     /// A table of its own.
     Table(&'static [Key]),
     /// Keys of another struct that stand in this very table.
@@ -150,11 +151,6 @@ pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f6
     Key::of(KeyShape::Stations(size, KeyRange { least, most }))
 }
 
-/// One plain number for the whole handle, or stations of it, each under that name.
-pub(in crate::params) const fn number_or(name: &'static str, room: KeyRange) -> Key {
-    Key::of(KeyShape::NumberOr(name, room))
-}
-
 impl Key {
     pub(in crate::params) const fn of(shape: KeyShape) -> Key {
         Key {
@@ -253,19 +249,17 @@ impl Key {
 
     /// A value as the file writes it: with quotation marks where there are some.
     pub(in crate::params) fn written(&self, value: &str) -> String {
-        match self.shape {
+        match self.as_figure().shape {
             KeyShape::Figure(figure, _) if figure.spellings.is_empty() => value.to_owned(),
             KeyShape::Figure(..) | KeyShape::Text | KeyShape::Choice(_) => format!("\"{value}\""),
             _ => value.to_owned(),
         }
     }
 
-    /// The same of a plain number alone.
-    pub(in crate::params) fn as_number(&self) -> Key {
+    /// The same of one figure alone, without stations of it.
+    pub(in crate::params) const fn as_figure(&self) -> Key {
         match self.shape {
-            KeyShape::NumberOr(_, room) => {
-                Key { shape: KeyShape::Figure(&figure::NUMBER, room), ..*self }
-            }
+            KeyShape::Varying(shape) => Key { shape: shape.figure(), ..*self },
             _ => *self,
         }
     }
@@ -303,7 +297,7 @@ impl Key {
 
     /// What its name ends in where programs read it.
     pub(super) fn suffix(&self) -> &'static str {
-        match self.shape {
+        match self.as_figure().shape {
             KeyShape::Figure(figure, _) | KeyShape::List(&KeyShape::Figure(figure, _), ..) => {
                 figure.suffix
             }

@@ -20,13 +20,14 @@ mod schema;
 #[cfg(test)]
 mod tests;
 mod tree;
+mod varying;
 
 pub(in crate::params) use declare::{field_of_part, keys, named, words};
 pub(in crate::params) use field::{Field, inside};
 pub use form::form;
 pub(in crate::params) use key::{
     ACCELERATION, ALONG, ANGLE, COUNT, FEED, FIT, FLAG, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER,
-    Named, PERCENT, POINT, SAFETY, SHARE, SPEED, TEXT, TIME, WARMTH, choice, number_or, stations,
+    Named, PERCENT, POINT, SAFETY, SHARE, SIZE, SPEED, TEXT, TIME, WARMTH, choice, stations,
 };
 pub use key::{Absent, Key, KeyRange, KeyShape, Word};
 #[cfg(test)]
@@ -36,3 +37,5 @@ pub(in crate::params) use keyed::{part, some_tables, table, tables};
 pub use reference::reference;
 pub use schema::schema;
 pub(in crate::params) use tree::{Node, giving, tree};
+pub(in crate::params) use varying::varying;
+pub use varying::{Varying, VaryingShape};

@@ -10,7 +10,6 @@ use crate::finding::Source;
 use crate::params::PLAN_KEYS;
 use crate::params::design::{HEADS, needs};
 use crate::params::give;
-use crate::params::handle::square_keys;
 use crate::params::read::limits::{LONGEST_TEXT, MOST_ENTRIES};
 use serde_json::{Map, Value, json};
 use toml::de::DeValue;
@@ -181,11 +180,8 @@ fn shape(shape_of: &KeyShape) -> Value {
             "maxItems": MOST_ENTRIES,
             "not": { "minItems": 1, "maxItems": 1 },
         }),
-        KeyShape::NumberOr(_, room) => json!({
-            "oneOf": [
-                shape(&KeyShape::Figure(&figure::NUMBER, room)),
-                list(inner(&square_keys()), 2, MOST_ENTRIES),
-            ],
+        KeyShape::Varying(along) => json!({
+            "oneOf": [shape(&along.figure()), list(inner(&along.keys()), 2, MOST_ENTRIES)],
         }),
         KeyShape::WordOr(word, keys, least) => json!({
             "oneOf": [

@@ -1,11 +1,13 @@
 //! The design's figures against each other.
 
 use super::kinds::{scoop, thin_side};
-use super::line::{head_curve, head_lines, ordered, outline, squares, steep};
+use super::line::{head_curve, head_lines, ordered, outline, rim_stations, squares, steep};
 use super::{down_to, give, up_to};
 use crate::finding::Code;
 use crate::params::read::Reader;
-use crate::params::{Blade, Bowl, Design, Handle, Head, Inlay, Kind, Opening, Tines, codes};
+use crate::params::{
+    Blade, Bowl, Design, Handle, Head, Inlay, Kind, Opening, Tines, Varying, codes,
+};
 use crate::units::{Length, plain};
 
 /// Deepest hollow, as a share of the bowl's lesser plan size: about a half sphere's 0.5, less a
@@ -138,6 +140,12 @@ fn opening(index: usize, opening: &Opening, reader: &mut Reader) {
     }
 }
 
+/// How much a rim land's edges may be eased: it must not end in a feather edge, nor be steeper than 45 degrees
+/// at its edges. By eye.
+pub(super) fn roundest_rim(bowl: &Bowl, edge: Length) -> Length {
+    (edge * 0.5).min(bowl.rim.range()[0] * 0.25)
+}
+
 fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
     // Either is no number when it could not be read, which has been said already; then nothing is
     // deeper than it.
@@ -168,19 +176,38 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
         );
     }
     let most = lesser * (WIDEST_RIM / 2.0);
-    if bowl.rim >= most {
+    for (index, (_, rim)) in bowl.rim.places().enumerate().filter(|(_, (_, rim))| *rim >= most) {
+        let (key, name) = match bowl.rim {
+            Varying::Even(_) => ("bowl.rim".to_owned(), "rim"),
+            Varying::At(_) => (format!("bowl.rim[{index}].size"), "size"),
+        };
         reader.fault(
             codes::NO_HOLLOW_LEFT,
-            "bowl.rim",
+            &key,
             format!(
-                "A rim land of {} on both sides leaves almost no hollow in a head {} by {}; it \
+                "A rim land of {rim} on both sides leaves almost no hollow in a head {} by {}; it \
                  must be less than {most}.",
-                bowl.rim, bowl.length, bowl.width
+                bowl.length, bowl.width
             ),
             format!(
-                "Write rim = \"{}\", or make the bowl wider.",
+                "Write {name} = \"{}\", or make the bowl wider.",
                 down_to((most * 0.5).min(Length::mm(2.5)))
             ),
+        );
+    }
+    if let Varying::At(rims) = &bowl.rim {
+        rim_stations(rims, bowl.length, reader);
+    }
+    let most = roundest_rim(bowl, edge);
+    if let Some(round) = bowl.rim_round.filter(|round| *round > most) {
+        reader.fault(
+            codes::OUT_OF_RANGE,
+            "bowl.rim_round",
+            format!(
+                "The edges of the rim land lie {round} lower than its crest; the most is {most}, half of \
+                 `edge` in [utensil] or a quarter of the land's least width."
+            ),
+            format!("Write rim_round = \"{}\" or less, or leave it out.", down_to(most)),
         );
     }
     let runs_out = |share: f64| format!("{} %", plain(100.0 * share, 1));

@@ -58,7 +58,7 @@ const EASE: f64 = 1.875;
 
 /// Within how much its front comes down.
 fn front(bowl: &Bowl) -> Length {
-    bowl.length * (1.0 - bowl.widest) - bowl.rim
+    bowl.length * (1.0 - bowl.widest) - bowl.rim.last()
 }
 
 /// How deep a scoop may be for its front to come down to the floor.

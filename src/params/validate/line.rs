@@ -1,7 +1,7 @@
 //! Stations against each other: their order, how far apart they are, how steep the line is.
 
 use crate::params::read::Reader;
-use crate::params::{Design, Head, Squareness, Station, codes};
+use crate::params::{Design, Head, Station, Varying, codes};
 use crate::units::{Length, plain};
 
 /// Steepest middle line: 45 degrees.
@@ -56,10 +56,10 @@ pub(super) fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut
 }
 
 /// The places of the section's stations, in order and far enough apart that it flows from one to the next.
-pub(super) fn squares(section: &Squareness, run: Length, reader: &mut Reader) {
+pub(super) fn squares(section: &Varying<f64>, run: Length, reader: &mut Reader) {
     let places: Vec<f64> = match section {
-        Squareness::Even(_) => return,
-        Squareness::Along(all) => all.iter().map(|[at, _]| *at).collect(),
+        Varying::Even(_) => return,
+        Varying::At(all) => all.iter().map(|(at, _)| *at).collect(),
     };
     for (index, pair) in places.windows(2).enumerate() {
         let apart = run * (pair[1] - pair[0]);
@@ -96,6 +96,34 @@ pub(super) fn steep(
         let off = Length::mm((pair[1].size - pair[0].size).as_mm().abs() * share);
         let key = format!("{key}[{}]", index + 1);
         far_and_gentle((&key, name), ("handle", does), [along, off], reader);
+    }
+}
+
+/// The stations of a rim land, in order and far enough apart that it flows from one width to the next.
+pub(super) fn rim_stations(rims: &[(f64, Length)], head: Length, reader: &mut Reader) {
+    /// Most that the land may widen or narrow for each mm along. By eye.
+    const STEEPEST_RIM: f64 = 0.2;
+    for (index, pair) in rims.windows(2).enumerate() {
+        let along = head * (pair[1].0 - pair[0].0);
+        let apart = (pair[1].1 - pair[0].1).as_mm().abs() / STEEPEST_RIM;
+        let least = LEAST_APART.max(Length::mm(apart));
+        // Asked for the fault, so that one that couldn't be read has no other.
+        if along < least {
+            reader.fault(
+                codes::STATIONS,
+                &format!("bowl.rim[{}].at", index + 1),
+                format!(
+                    "This station is at {}, after one at {}: {along} further along. From {} to {} the \
+                     least is {least}.",
+                    percent(pair[1].0),
+                    percent(pair[0].0),
+                    pair[0].1,
+                    pair[1].1,
+                ),
+                "Put the stations in order, from 0 % to 100 %, and move them apart, make their sizes \
+                 more alike, or leave one out.",
+            );
+        }
     }
 }
 

@@ -11,7 +11,7 @@ use super::line::{LEAST_APART, SQUARES_APART, STEEPEST, head_line, head_lines, o
 use crate::finding::{Findings, Source};
 use crate::params::keys::{ALONG, Keyed, giving};
 use crate::params::read::Reader;
-use crate::params::{Design, Dimension, Head, Kind, Squareness, Station};
+use crate::params::{Design, Dimension, Head, Kind, Station, Varying};
 
 /// What a rule that says "less than" keeps, in mm: far less than can be measured.
 const LESS: f64 = 1e-6;
@@ -34,9 +34,13 @@ pub fn margins(design: &Design) -> Vec<f64> {
             for size in [bowl.length.as_mm(), bowl.width.as_mm()] {
                 kept.push(DEEPEST * size - depth);
                 kept.push(THICKEST * size - wall);
-                kept.push(0.5 * WIDEST_RIM * size - bowl.rim.as_mm() - LESS);
+                kept.push(0.5 * WIDEST_RIM * size - bowl.rim.range()[1].as_mm() - LESS);
             }
             kept.push(depth + wall - edge - LESS);
+            if let Some(round) = bowl.rim_round {
+                kept.push(0.5 * edge - round.as_mm());
+                kept.push(0.25 * bowl.rim.range()[0].as_mm() - round.as_mm());
+            }
             let run_out = |share: f64| (bowl.widest - share) * bowl.length.as_mm();
             kept.extend(bowl.shoulder.map(run_out));
             if design.kind == Kind::Scoop {
@@ -76,8 +80,8 @@ pub fn margins(design: &Design) -> Vec<f64> {
             ]);
         }
     }
-    if let Squareness::Along(all) = &handle.section {
-        let apart = |pair: &[[f64; 2]]| run * (pair[1][0] - pair[0][0]) - SQUARES_APART.as_mm();
+    if let Varying::At(all) = &handle.section {
+        let apart = |pair: &[(f64, f64)]| run * (pair[1].0 - pair[0].0) - SQUARES_APART.as_mm();
         kept.extend(all.windows(2).map(apart));
     }
     let long = design.head.length().as_mm();

@@ -1,0 +1,148 @@
+//! A figure that is the same all along something, or changes from station to station.
+
+use super::field::Field;
+use super::figure::Figure;
+use super::key::{ALONG, Key, KeyRange, KeyShape, SHARE};
+use crate::params::read::{Item, Reader};
+use crate::params::{Dimension, codes};
+use crate::units::Length;
+use serde_json::{Value, json};
+
+/// One value for the whole of something, or values at places along it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Varying<T> {
+    /// Everywhere the same.
+    Even(T),
+    /// At places from 0 (where it begins) to 1 (where it ends).
+    At(Vec<(f64, T)>),
+}
+
+impl<T: Copy> Varying<T> {
+    /// The places with what is asked for there.
+    pub fn places(&self) -> impl Iterator<Item = (f64, T)> + '_ {
+        let (even, at) = match self {
+            Varying::Even(value) => (Some((0.0, *value)), &[][..]),
+            Varying::At(all) => (None, &all[..]),
+        };
+        even.into_iter().chain(at.iter().copied())
+    }
+}
+
+impl Varying<Length> {
+    /// The least that is asked for anywhere, and the most.
+    pub fn range(&self) -> [Length; 2] {
+        let from = [f64::INFINITY, f64::NEG_INFINITY].map(Length::mm);
+        self.places().fold(from, |[least, most], (_, size)| [least.min(size), most.max(size)])
+    }
+
+    /// What is asked for where it ends.
+    pub fn last(&self) -> Length {
+        self.places().last().map_or(Length::mm(f64::NAN), |(_, size)| size)
+    }
+}
+
+/// How such a figure is written.
+#[derive(Debug)]
+pub struct VaryingShape {
+    /// What the figure is, and its range.
+    pub figure: &'static Figure,
+    /// Its range, in the figure's own unit.
+    pub room: KeyRange,
+    /// What a station calls it, and a good value there.
+    pub name: &'static str,
+    pub(in crate::params) such_as: &'static str,
+    /// What `at` and the figure of a station are, in a sentence each.
+    pub(in crate::params) says: [&'static str; 2],
+    /// What one value alone is for.
+    pub(in crate::params) whole: &'static str,
+}
+
+impl VaryingShape {
+    /// The two keys of a station.
+    pub(in crate::params) fn keys(&self) -> [Key; 2] {
+        let [place, size] = self.says;
+        [
+            SHARE.within(ALONG.least, ALONG.most).such_as("50 %").named("at", place),
+            Key::of(self.figure()).such_as(self.such_as).named(self.name, size),
+        ]
+    }
+
+    /// One value alone.
+    pub(in crate::params) const fn figure(&self) -> KeyShape {
+        KeyShape::Figure(self.figure, self.room)
+    }
+}
+
+/// Such a figure as a key.
+pub(in crate::params) const fn varying(shape: &'static VaryingShape) -> Key {
+    Key::of(KeyShape::Varying(shape))
+}
+
+impl<T: Field + Copy> Field for Varying<T> {
+    fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Varying<T>> {
+        let KeyShape::Varying(shape) = key.shape else { return None };
+        if !item.is_list() {
+            return T::of(reader, item, &key.as_figure()).map(Varying::Even);
+        }
+        let keys = shape.keys();
+        let such_as = keys.map(|key| key.line(key.path)).join(", ");
+        let name = key.place().1;
+        let items = reader.list(item, &key.line(name));
+        if items.len() < 2 {
+            let message = format!(
+                "`{}` has too few stations ({}); at least two are needed.",
+                item.key(),
+                items.len()
+            );
+            let help = format!("Write {}, or {}.", key.line(name), shape.whole);
+            reader.fault(codes::STATIONS, item.key(), message, help);
+        }
+        let mut one = |item: &Item<'_>| {
+            let table = reader.table(item, &format!("{{ {such_as} }}"));
+            reader.only(&table, &["at", shape.name]);
+            let missing = |reader: &mut Reader, key: &Key| {
+                if table.is_there() {
+                    reader.missing(&table, key.path, &key.line(key.path));
+                }
+            };
+            let [place, value] = &keys;
+            let at = table.get(place.path).map(|item| reader.figure(&item, place));
+            let at = at.unwrap_or_else(|| {
+                missing(reader, place);
+                f64::NAN
+            });
+            let value = match table.get(value.path) {
+                Some(item) => T::of(reader, &item, value),
+                None => {
+                    missing(reader, value);
+                    T::stand_in()
+                }
+            };
+            value.map(|value| (at, value))
+        };
+        Some(Varying::At(items.iter().filter_map(&mut one).collect()))
+    }
+    fn stand_in() -> Option<Varying<T>> {
+        T::stand_in().map(Varying::Even)
+    }
+    fn shown(&self, key: &Key) -> Value {
+        let KeyShape::Varying(shape) = key.shape else { return Value::Null };
+        let one = key.as_figure();
+        match self {
+            Varying::Even(value) => value.shown(&one),
+            Varying::At(all) => all
+                .iter()
+                .map(|(at, value)| {
+                    let name = format!("{}{}", shape.name, shape.figure.suffix);
+                    json!({ "at_percent": at * 100.0, name: value.shown(&one) })
+                })
+                .collect(),
+        }
+    }
+    fn dimension(&mut self, key: &Key, rest: &str) -> Option<Dimension<'_>> {
+        match self {
+            Varying::Even(value) => value.dimension(&key.as_figure(), rest),
+            Varying::At(_) => None,
+        }
+    }
+}
