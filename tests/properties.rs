@@ -190,9 +190,13 @@ proptest! {
             prop_assert!(bowl.deepest.is_some() || thick >= least, "{thick} mm of wood\n{text}");
         }
         let sizes = mesh::measure(&body, &design, &made);
-        for size in sizes.list.iter().filter(|size| size.key.contains(".curve[")) {
+        let rises = sizes.list.iter().filter(|size| size.key.starts_with(head.table()) && size.key.contains(".curve["));
+        for (size, station) in rises.zip(head.curve()) {
+            // Square to a scoop's rim that comes down the mesh may be off by the tolerance; upright that is more.
+            let [before, after] = [-0.01, 0.01].map(|step| body.comes_down(body.head_x(station.at) + Length::mm(step)));
+            let most = TOLERANCE * ((after - before) / 0.02).hypot(1.0);
             let off = (size.measured - size.asked).as_mm().abs();
-            prop_assert!(off < 0.05, "{} is off by {off}\n{text}", size.key);
+            prop_assert!(off < most, "{} is off by {off}, over {most}\n{text}", size.key);
         }
         // Each side of the mesh's outline may be off by the tolerance, square to it; where it runs at a
         // slant, that is more across. At the very tip stands a corner of the mesh.
