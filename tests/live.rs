@@ -10,8 +10,8 @@ use treenwright::finding::{Finding, Source};
 use treenwright::live::{Bench, LiveFile, Refusal, Served, Shelf, serve};
 use treenwright::params::template;
 
-/// Files in memory.
-struct Memory(Vec<(Source, Mutex<String>)>);
+/// Files in memory, and the one that a design may name.
+struct Memory(Vec<(Source, Mutex<String>)>, Mutex<Option<Vec<u8>>>);
 
 impl Shelf for Memory {
     fn files(&self) -> Vec<LiveFile> {
@@ -28,6 +28,10 @@ impl Shelf for Memory {
     fn read(&self, file: usize) -> Result<Option<String>, Box<Finding>> {
         Ok(self.0.get(file).map(|(_, text)| text.lock().expect("no panic").clone()))
     }
+    fn lend(&self, _: usize, name: &str) -> Result<Vec<u8>, String> {
+        let lent = self.1.lock().expect("no panic");
+        lent.clone().ok_or_else(|| format!("no {name} is there"))
+    }
     fn write(&self, file: usize, text: &str, _: Option<&str>) -> Result<bool, Refusal> {
         *self.0[file].1.lock().expect("no panic") = text.to_owned();
         Ok(true)
@@ -38,22 +42,25 @@ struct Here {
     port: u16,
     token: String,
     shelf: Arc<Memory>,
+    bench: Arc<Bench>,
 }
 
 /// Serves the shipped examples until the test's process ends.
 fn here() -> Here {
     let all = [Source::Design, Source::Board, Source::Shop];
-    let shelf = Arc::new(Memory(all.map(|s| (s, Mutex::new(template(s).to_owned()))).into()));
+    let texts = all.map(|s| (s, Mutex::new(template(s).to_owned())));
+    let shelf = Arc::new(Memory(texts.into(), Mutex::new(None)));
     let bench = Arc::new(Bench::new(shelf.clone()));
     let (tell, told) = mpsc::channel();
+    let served = bench.clone();
     std::thread::spawn(move || {
         let ready = |address: &str| tell.send(address.to_owned()).expect("someone waits");
-        serve(&Served { bench, port: 0, ready: &ready }).expect("it serves");
+        serve(&Served { bench: served, port: 0, ready: &ready }).expect("it serves");
     });
     let address = told.recv_timeout(Duration::from_secs(30)).expect("an address");
     let rest = address.strip_prefix("http://127.0.0.1:").expect("the loopback address");
     let (port, token) = rest.trim_end_matches('/').split_once('/').expect("a port and a word");
-    Here { port: port.parse().expect("a number"), token: token.to_owned(), shelf }
+    Here { port: port.parse().expect("a number"), token: token.to_owned(), shelf, bench }
 }
 
 struct Answer {
@@ -65,6 +72,14 @@ struct Answer {
 impl Answer {
     fn text(&self) -> String {
         String::from_utf8_lossy(&self.body).into_owned()
+    }
+}
+
+impl Answer {
+    /// What is said of the pictures that stand behind it.
+    fn head_json(&self) -> serde_json::Value {
+        let long = u32::from_le_bytes(self.body[..4].try_into().expect("four bytes")) as usize;
+        serde_json::from_slice(&self.body[4..4 + long]).expect("JSON")
     }
 }
 
@@ -275,10 +290,7 @@ fn edit(settings: &str) -> Vec<u8> {
 #[test]
 fn whatever_the_files_become_it_answers_and_keeps_the_last_picture() {
     let here = here();
-    let head = |answer: &Answer| -> serde_json::Value {
-        let long = u32::from_le_bytes(answer.body[..4].try_into().expect("four bytes")) as usize;
-        serde_json::from_slice(&answer.body[4..4 + long]).expect("JSON")
-    };
+    let head = Answer::head_json;
     let good = here.get("made/fine");
     assert_eq!((good.status, head(&good)["stale"].as_bool()), (200, Some(false)));
     assert!(good.head.contains("server-timing: read;dur="), "{}", good.head);
@@ -326,4 +338,74 @@ fn whatever_the_files_become_it_answers_and_keeps_the_last_picture() {
     assert_eq!(saved, template(Source::Design).replace("depth = \"15 mm\"", "depth = \"14 mm\""));
     assert!(here.get("drawing/views/0").text().starts_with("<svg"));
     assert_eq!(here.get("drawing/views/7").status, 204);
+}
+
+/// A drawn outline of 300 units, a spoon's, which is so wide in its head.
+fn outline(wide: f64) -> Vec<u8> {
+    let half = wide / 2.0;
+    let side =
+        |to: f64| format!("C210 {} 216 {to} 250 {to} C284 {to} 300 {} 300 0", to / 5.0, to / 2.0);
+    let back =
+        format!("C300 {0} 284 {half} 250 {half} C216 {half} 210 {1} 180 6", half / 2.0, half / 5.0);
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 -40 300 80\"><path d=\"M0 0 C0 -8 6 -11 14 -11 \
+         C70 -11 120 -6 180 -6 {} {back} C120 6 70 11 14 11 C6 11 0 8 0 0 Z\"/></svg>",
+        side(-half)
+    )
+    .into_bytes()
+}
+
+/// What a drawing becomes on disk is made anew, though no text is another; one that is away, or half
+/// written, is a finding, and the last picture stays.
+#[test]
+fn what_a_design_names_is_read_again_when_something_happened_to_it() {
+    let here = here();
+    let draw = |drawing: Option<Vec<u8>>| {
+        *here.shelf.1.lock().expect("no panic") = drawing;
+        here.bench.look_at_lent();
+        here.get("made/fine").head_json()
+    };
+    let width = |head: &serde_json::Value| {
+        let sizes = head["pieces"][0]["sizes"].as_array().expect("sizes").clone();
+        let width = sizes.iter().find(|size| size["key"] == "bowl.width").expect("the bowl's");
+        let figure = width["measured"].as_str().expect("a text").trim_end_matches(" mm").to_owned();
+        figure.parse::<f64>().expect("a number")
+    };
+    let codes = |head: &serde_json::Value| -> Vec<String> {
+        let faults = head["findings"].as_array().expect("findings").iter();
+        let faults = faults.filter(|one| one["severity"] == "fault");
+        faults.map(|one| one["code"].as_str().expect("a code").to_owned()).collect()
+    };
+    draw(Some(outline(60.0)));
+    let text = template(Source::Design);
+    let lists = text.find("width = [").zip(text.find("thickness = ["));
+    let (from, to) = lists.expect("the shipped design has both");
+    let text = format!("{}{}", &text[..from], &text[to..]);
+    let left_out = ["width = \"65 mm\"", "fullness = ", "widest = ", "sway = ", "end = "];
+    let lines = text.lines().filter(|line| !left_out.iter().any(|out| line.starts_with(out)));
+    let text =
+        lines.collect::<Vec<_>>().join("\n").replace("[utensil]", "[utensil]\nplan = \"mine.svg\"");
+    let text = serde_json::to_string(&text).expect("a text");
+    let edit = format!("{{\"file\":0,\"since\":99,\"page\":\"t\",\"gesture\":1,\"text\":{text}}}");
+    let coarse = here.post("edit", edit.as_bytes()).head_json();
+    assert_eq!(codes(&coarse), Vec::<String>::new(), "{:?}", coarse["findings"]);
+
+    let first = here.get("made/fine").head_json();
+    assert!((width(&first) - 60.0).abs() < 0.1, "{}", width(&first));
+    let second = draw(Some(outline(64.0)));
+    assert!((width(&second) - 64.0).abs() < 0.1, "{}", width(&second));
+    assert!(second["revision"].as_u64() > first["revision"].as_u64());
+    for broken in [None, Some(Vec::new()), Some(outline(64.0)[..200].to_vec())] {
+        let head = draw(broken);
+        assert_eq!(
+            (codes(&head), head["stale"].as_bool()),
+            (vec!["plan-file".to_owned()], Some(true))
+        );
+        assert!((width(&head) - 64.0).abs() < 0.1, "the last good picture stays");
+    }
+    let again = draw(Some(outline(58.0)));
+    assert_eq!(again["stale"], false);
+    assert!((width(&again) - 58.0).abs() < 0.1, "{}", width(&again));
+    // Nothing of this is a change of the files that could be taken back or saved.
+    assert_eq!(again["state"]["files"][1]["unsaved"], false);
 }

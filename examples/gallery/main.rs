@@ -31,7 +31,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// Screenshots of the sheet: a phone, a desktop, and pages on A4 and Letter.
+/// Screenshots of the sheet: a phone, and pages on A4.
 fn pages(sheet: &[u8], gallery: &Path) -> Result<(), Box<dyn Error>> {
     let folder = std::env::temp_dir().join(format!("treenwright-gallery-{}", std::process::id()));
     fs::create_dir_all(&folder)?;
@@ -57,36 +57,27 @@ fn draw_pages(sheet: &[u8], folder: &Path, gallery: &Path) -> Result<(), Box<dyn
         fs::write(&path, text)?;
         Ok(path)
     };
-    for (name, text, window) in
-        [("phone", phone.as_str(), "500,1150"), ("desktop", sheet, "860,760")]
-    {
-        let page = write(&format!("{name}.html"), text)?;
-        let picture = gallery.join(format!("sheet-{name}.png"));
-        let shot = format!("--screenshot={}", picture.display());
-        run(browser, folder, &[&shot, &format!("--window-size={window}"), &address(&page)])?;
-    }
+    let page = write("phone.html", &phone)?;
+    let shot = format!("--screenshot={}", gallery.join("sheet-phone.png").display());
+    run(browser, folder, &[&shot, "--window-size=500,1150", &address(&page)])?;
     if !runs("pdftoppm", "-v") {
         println!("NO PDFTOPPM: the printed pages of the sheet are as they were");
         return Ok(());
     }
-    for (paper, numbers) in [("A4", 1..=5), ("Letter", 5..=5)] {
-        let sized =
-            sheet.replace("</head>", &format!("<style>@page{{size:{paper}}}</style></head>"));
-        let page = write(&format!("{paper}.html"), &sized)?;
-        let pdf = folder.join(format!("{paper}.pdf"));
-        let print = format!("--print-to-pdf={}", pdf.display());
-        run(browser, folder, &[&print, "--no-pdf-header-footer", &address(&page)])?;
-        for number in numbers {
-            let stem = format!("sheet-{}-{number}", paper.to_lowercase());
-            let number = number.to_string();
-            let done = Command::new("pdftoppm")
-                .args(["-r", "62", "-gray", "-png", "-singlefile", "-f", &number, "-l", &number])
-                .arg(&pdf)
-                .arg(gallery.join(stem))
-                .status()?;
-            if !done.success() {
-                return Err("pdftoppm failed".into());
-            }
+    let page = write("A4.html", &sheet.replace("</head>", "<style>@page{size:A4}</style></head>"))?;
+    let pdf = folder.join("A4.pdf");
+    let print = format!("--print-to-pdf={}", pdf.display());
+    run(browser, folder, &[&print, "--no-pdf-header-footer", &address(&page)])?;
+    for number in 1..=5 {
+        let stem = format!("sheet-a4-{number}");
+        let number = number.to_string();
+        let done = Command::new("pdftoppm")
+            .args(["-r", "62", "-gray", "-png", "-singlefile", "-f", &number, "-l", &number])
+            .arg(&pdf)
+            .arg(gallery.join(stem))
+            .status()?;
+        if !done.success() {
+            return Err("pdftoppm failed".into());
         }
     }
     Ok(())

@@ -7,7 +7,8 @@ use std::fs;
 use std::path::Path;
 use treenwright::blocks::hold_down;
 use treenwright::drawing::board::layout;
-use treenwright::finding::Findings;
+use treenwright::drawn;
+use treenwright::finding::{Findings, Severity};
 use treenwright::inlay;
 use treenwright::job::{Job, Order, plan};
 use treenwright::mesh::Mesh;
@@ -19,7 +20,7 @@ use treenwright::{packet, params};
 pub const PIECES: [(&str, &str); 3] = [("spoon", "cherry"), ("fork", "beech"), ("turner", "pear")];
 
 /// Designs that show what else can be asked for, each with its board and a view of it.
-const MORE: [(&str, &str, View); 15] = [
+const MORE: [(&str, &str, View); 19] = [
     ("cranked-spoon", "cherry", View::Side),
     ("cranked-spoon", "cherry", View::ThreeQuarter),
     ("corner-spoon", "cherry", View::Top),
@@ -35,12 +36,16 @@ const MORE: [(&str, &str, View); 15] = [
     ("harvest-spreader", "pear", View::Top),
     ("harvest-scoop", "beech", View::ThreeQuarter),
     ("harvest-scoop", "beech", View::Side),
+    ("apple-spoon", "cherry", View::ThreeQuarter),
+    ("apple-spoon", "cherry", View::Top),
+    ("porridge-spoon", "pear", View::ThreeQuarter),
+    ("porridge-spoon", "pear", View::Top),
 ];
 
 /// Whose sheet is shown.
 pub const SHEET_OF: &str = "fork";
 
-/// Of which there is a picture as SVG, too.
+/// Of which the large picture is an SVG.
 pub const VECTOR_OF: &str = "turner";
 
 /// Of which there is one on its tabs.
@@ -73,8 +78,8 @@ pub fn all() -> Result<Vec<Made>, Box<dyn Error>> {
         let wood = Wood::of(&job.board.species);
         let picture = |shown, view, size| Picture { piece, shop, shown, view, size, wood };
         for view in View::ALL {
-            // The one on its tabs is kept in its place.
-            if kind == ON_TABS && matches!(view, View::ThreeQuarter) {
+            // The one on its tabs, or as SVG, is kept in its place.
+            if [ON_TABS, VECTOR_OF].contains(&kind) && matches!(view, View::ThreeQuarter) {
                 continue;
             }
             let png = picture(Shown::Finished, view, size(view)).png();
@@ -144,22 +149,26 @@ fn job(names: &[String], board: &str) -> Result<(Job, Findings), Box<dyn Error>>
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("params");
     let read = |path: String| fs::read_to_string(root.join(path));
     let mut findings = Findings::new();
+    let bytes = |name: &str| {
+        let path = root.join("designs").join(name);
+        fs::read(path).map_err(|error| error.to_string())
+    };
     let mut designs = Vec::new();
     for name in names {
         let design = read(format!("designs/{name}.toml"))?;
-        designs.push(params::parse_design(&design, &mut findings).ok_or("no design")?.0);
+        designs.push(drawn::design(&design, &bytes, &mut findings).0.ok_or("no design")?);
     }
     let board = read(format!("boards/{board}.toml"))?;
     let (board, _) = params::parse_board(&board, &mut findings).ok_or("no board")?;
     let shop = read("shop.toml".to_owned())?;
     let (shop, _) = params::parse_shop(&shop, &mut findings).ok_or("no shop")?;
-    let bytes = |name: &str| {
-        let path = root.join("designs").join(name);
-        fs::read(path).map_err(|error| error.to_string())
-    };
     let brought = designs.iter().map(|design| inlay::bring(design, &bytes, &mut findings));
     let brought = brought.collect();
     let outcome = plan(&Order { brought, ..Order::new(designs, board, shop) });
+    let fault = findings.iter().chain(outcome.findings.iter());
+    if let Some(fault) = fault.into_iter().find(|one| one.severity == Severity::Fault) {
+        return Err(format!("{}: {}", names.join(", "), fault.message).into());
+    }
     Ok((outcome.job.ok_or("the job can't be made")?, outcome.findings))
 }
 

@@ -1,36 +1,28 @@
 //! `live`: the page in the maker's browser, with the files that it was started with.
 
+mod watch;
+
 use super::args::LivePage;
 use super::say::Console;
 use super::{Ending, files};
 use crate::finding::{Finding, Findings, Source};
 use crate::live::{Bench, LiveFile, Refusal, Served, Shelf, serve};
 use crate::params::{self, Example};
-use notify::{RecursiveMode, Watcher};
-use std::collections::BTreeSet;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, mpsc};
-use std::thread;
-use std::time::Duration;
-
-/// Some editors empty a file before they fill it: it is looked at once nothing happened for this
-/// long, or after so many events.
-const SETTLED: Duration = Duration::from_millis(30);
-const MOST_EVENTS: usize = 200;
+use watch::Lookout;
 
 /// Opens the page, and serves it until Ctrl-C.
 pub(super) fn live(console: &Console, page: &LivePage) -> Ending {
-    let shelf = OnDisk::of(page);
+    let shelf = Arc::new(OnDisk::of(page));
     let paths: Vec<PathBuf> = shelf.files.iter().map(|(_, path)| path.clone()).collect();
-    let bench = Arc::new(Bench::new(Arc::new(shelf)));
-    // Held as long as the page is served.
-    let watcher = watched(&bench, &paths);
-    if let Err(error) = &watcher {
+    let bench = Arc::new(Bench::new(shelf.clone()));
+    if let Err(error) = shelf.watch.begin(&bench, &paths) {
         let says = format!("Changes in an editor won't show by themselves: {error}.");
-        console.fault(&says, "Reload the page after a change.");
+        console.fault(&says, "Start it again after a change.");
     }
     let ready = |address: &str| {
         console.out(&format!("{address}\n"));
@@ -63,6 +55,8 @@ struct OnDisk {
     files: Vec<(LiveFile, PathBuf)>,
     /// Which of them were read once: such a file may be taken away, and come back.
     known: Vec<AtomicBool>,
+    /// What happens to them, and to what their designs name.
+    watch: Lookout,
 }
 
 impl OnDisk {
@@ -97,7 +91,7 @@ impl OnDisk {
             None => new(source, stem, example),
         }));
         let known = files.iter().map(|_| AtomicBool::new(false)).collect();
-        OnDisk { files, known }
+        OnDisk { files, known, watch: Lookout::default() }
     }
 }
 
@@ -139,7 +133,10 @@ impl Shelf for OnDisk {
 
     fn lend(&self, design: usize, name: &str) -> Result<Vec<u8>, String> {
         let folder = self.files.get(design).and_then(|(_, path)| path.parent());
-        files::lent(&folder.unwrap_or(Path::new("")).join(name))
+        let path = folder.unwrap_or(Path::new("")).join(name);
+        // First, so that nothing that happens after the reading is missed.
+        self.watch.lent(&path);
+        files::lent(&path)
     }
 
     fn write(&self, file: usize, text: &str, before: Option<&str>) -> Result<bool, Refusal> {
@@ -208,36 +205,4 @@ fn replaced(path: &Path, text: &str, still: &dyn Fn() -> bool) -> io::Result<boo
         let _ = fs::remove_file(&beside);
     }
     done
-}
-
-/// Watches the folders of the files: an editor may put a new file in the old one's place.
-fn watched(bench: &Arc<Bench>, paths: &[PathBuf]) -> notify::Result<impl Watcher + use<>> {
-    let whole = |path: &PathBuf| std::path::absolute(path).unwrap_or_else(|_| path.clone());
-    // What a link points to may be written in its own folder.
-    let real = |path: &PathBuf| fs::canonicalize(path).unwrap_or_else(|_| whole(path));
-    let known: Vec<[PathBuf; 2]> = paths.iter().map(|path| [whole(path), real(path)]).collect();
-    let folders: BTreeSet<PathBuf> =
-        known.iter().flatten().filter_map(|path| path.parent().map(Path::to_owned)).collect();
-    let (tell, told) = mpsc::channel();
-    let mut watcher = notify::recommended_watcher(tell)?;
-    for folder in &folders {
-        watcher.watch(folder, RecursiveMode::NonRecursive)?;
-    }
-    let bench = bench.clone();
-    // Ends with the watcher, which holds the other end.
-    thread::spawn(move || {
-        while let Ok(first) = told.recv() {
-            let more = std::iter::from_fn(|| told.recv_timeout(SETTLED).ok());
-            let events = std::iter::once(first).chain(more.take(MOST_EVENTS)).flatten();
-            // Looking is an event, too.
-            let events: Vec<_> = events.filter(|event| !event.kind.is_access()).collect();
-            for (file, names) in known.iter().enumerate() {
-                let mut paths = events.iter().flat_map(|event| &event.paths);
-                if paths.any(|path| names.contains(path)) {
-                    bench.look(file);
-                }
-            }
-        }
-    });
-    Ok(watcher)
 }

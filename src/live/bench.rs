@@ -74,6 +74,11 @@ impl Bench {
         }
     }
 
+    /// Has all be made anew, because something happened to a file that a design names.
+    pub fn look_at_lent(&self) {
+        self.with_desk(|desk, _| desk.look_at_lent());
+    }
+
     /// Saves all files.
     pub(super) fn save(&self) -> Result<(), Not> {
         self.with_desk(|desk, shelf| desk.save(shelf))

@@ -125,7 +125,7 @@ impl Desk {
         Desk { drafts, revision: 1, past: Vec::new(), future: Vec::new() }
     }
 
-    /// Rises with every change of a text.
+    /// Rises with every change of a text, or of what a text names.
     pub fn revision(&self) -> u64 {
         self.revision
     }
@@ -283,6 +283,11 @@ impl Desk {
             }
         }
         true
+    }
+
+    /// Notes that what a design names may be another now: the texts are the same, what they make is not.
+    pub fn look_at_lent(&mut self) {
+        self.revision += 1;
     }
 
     /// Takes a text over that comes from the disk.

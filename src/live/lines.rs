@@ -71,6 +71,7 @@ pub(super) fn lines(design: &Design, piece: Option<&Piece>) -> Option<Value> {
             "low": view(&|x| body.across(x)[0]),
             "cuts": cuts.iter().map(|path| flat(path, CHORD)).collect::<Vec<_>>(),
             "let_in": let_in,
+            "drawing": design.plan.as_ref().map(|plan| plan.file.as_str()),
             "lists": [
                 list("handle", "sway", &handle.sway, &|_, shift| shift),
                 list(table, "sway", head.sway(), &|_, shift| shift),

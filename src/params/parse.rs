@@ -29,7 +29,7 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         }
         let others: Vec<&str> = others.iter().map(|(section, _)| *section).collect();
         reader.shape(root, &tree(Design::KEYS), &others);
-        let drawn = root.under("utensil").has("plan");
+        let drawn = root.under(plan::PLAN_PATH[0]).has(plan::PLAN_PATH[1]);
         if drawn {
             plan::alone(root, reader);
             reader.spare(&plan::SAID_BY_PLAN);

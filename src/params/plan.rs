@@ -30,6 +30,9 @@ impl Field for DrawnPlan {
     }
 }
 
+/// The key that names the drawing.
+pub(super) const PLAN_PATH: [&str; 2] = ["utensil", "plan"];
+
 /// The keys that a drawing takes the place of, or sets.
 pub const PLAN_KEYS: [&str; 13] = [
     "handle.width",

@@ -75,7 +75,9 @@ CASES = {
     "twin": (lambda f: svg(f, LEANING), drawn_svg, "118 mm", True),
     "turned": (lambda f: svg(f, SPOON, 'transform="translate(20 5) scale(2.5 2.5)"'), drawn_svg, "118 mm", False),
     "dxf": (dxf, drawn_dxf, "118 mm", False),
+    "shipped": (None, drawn_svg, None, False),
 }
+SHIPPED, SHIPPED_LENGTH = ROOT / "params/designs/porridge-spoon.toml", 230.0
 
 
 class Drawn(Packet):
@@ -88,21 +90,29 @@ def made(request, once):
     draw, read, head, mirror = CASES[request.param]
     form = "dxf" if request.param == "dxf" else "svg"
 
+    shipped = request.param == "shipped"
+    drawing = SHIPPED.with_suffix(".svg") if shipped else None
+
+    def build(design, board, out):
+        files = [design, "--tolerance", f"{TOLERANCE} mm", "--board", ROOT / f"params/boards/{board}.toml"]
+        files += ["--shop", ROOT / "params/shop.toml", "--out", out]
+        done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
+        assert done.returncode == 0, done.stdout + done.stderr
+
     def fill(out):
+        if shipped:
+            return build(SHIPPED, "pear", out)
         folder = out.parent / f"plan-{request.param}-files"
         folder.mkdir(exist_ok=True)
         draw(folder / f"mine.{form}")
         text = DESIGN.format(plan=f"mine.{form}", head=head, mirror="mirror = true" if mirror else "")
         (folder / "design.toml").write_text(text)
-        files = [folder / "design.toml", "--tolerance", f"{TOLERANCE} mm", "--board", ROOT / "params/boards/cherry.toml"]
-        files += ["--shop", ROOT / "params/shop.toml", "--out", out]
-        done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
-        assert done.returncode == 0, done.stdout + done.stderr
+        build(folder / "design.toml", "cherry", out)
 
     folder = once(f"plan-{request.param}", fill)
-    points = read(folder.parent / f"plan-{request.param}-files" / f"mine.{form}")
+    points = read(drawing or folder.parent / f"plan-{request.param}-files" / f"mine.{form}")
     points = points - [points[:, 0].min(), 0]
-    points *= LENGTH / points[:, 0].max()
+    points *= (SHIPPED_LENGTH if shipped else LENGTH) / points[:, 0].max()
     if mirror:
         points[:, 1] *= -1
     return Drawn("spoon", folder), shapely.Polygon(points).buffer(0), request.param
@@ -132,7 +142,7 @@ def test_what_is_told_stands_in_table_and_sheet(made):
     packet, _, name = made
     rows = [row for row in walk(packet.json) if row.get("rule") == "plan"]
     assert len(rows) == 1 and "of the drawing" in rows[0]["says"], rows
-    assert packet.json["design"]["plan"].startswith("mine.")
+    assert packet.json["design"]["plan"].startswith("porridge-spoon." if name == "shipped" else "mine.")
     assert "outline within" in (packet.folder / "sheet.html").read_text()
 
 

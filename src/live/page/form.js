@@ -2,7 +2,7 @@
 
 import { plain } from "./board.js";
 import { LENGTH, PERCENT, field, range, spokenExample } from "./field.js";
-import { at, dotted, like, read, toml } from "./figure.js";
+import { at, dotted, like, read, shown, toml } from "./figure.js";
 import { make, text as marked } from "./notes.js";
 
 const words = (path) => path.join(" ").replaceAll("_", " ");
@@ -17,7 +17,7 @@ export class Form {
   show(declared, file) {
     this.file = file;
     this.declared = declared;
-    const layout = JSON.stringify([file.path, file.values === null, declared.tables.map((table) => this.layout(table, file.values))]);
+    const layout = JSON.stringify([file.path, file.values === null, this.drawing(), this.beside(), declared.tables.map((table) => this.layout(table, file.values))]);
     if (layout !== this.drawn) this.draw(layout);
     for (const field of this.fields) field();
   }
@@ -62,6 +62,26 @@ export class Form {
     if (table.list) return [table.name, value?.map?.((one) => table.keys.map(long(one)))];
     if (table.own) return [table.name, table.own.shape === "gives" ? givesOf(value).map((path) => [path, Object.keys(at(value, path) ?? {})]) : Object.keys(value ?? {})];
     return [table.name, this.has(table, values), table.keys.map(long(value))];
+  }
+
+  /** The drawing that the outline comes from, if there is one. */
+  drawing() {
+    const { plan } = this.declared;
+    return plan && shown(at(this.file.values, plan.path));
+  }
+
+  /** Whether the drawing says a key, which then stands in no file beside it. */
+  said(path) {
+    const key = dotted(path);
+    return Boolean(this.drawing()) && this.declared.plan.says.some((says) => key === says || key.startsWith(`${says}.`));
+  }
+
+  /** The keys that stand in the file beside the drawing that says them. */
+  beside() {
+    if (!this.drawing()) return [];
+    const gives = givesOf(this.file.values.give).filter((path) => this.said(path));
+    const keys = this.declared.plan.says.map((key) => key.split(".")).filter((path) => at(this.file.values, path) !== undefined);
+    return [...keys, ...gives.map((path) => ["give", ...path])];
   }
 
   /** Whether a table belongs to this kind of utensil. */
@@ -168,7 +188,7 @@ export class Form {
 
   /** Adds a size that may change. */
   mayChange(flat) {
-    const known = this.declared.gives.filter((key) => this.has({ name: key.split(".")[0] }, this.file.values) && !flat.some((path) => path.join(".") === key));
+    const known = this.declared.gives.filter((key) => this.has({ name: key.split(".")[0] }, this.file.values) && !this.said(key.split(".")) && !flat.some((path) => path.join(".") === key));
     const which = make("select", { id: "add-give" }, ...known.map((key) => make("option", { value: key }, words(key.split(".")))));
     const add = make("button", { type: "button", click: () => {
       if (!which.value) return;
@@ -297,7 +317,33 @@ export class Form {
     return row;
   }
 
+  /** What stands in the place of a field whose size the drawing says. */
+  asDrawn(key, path, label) {
+    const id = `field-${dotted(path)}`;
+    const knob = dotted(path).startsWith("handle.knob");
+    const said = make("p", { class: "drawn" }, knob ? "none: its end is drawn" : "as drawn");
+    const row = make("div", { class: "row said", role: "group", "aria-label": label, id, tabindex: -1 }, make("p", { class: "label" }, label), said, make("p", { class: "hint small" }, ...marked(key.says)));
+    row.dataset.key = dotted(path);
+    return row;
+  }
+
+  /** Under the drawing's name: a button that takes out what stands in the file beside it. */
+  besides() {
+    const beside = this.beside();
+    if (!beside.length) return "";
+    const act = make("button", { type: "button", id: "drawing-says", click: () => {
+      this.change(beside.map((path) => ({ path, to: { nothing: null } })), `field-${dotted(this.declared.plan.path)}`);
+    } }, "Take them out");
+    const which = beside.map((path) => words(path).replaceAll(".", " ")).join(", ");
+    return make("div", { class: "besides small" }, make("p", {}, `The drawing says what these say: ${which}. `, act));
+  }
+
   row(key, path, label) {
+    if (this.said(path)) {
+      if (at(this.file.values, path) === undefined) return this.asDrawn(key, path, label);
+      // It is to be taken out.
+      key = { ...key, needed: false };
+    }
     if (key.shape === "stations") return this.stations(key, path, label);
     if (key.shape === "tabs") return this.places(key, path, label);
     const there = at(this.file.values, path);
@@ -311,7 +357,8 @@ export class Form {
     box.setAttribute("aria-describedby", hint.id);
     const told = make("p", { class: "told small", role: "status" });
     box.told = told;
-    const row = make("div", { class: `row ${key.shape}` }, make("label", { for: id }, label), box, hint, told);
+    const besides = dotted(path) === dotted(this.declared.plan?.path ?? []) ? this.besides() : "";
+    const row = make("div", { class: `row ${key.shape}` }, make("label", { for: id }, label), box, hint, told, besides);
     row.dataset.key = dotted(path);
     return row;
   }
@@ -363,7 +410,7 @@ export class Form {
       }
       if (!there && ours.includes(name)) {
         const table = this.declared.tables.find((table) => table.name === name);
-        for (const key of table.keys.filter((key) => key.needed)) {
+        for (const key of table.keys.filter((key) => key.needed && !this.said([name, ...key.path]))) {
           settings.push({ path: [name, ...key.path], to: { written: spokenExample(this.file.values, key.example) } });
         }
       }

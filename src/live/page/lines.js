@@ -57,14 +57,17 @@ export class Lines {
       const which = element("div", { class: "which", role: "group", "aria-label": `${says}: what to move` });
       figure.append(which);
       const svg = make("svg", { class: "lines", role: "group", "aria-label": `${says} with its points` }, figure);
-      figure.append(element("figcaption", {}, says));
+      const caption = element("figcaption", {});
+      figure.append(caption);
       this.into.append(figure);
       // What is cut out ends where the wood does.
       const clip = make("clipPath", { id: `wood-${name}` }, svg);
-      view = { svg, which, wood: make("path", {}, clip), body: make("path", { class: "body" }, svg), cuts: make("path", { class: "cuts", "clip-path": `url(#wood-${name})` }, svg), art: make("path", { class: "art" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
+      view = { svg, which, caption, wood: make("path", {}, clip), body: make("path", { class: "body" }, svg), cuts: make("path", { class: "cuts", "clip-path": `url(#wood-${name})` }, svg), art: make("path", { class: "art" }, svg), rim: make("path", { class: "rim" }, svg), zero: make("path", { class: "zero" }, svg), lists: new Map() };
       this.views.set(name, view);
     }
     view.room = room;
+    // What comes from a drawing has no points.
+    view.caption.textContent = drawn.drawing ? `${says}, as drawn in ${drawn.drawing}` : says;
     view.svg.setAttribute("viewBox", `0 0 ${WIDE} ${room.high.toFixed(1)}`);
     for (const path of [view.body, view.wood]) path.setAttribute("d", `${course(drawn.high)}${course([...drawn.low].reverse()).replace("M", "L")}Z`);
     const closed = (outlines) => (outlines ?? []).map((points) => `${course(points)}Z`).join("");

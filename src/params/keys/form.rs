@@ -8,6 +8,7 @@ use super::file::{KeyFile, file_of};
 use super::{Absent, Key, KeyRange, KeyShape, Node, giving};
 use crate::finding::Source;
 use crate::params::design::{HEADS, Kind, needs};
+use crate::params::{PLAN_KEYS, plan::PLAN_PATH};
 use serde_json::{Value, json};
 
 /// The form of one of the three files.
@@ -21,6 +22,8 @@ pub fn form(source: Source) -> Value {
         out["heads"] = kinds.collect();
         let gives = giving(file.keys).into_iter().map(|(key, _)| key);
         out["gives"] = gives.filter(|key| !key.contains('[')).collect();
+        // What a drawing says stands in no file beside it.
+        out["plan"] = json!({ "path": PLAN_PATH, "says": PLAN_KEYS });
     }
     out
 }
@@ -111,6 +114,41 @@ fn shape(of: &KeyShape) -> Value {
 mod tests {
     use super::*;
     use crate::params::reference;
+
+    /// What a drawing takes the place of, and the key that names the drawing, are keys of the form.
+    #[test]
+    fn what_a_plan_says_are_keys_of_the_form() {
+        let form = form(Source::Design);
+        let mut known = Vec::new();
+        for table in form["tables"].as_array().expect("tables") {
+            for key in table["keys"].as_array().expect("keys") {
+                let path: Vec<&str> = key["path"]
+                    .as_array()
+                    .expect("a path")
+                    .iter()
+                    .filter_map(Value::as_str)
+                    .collect();
+                known.push(format!(
+                    "{}.{}",
+                    table["name"].as_str().expect("a name"),
+                    path.join(".")
+                ));
+            }
+        }
+        let path: Vec<&str> = form["plan"]["path"]
+            .as_array()
+            .expect("a path")
+            .iter()
+            .filter_map(Value::as_str)
+            .collect();
+        assert!(known.contains(&path.join(".")));
+        let says = form["plan"]["says"].as_array().expect("keys");
+        assert!(says.len() > 10);
+        for said in says.iter().filter_map(Value::as_str) {
+            let inner = format!("{said}.");
+            assert!(known.iter().any(|key| key == said || key.starts_with(&inner)), "{said}");
+        }
+    }
 
     /// Each row of the page of all keys is one of the form's, and the other way round.
     #[test]
