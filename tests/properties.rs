@@ -104,7 +104,8 @@ proptest! {
 
     /// Square to the hollow, as far out as the whole wall is asked for, the wood is as thick as that, by
     /// rays through the mesh; up to 2 % less between the places that the back is made by, and up to 7 % where the
-    /// rim climbs or the hollow is deepest elsewhere than where it is widest. The measured size says it.
+    /// rim climbs or changes its width, or the hollow is deepest elsewhere than where it is widest. The
+    /// measured size says it.
     #[test]
     fn a_wall_is_as_thick_as_asked(text in design_text()) {
         const TOLERANCE: f64 = 0.02;
@@ -113,7 +114,8 @@ proptest! {
         let made = mesh::tessellate(&body, &body.lattice(), Length::mm(TOLERANCE));
         let sizes = mesh::measure(&body, &design, &made);
         let wall = sizes.list.iter().find(|size| size.key == "bowl.wall").expect("a bowl has a wall");
-        let plain = bowl.deepest.is_none() && bowl.curve.is_empty();
+        let even = matches!(bowl.rim, params::Varying::Even(_));
+        let plain = bowl.deepest.is_none() && bowl.curve.is_empty() && even;
         let share = if plain { 0.98 } else { 0.93 };
         let least = share * bowl.wall.as_mm() - 2.0 * TOLERANCE;
         prop_assert!(wall.measured.as_mm() >= least, "{} of {}\n{text}", wall.measured, bowl.wall);
