@@ -26,6 +26,7 @@ mod strength;
 mod thin;
 mod time;
 mod tips;
+mod wide;
 mod wood;
 
 pub use accept::{ACCEPT_UNUSED, accept};
@@ -52,6 +53,7 @@ pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
 pub use thin::{RIM_TOO_THIN, TINE_SLIVER, TINE_TOO_THIN, WALL_TOO_THIN};
 pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
+pub use wide::HEAD_WIDER;
 pub use wood::{WOOD_HARMFUL, wood};
 
 use crate::finding::{Code, Findings};
@@ -75,6 +77,7 @@ pub const CODES: &[Code] = &[
     OPENING_ASTRAY,
     OPENING_CLOSE,
     PLAN_OFF,
+    HEAD_WIDER,
     TINE_TOO_THIN,
     TINE_SLIVER,
     WALL_TOO_THIN,
@@ -103,11 +106,12 @@ pub const CODES: &[Code] = &[
 pub fn first(at: &Context<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
     type Rule = (&'static str, fn(&Context<'_>, &mut Findings), fn(&Context<'_>) -> Option<String>);
-    let rules: [Rule; 4] = [
+    let rules: [Rule; 5] = [
         (height::STOCK, height::look, height::says),
         ("cutters", cutters::look, cutters::says),
         ("thin places", thin::look, thin::says),
         ("openings", openings::look, openings::says),
+        ("width", wide::look, wide::says),
     ];
     for (name, look, says) in rules {
         notes.rule(name, |notes| {

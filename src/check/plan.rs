@@ -29,6 +29,8 @@ pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
     // Asked for, not against, so that a NaN is told.
     let near = plan.off <= FAR;
     if !near {
+        let widths = at.design.handle.width.iter().map(|station| station.size);
+        let handle = widths.fold(Length::ZERO, Length::max);
         let place = DVec2::new(plan.at.as_mm(), 0.0);
         notes.say(
             Finding::caution(
@@ -37,7 +39,13 @@ pub(super) fn look(at: &Context<'_>, notes: &mut Notes) -> Option<String> {
                     "the outline leaves the drawing `{}` by up to {}, {} from the handle's end",
                     plan.file, plan.off, plan.at
                 ),
-                "Look at the outline; change the head's `length`, the handle's `end`, or the drawing, or accept it.",
+                if handle > at.design.head.width() {
+                    "The handle is wider than the head. If the head lies at the left in the drawing, turn it half \
+                     round: the handle's end lies at the left."
+                } else {
+                    "Look at the outline; change the head's `length`, the handle's `end`, or the drawing, or accept \
+                     it."
+                },
             )
             .at(Source::Design, "utensil.plan")
             .on(place, None),

@@ -38,9 +38,9 @@ pub const TINE_SLIVER: Code = Code {
 pub const WALL_TOO_THIN: Code = Code {
     name: "wall-too-thin",
     explain: "Somewhere between the hollow and the back the wood is thinner than the shop's \
-        limits.wall, measured square to the surface on the finished mesh. The figure at bowl.wall \
-        holds below the lowest point; on the steep sides the wall is thinner, because there it is \
-        cut at a slant. Make bowl.wall thicker or the hollow shallower; where it is thinnest at \
+        limits.wall, measured square to the surface on the finished mesh. It is as thick as \
+        bowl.wall asks inside of the rim land; at the hollow's edge it is no thicker than the land \
+        and the body's edge let it be, and grows from there. Make bowl.wall thicker or the hollow shallower; where it is thinnest at \
         the hollow's edge, make the rim land wider (bowl.rim) or the body's edge higher \
         (utensil.edge). The rule leaves out what sanding takes off.",
 };

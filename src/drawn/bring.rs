@@ -124,6 +124,12 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
     }
     let at_neck = sides.middle(neck);
     let sides = sides.moved(-at_neck);
+    // A handle that is wider than any head may be the head.
+    let wide = |x: f64| sides.width(x).as_mm();
+    let widest = (1..400)
+        .map(|i| length * f64::from(i) / 400.0)
+        .max_by(|a, b| wide(*a).total_cmp(&wide(*b)));
+    let turned = widest.filter(|x| *x < 0.5 * length).map(|_| TURNED);
     let straight = (1..400).all(|i| sides.middle(length * f64::from(i) / 400.0).abs() < CURVED);
     let Followed { design: fitted, off, at } = follow(&design, &sides, !straight).map_err(|why| match why {
         NoFit::Widest { at, least, most } => none(
@@ -134,11 +140,11 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
                 plain(100.0 * least, 0),
                 plain(100.0 * most, 0),
             ),
-            "Change the head's `length`, which says where the neck is, or the drawing.",
+            turned.unwrap_or(CHANGE),
         ),
         NoFit::Neck => none(
             format!("The plan `{name}` leaves no handle that could follow it."),
-            "Change the head's `length`, which says where the neck is, or the drawing.",
+            turned.unwrap_or(CHANGE),
         ),
     })?;
     design = fitted;
@@ -147,6 +153,10 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
     }
     Ok(design)
 }
+
+const CHANGE: &str = "Change the head's `length`, which says where the neck is, or the drawing.";
+const TURNED: &str = "The drawing is widest in its left half. If the head is there, turn the drawing half round: the \
+                      handle's end lies at the left.";
 
 fn beside(p: DVec2) -> &'static str {
     if p.y < 0.0 { "on its right" } else { "on its left" }

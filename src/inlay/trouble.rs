@@ -63,7 +63,7 @@ impl ArtTrouble {
                 "Open it in a drawing program and save it again, as plain SVG or as DXF."
             }
             ArtTrouble::Holds { .. } => {
-                "In your drawing program turn it into paths (texts, linked copies, blocks, splines), or take it out."
+                "In your drawing program turn it into paths, or a spline of a DXF into polylines or arcs; or take it out."
             }
             ArtTrouble::Open { .. } => "Close it in your drawing program: its ends must meet.",
             ArtTrouble::Empty { .. } => {

@@ -238,7 +238,7 @@ keys! {
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
         /// Where the hollow is deepest, from the neck, as a part of its length; at most half of the way
-        /// from the widest place to the neck or the tip. Not for a scoop, whose floor is level.
+        /// from the widest place to the neck or the tip. The whole hollow is drawn that way. Not for a scoop, whose floor is level.
         deepest: Option<f64> =
             SHARE.within(18.0, 85.0).such_as("40 %").left_out("where it is widest"),
         /// Where the handle's top has run out into the rim, from the neck, as a part of its length;
@@ -335,7 +335,7 @@ words! {
         Square = "square",
         /// Its corners rounded off, so that little of the front's line is left. Tines under 3.5 mm stay square.
         Round = "round",
-        /// Narrowed over one and a half times its width to a quarter of it.
+        /// Narrowed over one and a half times its width to a quarter of it; where tines fan out, to more or less.
         Pointed = "pointed",
     }
 }

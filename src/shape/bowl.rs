@@ -236,14 +236,14 @@ impl BowlSkins {
         self.back.depth / least_back(self.depth, self.wall, self.edge)
     }
 
-    /// Whether the hollow is deepest elsewhere than where it is widest.
-    pub(super) fn leans(&self) -> bool {
-        self.lean.is_some()
+    /// How it leans, if the hollow is deepest elsewhere than where it is widest.
+    pub(super) fn lean(&self) -> Option<&HollowLean> {
+        self.lean.as_deref()
     }
 
     /// The share of the back's form where it is deepest.
     pub(super) fn deepest_share(&self) -> f64 {
-        self.lean.as_ref().map_or(1.0, |lean| lean.back[0])
+        self.lean.as_ref().map_or(1.0, |lean| lean.back_share)
     }
 
     /// Wood that is asked for behind the hollow at a place along the utensil. A scoop's runs out with its
@@ -291,7 +291,7 @@ impl BowlSkins {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
             eased,
-            depth: depth * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
+            depth: depth * self.leans_by(plan, x),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -323,7 +323,7 @@ impl BowlSkins {
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = along(plan, x);
-        let lean = self.lean.as_ref().map_or(1.0, |lean| lean.times_back(x, self.back.round));
+        let lean = self.back_leans_by(plan, x);
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.depth.max(first));

@@ -313,8 +313,12 @@ impl Body {
                         Length::mm(radius)
                     ),
                     format!(
-                        "{write}, or give the head a lower fullness or a widest place nearer to its \
-                         middle."
+                        "{write}, or {}",
+                        match plan.is_own() {
+                            true => "make the outline rounder where it bends most.",
+                            false =>
+                                "give the head a lower fullness or a widest place nearer to its middle.",
+                        }
                     ),
                 )
             }

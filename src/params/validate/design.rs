@@ -207,7 +207,12 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
                 "The edges of the rim land lie {round} lower than its crest; the most is {most}, half of \
                  `edge` in [utensil] or a quarter of the land's least width."
             ),
-            format!("Write rim_round = \"{}\" or less, or leave it out.", down_to(most)),
+            match down_to(most) {
+                some if some >= Length::mm(0.1) => {
+                    format!("Write rim_round = \"{some}\" or less, or leave it out.")
+                }
+                _ => "Leave it out, or make `rim` wider and `edge` in [utensil] higher.".to_owned(),
+            },
         );
     }
     let runs_out = |share: f64| format!("{} %", plain(100.0 * share, 1));
@@ -241,7 +246,8 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
     }
     if let Some(deepest) = bowl.deepest {
         let ends = [0.5 * bowl.widest, bowl.widest + 0.5 * (1.0 - bowl.widest)];
-        if !(ends[0]..=ends[1]).contains(&deepest) {
+        // Asked for the fault, so that one that couldn't be read has no other.
+        if deepest < ends[0] || deepest > ends[1] {
             let [from, to] = ends.map(runs_out);
             reader.fault(
                 codes::OUT_OF_RANGE,
