@@ -44,10 +44,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         "The head is {found} wide at {place} % of its length, and its `width` is {}.",
         head.width()
     );
-    let help = format!(
-        "If it is to be widest there, write widest = \"{place} %\" and width = \"{found}\"; if not, make the sizes \
-         of `outline` near there less; or accept it."
-    );
+    let help = "If it is to be widest there, say so with `widest` and `width`; if not, make the sizes of `outline` \
+                near there less; or accept it.";
     let key = format!("{}.outline", head.table());
     out.push(Finding::caution(HEAD_WIDER, message, help).at(Source::Design, &key));
 }

@@ -2,8 +2,9 @@
 //! line, and a back that follows the hollow.
 
 use super::bowl_cut::{BowlBottom, BowlTop, ROUND, rounded};
+use super::eased::EasedLand;
 use super::land::RimLand;
-use super::lean::HollowLean;
+use super::lean::{HollowLean, could_be_deepest};
 use super::offset::{OutlineBend, OwnHollow, front_inner, inner_offset, tightest_bend};
 use super::plan::{Plan, Runs, SideSign};
 use super::spline::{Spline, ease};
@@ -39,6 +40,8 @@ const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
 /// middle its inner edge would turn back on itself.
 const WIDEST_LAND: f64 = 0.9;
+/// So much inside of the hollow's front, in mm, its own line still says how wide it is.
+const INSIDE: f64 = 1e-3;
 /// Of the handle's underside below the rim wall, in mm: no less, so that it has a section.
 const LEAST_RIDGE: f64 = 1e-9;
 /// The hollow's outline and depth, and the back, in mm.
@@ -49,7 +52,7 @@ pub(crate) struct BowlSkins {
     /// Where it ends.
     pub(crate) front: f64,
     edge: f64,
-    pub(super) depth: f64,
+    depth: f64,
     wall: f64,
     pub(super) back: BowlBack,
     lean: Option<Box<HollowLean>>,
@@ -109,8 +112,8 @@ impl BowlSkins {
         let depth = bowl.depth.as_mm();
         let is_own = plan.is_own() || land.varies();
         let inner = match is_own {
-            true => inner_offset(&plan.plain(), &land.plain(), half_width),
-            false => inner_offset(plan, &land, half_width),
+            true => inner_offset(&plan.plain(), &land.plain(), land.front(), half_width),
+            false => inner_offset(plan, &land, land.front(), half_width),
         };
         let own = is_own.then(|| Box::new(OwnHollow::new(plan, &land, half_width)));
         let begins = plan.neck + (plan.rest - plan.neck) / BEFORE;
@@ -140,10 +143,19 @@ impl BowlSkins {
             shallow: None,
         };
         if let Some(share) = bowl.deepest {
-            let from_neck = share * bowl.length.as_mm();
-            let nearest = skins.could_be_deepest(plan, from_neck);
-            skins.lean = Some(Box::new(skins.lean_to(plan, nearest)));
-            skins.shallow = (nearest != from_neck).then_some(nearest);
+            let deepest = plan.neck + share * bowl.length.as_mm();
+            let opening = |x: f64| match x > skins.rear && x < skins.front {
+                true => skins.opening(plan, x),
+                false => 0.0,
+            };
+            let nearest = could_be_deepest(opening, deepest, plan.widest);
+            skins.shallow = (nearest != deepest).then_some(nearest - plan.neck);
+            skins.lean = Some(Box::new(HollowLean::new(
+                [skins.rear, skins.front],
+                [plan.neck, plan.length],
+                [plan.widest, nearest],
+                along(plan, nearest),
+            )));
         }
         skins
     }
@@ -172,13 +184,13 @@ impl BowlSkins {
     }
 
     /// Half of the hollow's width at a place along the utensil, but for the closing at its ends.
-    pub(super) fn half_width(&self, x: f64) -> f64 {
+    fn half_width(&self, x: f64) -> f64 {
         let times = self.own.as_ref().map(|own| own.times(x, &self.inner, self.fullness));
         times.map_or(self.half_width, |times| self.half_width * times)
     }
 
     /// Where the hollow's middle lies at a place along the utensil.
-    pub(super) fn middle(&self, x: f64) -> f64 {
+    fn middle(&self, x: f64) -> f64 {
         self.own.as_ref().map_or(0.0, |own| own.middle(x))
     }
 
@@ -190,7 +202,7 @@ impl BowlSkins {
     }
 
     /// (half-width of the hollow / greatest)ⁿ at a place along the utensil; 0 or less outside.
-    pub(super) fn opening(&self, plan: &Plan, x: f64) -> f64 {
+    fn opening(&self, plan: &Plan, x: f64) -> f64 {
         let offset = self.inner.value(x);
         if x < plan.widest {
             let closing = ((plan.widest - x) / (plan.widest - self.rear)).max(0.0);
@@ -280,6 +292,26 @@ impl BowlSkins {
         }
     }
 
+    /// How much lower the land's edges lie than its crest at a place along the utensil, in mm: by as much as
+    /// is asked for from the widest place on, and from there back to the hollow's rear by less and less. Nothing
+    /// at the lip of a scoop.
+    pub(super) fn eased(&self, plan: &Plan, x: f64) -> f64 {
+        let comes = ease((x - self.rear) / (plan.widest - self.rear));
+        self.round() * comes * (1.0 - self.lowered(plan, x))
+    }
+
+    /// The land there, if its edges are eased.
+    pub(super) fn eased_land(&self, plan: &Plan, x: f64) -> Option<EasedLand> {
+        let fall = self.eased(plan, x);
+        let line = x.min(self.front - INSIDE);
+        (fall > 0.0).then(|| EasedLand {
+            fall,
+            n: plan.fullness,
+            hollow: [self.opening(plan, x), self.middle(x), self.half_width(line)],
+            outline: [along(plan, x), plan.sway.value(x), plan.half_width * plan.spread(x)[0]],
+        })
+    }
+
     /// The hollow in the top skin, at a place along the utensil.
     pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
         let opening = (x > self.rear && x < self.front).then(|| self.opening(plan, x));
@@ -291,7 +323,7 @@ impl BowlSkins {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
             eased,
-            depth: depth * self.leans_by(plan, x),
+            depth: depth * self.lean().map_or(1.0, |lean| lean.gains(x, |x| self.opening(plan, x))),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -323,7 +355,9 @@ impl BowlSkins {
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = along(plan, x);
-        let lean = self.back_leans_by(plan, x);
+        let lean =
+            |lean: &HollowLean| lean.back_gains(x, self.back.round, |x| self::along(plan, x));
+        let lean = self.lean().map_or(1.0, lean);
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.depth.max(first));
@@ -377,7 +411,7 @@ fn least_back(depth: f64, wall: f64, edge: f64) -> f64 {
 }
 
 /// How far the back has come at a place along the bowl: 1 where it is widest, 0 at the tip.
-pub(super) fn along(plan: &Plan, x: f64) -> f64 {
+fn along(plan: &Plan, x: f64) -> f64 {
     if x > plan.widest {
         1.0 - plan.toward_tip(x).powf(plan.fullness)
     } else {

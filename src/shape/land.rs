@@ -52,11 +52,10 @@ impl RimLand {
         self.varies
     }
 
-    /// The land of a plain hollow with the same width at the tip and where the head is widest: level there,
-    /// so that the hollow is widest there too.
+    /// One that is everywhere as wide as this is where the head is widest.
     pub(super) fn plain(&self) -> RimLand {
-        let [beside, front] = [self.beside(), self.front()];
-        let widths = Eased::through(&[(self.widest, beside), (self.tip, front)]);
-        RimLand { widths, varies: beside != front, most: beside.max(front), ..self.clone() }
+        let beside = self.beside();
+        let widths = Eased::through(&[(self.widest, beside)]);
+        RimLand { widths, varies: false, most: beside, ..self.clone() }
     }
 }

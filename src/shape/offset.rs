@@ -13,8 +13,9 @@ const FRONT: u32 = 240;
 const CLOSE: f64 = 0.02;
 
 /// The outline's inner offset by the rim land, as a spline of (half-width / greatest)ⁿ over X:
-/// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset.
-pub(super) fn inner_offset(plan: &Plan, land: &RimLand, half_width: f64) -> Spline {
+/// smooth up to the tip, where the half-width itself is not. Its knots lie on the exact offset, drawn out to
+/// where the land is `front` wide at the tip.
+pub(super) fn inner_offset(plan: &Plan, land: &RimLand, front: f64, half_width: f64) -> Spline {
     let share = |y: f64| (y.max(0.0) / half_width).powf(plan.fullness);
     let mut knots: Vec<(f64, f64)> = Vec::new();
     let mut add = |p: DVec2| {
@@ -27,11 +28,18 @@ pub(super) fn inner_offset(plan: &Plan, land: &RimLand, half_width: f64) -> Spli
         let y = plan.ogee(x)[0];
         add(DVec2::new(x, y) - land.at(x) * plan.ogee_normal(x, 1.0));
     }
+    let tip = plan.length - front;
+    // Drawn out or in where the land isn't as wide at the tip: the hollow then stays widest here.
+    let drawn = (tip - plan.widest) / (plan.length - land.front() - plan.widest);
     for step in 1..FRONT {
         let angle = FRAC_PI_2 * (1.0 - f64::from(step) / f64::from(FRONT));
-        add(front_inner(plan, land, angle));
+        let p = front_inner(plan, land, angle);
+        add(if front == land.front() {
+            p
+        } else {
+            DVec2::new(plan.widest + drawn * (p.x - plan.widest), p.y)
+        });
     }
-    let tip = plan.length - land.front();
     while knots.last().is_some_and(|last| last.0 > tip - CLOSE) {
         knots.pop();
     }

@@ -28,6 +28,8 @@ RIMS = {
     "fine-tip": ([*TWO], 0.0, f"rim = {WRITTEN}"),
     "eased": ([(0.0, 3.0), (1.0, 3.0)], 0.6, 'rim = "3 mm"\nrim_round = "0.6 mm"'),
     "eased-corner": ([*TWO], 0.5, f'rim = {WRITTEN}\nrim_round = "0.5 mm"\n{LEAN}'),
+    # Square in plan, which keeps the outline level for long where the land already narrows.
+    "square": ([(0.3, 4.7), (1.0, 1.9)], 0.3, 'rim = [{ at = "30 %", size = "4.7 mm" }, { at = "100 %", size = "1.9 mm" }]\nrim_round = "0.3 mm"\nfullness = 3.4'),
     "eased-deep-behind": ([(0.0, 3.0), (1.0, 3.0)], 0.4, 'rim = "3 mm"\nrim_round = "0.4 mm"\ndeepest = "45 %"'),
 }
 DEPTH = 13.0
@@ -41,6 +43,8 @@ def made(once):
             for key, value in [("edge", '"2.6 mm"'), ("depth", f'"{DEPTH} mm"')]:
                 text, count = re.subn(rf"(?m)^{key} = .*$", f"{key} = {value}", text)
                 assert count == 1, key
+            if "fullness" in RIMS[name][2]:
+                text = re.sub(r"(?m)^fullness = .*\n", "", text)
             text, count = re.subn(r"(?m)^rim = .*$", RIMS[name][2], text)
             assert count == 1
             design = out.parent / f"rim-{name}.toml"

@@ -1,7 +1,6 @@
 //! A key: its kind of value, its range, and what holds when it is left out.
 
 use super::figure::{self, Figure};
-use super::varying::VaryingShape;
 use crate::finding::Code;
 use crate::params::codes;
 
@@ -62,6 +61,38 @@ pub enum KeyShape {
     Gives,
     /// A reason for each of some codes.
     Reasons,
+}
+
+/// How a figure is written that is the same all along something, or changes from station to station.
+#[derive(Debug)]
+pub struct VaryingShape {
+    /// What the figure is, and its range.
+    pub figure: &'static Figure,
+    /// Its range, in the figure's own unit.
+    pub room: KeyRange,
+    /// What a station calls it, and a good value there.
+    pub name: &'static str,
+    pub(in crate::params) such_as: &'static str,
+    /// What `at` and the figure of a station are, in a sentence each.
+    pub(in crate::params) says: [&'static str; 2],
+    /// What one value alone is for.
+    pub(in crate::params) whole: &'static str,
+}
+
+impl VaryingShape {
+    /// The two keys of a station.
+    pub(in crate::params) fn keys(&self) -> [Key; 2] {
+        let [place, size] = self.says;
+        [
+            SHARE.within(ALONG.least, ALONG.most).such_as("50 %").named("at", place),
+            Key::of(self.figure()).such_as(self.such_as).named(self.name, size),
+        ]
+    }
+
+    /// One value alone.
+    pub(in crate::params) const fn figure(&self) -> KeyShape {
+        KeyShape::Figure(self.figure, self.room)
+    }
 }
 
 /// What holds when a key is left out.
@@ -149,6 +180,11 @@ pub(in crate::params) const fn choice<T: Named>() -> Key {
 /// Sizes along the handle, each under that name, in mm.
 pub(in crate::params) const fn stations(size: &'static str, least: f64, most: f64) -> Key {
     Key::of(KeyShape::Stations(size, KeyRange { least, most }))
+}
+
+/// Such a figure as a key.
+pub(in crate::params) const fn varying(shape: &'static VaryingShape) -> Key {
+    Key::of(KeyShape::Varying(shape))
 }
 
 impl Key {

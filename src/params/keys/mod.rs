@@ -28,8 +28,9 @@ pub use form::form;
 pub(in crate::params) use key::{
     ACCELERATION, ALONG, ANGLE, COUNT, FEED, FIT, FLAG, FORCE, LENGTH, LENGTH_OR_NONE, NUMBER,
     Named, PERCENT, POINT, SAFETY, SHARE, SIZE, SPEED, TEXT, TIME, WARMTH, choice, stations,
+    varying,
 };
-pub use key::{Absent, Key, KeyRange, KeyShape, Word};
+pub use key::{Absent, Key, KeyRange, KeyShape, VaryingShape, Word};
 #[cfg(test)]
 pub(in crate::params) use keyed::usual;
 pub(crate) use keyed::{Keyed, echo};
@@ -37,5 +38,4 @@ pub(in crate::params) use keyed::{part, some_tables, table, tables};
 pub use reference::reference;
 pub use schema::schema;
 pub(in crate::params) use tree::{Node, giving, tree};
-pub(in crate::params) use varying::varying;
-pub use varying::{Varying, VaryingShape};
+pub use varying::Varying;

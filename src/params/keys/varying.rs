@@ -1,8 +1,7 @@
 //! A figure that is the same all along something, or changes from station to station.
 
 use super::field::Field;
-use super::figure::Figure;
-use super::key::{ALONG, Key, KeyRange, KeyShape, SHARE};
+use super::key::{Key, KeyShape};
 use crate::params::read::{Item, Reader};
 use crate::params::{Dimension, codes};
 use crate::units::Length;
@@ -39,43 +38,6 @@ impl Varying<Length> {
     pub fn last(&self) -> Length {
         self.places().last().map_or(Length::mm(f64::NAN), |(_, size)| size)
     }
-}
-
-/// How such a figure is written.
-#[derive(Debug)]
-pub struct VaryingShape {
-    /// What the figure is, and its range.
-    pub figure: &'static Figure,
-    /// Its range, in the figure's own unit.
-    pub room: KeyRange,
-    /// What a station calls it, and a good value there.
-    pub name: &'static str,
-    pub(in crate::params) such_as: &'static str,
-    /// What `at` and the figure of a station are, in a sentence each.
-    pub(in crate::params) says: [&'static str; 2],
-    /// What one value alone is for.
-    pub(in crate::params) whole: &'static str,
-}
-
-impl VaryingShape {
-    /// The two keys of a station.
-    pub(in crate::params) fn keys(&self) -> [Key; 2] {
-        let [place, size] = self.says;
-        [
-            SHARE.within(ALONG.least, ALONG.most).such_as("50 %").named("at", place),
-            Key::of(self.figure()).such_as(self.such_as).named(self.name, size),
-        ]
-    }
-
-    /// One value alone.
-    pub(in crate::params) const fn figure(&self) -> KeyShape {
-        KeyShape::Figure(self.figure, self.room)
-    }
-}
-
-/// Such a figure as a key.
-pub(in crate::params) const fn varying(shape: &'static VaryingShape) -> Key {
-    Key::of(KeyShape::Varying(shape))
 }
 
 impl<T: Field + Copy> Field for Varying<T> {

@@ -59,7 +59,12 @@ fn unknown(design: &Design, named: &str, key: &str, reader: &mut Reader) {
     let all = giving(Design::KEYS);
     let known = all.iter().map(|(key, _)| key.as_str());
     let known: Vec<&str> = known.filter(|key| dimension(&mut copy, key).is_some()).collect();
+    let declared = all.iter().any(|(known, _)| known == key);
     let help = match nearest(named, &known) {
+        // It is one that can change, but not in this design.
+        _ if declared => {
+            format!("Write `{key}` as one size, which may then change; or take this out.")
+        }
         Some(near) => format!("Did you mean \"{near}\"?"),
         None => "Name a dimension such as \"utensil.length\" or \"handle.curve\".".to_owned(),
     };
