@@ -29,7 +29,7 @@ RIMS = {
     "eased": ([(0.0, 3.0), (1.0, 3.0)], 0.6, 'rim = "3 mm"\nrim_round = "0.6 mm"'),
     "eased-corner": ([*TWO], 0.5, f'rim = {WRITTEN}\nrim_round = "0.5 mm"\n{LEAN}'),
     # Square in plan, which keeps the outline level for long where the land already narrows.
-    "square": ([(0.3, 4.7), (1.0, 1.9)], 0.3, 'rim = [{ at = "30 %", size = "4.7 mm" }, { at = "100 %", size = "1.9 mm" }]\nrim_round = "0.3 mm"\nfullness = 3.4'),
+    "square": ([(0.3, 4.7), (1.0, 2.7)], 0.3, 'rim = [{ at = "30 %", size = "4.7 mm" }, { at = "100 %", size = "2.7 mm" }]\nrim_round = "0.3 mm"\nfullness = 3.4'),
     "eased-deep-behind": ([(0.0, 3.0), (1.0, 3.0)], 0.4, 'rim = "3 mm"\nrim_round = "0.4 mm"\ndeepest = "45 %"'),
 }
 DEPTH = 13.0
