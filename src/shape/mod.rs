@@ -64,7 +64,7 @@ struct Parts {
 
 #[derive(Debug)]
 enum HeadSkins {
-    Bowl(BowlSkins),
+    Bowl(Box<BowlSkins>),
     Blade(BladeSkins),
 }
 
@@ -86,7 +86,7 @@ impl Body {
             Head::Bowl(bowl) => {
                 let plan = Plan::new(design, bowl::runs(bowl), bowl.widest, bowl.fullness);
                 let skins = BowlSkins::new(bowl, edge, &plan, design.kind == Kind::Scoop);
-                (plan, HeadSkins::Bowl(skins))
+                (plan, HeadSkins::Bowl(Box::new(skins)))
             }
             Head::Blade(blade) => {
                 let plan = Plan::new(design, blade::runs(blade), blade.widest, blade.fullness);
