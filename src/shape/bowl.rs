@@ -150,12 +150,10 @@ impl BowlSkins {
             };
             let nearest = could_be_deepest(opening, deepest, plan.widest);
             skins.shallow = (nearest != deepest).then_some(nearest - plan.neck);
-            skins.lean = Some(Box::new(HollowLean::new(
-                [skins.rear, skins.front],
-                [plan.neck, plan.length],
-                [plan.widest, nearest],
-                along(plan, nearest),
-            )));
+            let form = |x: f64| rounded(skins.opening(plan, x), ROUND);
+            let part = (skins.depth / skins.back.depth).min(1.0);
+            let lean = HollowLean::new(nearest, form, |x| along(plan, x), part);
+            skins.lean = Some(Box::new(lean));
         }
         skins
     }
@@ -248,14 +246,14 @@ impl BowlSkins {
         self.back.depth / least_back(self.depth, self.wall, self.edge)
     }
 
-    /// How it leans, if the hollow is deepest elsewhere than where it is widest.
-    pub(super) fn lean(&self) -> Option<&HollowLean> {
-        self.lean.as_deref()
+    /// Whether the hollow is deepest elsewhere than where it is widest.
+    pub(super) fn leans(&self) -> bool {
+        self.lean.is_some()
     }
 
     /// The share of the back's form where it is deepest.
     pub(super) fn deepest_share(&self) -> f64 {
-        self.lean.as_ref().map_or(1.0, |lean| lean.back_share)
+        self.lean.as_ref().map_or(1.0, |lean| lean.back[0])
     }
 
     /// Wood that is asked for behind the hollow at a place along the utensil. A scoop's runs out with its
@@ -323,7 +321,7 @@ impl BowlSkins {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
             eased,
-            depth: depth * self.lean().map_or(1.0, |lean| lean.gains(x, |x| self.opening(plan, x))),
+            depth: depth * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -355,9 +353,7 @@ impl BowlSkins {
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = along(plan, x);
-        let lean =
-            |lean: &HollowLean| lean.back_gains(x, self.back.round, |x| self::along(plan, x));
-        let lean = self.lean().map_or(1.0, lean);
+        let lean = self.lean.as_ref().map_or(1.0, |lean| lean.times_back(x, self.back.round));
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.depth.max(first));

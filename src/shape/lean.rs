@@ -5,74 +5,55 @@ use super::bowl_cut::{ROUND, rounded};
 /// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit. By eye.
 const LEAST_DEEP: f64 = 0.55;
 
-/// So little is left of a form at its very ends.
-const NOTHING: f64 = 1e-9;
-
-/// A hollow that is deepest elsewhere than where the bowl is widest. Along its middle it is as deep as a
-/// plain one would be at another place: the whole of it is drawn towards the neck or the tip, and stays as full.
-/// The back goes with it.
+/// A hollow that is deepest elsewhere than where the bowl is widest: its depth is multiplied by a power
+/// of e along the bowl, which turns level at that place.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct HollowLean {
-    hollow: DrawnAlong,
-    back: DrawnAlong,
-    /// The back's form, not rounded, where the hollow is deepest.
-    pub(super) back_share: f64,
-}
-
-/// A stretch along the utensil of which one place is drawn to another, its ends stay, and all between
-/// goes with it: by a fraction of two straight lines, which has no kink.
-#[derive(Clone, Copy, Debug)]
-struct DrawnAlong {
-    ends: [f64; 2],
-    times: f64,
-}
-
-impl DrawnAlong {
-    fn new(ends: [f64; 2], at: f64, from: f64) -> DrawnAlong {
-        let [at, from] = [at, from].map(|x| (x - ends[0]) / (ends[1] - ends[0]));
-        DrawnAlong { ends, times: from * (1.0 - at) / (at * (1.0 - from)) }
-    }
-
-    /// Where what is at a place was before.
-    fn before(&self, x: f64) -> f64 {
-        let [from, to] = self.ends;
-        let share = ((x - from) / (to - from)).clamp(0.0, 1.0);
-        from + (to - from) * self.times * share / (1.0 + (self.times - 1.0) * share)
-    }
-
-    /// How many times as much of a form there is at a place as without.
-    fn gains(&self, x: f64, form: impl Fn(f64) -> f64) -> f64 {
-        let [here, before] = [x, self.before(x)].map(|x| rounded(form(x), ROUND));
-        if here > NOTHING { before / here } else { 1.0 }
-    }
+    /// Where it is deepest.
+    deepest: f64,
+    /// By how much the logarithm grows for each mm.
+    grows: f64,
+    /// What the hollow would be there, as a share of the most.
+    pub(super) hollow: f64,
+    /// The same of the back's form before it is rounded, and its slope.
+    pub(super) back: [f64; 2],
+    /// The part of the back's depth that is the hollow's.
+    part: f64,
 }
 
 impl HollowLean {
-    /// That of a hollow between its two ends and a head between its own, drawn from where it is widest to where
-    /// it is to be deepest; there the back's form is `back_share`.
+    /// Of a hollow that is deepest at a place along the utensil. `hollow` is its form along its middle, `back`
+    /// that of the back, not yet rounded, and `part` what part of the back's depth is the hollow's.
     pub(super) fn new(
-        hollow: [f64; 2],
-        head: [f64; 2],
-        [widest, deepest]: [f64; 2],
-        back_share: f64,
+        deepest: f64,
+        hollow: impl Fn(f64) -> f64,
+        back: impl Fn(f64) -> f64,
+        part: f64,
     ) -> HollowLean {
+        /// For the slope, in mm.
+        const STEP: f64 = 1e-3;
+        let [before, after] = [deepest - STEP, deepest + STEP];
+        let slope = (hollow(after).ln() - hollow(before).ln()) / (2.0 * STEP);
         HollowLean {
-            hollow: DrawnAlong::new(hollow, deepest, widest),
-            back: DrawnAlong::new(head, deepest, widest),
-            back_share,
+            deepest,
+            grows: -slope,
+            hollow: hollow(deepest),
+            back: [back(deepest), (back(after) - back(before)) / (2.0 * STEP)],
+            part,
         }
     }
 
-    /// How many times as deep as a plain one the hollow is at a place along the utensil, whose form is that.
-    pub(super) fn gains(&self, x: f64, form: impl Fn(f64) -> f64) -> f64 {
-        self.hollow.gains(x, form)
+    pub(super) fn times(&self, x: f64) -> f64 {
+        (self.grows * (x - self.deepest)).exp()
     }
 
-    /// The same of a back so round. One that only follows the hollow is deepest at the same place; a rounder
-    /// one nearly so.
-    pub(super) fn back_gains(&self, x: f64, round: f64, form: impl Fn(f64) -> f64) -> f64 {
-        let share = self.back_share;
-        self.back.gains(x, form) * rounded(share, ROUND) / rounded(share, round)
+    /// What the depth of a back so round is multiplied by. One that only follows the hollow is deepest at the
+    /// same place, and its wall stays; a rounder one nearly so.
+    pub(super) fn times_back(&self, x: f64, round: f64) -> f64 {
+        let [share, slope] = self.back;
+        let follows = rounded(share, ROUND) * self.part;
+        let grows = -slope * (1.0 + ROUND * (1.0 - 2.0 * share)) / follows;
+        (1.0 + self.part * ((grows * (x - self.deepest)).exp() - 1.0)) / rounded(share, round)
     }
 }
 

@@ -302,7 +302,7 @@ impl Body {
         let HollowPlace { p, out, .. } = *within;
         let wood = bowl.least_wood(&self.0.plan, within);
         // Where it isn't deepest in its middle, that is a flank, too.
-        let flank = if bowl.lean().is_some() { 1.0 } else { (2.0 * along).min(1.0) };
+        let flank = if bowl.leans() { 1.0 } else { (2.0 * along).min(1.0) };
         let wood = (1.0 + (MORE - 1.0) * flank) * wood;
         // Directions by their angle below the level, outward.
         let (whole, (out, steep), tilts): (bool, (DVec2, f64), &[f64]) = if along >= 1.0 {
