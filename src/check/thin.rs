@@ -228,12 +228,12 @@ fn thick_enough(at: &Context<'_>) -> String {
 
 /// What makes the rim wide enough.
 fn wide_enough(at: &Context<'_>) -> String {
-    let least = |to: &dyn Fn(u32) -> Option<Design>| {
-        least_change(to, |sizes| sizes.rim_least, at.shop.limits.rim)
-    };
     if let Head::Bowl(Bowl { rim: Varying::At(_), .. }) = at.design.head {
         return format!("Write {} or more for every size in bowl.rim.", at.shop.limits.rim);
     }
+    let least = |to: &dyn Fn(u32) -> Option<Design>| {
+        least_change(to, |sizes| sizes.rim_least, at.shop.limits.rim)
+    };
     let rim = cure::length_found(at, ("bowl.rim", Sense::More), least);
     cure::sentence(&[("bowl.rim", rim)]).unwrap_or_else(|| {
         "Make bowl.rim wider; on this board with this head that is not enough by itself.".to_owned()

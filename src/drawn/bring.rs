@@ -125,11 +125,12 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
     let at_neck = sides.middle(neck);
     let sides = sides.moved(-at_neck);
     // A handle that is wider than any head may be the head.
-    let wide = |x: f64| sides.width(x).as_mm();
-    let widest = (1..400)
-        .map(|i| length * f64::from(i) / 400.0)
-        .max_by(|a, b| wide(*a).total_cmp(&wide(*b)));
-    let turned = widest.filter(|x| *x < 0.5 * length).map(|_| TURNED);
+    let change = || {
+        let wide = |x: f64| sides.width(x).as_mm();
+        let places = (1..400).map(|i| length * f64::from(i) / 400.0);
+        let widest = places.max_by(|a, b| wide(*a).total_cmp(&wide(*b)));
+        if widest.is_some_and(|x| x < 0.5 * length) { TURNED } else { CHANGE }
+    };
     let straight = (1..400).all(|i| sides.middle(length * f64::from(i) / 400.0).abs() < CURVED);
     let Followed { design: fitted, off, at } = follow(&design, &sides, !straight).map_err(|why| match why {
         NoFit::Widest { at, least, most } => none(
@@ -140,11 +141,11 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
                 plain(100.0 * least, 0),
                 plain(100.0 * most, 0),
             ),
-            turned.unwrap_or(CHANGE),
+            change(),
         ),
         NoFit::Neck => none(
             format!("The plan `{name}` leaves no handle that could follow it."),
-            turned.unwrap_or(CHANGE),
+            change(),
         ),
     })?;
     design = fitted;

@@ -231,11 +231,6 @@ impl BowlSkins {
         &self.land
     }
 
-    /// How much the land's edges are eased.
-    pub(super) fn round(&self) -> f64 {
-        self.round
-    }
-
     /// Height of the rim wall.
     pub(super) fn edge(&self) -> f64 {
         self.edge
@@ -295,7 +290,7 @@ impl BowlSkins {
     /// at the lip of a scoop.
     pub(super) fn eased(&self, plan: &Plan, x: f64) -> f64 {
         let comes = ease((x - self.rear) / (plan.widest - self.rear));
-        self.round() * comes * (1.0 - self.lowered(plan, x))
+        self.round * comes * (1.0 - self.lowered(plan, x))
     }
 
     /// The land there, if its edges are eased.

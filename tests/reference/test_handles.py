@@ -11,12 +11,6 @@ import pytest
 import sizes
 import test_step
 import trimesh
-from OCP.BRep import BRep_Builder
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
-from OCP.BRepExtrema import BRepExtrema_DistShapeShape
-from OCP.TopAbs import TopAbs_ShapeEnum
-from OCP.TopoDS import TopoDS_Compound
-from OCP.gp import gp_Pnt
 from conftest import PROGRAM, ROOT, Packet
 from scipy import integrate, special
 
@@ -234,16 +228,8 @@ def test_its_spline_faces_keep_to_the_formula(made, name):
     """The mesh's corners lie on the formula; the kernel says how far they are from its own faces."""
     handle = made(name)
     solid = test_step.read(handle.folder / "body.step")
-    faces = TopoDS_Compound()
-    builder = BRep_Builder()
-    builder.MakeCompound(faces)
-    for face in test_step.parts(solid, TopAbs_ShapeEnum.TopAbs_FACE):
-        builder.Add(faces, face)
     corners = handle.mesh("body.stl").vertices
     corners = corners[corners[:, 0] < handle.neck]
     chosen = corners[np.random.default_rng(16).choice(len(corners), 160, replace=False)]
-    off = []
-    for corner in chosen:
-        point = BRepBuilderAPI_MakeVertex(gp_Pnt(*map(float, corner))).Vertex()
-        off.append(BRepExtrema_DistShapeShape(point, faces).Value())
+    off = test_step.off_faces(solid, chosen)
     assert max(off) < 0.01, (max(off), chosen[int(np.argmax(off))])

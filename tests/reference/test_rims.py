@@ -12,12 +12,6 @@ import sizes
 import test_handles
 import test_step
 from conftest import PROGRAM, ROOT
-from OCP.BRep import BRep_Builder
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
-from OCP.BRepExtrema import BRepExtrema_DistShapeShape
-from OCP.gp import gp_Pnt
-from OCP.TopAbs import TopAbs_ShapeEnum
-from OCP.TopoDS import TopoDS_Compound
 
 TRUE_MM = 0.05
 # A land of two stations, as shares of the head, with its widths.
@@ -178,13 +172,9 @@ def test_it_is_one_valid_solid_that_keeps_to_the_formula(made, name):
     exact = spoon.json["measured"]["body_volume_mm3"]
     assert test_step.volume(solid) == pytest.approx(exact, rel=1e-4)
     assert mesh.volume == pytest.approx(exact, rel=5e-4)
-    faces, builder = TopoDS_Compound(), BRep_Builder()
-    builder.MakeCompound(faces)
-    for face in test_step.parts(solid, TopAbs_ShapeEnum.TopAbs_FACE):
-        builder.Add(faces, face)
     corners = mesh.vertices[mesh.vertices[:, 0] > spoon.neck]
     chosen = corners[np.random.default_rng(16).choice(len(corners), 200, replace=False)]
-    off = [BRepExtrema_DistShapeShape(BRepBuilderAPI_MakeVertex(gp_Pnt(*map(float, p))).Vertex(), faces).Value() for p in chosen]
+    off = test_step.off_faces(solid, chosen)
     assert max(off) < 0.01, (max(off), chosen[int(np.argmax(off))])
 
 

@@ -3,16 +3,20 @@
 import re
 
 import pytest
-from OCP.BRep import BRep_Tool
+from OCP.BRep import BRep_Builder, BRep_Tool
 from OCP.BRepBndLib import BRepBndLib
 from OCP.Bnd import Bnd_Box
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeVertex
 from OCP.BRepCheck import BRepCheck_Analyzer
+from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 from OCP.BRepGProp import BRepGProp
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.STEPControl import STEPControl_Reader
 from OCP.TopAbs import TopAbs_ShapeEnum
 from OCP.TopExp import TopExp_Explorer
+from OCP.TopoDS import TopoDS_Compound
+from OCP.gp import gp_Pnt
 
 
 def parts(shape, kind):
@@ -44,6 +48,16 @@ def volume(solid):
     properties = GProp_GProps()
     BRepGProp.VolumeProperties_s(solid, properties, 1e-5, False, False)
     return properties.Mass()
+
+
+def off_faces(solid, points):
+    """How far each point is from the solid's faces, as the kernel has it."""
+    faces, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(faces)
+    for face in parts(solid, TopAbs_ShapeEnum.TopAbs_FACE):
+        builder.Add(faces, face)
+    vertex = lambda p: BRepBuilderAPI_MakeVertex(gp_Pnt(*map(float, p))).Vertex()
+    return [BRepExtrema_DistShapeShape(vertex(point), faces).Value() for point in points]
 
 
 @pytest.fixture(scope="session")

@@ -293,20 +293,8 @@ impl<T: Field> Field for Vec<T> {
 impl Field for Station {
     fn of(reader: &mut Reader, item: &Item<'_>, key: &Key) -> Option<Station> {
         let KeyShape::Stations(size, room) = key.shape else { return None };
-        let keys = station_keys(size, room);
-        let such_as = format!("{{ {} }}", keys.map(|key| key.line(key.path)).join(", "));
-        let table = reader.table(item, &such_as);
-        reader.only(&table, &["at", size]);
-        let [at, size] = keys.map(|key| match table.get(key.path) {
-            Some(item) => reader.figure(&item, &key),
-            None => {
-                if table.is_there() {
-                    reader.missing(&table, key.path, &key.line(key.path));
-                }
-                f64::NAN
-            }
-        });
-        Some(Station { at, size: Length::mm(size) })
+        let (at, size) = station_of(reader, item, &station_keys(size, room))?;
+        Some(Station { at, size })
     }
     fn stand_in() -> Option<Station> {
         None
@@ -336,6 +324,30 @@ impl Field for Station {
             _ => None,
         }
     }
+}
+
+/// A place and what is there, from a table with these two keys.
+pub(super) fn station_of<T: Field>(
+    reader: &mut Reader,
+    item: &Item<'_>,
+    keys: &[Key; 2],
+) -> Option<(f64, T)> {
+    let such_as = format!("{{ {} }}", keys.map(|key| key.line(key.path)).join(", "));
+    let table = reader.table(item, &such_as);
+    reader.only(&table, &keys.map(|key| key.path));
+    let [place, value] = keys;
+    Some((value_of(reader, &table, place)?, value_of(reader, &table, value)?))
+}
+
+/// A value of a table that must have it.
+fn value_of<T: Field>(reader: &mut Reader, table: &TomlTable<'_>, key: &Key) -> Option<T> {
+    if let Some(item) = table.get(key.path) {
+        return T::of(reader, &item, key);
+    }
+    if table.is_there() {
+        reader.missing(table, key.path, &key.line(key.path));
+    }
+    T::stand_in()
 }
 
 /// The two keys of a station.

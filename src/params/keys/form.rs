@@ -115,6 +115,11 @@ mod tests {
     use super::*;
     use crate::params::reference;
 
+    fn dotted(path: &Value) -> String {
+        let path = path.as_array().expect("a path").iter();
+        path.filter_map(Value::as_str).collect::<Vec<_>>().join(".")
+    }
+
     /// What a drawing takes the place of, and the key that names the drawing, are keys of the form.
     #[test]
     fn what_a_plan_says_are_keys_of_the_form() {
@@ -122,26 +127,14 @@ mod tests {
         let mut known = Vec::new();
         for table in form["tables"].as_array().expect("tables") {
             for key in table["keys"].as_array().expect("keys") {
-                let path: Vec<&str> = key["path"]
-                    .as_array()
-                    .expect("a path")
-                    .iter()
-                    .filter_map(Value::as_str)
-                    .collect();
                 known.push(format!(
                     "{}.{}",
                     table["name"].as_str().expect("a name"),
-                    path.join(".")
+                    dotted(&key["path"])
                 ));
             }
         }
-        let path: Vec<&str> = form["plan"]["path"]
-            .as_array()
-            .expect("a path")
-            .iter()
-            .filter_map(Value::as_str)
-            .collect();
-        assert!(known.contains(&path.join(".")));
+        assert!(known.contains(&dotted(&form["plan"]["path"])));
         let says = form["plan"]["says"].as_array().expect("keys");
         assert!(says.len() > 10);
         for said in says.iter().filter_map(Value::as_str) {
@@ -164,10 +157,9 @@ mod tests {
                     continue;
                 }
                 for key in table["keys"].as_array().expect("keys") {
-                    let path = key["path"].as_array().expect("a path");
-                    let path: Vec<&str> = path.iter().filter_map(Value::as_str).collect();
-                    in_form.push(path.join("."));
-                    assert!(!key["says"].as_str().expect("a sentence").is_empty(), "{path:?}");
+                    let path = dotted(&key["path"]);
+                    assert!(!key["says"].as_str().expect("a sentence").is_empty(), "{path}");
+                    in_form.push(path);
                 }
             }
         }

@@ -1,6 +1,6 @@
 //! The declared keys as the file has them: tables within tables, whichever structs they fill.
 
-use super::{Absent, Key, KeyRange, KeyShape, VaryingShape};
+use super::{Absent, Key, KeyRange, KeyShape};
 
 /// A key or a table of a file.
 pub(in crate::params) struct Node {
@@ -125,14 +125,11 @@ pub(in crate::params) fn giving(keys: &'static [Key]) -> Vec<(String, [f64; 2])>
             "" => rest.to_owned(),
             path => format!("{path}.{rest}"),
         };
-        match key.shape {
+        match key.as_figure().shape {
             KeyShape::Part(inner) | KeyShape::Table(inner) => {
                 found.extend(giving(inner).into_iter().map(|(rest, room)| (under(&rest), room)));
             }
-            KeyShape::Figure(figure, KeyRange { least, most })
-            | KeyShape::Varying(&VaryingShape { figure, room: KeyRange { least, most }, .. })
-                if key.gives =>
-            {
+            KeyShape::Figure(figure, KeyRange { least, most }) if key.gives => {
                 found.push((
                     key.path.to_owned(),
                     [least, most].map(|figure_of| figure_of / figure.per),

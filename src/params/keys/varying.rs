@@ -1,6 +1,6 @@
 //! A figure that is the same all along something, or changes from station to station.
 
-use super::field::Field;
+use super::field::{Field, station_of};
 use super::key::{Key, KeyShape};
 use crate::params::read::{Item, Reader};
 use crate::params::{Dimension, codes};
@@ -46,8 +46,6 @@ impl<T: Field + Copy> Field for Varying<T> {
         if !item.is_list() {
             return T::of(reader, item, &key.as_figure()).map(Varying::Even);
         }
-        let keys = shape.keys();
-        let such_as = keys.map(|key| key.line(key.path)).join(", ");
         let name = key.place().1;
         let items = reader.list(item, &key.line(name));
         if items.len() < 2 {
@@ -59,30 +57,9 @@ impl<T: Field + Copy> Field for Varying<T> {
             let help = format!("Write {}, or {}.", key.line(name), shape.whole);
             reader.fault(codes::STATIONS, item.key(), message, help);
         }
-        let mut one = |item: &Item<'_>| {
-            let table = reader.table(item, &format!("{{ {such_as} }}"));
-            reader.only(&table, &["at", shape.name]);
-            let missing = |reader: &mut Reader, key: &Key| {
-                if table.is_there() {
-                    reader.missing(&table, key.path, &key.line(key.path));
-                }
-            };
-            let [place, value] = &keys;
-            let at = table.get(place.path).map(|item| reader.figure(&item, place));
-            let at = at.unwrap_or_else(|| {
-                missing(reader, place);
-                f64::NAN
-            });
-            let value = match table.get(value.path) {
-                Some(item) => T::of(reader, &item, value),
-                None => {
-                    missing(reader, value);
-                    T::stand_in()
-                }
-            };
-            value.map(|value| (at, value))
-        };
-        Some(Varying::At(items.iter().filter_map(&mut one).collect()))
+        let keys = shape.keys();
+        let one = |item: &Item<'_>| station_of(reader, item, &keys);
+        Some(Varying::At(items.iter().filter_map(one).collect()))
     }
     fn stand_in() -> Option<Varying<T>> {
         T::stand_in().map(Varying::Even)

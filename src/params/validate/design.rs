@@ -140,10 +140,10 @@ fn opening(index: usize, opening: &Opening, reader: &mut Reader) {
     }
 }
 
-/// How much a rim land's edges may be eased: it must not end in a feather edge, nor be steeper than 45 degrees
-/// at its edges. By eye.
-pub(super) fn roundest_rim(bowl: &Bowl, edge: Length) -> Length {
-    (edge * 0.5).min(bowl.rim.range()[0] * 0.25)
+/// How much a rim land's edges may be eased, as one part of the edge's height and as another of the land's
+/// least width: it must not end in a feather edge, nor be steeper than 45 degrees at its edges. By eye.
+pub(super) fn rounds_of_rim(bowl: &Bowl, edge: Length) -> [Length; 2] {
+    [edge * 0.5, bowl.rim.range()[0] * 0.25]
 }
 
 fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
@@ -198,7 +198,8 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
     if let Varying::At(rims) = &bowl.rim {
         rim_stations(rims, bowl.length, reader);
     }
-    let most = roundest_rim(bowl, edge);
+    let [by_edge, by_width] = rounds_of_rim(bowl, edge);
+    let most = by_edge.min(by_width);
     if let Some(round) = bowl.rim_round.filter(|round| *round > most) {
         reader.fault(
             codes::OUT_OF_RANGE,

@@ -4,7 +4,7 @@
 
 use super::design::{
     DEEPEST, FLAT_FROM, HIGHEST_EDGE, LEAST_HANDLE, LEAST_ROOT, LEAST_TIP, LONGEST_BEVEL,
-    LONGEST_SLOT, THICKEST, WIDEST_RIM,
+    LONGEST_SLOT, THICKEST, WIDEST_RIM, rounds_of_rim,
 };
 use super::kinds::{deepest_scoop, least_thin};
 use super::line::{LEAST_APART, SQUARES_APART, STEEPEST, head_line, head_lines, outline_room};
@@ -38,8 +38,7 @@ pub fn margins(design: &Design) -> Vec<f64> {
             }
             kept.push(depth + wall - edge - LESS);
             if let Some(round) = bowl.rim_round {
-                kept.push(0.5 * edge - round.as_mm());
-                kept.push(0.25 * bowl.rim.range()[0].as_mm() - round.as_mm());
+                kept.extend(rounds_of_rim(bowl, design.edge).map(|most| (most - round).as_mm()));
             }
             let run_out = |share: f64| (bowl.widest - share) * bowl.length.as_mm();
             kept.extend(bowl.shoulder.map(run_out));
