@@ -4,11 +4,12 @@
 //! triangles that its outline meets are split along it, what lies within goes, and upright walls
 //! join the two skins.
 //!
-//! Promised: the result is closed; its walls stand exactly on the outlines; no corner of the mesh
-//! lies beside an outline nearer to it than [`part::NEAR`], so that no cut leaves a triangle without height;
-//! away from the outlines the mesh is the body's own.
+//! Promised: the result is closed; its walls stand exactly on the outlines, but where one turns just at
+//! the rim (see `clear`); no corner of the mesh lies beside an outline nearer to it than [`part::NEAR`], so
+//! that no cut leaves a triangle without height; away from the outlines the mesh is the body's own.
 //! Not promised: well-shaped triangles. A wall's reach from skin to skin, whatever its width.
 
+mod clear;
 mod meet;
 mod part;
 mod ring;
@@ -27,12 +28,15 @@ use ring::{At, Ring};
 /// in mm, that do not overlap each other.
 ///
 /// # Errors
-/// When an outline has a corner on the body's rim, or crosses it other than from skin to skin.
+/// When an outline runs along the body's rim, or crosses it other than from skin to skin.
 pub fn cut_through(body: &BodyMesh, outlines: &[Vec<DVec2>]) -> Result<Mesh, CutFailed> {
     if outlines.is_empty() {
         return Ok(body.mesh.clone());
     }
-    let rings: Vec<Ring> = outlines.iter().map(|outline| Ring::new(outline)).collect();
+    let rim: Vec<DVec2> =
+        body.rim_top.iter().map(|point| body.mesh.points[*point as usize].truncate()).collect();
+    let rings: Vec<Ring> =
+        outlines.iter().map(|outline| Ring::new(&clear::of_rim(outline, &rim))).collect();
     let meeting = Meeting::of(body, &rings)?;
     let mut near = meeting.near.iter().peekable();
     let mut triangles = Vec::with_capacity(body.mesh.triangles.len());

@@ -17,6 +17,9 @@ const BULGE: f64 = 0.06;
 /// The same, as a share of the width of a strip between two edges, where that is less: a chord that
 /// leaves its edge by as much as the strip is wide lies on the strip's other edge.
 const BULGE_IN_STRIP: f64 = 0.25;
+/// More cells than this no body needs that can be made, however large: one whose skins run off to nowhere gets so
+/// many, and its error is then told. It would take all memory else.
+const MOST_CELLS: f64 = 500_000.0;
 /// Height of a row of equilateral triangles against their side: √3 / 2.
 const ROW: f64 = 0.866_025_403_784_438_6;
 
@@ -240,7 +243,7 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
 /// beside another one.
 fn counts(surface: &Surface) -> Vec<u32> {
     let strips = strips(surface.lattice);
-    (0..surface.lattice.edges.len())
+    let counts: Vec<u32> = (0..surface.lattice.edges.len())
         .map(|edge| {
             let [length, turn] = course(surface, edge);
             // A circle's chord of length s leaves it by s² / 8 r, and turns by s / r.
@@ -253,7 +256,13 @@ fn counts(surface: &Surface) -> Vec<u32> {
             // edges.
             if cells > 3 { cells + cells % 2 } else { cells }
         })
-        .collect()
+        .collect();
+    let all = surface.lattice.blocks.iter().map(|block| {
+        let [south, east, north, west] = block.sides.map(|side| f64::from(counts[side.edge]));
+        0.25 * (south + north) * (east + west)
+    });
+    let times = (MOST_CELLS / all.sum::<f64>()).min(1.0).sqrt();
+    counts.into_iter().map(|count| (f64::from(count) * times).ceil() as u32).collect()
 }
 
 /// Width of the narrowest strip between each edge and one opposite, in mm in the plan.

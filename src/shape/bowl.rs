@@ -150,9 +150,9 @@ impl BowlSkins {
             };
             let nearest = could_be_deepest(opening, deepest, plan.widest);
             skins.shallow = (nearest != deepest).then_some(nearest - plan.neck);
-            let form = |x: f64| rounded(skins.opening(plan, x), ROUND);
-            let part = (skins.depth / skins.back.depth).min(1.0);
-            let lean = HollowLean::new(nearest, form, |x| along(plan, x), part);
+            let places = [nearest, plan.widest];
+            let (hollow, head) = ([skins.rear, skins.front], [plan.neck, plan.length]);
+            let lean = HollowLean::new(places, hollow, head, along(plan, nearest));
             skins.lean = Some(Box::new(lean));
         }
         skins
@@ -248,7 +248,7 @@ impl BowlSkins {
 
     /// The share of the back's form where it is deepest.
     pub(super) fn deepest_share(&self) -> f64 {
-        self.lean.as_ref().map_or(1.0, |lean| lean.back[0])
+        self.lean.as_ref().map_or(1.0, |lean| lean.back)
     }
 
     /// Wood that is asked for behind the hollow at a place along the utensil. A scoop's runs out with its
@@ -305,6 +305,22 @@ impl BowlSkins {
         })
     }
 
+    /// What the hollow's depth is multiplied by at a place along the utensil where it is so open.
+    fn leans_hollow(&self, plan: &Plan, x: f64, opening: f64) -> f64 {
+        self.lean.as_ref().map_or(1.0, |lean| {
+            drawn(rounded(self.opening(plan, lean.hollow_from(x)), ROUND), rounded(opening, ROUND))
+        })
+    }
+
+    /// What the back's depth is multiplied by where its form is `along`, and has been drawn along from where it
+    /// is `from`. However round it is, what a back that only follows the hollow would be.
+    fn leans_back(&self, along: f64, from: f64) -> f64 {
+        self.lean.as_ref().map_or(1.0, |lean| {
+            let [drawn_from, here, most] = [from, along, lean.back].map(|q| rounded(q, ROUND));
+            drawn(drawn_from, here) * most / rounded(lean.back, self.back.round)
+        })
+    }
+
     /// The hollow in the top skin, at a place along the utensil.
     pub(crate) fn top(&self, plan: &Plan, x: f64) -> BowlTop {
         let opening = (x > self.rear && x < self.front).then(|| self.opening(plan, x));
@@ -316,7 +332,7 @@ impl BowlSkins {
             n: plan.fullness,
             rim_plane: self.rim_plane(),
             eased,
-            depth: depth * self.lean.as_ref().map_or(1.0, |lean| lean.times(x) / lean.hollow),
+            depth: depth * opening.map_or(1.0, |here| self.leans_hollow(plan, x, here)),
             whole: self.whole(plan, x, opening.unwrap_or(1.0)),
             middle: self.middle(x),
             half_width: self.half_width(x),
@@ -348,18 +364,20 @@ impl BowlSkins {
     pub(crate) fn bottom(&self, plan: &Plan, x: f64, ridge: [f64; 2]) -> BowlBottom {
         let n = plan.fullness;
         let along = along(plan, x);
-        let lean = self.lean.as_ref().map_or(1.0, |lean| lean.times_back(x, self.back.round));
         let begun = ease((x - plan.neck) / (plan.rest - plan.neck));
         let [ridge, first] = ridge.map(|ridge| ridge.max(LEAST_RIDGE));
         let deepest = (2.0 * first).min(self.back.depth.max(first));
-        let come = if x < plan.widest { (begun * rounded(along, ROUND)).powi(3) } else { 1.0 };
+        // As far along as what is drawn here has come.
+        let deepest_x = self.lean.as_ref().map_or(plan.widest, |lean| lean.deepest);
+        let from = self.lean.as_ref().map_or(along, |lean| self::along(plan, lean.back_from(x)));
+        let come = if x < deepest_x { (begun * rounded(from, ROUND)).powi(3) } else { 1.0 };
         // Where a wide land makes the hollow begin late, the keel waits for it.
         let out = plan.keel.max(self.rear + self.least_rear);
         let left = (1.0 - come) * (1.0 - ease((x - self.rear) / (out - self.rear)));
         BowlBottom {
             n,
             edge: self.edge,
-            back: self.back.depth * (1.0 - self.lowered(plan, x)) * lean,
+            back: self.back.depth * (1.0 - self.lowered(plan, x)) * self.leans_back(along, from),
             deepest: rounded(self.deepest_share(), self.back.round),
             round: self.back.round,
             whole: self.whole(plan, x, along),
@@ -399,6 +417,13 @@ impl BowlSkins {
 /// Depth of the back in its middle, below the rim wall, that hollow and wall need at the least.
 fn least_back(depth: f64, wall: f64, edge: f64) -> f64 {
     depth + wall - edge
+}
+
+/// What a form so great is multiplied by to be as great as another; at its very end, where both are nothing, they
+/// are drawn there from the same place.
+fn drawn(from: f64, form: f64) -> f64 {
+    const NOTHING: f64 = 1e-12;
+    if form > NOTHING { from / form } else { 1.0 }
 }
 
 /// How far the back has come at a place along the bowl: 1 where it is widest, 0 at the tip.

@@ -124,19 +124,25 @@ impl Body {
     /// distance to the nearest place of the back). None for a turner, right beside the edge, and where
     /// the line leaves through the upright edge and not through the back.
     pub fn wall(&self, angle: f64, out: f64) -> Option<f64> {
+        let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
+        let plan = &self.0.plan;
+        let edge = bowl.edge_at(plan, angle, -1.0);
+        let p = plan.beside(plan.widest, 0.0).lerp(edge, out);
+        if out >= 1.0 {
+            return self.nearest_back(p.extend(self.top(p)));
+        }
+        self.wood_behind(p)
+    }
+
+    /// The same at a place of the plan inside the hollow's edge.
+    pub(super) fn wood_behind(&self, p: DVec2) -> Option<f64> {
         /// For the slope, in mm.
         const STEP: f64 = 1e-4;
         /// Nearer to the land than this, in mm, the slope would be taken across the edge.
         const EDGE: f64 = 1e-3;
         let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
-        let plan = &self.0.plan;
-        let edge = bowl.edge_at(plan, angle, -1.0);
-        let p = plan.beside(plan.widest, 0.0).lerp(edge, out);
         let from = p.extend(self.top(p));
-        if out >= 1.0 {
-            return self.nearest_back(from);
-        }
-        if from.z > self.land(p) - bowl.eased(plan, p.x) - EDGE {
+        if from.z > self.land(p) - bowl.eased(&self.0.plan, p.x) - EDGE {
             return None;
         }
         let slope =

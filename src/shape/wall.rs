@@ -40,6 +40,8 @@ const OUT: [f64; 14] =
 /// So many times the wall is asked for on the flanks, because the least lies between the places that are
 /// looked at.
 const MORE: f64 = 1.008;
+/// Less of the wall than this isn't made up for: there the roundest and deepest back has no more.
+const LEAST_FOUND: f64 = 0.95;
 /// Angles from the hollow's normal in which wood is asked for, in degrees: the nearest place of the back
 /// lies outward of it, less far than this, and from the hollow's edge anywhere below.
 const TILTS: [f64; 4] = [-12.0, 0.0, 12.0, 24.0];
@@ -137,21 +139,45 @@ struct HollowPlace {
 impl Body {
     /// The body whose back is as full as the wall asks; given one whose back only follows the hollow.
     pub(super) fn with_its_wall(mut self) -> Body {
-        if let Some(full) = self.full_back()
-            && let Some(Parts { head: HeadSkins::Bowl(bowl), .. }) = Arc::get_mut(&mut self.0)
-        {
-            bowl.back = full;
+        let HeadSkins::Bowl(bowl) = &self.0.head else { return self };
+        let least = bowl.back;
+        let whole = self.between(bowl);
+        let asks = self.asks(bowl, MORE);
+        let full = bowl.full_back(&asks);
+        self.set_back(full);
+        let found = self.found_of_wall(&whole);
+        if found < 1.0 {
+            // As much more is asked for as there is too little between the places that are looked at.
+            self.set_back(least);
+            let HeadSkins::Bowl(bowl) = &self.0.head else { return self };
+            let asks = self.asks(bowl, MORE / found.max(LEAST_FOUND));
+            let full = bowl.full_back(&asks);
+            self.set_back(full);
         }
         self
     }
 
+    fn set_back(&mut self, back: BowlBack) {
+        if let Some(Parts { head: HeadSkins::Bowl(bowl), .. }) = Arc::get_mut(&mut self.0) {
+            bowl.back = back;
+        }
+    }
+
+    /// The least wood behind these places of the hollow, square to it, as a share of the wall that is asked for
+    /// there; 1 where there is as much or more.
+    fn found_of_wall(&self, places: &[DVec2]) -> f64 {
+        let HeadSkins::Bowl(bowl) = &self.0.head else { return 1.0 };
+        let share = |p: &DVec2| Some(self.wood_behind(*p)? / bowl.asked_wall(&self.0.plan, p.x));
+        places.iter().filter_map(share).fold(1.0, f64::min)
+    }
+}
+
+impl BowlSkins {
     /// The back that leaves the wall that is asked for behind the hollow: no deeper than it must be, and of
     /// such backs hardly rounder than it must be. All of it changes smoothly with the design, so that its twin's is
     /// the same.
-    fn full_back(&self) -> Option<BowlBack> {
-        let HeadSkins::Bowl(bowl) = &self.0.head else { return None };
-        let asks = self.asks(bowl);
-        let most = bowl.deepest_share();
+    fn full_back(&self, asks: &[WallAsk]) -> BowlBack {
+        let most = self.deepest_share();
         // At its very rim depth gains little.
         let deep = || asks.iter().filter(|ask| ask.whole && ask.share >= DEEPENS * most);
         let rounds = |times: f64| {
@@ -180,27 +206,50 @@ impl Body {
         let round = rounder.fold(from, |round, [from, _]| round.max(from));
         let round = round.min(to).clamp(ROUND, ROUNDEST);
         let times = deep().map(|ask| ask.deeper(most, round)).fold(1.0, f64::max);
-        Some(BowlBack { depth: bowl.back.depth * times.min(DEEPEST), round })
+        BowlBack { depth: self.back.depth * times.min(DEEPEST), round }
     }
+}
 
-    fn asks(&self, bowl: &BowlSkins) -> Vec<WallAsk> {
+impl Body {
+    /// Places between those that are looked at, as far out as the whole wall is asked for.
+    fn between(&self, bowl: &BowlSkins) -> Vec<DVec2> {
         let plan = &self.0.plan;
         let middle = plan.beside(plan.widest, 0.0);
+        let line = self.edge_line(bowl);
+        let rays = self.looked_along(bowl).into_iter();
+        let places = rays.flat_map(|edge| {
+            OUT.windows(2).map(move |pair| middle.lerp(edge, 0.5 * (pair[0] + pair[1])))
+        });
+        places.filter(|p| self.is_whole(bowl, &self.within(*p, &line))).collect()
+    }
+
+    /// The ends, on the hollow's edge, of the lines from its middle along which it is looked.
+    fn looked_along(&self, bowl: &BowlSkins) -> Vec<DVec2> {
+        let plan = &self.0.plan;
         let sides: &[f64] = if plan.is_own() { &[1.0, -1.0] } else { &[1.0] };
+        let along = |side: &f64| {
+            let side = *side;
+            (-AROUND..=AROUND)
+                .map(move |i| bowl.edge_at(plan, f64::from(i) / f64::from(AROUND), side))
+        };
+        sides.iter().flat_map(along).collect()
+    }
+
+    /// What the places that are looked at ask for, so many times the wall on the flanks.
+    fn asks(&self, bowl: &BowlSkins, more: f64) -> Vec<WallAsk> {
+        let plan = &self.0.plan;
+        let middle = plan.beside(plan.widest, 0.0);
         let line = self.edge_line(bowl);
         let mut asks = Vec::new();
-        for side in sides {
-            for i in -AROUND..=AROUND {
-                let edge = bowl.edge_at(plan, f64::from(i) / f64::from(AROUND), *side);
-                // The middle once, with the line to the front.
-                for along in OUT.into_iter().skip(usize::from(i < AROUND)) {
-                    let mut within = self.within(middle.lerp(edge, along.min(BESIDE)), &line);
-                    if along >= 1.0 {
-                        // Which way its edge faces is told just inside of it.
-                        (within.p, within.inward) = (edge, 0.0);
-                    }
-                    self.ask(bowl, &within, along, &mut asks);
+        for (number, edge) in self.looked_along(bowl).into_iter().enumerate() {
+            // The middle once.
+            for along in OUT.into_iter().skip(usize::from(number > 0)) {
+                let mut within = self.within(middle.lerp(edge, along.min(BESIDE)), &line);
+                if along >= 1.0 {
+                    // Which way its edge faces is told just inside of it.
+                    (within.p, within.inward) = (edge, 0.0);
                 }
+                self.ask(bowl, &within, [along, more], &mut asks);
             }
         }
         asks
@@ -297,13 +346,20 @@ impl Body {
         asked.flatten().map(|[share, part]| [share.min(1.0), part])
     }
 
-    /// What a place of the hollow asks for, so far `along` from its middle (0) to its edge (1).
-    fn ask(&self, bowl: &BowlSkins, within: &HollowPlace, along: f64, asks: &mut Vec<WallAsk>) {
+    /// What a place of the hollow asks for, so far `along` from its middle (0) to its edge (1), so many times the
+    /// wall on the flanks.
+    fn ask(
+        &self,
+        bowl: &BowlSkins,
+        within: &HollowPlace,
+        [along, more]: [f64; 2],
+        asks: &mut Vec<WallAsk>,
+    ) {
         let HollowPlace { p, out, .. } = *within;
         let wood = bowl.least_wood(&self.0.plan, within);
         // Where it isn't deepest in its middle, that is a flank, too.
         let flank = if bowl.leans() { 1.0 } else { (2.0 * along).min(1.0) };
-        let wood = (1.0 + (MORE - 1.0) * flank) * wood;
+        let wood = (1.0 + (more - 1.0) * flank) * wood;
         // Directions by their angle below the level, outward.
         let (whole, (out, steep), tilts): (bool, (DVec2, f64), &[f64]) = if along >= 1.0 {
             (false, (out, 0.0), &EDGE_TILTS)

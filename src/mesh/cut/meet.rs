@@ -1,15 +1,11 @@
 //! Where outlines meet the triangles of a body.
 
-use super::part::{CutFailed, NEAR, Part};
+use super::part::{AT_CORNER, CutFailed, NEAR, Part};
 use super::ring::{At, Ring};
 use crate::mesh::BodyMesh;
 use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;
 
-/// A corner of an outline takes in the mesh's nearest corner from this many times as far, so that it
-/// does not lie close to two edges which run into that corner at 10 degrees, the least angle of a
-/// body's mesh.
-const AT_CORNER: f64 = 6.0;
 /// The share of the mesh's shortest edge by which a corner may be moved to an outline's side, so
 /// that no triangle is turned over.
 const OF_EDGE: f64 = 0.05;

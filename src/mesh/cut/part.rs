@@ -6,6 +6,11 @@
 /// here two ten-millionths at most (measured on 105 random forks). In a very fine mesh it is less.
 pub(super) const NEAR: f64 = 0.02;
 
+/// A corner of an outline takes in the mesh's nearest corner from this many times as far, so that it
+/// does not lie close to two edges which run into that corner at 10 degrees, the least angle of a
+/// body's mesh.
+pub(super) const AT_CORNER: f64 = 6.0;
+
 /// The mesh could not be cut.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct CutFailed;
