@@ -238,7 +238,8 @@ keys! {
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
         /// Where the hollow is deepest, from the neck, as a part of its length; at most half of the way
-        /// from the widest place to the neck or the tip. What lies between it and the widest place is drawn along, so that the hollow stays as full; the back goes with it. Not for a scoop, whose floor is level.
+        /// from the widest place to the neck or the tip. Hollow and back are drawn along to it, and stay as
+        /// full. Not for a scoop, whose floor is level.
         deepest: Option<f64> =
             SHARE.within(18.0, 85.0).such_as("40 %").left_out("where it is widest"),
         /// Where the handle's top has run out into the rim, from the neck, as a part of its length;
