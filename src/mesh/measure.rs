@@ -67,7 +67,7 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);
     match &design.head {
         Head::Bowl(bowl) => {
-            let (depth, under) = rule.hollow(bowl.rim_round.is_some());
+            let (depth, under) = rule.hollow(bowl.rim_round.is_some(), bowl.curve.is_empty());
             sizes.bowl_depth = Some(Length::mm(depth));
             let [least, whole] = rule.wall();
             sizes.wall_least = least;
@@ -169,14 +169,17 @@ impl Rule<'_> {
 
     /// The hollow's depth where it is deepest below a straightedge across the rim, and the wood
     /// under that point.
-    fn hollow(&self, eased: bool) -> (f64, f64) {
+    fn hollow(&self, eased: bool, level: bool) -> (f64, f64) {
         let points = &self.mesh.mesh.points;
         let neck = self.body.neck_x().as_mm();
         let corners = self.mesh.mesh.triangles[self.mesh.top.clone()].iter().flatten();
         let edge = self.rim_heights(&self.mesh.rim_top);
+        // Where an eased land has not come to its whole fall yet, its edge is higher than its crest lets it seem:
+        // under a level rim the deepest place is the lowest.
+        let edge_at = |x: f64| if eased && level { 0.0 } else { edge.at(x) };
         let corners = corners.map(|i| points[*i as usize]).filter(|p| p.x > neck);
         let deepest = corners
-            .map(|p| (edge.at(p.x) - p.z, p))
+            .map(|p| (edge_at(p.x) - p.z, p))
             .fold((f64::NEG_INFINITY, DVec3::ZERO), |most, p| if p.0 > most.0 { p } else { most });
         let (depth, place) = deepest;
         // The straightedge lies on the crests of an eased land.
@@ -193,11 +196,11 @@ impl Rule<'_> {
     }
 
     /// Widths of the rim land where the hollow has its own line no more.
-    fn land(&self, open: bool) -> LandWidths {
+    fn land(&self, level: bool) -> LandWidths {
         /// Flat within this, in mm.
         const FLAT: f64 = 2e-3;
-        // Where a scoop's rim comes down, the land is as round as the mesh is fine.
-        let flat = if open { FLAT + 2.0 * self.mesh.error.as_mm() } else { FLAT };
+        // Where the rim climbs, or a scoop's comes down, the land is as round as the mesh is fine.
+        let flat = if level { FLAT } else { FLAT + 2.0 * self.mesh.error.as_mm() };
         let ring = &self.mesh.rim_top;
         let edge = self.rim_heights(ring);
         let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - flat);
@@ -207,7 +210,7 @@ impl Rule<'_> {
     /// The rim land, as wide as it is asked for: at its least, or at its stations from the widest place on.
     /// Behind that the hollow draws in.
     fn rim(&self, bowl: &Bowl, open: bool, sizes: &mut Sizes) {
-        let land = self.land(open);
+        let land = self.land(!open && bowl.curve.is_empty());
         sizes.rim_least = land.least().map(Length::mm);
         match &bowl.rim {
             Varying::Even(rim) => {

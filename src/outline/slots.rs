@@ -3,7 +3,7 @@
 //! A slot has a rounded root, straight sides that open by the taper, and runs out past the tip by
 //! the cutter's radius, so that it can be cut as a step of its own after the faces are done.
 
-use super::tine_tips::{TineTips, TipCorner};
+use super::tine_tips::{TineSide, TineTips, TipCorner};
 use super::{ArcPath, ArcVertex, Segment};
 use crate::params::Tines;
 use crate::units::Length;
@@ -198,23 +198,26 @@ impl SlotPlan {
         let front = furthest(outline, low, high).unwrap_or(tip_x).max(self.root_x);
         let end_x = front + run_out;
         let path = self.straight(axis, end_x);
+        let along = |axis: SlotAxis, side: f64| {
+            [self.root_x, end_x].map(|x| DVec2::new(x, self.side_y(axis, side, x)))
+        };
+        // The slot on the other side of a tine, and the tine's width at the front.
+        let next = |side: f64| {
+            let next = if side < 0.0 { index.checked_sub(1)? } else { index + 1 };
+            let other = *self.axes.get(next)?;
+            let gap = self.side_y(other, -side, front) - self.side_y(axis, side, front);
+            Some((other, gap.abs()))
+        };
         let mouth = |side: f64| {
-            let line = |x: f64| DVec2::new(x, self.side_y(axis, side, x));
-            // The tine's width where its tip begins; an outer one's is as the slot's other tine's.
-            let next = |side: f64| {
-                let next = if side < 0.0 { index.checked_sub(1)? } else { index + 1 };
-                let other = self.axes.get(next)?;
-                let gap = self.side_y(*other, -side, front) - self.side_y(axis, side, front);
-                Some(gap.abs())
-            };
-            let beside = next(side);
-            let wide = beside.or_else(|| next(-side)).unwrap_or(self.tine).min(self.tine);
-            self.tips.corner(
-                outline,
-                [self.root_x, end_x].map(line),
-                side,
-                (wide, beside.is_none()),
-            )
+            // An outer tine's is as the slot's other tine's.
+            let beside = next(side).or_else(|| next(-side));
+            let wide = self.tips.width(beside.map_or(self.tine, |(_, gap)| gap), self.tine);
+            let other = next(side).map(|(other, _)| (other, -side));
+            let [this, other] = [Some((axis, side)), other].map(|found| {
+                let (axis, side) = found?;
+                Some(TineSide { ends: along(axis, side), side, wide, outer: other.is_none() })
+            });
+            self.tips.corner(outline, &this?, other.as_ref())
         };
         Some(match [-1.0, 1.0].map(mouth) {
             [None, None] => path,

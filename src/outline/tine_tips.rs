@@ -12,15 +12,28 @@ use glam::DVec2;
 /// front would leave a feather there (by eye).
 const ROUND: f64 = 0.42;
 const TURN: f64 = std::f64::consts::FRAC_PI_3;
+/// Where the front leans the arc's way, it turns less: so much at least is left between the two, so that they cross
+/// at one place and not along a stretch.
+const CROSSING: f64 = std::f64::consts::FRAC_PI_8;
+const LEAST_TURN: f64 = 0.25 * std::f64::consts::FRAC_PI_3;
 /// Length of a point, as a share of the tine's width, and how far it goes in: a quarter is left (by eye).
 const POINT: f64 = 1.5;
 const POINTED: f64 = 0.375;
-/// How much of that an outer tine has, whose other side comes in by itself.
+/// How much of a round corner an outer tine has, whose other side comes in by itself.
 const OUTER: f64 = 0.4;
+/// A pointed outer tine ends where it is this share of its width: further on it would be a thorn. How much
+/// its end leans forward.
+const BLUNT: f64 = 0.25;
+const FORWARD: f64 = std::f64::consts::FRAC_PI_6;
+/// Both sides of a point begin level with each other as far as they then still keep apart where they leave the
+/// wood: each goes in by no more than this share of the width.
+const APART: f64 = 0.49;
 /// A corner runs on past the outline before it turns forward, so far to the side, as a share of the tine's
 /// width, and no less than that in mm: its own corner then lies clear of any mesh of the body.
 const PAST: f64 = 0.04;
 const LEAST_PAST: f64 = 0.25;
+/// The widest front that a point goes by, as a multiple of the root's width.
+const WIDEST: f64 = 2.0;
 /// In a tine narrower than this, in mm, two corners would have no room beside each other.
 const NARROWEST: f64 = 3.5;
 /// Longest that shaping may be, as a share of a slot's side.
@@ -51,70 +64,155 @@ impl TineTips {
         TineTips(tip)
     }
 
-    /// How much of the end of an inner tine of that width is shaped.
-    pub(super) fn stretch(self, wide: f64) -> f64 {
-        self.sizes(wide).map_or(0.0, |[along, _]| along)
+    /// Which width a tip goes by, of a tine so wide at its front and at its root: a point that of the front, so
+    /// that a quarter is left where tines fan out.
+    pub(super) fn width(self, front: f64, root: f64) -> f64 {
+        match self.0 {
+            TineTip::Pointed => front.min(WIDEST * root),
+            _ => front.min(root),
+        }
     }
 
-    /// How far the shape of a tip of that width goes back, and in from the side.
-    fn sizes(self, wide: f64) -> Option<[f64; 2]> {
+    /// How much of the end of an inner tine of that width is shaped.
+    pub(super) fn stretch(self, wide: f64) -> f64 {
+        self.sizes(wide, TURN).map_or(0.0, |[along, _]| along)
+    }
+
+    /// How far the shape of a tip of that width goes back, and in from the side; a round one's arc turns so far.
+    fn sizes(self, wide: f64, turn: f64) -> Option<[f64; 2]> {
         match self.0 {
             TineTip::Square => None,
-            TineTip::Round => Some([ROUND * wide * TURN.sin() / (1.0 - TURN.cos()), ROUND * wide]),
+            TineTip::Round => Some([ROUND * wide * turn.sin() / (1.0 - turn.cos()), ROUND * wide]),
             TineTip::Pointed => Some([POINT * wide, POINTED * wide]),
         }
     }
 
-    /// The corner of a tine of that width beside a slot's side (1 left, -1 right), which is given by its
-    /// ends; it runs out past the outline. None of a square tip, and where there is no room: in a narrow tine,
-    /// and on a short side.
-    pub(super) fn corner(
-        self,
-        outline: &ArcPath,
-        [from, to]: [DVec2; 2],
-        side: f64,
-        (wide, outer): (f64, bool),
-    ) -> Option<TipCorner> {
-        if wide < NARROWEST {
+    /// How far along a slot's side, which is given by its ends, the corner of a tine of that width can begin for
+    /// it to leave the wood where its shape ends. None where there is no room: in a narrow tine, and on a short
+    /// side.
+    fn room(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide, turn: f64) -> Option<f64> {
+        if tine.wide < NARROWEST {
             return None;
         }
-        let share = if outer { OUTER } else { 1.0 };
-        let [back, aside] = self.sizes(wide)?.map(|size| share * size);
-        let along = (to - from).normalize_or_zero();
-        let into = side * along.perp();
-        let inside = outline.inside();
-        // Where the corner leaves the wood when its shape begins so far along the side.
-        let leaves = |at: f64| from + (at + back) * along + aside * into;
-        let (mut room, mut none) = (0.0, from.distance(to));
-        if !inside(leaves(room)) || inside(leaves(none)) {
+        let [back, aside] = self.sizes_of(tine, turn)?;
+        let leaves = |at: f64| tine.at(at + back, aside);
+        let (mut room, mut none) = (0.0, tine.ends[0].distance(tine.ends[1]));
+        if !wood(leaves(room)) || wood(leaves(none)) {
             return None;
         }
         for _ in 0..50 {
             let middle = 0.5 * (room + none);
-            if inside(leaves(middle)) { room = middle } else { none = middle }
+            if wood(leaves(middle)) { room = middle } else { none = middle }
         }
-        if back > MOST * (room + back) {
-            return None;
-        }
-        let start = from + room * along;
-        let further = LEAST_PAST.max(PAST * wide);
-        let (past, bulge) = match self.0 {
-            TineTip::Round => {
-                let radius = aside / (1.0 - TURN.cos());
-                let turn = TURN + further / (radius * TURN.sin());
-                let off = radius * (turn.sin() * along + (1.0 - turn.cos()) * into);
-                (start + off, (0.25 * side * turn).tan())
+        (back <= MOST * (room + back)).then_some(room)
+    }
+
+    /// How far a round corner's arc turns: less where the front leans as it does.
+    fn turn(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide) -> Option<f64> {
+        /// For the front's slope, as a share of the tine's width.
+        const STEP: f64 = 0.02;
+        let [_, aside] = self.sizes_of(tine, TURN)?;
+        let long = tine.ends[0].distance(tine.ends[1]);
+        let front = |into: f64| leaves(wood, |at| tine.at(at, into), [0.0, long]);
+        let step = STEP * tine.wide;
+        let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
+        Some((1.0_f64.atan2(slope) - CROSSING).clamp(LEAST_TURN, TURN))
+    }
+
+    fn sizes_of(self, tine: &TineSide, turn: f64) -> Option<[f64; 2]> {
+        let share = if tine.outer { OUTER } else { 1.0 };
+        Some(self.sizes(tine.wide, turn)?.map(|size| share * size))
+    }
+
+    /// The corner of a tine on a slot's side, which it shares with another slot's side unless it is an outer one;
+    /// it runs out past the outline.
+    pub(super) fn corner(
+        self,
+        outline: &ArcPath,
+        tine: &TineSide,
+        other: Option<&TineSide>,
+    ) -> Option<TipCorner> {
+        let wood = outline.inside();
+        let turn = self.turn(&wood, tine)?;
+        let room = self.room(&wood, tine, turn)?;
+        let [back, aside] = self.sizes_of(tine, turn)?;
+        let further = LEAST_PAST.max(PAST * tine.wide);
+        let (start, past, bulge) = match (self.0, other) {
+            (TineTip::Pointed, None) => {
+                let (start, past) = blunt(outline, &wood, tine, further)?;
+                (start, past, 0.0)
+            }
+            (TineTip::Pointed, Some(other)) => {
+                let most = (APART * tine.wide - further) / aside;
+                let level = self.room(&wood, other, turn).map_or(room, |other| room.min(other));
+                let start = level.max(room - (most - 1.0) * back);
+                let on = |times: f64| tine.at(start + times * back, times * aside);
+                (tine.at(start, 0.0), on(leaves(&wood, on, [0.0, most]) + further / aside), 0.0)
             }
             _ => {
-                let way = leaves(room) - start;
-                (start + (1.0 + further / aside) * way, 0.0)
+                let radius = aside / (1.0 - turn.cos());
+                let turn = turn + further / (radius * turn.sin());
+                let past = tine.at(room + radius * turn.sin(), radius * (1.0 - turn.cos()));
+                (tine.at(room, 0.0), past, (0.25 * tine.side * turn).tan())
             }
         };
         let vertex = |point, bulge| ArcVertex { point, bulge };
         let mut corners = vec![vertex(start, bulge), vertex(past, 0.0)];
-        if past.x < to.x - SAME_POINT {
-            corners.push(vertex(DVec2::new(to.x, past.y), 0.0));
+        let end = tine.ends[1].x;
+        if past.x < end - SAME_POINT {
+            corners.push(vertex(DVec2::new(end, past.y), 0.0));
         }
         Some(TipCorner(corners))
     }
+}
+
+/// A slot's side along a tine.
+pub(super) struct TineSide {
+    /// From its root to past the outline.
+    pub(super) ends: [DVec2; 2],
+    /// 1 where it is the slot's left side, -1 its right one.
+    pub(super) side: f64,
+    /// How wide the tine is at its front.
+    pub(super) wide: f64,
+    /// Whether no slot is on its other side.
+    pub(super) outer: bool,
+}
+
+impl TineSide {
+    /// The place so far along it and so far into the tine.
+    fn at(&self, along: f64, into: f64) -> DVec2 {
+        let way = (self.ends[1] - self.ends[0]).normalize_or_zero();
+        self.ends[0] + along * way + into * self.side * way.perp()
+    }
+}
+
+/// Where a way leaves the wood, between a place of it inside and one further on.
+fn leaves(
+    wood: &dyn Fn(DVec2) -> bool,
+    on: impl Fn(f64) -> DVec2,
+    [mut inside, mut outside]: [f64; 2],
+) -> f64 {
+    for _ in 0..50 {
+        let middle = 0.5 * (inside + outside);
+        if wood(on(middle)) { inside = middle } else { outside = middle }
+    }
+    outside
+}
+
+/// The end of an outer tine, cut across where it has become narrow: its corner, and a place past the outline.
+fn blunt(
+    outline: &ArcPath,
+    wood: &dyn Fn(DVec2) -> bool,
+    tine: &TineSide,
+    further: f64,
+) -> Option<(DVec2, DVec2)> {
+    let least = BLUNT * tine.wide;
+    let wide =
+        |at: f64| wood(tine.at(at, 0.0)) && outline.distance(tine.at(at, 0.0)).as_mm() > least;
+    let long = tine.ends[0].distance(tine.ends[1]);
+    let start = leaves(&|p| wide((p - tine.ends[0]).length()), |at| tine.at(at, 0.0), [0.0, long]);
+    let on = |far: f64| tine.at(start + far * FORWARD.sin(), far * FORWARD.cos());
+    // Across, the outline is nearest; forward it comes in, so that this is soon out of the wood.
+    let far = leaves(wood, on, [0.0, 2.0 * tine.wide]);
+    (start > 0.0).then(|| (tine.at(start, 0.0), on(far + further / FORWARD.cos())))
 }

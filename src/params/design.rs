@@ -336,7 +336,8 @@ words! {
         Square = "square",
         /// Its corners rounded off, so that little of the front's line is left. Tines under 3.5 mm stay square.
         Round = "round",
-        /// Narrowed over one and a half times its width to a quarter of it; where tines fan out, to more or less.
+        /// Narrowed over one and a half times its width to a quarter of it, as even as the front's line allows; an
+        /// outer tine ends where a quarter is left.
         Pointed = "pointed",
     }
 }

@@ -1,7 +1,8 @@
 //! A hollow that is deepest elsewhere than where the bowl is widest.
 
-/// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit. By eye.
-const LEAST_DEEP: f64 = 0.55;
+/// Least of the hollow's form where it is deepest: nearer to its ends it would fall like a pit, and the back would
+/// have a chin or a heel. By eye, on side views.
+const LEAST_DEEP: f64 = 0.83;
 /// The share of each half of the bowl in which the shift comes, and goes again: between, it grows evenly. The
 /// more evenly, the further the deepest place can lie from the widest without the order of places being lost.
 const COMES: f64 = 0.25;

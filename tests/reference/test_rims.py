@@ -194,3 +194,25 @@ def test_the_rim_is_said_to_be_too_thin_by_its_least_station(tmp_path):
     design.write_text(design.read_text().replace('"1 mm"', f'"{help[1]}"', 1))
     assert "The rim land is only" not in said()
     assert lengths.length_mm(help[1]) == 1.5
+
+
+def test_a_land_on_a_climbing_rim_is_as_wide_as_asked(tmp_path):
+    """A refused design: where a head climbs, its rim isn't as straight as a mesh's edges, and the land was said to be
+    0.36 mm wide."""
+    design, out = tmp_path / "spoon.toml", tmp_path / "out"
+    text = (ROOT / "params/designs/harvest-spoon.toml").read_text().split("[give]")[0]
+    curve = 'curve = [{ at = "65 %", rise = "1 mm" }, { at = "100 %", rise = "-3 mm" }]'
+    text, count = re.subn(r"(?m)^rim = .*$", f'rim = "5 mm"\n{curve}', text)
+    assert count == 1
+    design.write_text(text)
+    files = [design, "--board", ROOT / "params/boards/cherry.toml", "--shop", ROOT / "params/shop.toml", "--out", out]
+    done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
+    assert done.returncode == 0, done.stdout + done.stderr
+    spoon = test_handles.Handled("climbing", out, design)
+    # By how far the top lies below the same place of the outline: a little way in from it the land is level across.
+    for share in (0.6, 0.75, 0.9):
+        x = head_x(spoon, share)
+        for side, y in zip((1, -1), sizes.across(spoon, x)):
+            heights = [sizes.height_at(spoon, x, y + side * d)[1] for d in (0.3, 2.0, 3.5)]
+            assert np.ptp(heights) < 0.05, (share, side)
+    assert spoon.json["measured"]["rim_least_mm"] == pytest.approx(5.0, abs=0.1)

@@ -96,9 +96,41 @@ def test_tips_are_left_as_wide_as_their_kind_says(cut, slots):
         share = {"square": 1.0, "round": 1 - 2 * 0.42, "pointed": 0.25}[cut.tip]
         if cut.tip == "square":
             assert left == pytest.approx(base, abs=0.15) and left > gaps[0] + 1
-        else:
+        elif cut.tip == "round":
             # Of what it is wider than at its root, nothing is shaped.
             assert left == pytest.approx(base - (1 - share) * root_wide, abs=0.25)
+        else:
+            # A quarter of its width at the front, give or take what a leaning front takes of one side.
+            assert left == pytest.approx(share * base, abs=0.06 * base)
+
+
+def test_outer_points_end_before_they_are_thorns(cut, slots):
+    """By the widest circle that goes into the wood: at the end of each outer tine it is still nearly a quarter of
+    the tine's width."""
+    if cut.tip != "pointed":
+        pytest.skip("points only")
+    wood = cut.outline()[0].difference(shapely.union_all(slots))
+    root_wide = across(slots[1], root(slots) + 2.5)[0] - across(slots[0], root(slots) + 2.5)[1]
+    # What no circle of that width reaches, beside the corners that any such end has.
+    thick = 0.9 * 0.25 * root_wide
+    reached = wood.buffer(-thick / 2, quad_segs=32).buffer(thick / 2, quad_segs=32)
+    ends = [part for part in shapely.get_parts(wood.difference(reached)) if part.bounds[0] > root(slots)]
+    assert ends and max(part.area for part in ends) < 0.5 * thick**2
+
+
+def test_points_are_even(cut, slots):
+    """Both sides of an inner point begin level with each other."""
+    if cut.tip != "pointed":
+        pytest.skip("points only")
+    for one, other in zip(slots, slots[1:]):
+        # Where the slots' own sides end: the last corners before they turn into the tines.
+        turns = []
+        for shape, side in ((one, 1), (other, -1)):
+            x = np.arange(root(slots) + 6, shape.bounds[2] - 4, 0.05)
+            y = np.array([across(shape, at)[1 if side > 0 else 0] for at in x])
+            bend = side * np.diff(y, 2)
+            turns.append(x[1 + int(np.argmax(bend))])
+        assert turns[0] == pytest.approx(turns[1], abs=2.0)
 
 
 def test_the_mesh_has_just_these_tines(cut, slots):

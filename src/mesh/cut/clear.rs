@@ -1,45 +1,56 @@
 //! Outlines kept from turning just at a body's rim.
 //!
 //! Where an outline crosses the rim the cut takes a point of its own. A corner of the outline that falls
-//! on the rim as well, as one of a rounded tip's many can, would leave slivers between the two: such a
-//! corner is cut off, so that a straight line crosses the rim.
+//! on the rim as well, as one of a rounded tip's many can, would leave slivers between the two: such
+//! corners are left out, so that a straight line crosses the rim.
 
 use super::part::{AT_CORNER, NEAR};
 use glam::DVec2;
 
 /// Nearer to the rim than this, in mm, no corner stays: the reach in which it takes in the mesh's own.
 const CLEAR: f64 = AT_CORNER * NEAR;
-/// How far from the corner its sides may be left, in mm, looked for in steps. One of both is always short, so
-/// that a corner of 20 degrees moves by 0.05 mm at most.
-const LONGEST: f64 = 0.4;
-const STEP: f64 = 0.04;
-/// And at most this share of a side, so that something is left of it when both its ends are cut off.
-const OF_SIDE: f64 = 0.45;
+/// Longer than this, in mm, no stretch of an outline is straightened: the chord of a tip's bend leaves it by a
+/// hundredth of that.
+const LONGEST: f64 = 1.2;
+/// Of a side, how finely the place is looked for from which on it is clear.
+const LOOKS: u32 = 40;
+/// Nearer to a corner than this, in mm, that corner itself does.
+const SAME: f64 = 0.05;
 
-/// A closed outline without corners near the rim, which is given by its points, closed. A corner that can't
-/// be helped, where the outline runs along the rim, stays.
+/// A closed outline without corners near the rim, which is given by its points, closed. Corners that can't
+/// be helped, where the outline runs along the rim, stay.
 pub(super) fn of_rim(outline: &[DVec2], rim: &[DVec2]) -> Vec<DVec2> {
     let sides = || rim.iter().zip(rim.iter().cycle().skip(1));
-    let near = |p: &DVec2| sides().any(|(a, b)| off(*p, [*a, *b]) < CLEAR);
+    let is_near = |p: &DVec2| sides().any(|(a, b)| off(*p, [*a, *b]) < CLEAR);
     let count = outline.len();
-    let corner = |at: usize| {
-        let here = outline[at];
-        if !near(&here) {
-            return vec![here];
-        }
-        let left = |other: DVec2| {
-            let long = here.distance(other);
-            (1..)
-                .map(|step| f64::from(step) * STEP)
-                .take_while(|away| *away <= LONGEST.min(OF_SIDE * long))
-                .map(|away| here.lerp(other, away / long))
-                .find(|p| !near(p))
-        };
-        let ends = [outline[(at + count - 1) % count], outline[(at + 1) % count]].map(left);
-        let [Some(before), Some(after)] = ends else { return vec![here] };
-        vec![before, after]
+    let near: Vec<bool> = outline.iter().map(is_near).collect();
+    let Some(first) = near.iter().position(|near| !near) else { return outline.to_vec() };
+    let at = |index: usize| outline[index % count];
+    // From a corner near the rim along a side to one that isn't: where it is clear of the rim, if not there.
+    let leaves = |near: DVec2, clear: DVec2| {
+        let looks = (1..LOOKS).map(|look| near.lerp(clear, f64::from(look) / f64::from(LOOKS)));
+        looks.into_iter().find(|p| !is_near(p)).filter(|p| p.distance(clear) > SAME)
     };
-    (0..count).flat_map(corner).collect()
+    let mut kept = vec![at(first)];
+    let mut index = first + 1;
+    while index < first + count {
+        let run = (index..first + count).take_while(|k| near[k % count]).count();
+        if run == 0 {
+            kept.push(at(index));
+            index += 1;
+            continue;
+        }
+        let (before, after) = (index - 1, index + run);
+        let ends = [leaves(at(index), at(before)), leaves(at(after - 1), at(after))];
+        let [from, to] = [ends[0].unwrap_or(at(before)), ends[1].unwrap_or(at(after))];
+        if from.distance(to) > LONGEST {
+            kept.extend((index..after).map(at));
+        } else {
+            kept.extend(ends.into_iter().flatten());
+        }
+        index = after;
+    }
+    kept
 }
 
 /// How far a point is from a line between two.
