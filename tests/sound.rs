@@ -194,6 +194,25 @@ fn what_was_accepted_and_came_out_unsound_is_sound_or_refused() {
     }
 }
 
+/// A turner with a thin side could not be written as STEP: at the tip of its round front, where it has no width,
+/// rounding made a height of nothing.
+#[test]
+fn a_thin_blade_has_a_height_at_its_very_tip() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("params/designs/harvest-turner.toml");
+    let text = fs::read_to_string(path).expect("the shipped turner");
+    let (before, rest) = text.split_once("[blade]").expect("a blade");
+    let design = format!("{before}[blade]\nthin = \"4 mm\"\n{rest}");
+    let (design, _) = params::parse_design(&design, &mut Findings::new()).expect("a design");
+    let body = Body::new(&design);
+    let tip = body.middle_at(body.length());
+    for off in [0.0, 1e-300, 1e-15, 1e-12, -1e-12] {
+        let place = glam::DVec2::new(tip.x, tip.y + off);
+        for height in [body.top(place), body.bottom(place)] {
+            assert!(height.abs() < 20.0, "{height} at {off}");
+        }
+    }
+}
+
 /// So many of the random designs.
 fn cases(share: f64) -> ProptestConfig {
     let asked = std::env::var("PROPTEST_CASES").ok().and_then(|text| text.parse().ok());

@@ -122,7 +122,8 @@ impl BladeSide {
             None => -half,
         };
         let most = half - 0.5 * self.edge;
-        let across = off / self.eased;
+        // On the outline it is 1, and at a round front's very tip, where there is no width, rounding must not say more.
+        let across = (off / self.eased).clamp(-1.0, 1.0);
         level + self.fade * (most * across.powi(2).powf(0.5 * BLADE_EASED))
     }
 }
