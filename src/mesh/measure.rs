@@ -67,14 +67,15 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
     sizes.add(words::LENGTH, "utensil.length", design.length, high.x - low.x);
     match &design.head {
         Head::Bowl(bowl) => {
-            let (depth, under) = rule.hollow(bowl.rim_round.is_some(), bowl.curve.is_empty());
+            let level = bowl.curve.is_empty() && design.kind != Kind::Scoop;
+            let (depth, under) = rule.hollow(bowl.rim_round.is_some(), level);
             sizes.bowl_depth = Some(Length::mm(depth));
             let [least, whole] = rule.wall();
             sizes.wall_least = least;
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
             sizes.add(words::WALL, "bowl.wall", bowl.wall, whole.as_mm().min(under));
-            rule.rim(bowl, design.kind == Kind::Scoop, &mut sizes);
+            rule.rim(bowl, level, &mut sizes);
         }
         Head::Blade(blade) => {
             let middle = |x: f64| rule.thickness(body.middle_at(Length::mm(x))).unwrap_or_default();
@@ -209,8 +210,8 @@ impl Rule<'_> {
 
     /// The rim land, as wide as it is asked for: at its least, or at its stations from the widest place on.
     /// Behind that the hollow draws in.
-    fn rim(&self, bowl: &Bowl, open: bool, sizes: &mut Sizes) {
-        let land = self.land(!open && bowl.curve.is_empty());
+    fn rim(&self, bowl: &Bowl, level: bool, sizes: &mut Sizes) {
+        let land = self.land(level);
         sizes.rim_least = land.least().map(Length::mm);
         match &bowl.rim {
             Varying::Even(rim) => {
