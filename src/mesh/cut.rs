@@ -35,6 +35,7 @@ pub fn cut_through(body: &BodyMesh, outlines: &[Vec<DVec2>]) -> Result<Mesh, Cut
     }
     let rim: Vec<DVec2> =
         body.rim_top.iter().map(|point| body.mesh.points[*point as usize].truncate()).collect();
+    let rim = Ring::new(&rim);
     let rings: Vec<Ring> =
         outlines.iter().map(|outline| Ring::new(&clear::of_rim(outline, &rim))).collect();
     let meeting = Meeting::of(body, &rings)?;

@@ -95,30 +95,29 @@ impl TineTips {
             return None;
         }
         let [back, aside] = self.sizes_of(tine, turn)?;
-        let leaves = |at: f64| tine.at(at + back, aside);
-        let (mut room, mut none) = (0.0, tine.ends[0].distance(tine.ends[1]));
-        if !wood(leaves(room)) || wood(leaves(none)) {
+        let ends = |at: f64| tine.at(at + back, aside);
+        if !wood(ends(0.0)) || wood(ends(tine.long())) {
             return None;
         }
-        for _ in 0..50 {
-            let middle = 0.5 * (room + none);
-            if wood(leaves(middle)) { room = middle } else { none = middle }
-        }
+        let room = leaves(wood, ends, [0.0, tine.long()]);
         (back <= MOST * (room + back)).then_some(room)
     }
 
-    /// How far a round corner's arc turns: less where the front leans as it does.
+    /// How far a round corner's arc turns: less where the front leans as it does. Of others it says nothing.
     fn turn(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide) -> Option<f64> {
         /// For the front's slope, as a share of the tine's width.
         const STEP: f64 = 0.02;
         let [_, aside] = self.sizes_of(tine, TURN)?;
-        let long = tine.ends[0].distance(tine.ends[1]);
-        let front = |into: f64| leaves(wood, |at| tine.at(at, into), [0.0, long]);
+        if !matches!(self.0, TineTip::Round) {
+            return Some(TURN);
+        }
+        let front = |into: f64| leaves(wood, |at| tine.at(at, into), [0.0, tine.long()]);
         let step = STEP * tine.wide;
         let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
         Some((1.0_f64.atan2(slope) - CROSSING).clamp(LEAST_TURN, TURN))
     }
 
+    /// The same on a slot's side.
     fn sizes_of(self, tine: &TineSide, turn: f64) -> Option<[f64; 2]> {
         let share = if tine.outer { OUTER } else { 1.0 };
         Some(self.sizes(tine.wide, turn)?.map(|size| share * size))
@@ -179,6 +178,10 @@ pub(super) struct TineSide {
 }
 
 impl TineSide {
+    fn long(&self) -> f64 {
+        self.ends[0].distance(self.ends[1])
+    }
+
     /// The place so far along it and so far into the tine.
     fn at(&self, along: f64, into: f64) -> DVec2 {
         let way = (self.ends[1] - self.ends[0]).normalize_or_zero();
@@ -207,10 +210,8 @@ fn blunt(
     further: f64,
 ) -> Option<(DVec2, DVec2)> {
     let least = BLUNT * tine.wide;
-    let wide =
-        |at: f64| wood(tine.at(at, 0.0)) && outline.distance(tine.at(at, 0.0)).as_mm() > least;
-    let long = tine.ends[0].distance(tine.ends[1]);
-    let start = leaves(&|p| wide((p - tine.ends[0]).length()), |at| tine.at(at, 0.0), [0.0, long]);
+    let wide = |p: DVec2| wood(p) && outline.distance(p).as_mm() > least;
+    let start = leaves(&wide, |at| tine.at(at, 0.0), [0.0, tine.long()]);
     let on = |far: f64| tine.at(start + far * FORWARD.sin(), far * FORWARD.cos());
     // Across, the outline is nearest; forward it comes in, so that this is soon out of the wood.
     let far = leaves(wood, on, [0.0, 2.0 * tine.wide]);

@@ -141,8 +141,9 @@ impl Body {
     pub(super) fn with_its_wall(mut self) -> Body {
         let HeadSkins::Bowl(bowl) = &self.0.head else { return self };
         let least = bowl.back;
-        let whole = self.between(bowl);
-        let asks = self.asks(bowl, MORE);
+        let (rays, line) = (self.looked_along(bowl), self.edge_line(bowl));
+        let whole = self.between(bowl, &rays, &line);
+        let asks = self.asks(bowl, &rays, &line, MORE);
         let full = bowl.full_back(&asks);
         self.set_back(full);
         let found = self.found_of_wall(&whole);
@@ -150,7 +151,7 @@ impl Body {
             // As much more is asked for as there is too little between the places that are looked at.
             self.set_back(least);
             let HeadSkins::Bowl(bowl) = &self.0.head else { return self };
-            let asks = self.asks(bowl, MORE / found.max(LEAST_FOUND));
+            let asks = self.asks(bowl, &rays, &line, MORE / found.max(LEAST_FOUND));
             let full = bowl.full_back(&asks);
             self.set_back(full);
         }
@@ -211,16 +212,15 @@ impl BowlSkins {
 }
 
 impl Body {
-    /// Places between those that are looked at, as far out as the whole wall is asked for.
-    fn between(&self, bowl: &BowlSkins) -> Vec<DVec2> {
+    /// Places between those that are looked at, along `rays` from the hollow's middle to its edge, which is `line`,
+    /// as far out as the whole wall is asked for.
+    fn between(&self, bowl: &BowlSkins, rays: &[DVec2], line: &[DVec2]) -> Vec<DVec2> {
         let plan = &self.0.plan;
         let middle = plan.beside(plan.widest, 0.0);
-        let line = self.edge_line(bowl);
-        let rays = self.looked_along(bowl).into_iter();
-        let places = rays.flat_map(|edge| {
-            OUT.windows(2).map(move |pair| middle.lerp(edge, 0.5 * (pair[0] + pair[1])))
+        let places = rays.iter().flat_map(|edge| {
+            OUT.windows(2).map(move |pair| middle.lerp(*edge, 0.5 * (pair[0] + pair[1])))
         });
-        places.filter(|p| self.is_whole(bowl, &self.within(*p, &line))).collect()
+        places.filter(|p| self.is_whole(bowl, &self.within(*p, line))).collect()
     }
 
     /// The ends, on the hollow's edge, of the lines from its middle along which it is looked.
@@ -236,18 +236,17 @@ impl Body {
     }
 
     /// What the places that are looked at ask for, so many times the wall on the flanks.
-    fn asks(&self, bowl: &BowlSkins, more: f64) -> Vec<WallAsk> {
+    fn asks(&self, bowl: &BowlSkins, rays: &[DVec2], line: &[DVec2], more: f64) -> Vec<WallAsk> {
         let plan = &self.0.plan;
         let middle = plan.beside(plan.widest, 0.0);
-        let line = self.edge_line(bowl);
         let mut asks = Vec::new();
-        for (number, edge) in self.looked_along(bowl).into_iter().enumerate() {
+        for (number, edge) in rays.iter().enumerate() {
             // The middle once.
             for along in OUT.into_iter().skip(usize::from(number > 0)) {
-                let mut within = self.within(middle.lerp(edge, along.min(BESIDE)), &line);
+                let mut within = self.within(middle.lerp(*edge, along.min(BESIDE)), line);
                 if along >= 1.0 {
                     // Which way its edge faces is told just inside of it.
-                    (within.p, within.inward) = (edge, 0.0);
+                    (within.p, within.inward) = (*edge, 0.0);
                 }
                 self.ask(bowl, &within, [along, more], &mut asks);
             }

@@ -28,13 +28,18 @@ DXF_UNIT_MM = {1: 25.4, 4: 1.0}
 
 
 def build(kind, out, *more):
-    """One packet by the program itself."""
+    """One packet of a shipped design by the program itself."""
+    return build_design(ROOT / f"params/designs/harvest-{kind}.toml", BOARDS[kind], out, *more)
+
+
+def build_design(design, board, out, *more):
+    """One packet of a design file on a shipped board by the program itself."""
     command = [
         PROGRAM,
         "build",
-        ROOT / f"params/designs/harvest-{kind}.toml",
+        design,
         "--board",
-        ROOT / f"params/boards/{BOARDS[kind]}.toml",
+        ROOT / f"params/boards/{board}.toml",
         "--shop",
         ROOT / "params/shop.toml",
         "--out",

@@ -1,45 +1,40 @@
 """A hollow that is deepest elsewhere than where the bowl is widest, by upright rays along its middle."""
 
 import re
-import subprocess
 
 import numpy as np
 import pytest
 import sizes
 import test_handles
 import test_step
-from conftest import PROGRAM, ROOT
+from conftest import ROOT
 
 TRUE_MM = 0.05
 # As parts of the head; it is widest at 54 %.
 PLACES = [0.45, 0.62, 0.7]
 
 
+def written(share):
+    text = (ROOT / "params/designs/harvest-spoon.toml").read_text().split("[give]")[0]
+    if share is None:
+        return text
+    text, count = re.subn(r"(?m)^(rim = .*)$", rf'\1\ndeepest = "{100 * share:.0f} %"', text)
+    assert count == 1
+    return text
+
+
 @pytest.fixture(scope="module")
 def made(once):
     def of(share):
         name = "deepest-where-widest" if share is None else f"deepest-{100 * share:.0f}"
-
-        def fill(out):
-            text = (ROOT / "params/designs/harvest-spoon.toml").read_text().split("[give]")[0]
-            if share is not None:
-                text, count = re.subn(r"(?m)^(rim = .*)$", rf'\1\ndeepest = "{100 * share:.0f} %"', text)
-                assert count == 1
-            design = out.parent / f"{name}.toml"
-            design.write_text(text)
-            files = [design, "--tolerance", "0.005 mm", "--board", ROOT / "params/boards/cherry.toml"]
-            files += ["--shop", ROOT / "params/shop.toml", "--out", out]
-            done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
-            assert done.returncode == 0, done.stdout + done.stderr
-
-        return test_handles.Handled(name, once(name, fill), once(name, fill).parent / f"{name}.toml")
+        return test_handles.carved(once, name, name, written(share))
 
     return of
 
 
 def hollow(spoon):
-    """Places along the middle from neck to tip, in mm, and how far the top lies below a straightedge across the rim:
-    the rim is level, so its height over the widest place does for all."""
+    """Places along the middle from neck to tip, in mm, how far the top lies below a straightedge across the rim, and
+    how thick the wood is there. The rim is level, so its height at the tip does for all."""
     x = np.arange(spoon.neck + 0.02, spoon.length - 0.05, 0.05)
     low, high = spoon.upright("body.stl").span(np.column_stack([x, np.zeros_like(x)]))
     rim = high[-1]

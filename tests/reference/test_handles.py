@@ -2,7 +2,6 @@
 and their B-rep before an independent kernel."""
 
 import math
-import subprocess
 from functools import cached_property
 
 import lengths
@@ -11,7 +10,7 @@ import pytest
 import sizes
 import test_step
 import trimesh
-from conftest import PROGRAM, ROOT, Packet
+from conftest import ROOT, Packet, build_design
 from scipy import integrate, special
 
 # The mesh is within this of the body.
@@ -75,21 +74,21 @@ class Handled(Packet):
         return ring, abs(0.5 * np.sum(y * np.roll(z, -1) - z * np.roll(y, -1)))
 
 
+def carved(once, name, packet, text):
+    """A spoon of a design's text, carved from the cherry board once in a run; `packet` names its folder."""
+
+    def fill(out):
+        design = out.parent / f"{packet}.toml"
+        design.write_text(text)
+        build_design(design, "cherry", out, "--tolerance", f"{TOLERANCE} mm")
+
+    folder = once(packet, fill)
+    return Handled(name, folder, folder.parent / f"{packet}.toml")
+
+
 @pytest.fixture(scope="module")
 def made(once):
-    def of(name):
-        def fill(out):
-            design = out.parent / f"handle-{name}.toml"
-            design.write_text(written(name))
-            files = [design, "--tolerance", f"{TOLERANCE} mm", "--board", ROOT / "params/boards/cherry.toml"]
-            files += ["--shop", ROOT / "params/shop.toml", "--out", out]
-            done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
-            assert done.returncode == 0, done.stdout + done.stderr
-
-        folder = once(f"handle-{name}", fill)
-        return Handled(name, folder, folder.parent / f"handle-{name}.toml")
-
-    return of
+    return lambda name: carved(once, name, f"handle-{name}", written(name))
 
 
 def superellipse(n):

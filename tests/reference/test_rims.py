@@ -11,7 +11,7 @@ import shapely
 import sizes
 import test_handles
 import test_step
-from conftest import PROGRAM, ROOT
+from conftest import PROGRAM, ROOT, build_design
 
 TRUE_MM = 0.05
 # A land of two stations, as shares of the head, with its widths.
@@ -29,29 +29,21 @@ RIMS = {
 DEPTH = 13.0
 
 
+def written(name):
+    text = (ROOT / "params/designs/harvest-spoon.toml").read_text().split("[give]")[0]
+    for key, value in [("edge", '"2.6 mm"'), ("depth", f'"{DEPTH} mm"')]:
+        text, count = re.subn(rf"(?m)^{key} = .*$", f"{key} = {value}", text)
+        assert count == 1, key
+    if "fullness" in RIMS[name][2]:
+        text = re.sub(r"(?m)^fullness = .*\n", "", text)
+    text, count = re.subn(r"(?m)^rim = .*$", RIMS[name][2], text)
+    assert count == 1
+    return text
+
+
 @pytest.fixture(scope="module")
 def made(once):
-    def of(name):
-        def fill(out):
-            text = (ROOT / "params/designs/harvest-spoon.toml").read_text().split("[give]")[0]
-            for key, value in [("edge", '"2.6 mm"'), ("depth", f'"{DEPTH} mm"')]:
-                text, count = re.subn(rf"(?m)^{key} = .*$", f"{key} = {value}", text)
-                assert count == 1, key
-            if "fullness" in RIMS[name][2]:
-                text = re.sub(r"(?m)^fullness = .*\n", "", text)
-            text, count = re.subn(r"(?m)^rim = .*$", RIMS[name][2], text)
-            assert count == 1
-            design = out.parent / f"rim-{name}.toml"
-            design.write_text(text)
-            files = [design, "--tolerance", "0.005 mm", "--board", ROOT / "params/boards/cherry.toml"]
-            files += ["--shop", ROOT / "params/shop.toml", "--out", out]
-            done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
-            assert done.returncode == 0, done.stdout + done.stderr
-
-        folder = once(f"rim-{name}", fill)
-        return test_handles.Handled(name, folder, folder.parent / f"rim-{name}.toml")
-
-    return of
+    return lambda name: test_handles.carved(once, name, f"rim-{name}", written(name))
 
 
 def ease(t):
@@ -205,9 +197,7 @@ def test_a_land_on_a_climbing_rim_is_as_wide_as_asked(tmp_path):
     text, count = re.subn(r"(?m)^rim = .*$", f'rim = "5 mm"\n{curve}', text)
     assert count == 1
     design.write_text(text)
-    files = [design, "--board", ROOT / "params/boards/cherry.toml", "--shop", ROOT / "params/shop.toml", "--out", out]
-    done = subprocess.run([str(part) for part in (PROGRAM, "build", *files)], capture_output=True, text=True)
-    assert done.returncode == 0, done.stdout + done.stderr
+    build_design(design, "cherry", out)
     spoon = test_handles.Handled("climbing", out, design)
     # By how far the top lies below the same place of the outline: a little way in from it the land is level across.
     for share in (0.6, 0.75, 0.9):

@@ -5,6 +5,7 @@
 //! corners are left out, so that a straight line crosses the rim.
 
 use super::part::{AT_CORNER, NEAR};
+use super::ring::Ring;
 use glam::DVec2;
 
 /// Nearer to the rim than this, in mm, no corner stays: the reach in which it takes in the mesh's own.
@@ -17,19 +18,20 @@ const LOOKS: u32 = 40;
 /// Nearer to a corner than this, in mm, that corner itself does.
 const SAME: f64 = 0.05;
 
-/// A closed outline without corners near the rim, which is given by its points, closed. Corners that can't
-/// be helped, where the outline runs along the rim, stay.
-pub(super) fn of_rim(outline: &[DVec2], rim: &[DVec2]) -> Vec<DVec2> {
-    let sides = || rim.iter().zip(rim.iter().cycle().skip(1));
-    let is_near = |p: &DVec2| sides().any(|(a, b)| off(*p, [*a, *b]) < CLEAR);
+/// A closed outline without corners near the rim. Corners that can't be helped, where the outline runs along
+/// the rim, stay.
+pub(super) fn of_rim(outline: &[DVec2], rim: &Ring) -> Vec<DVec2> {
+    let is_near = |p: &DVec2| rim.place_near(*p, CLEAR).is_some();
     let count = outline.len();
     let near: Vec<bool> = outline.iter().map(is_near).collect();
     let Some(first) = near.iter().position(|near| !near) else { return outline.to_vec() };
     let at = |index: usize| outline[index % count];
     // From a corner near the rim along a side to one that isn't: where it is clear of the rim, if not there.
     let leaves = |near: DVec2, clear: DVec2| {
-        let looks = (1..LOOKS).map(|look| near.lerp(clear, f64::from(look) / f64::from(LOOKS)));
-        looks.into_iter().find(|p| !is_near(p)).filter(|p| p.distance(clear) > SAME)
+        (1..LOOKS)
+            .map(|look| near.lerp(clear, f64::from(look) / f64::from(LOOKS)))
+            .find(|p| !is_near(p))
+            .filter(|p| p.distance(clear) > SAME)
     };
     let mut kept = vec![at(first)];
     let mut index = first + 1;
@@ -51,11 +53,4 @@ pub(super) fn of_rim(outline: &[DVec2], rim: &[DVec2]) -> Vec<DVec2> {
         index = after;
     }
     kept
-}
-
-/// How far a point is from a line between two.
-fn off(p: DVec2, [a, b]: [DVec2; 2]) -> f64 {
-    let along = b - a;
-    let share = ((p - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
-    (a + along * share).distance(p)
 }
