@@ -227,8 +227,13 @@ impl Unit {
 
 /// Two lengths in words, with as many places as tell them apart.
 pub fn told_apart(one: Length, other: Length) -> [String; 2] {
-    let both = |places| [one, other].map(|length| format!("{} mm", plain(length.as_mm(), places)));
-    (2..5).map(both).find(|[a, b]| a != b).unwrap_or_else(|| both(2))
+    figures_apart([one.as_mm(), other.as_mm()], 2).map(|figure| format!("{figure} mm"))
+}
+
+/// Two figures with so many places, or as many more, up to two, as tell them apart.
+pub fn figures_apart(figures: [f64; 2], places: usize) -> [String; 2] {
+    let both = |places| figures.map(|figure| plain(figure, places));
+    (places..places + 3).map(both).find(|[a, b]| a != b).unwrap_or_else(|| both(places))
 }
 
 /// On which side of a length a shorter figure may lie.

@@ -50,7 +50,7 @@ pub use notes::{Checks, Row, Verdict};
 pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
 pub use plan::PLAN_OFF;
 pub use strength::{ROOT_WEAK, WEAK, WOOD_UNKNOWN};
-pub use thin::{RIM_TOO_THIN, TINE_SLIVER, TINE_TOO_THIN, WALL_TOO_THIN};
+pub use thin::{RIM_TOO_THIN, TINE_SLIVER, TINE_TOO_THIN, TIP_STAYS_SQUARE, WALL_TOO_THIN};
 pub use time::LONG_JOB;
 pub use tips::TINE_TIP;
 pub use wide::HEAD_WIDER;
@@ -80,6 +80,7 @@ pub const CODES: &[Code] = &[
     HEAD_WIDER,
     TINE_TOO_THIN,
     TINE_SLIVER,
+    TIP_STAYS_SQUARE,
     WALL_TOO_THIN,
     RIM_TOO_THIN,
     reach::UNCUT,

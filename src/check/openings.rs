@@ -2,8 +2,8 @@
 
 use super::Context;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::outline::openings::{self, OpeningWood};
-use crate::units::{Length, Rounding, Unit, told_apart};
+use crate::outline::openings::{self, Neighbour, OpeningWood};
+use crate::units::{Length, Rounding, Unit, plain, told_apart};
 
 /// An opening crosses the outline or another opening.
 pub const OPENING_ASTRAY: Code = Code {
@@ -45,7 +45,7 @@ fn worst(at: &Context<'_>) -> Option<OpeningWood> {
 fn key(at: &Context<'_>, opening: usize) -> String {
     let mut left = opening;
     for (index, asked) in at.design.opening.iter().enumerate() {
-        let many = asked.middles().len();
+        let many = asked.many();
         if left < many {
             return format!("opening[{index}]");
         }
@@ -77,18 +77,33 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let Some(worst) = worst(at) else { return };
     let limit = at.shop.limits.tine;
     let finding = if worst.least <= Length::ZERO {
+        let met = match worst.neighbour {
+            Neighbour::Outline => "crosses the outline of the utensil, or lies outside it",
+            Neighbour::Opening => "runs into another opening",
+            Neighbour::Slot => "runs into a slot between tines",
+        };
         Finding::fault(
             OPENING_ASTRAY,
-            "an opening crosses the outline or another opening, or lies outside the utensil",
+            format!("an opening {met}"),
             "Move it, make it smaller, or set the pattern further apart.",
         )
     } else if worst.least < limit {
         let [least, limit] = told_apart(worst.least, limit);
+        let (beside, help) = match worst.neighbour {
+            Neighbour::Outline => ("the edge", "Move it away from the edge, or make it smaller."),
+            Neighbour::Opening => ("another", "Set them further apart, or make them smaller."),
+            Neighbour::Slot => ("a slot", "Move it away from the slot, or make it smaller."),
+        };
         Finding::caution(
             OPENING_CLOSE,
-            format!("beside an opening {least} of wood is left; the shop's least is {limit}"),
-            "Set the openings further apart or from the edge, make them smaller, or have fewer. If \
-             your wood bears it, lower limits.tine in the shop file.",
+            format!(
+                "between an opening and {beside} {least} of wood is left at {} mm along, {} mm {} the \
+                 middle; the shop's least is {limit}",
+                plain(worst.place.x, 0),
+                plain(worst.place.y.abs(), 0),
+                if worst.place.y < 0.0 { "right of" } else { "left of" },
+            ),
+            format!("{help} If your wood bears it, lower limits.tine in the shop file."),
         )
     } else {
         return;

@@ -6,7 +6,7 @@ use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::params::{Design, Head, Species, known, species};
-use crate::units::{Length, plain};
+use crate::units::{Length, figures_apart, plain};
 use glam::DVec2;
 
 /// A place is weaker than it should be.
@@ -227,19 +227,18 @@ fn root_says(
     notes.figure("strength_root_factor", factor);
     let wanted = at.shop.limits.check.root;
     if factor < wanted {
+        let [bears, least] = figures_apart([factor, wanted], 1);
         notes.say(
             Finding::caution(
                 ROOT_WEAK,
                 format!(
                     "at the tines' roots, {} mm from the handle's end, stress gathers to {} to {} \
-                     MPa; by estimate the wood bears at best {} times the {} N on a tine, and the \
-                     shop's least is {} times",
+                     MPa; by estimate the wood bears at best {bears} times the {} N on a tine, and the \
+                     shop's least is {least} times",
                     plain(along, 0),
                     plain(stress * low, 1),
                     plain(stress * high, 1),
-                    plain(factor, 1),
                     plain(force, 0),
-                    plain(wanted, 1)
                 ),
                 "Make the slots shorter or wider or the wood under them thicker, or correct the \
                  load under [load].",
@@ -281,6 +280,7 @@ fn judge(
     if factor >= wanted {
         return;
     }
+    let [bears, least] = figures_apart([factor, wanted], 1);
     // Strength grows with the square of the thickness, so less can't do.
     let thicker = 100.0 * ((wanted / factor).sqrt() - 1.0);
     let cure = cure(thicker.ceil().clamp(1.0, 1e3) as u32)
@@ -289,12 +289,10 @@ fn judge(
         Finding::caution(
             WEAK,
             format!(
-                "{} mm from the handle's end it bears {} times the {} N on {what}, by estimate; \
-                 the shop's least is {} times",
+                "{} mm from the handle's end it bears {bears} times the {} N on {what}, by estimate; \
+                 the shop's least is {least} times",
                 plain(bent.at, 0),
-                plain(factor, 1),
                 plain(force, 0),
-                plain(wanted, 1)
             ),
             format!("{cure}, or correct the load under [load]."),
         )

@@ -34,6 +34,14 @@ pub const TINE_SLIVER: Code = Code {
         root, is left out: every tip is narrower.",
 };
 
+/// A tip that is to be round or pointed has no room for it.
+pub const TIP_STAYS_SQUARE: Code = Code {
+    name: "tip-stays-square",
+    explain: "A tine has no room for the tip that tines.tip asks for, and stays square there: it is narrower than \
+        3.5 mm, or its front lies so askew that the tip's two sides would not meet it. Have fewer tines, \
+        narrower slots or less splay, or a wider head, or write tines.tip = \"square\".",
+};
+
 /// The wall between hollow and back is too thin.
 pub const WALL_TOO_THIN: Code = Code {
     name: "wall-too-thin",
@@ -70,6 +78,17 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     }
     if let (Some(tines), Some(design)) = (at.tines, &at.design.tines) {
         sliver(at, tines, design, out);
+    }
+    if at.tines.is_some_and(|tines| tines.square_tips) {
+        out.push(
+            Finding::caution(
+                TIP_STAYS_SQUARE,
+                "a tine has no room for the tip that is asked for, and stays square there",
+                "Have fewer tines, narrower slots or less splay, or make the head wider; or write \
+                 tip = \"square\".",
+            )
+            .at(Source::Design, "tines.tip"),
+        );
     }
     let Head::Bowl(_) = at.design.head else { return };
     if wall_falls_short(at) {

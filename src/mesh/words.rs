@@ -4,6 +4,8 @@
 pub(super) const LENGTH: &str = "length over all";
 pub(super) const BOWL_WIDTH: &str = "width of the bowl";
 pub(super) const HOLLOW_DEPTH: &str = "depth of the hollow";
+/// How far it is from where the handle ends and the head begins.
+pub(super) const DEEPEST: &str = "deepest place, from the neck";
 pub(super) const WALL: &str = "wood behind the hollow";
 pub(super) const RIM_LAND: &str = "least rim land";
 /// The same of one that changes.

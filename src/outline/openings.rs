@@ -39,6 +39,17 @@ fn slot(middle: DVec2, [length, width]: [Length; 2], turn: f64) -> ArcPath {
     }
 }
 
+/// What stands nearest to an opening, over the wood between them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Neighbour {
+    /// The body's outline.
+    Outline,
+    /// Another opening.
+    Opening,
+    /// A fork's slot.
+    Slot,
+}
+
 /// Wood that an opening leaves beside it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OpeningWood {
@@ -49,44 +60,48 @@ pub struct OpeningWood {
     /// The least to the body's outline or to another opening or slot; less than nothing where it
     /// crosses one or lies outside.
     pub least: Length,
+    /// To what.
+    pub neighbour: Neighbour,
 }
 
 /// The least wood beside each opening. `others` are slots that lie in the same body.
 pub fn wood(outline: &ArcPath, openings: &[ArcPath], others: &[ArcPath]) -> Vec<OpeningWood> {
     let within = outline.inside();
-    let lines: Vec<Vec<DVec2>> = openings.iter().map(|path| path.to_polyline(CHORD)).collect();
-    let least = |index: usize| {
-        let own = lines.get(index)?;
-        let mine = openings.get(index)?;
-        let beside = (0..openings.len()).filter(|other| *other != index);
-        let beside = beside.filter_map(|other| openings.get(other)).chain(others);
-        // An opening within another has its outline inside that one.
-        let beside: Vec<_> = beside.map(|path| (path, path.inside(), path.bounds())).collect();
-        let around = mine.bounds()?;
-        let mut found: Option<(DVec2, f64)> = None;
-        let take = |found: &mut Option<(DVec2, f64)>, place: DVec2, wood: f64| {
-            if found.is_none_or(|(_, least)| wood < least) {
-                *found = Some((place, wood));
+    // Worked out once each: of many openings every one asks every other.
+    let bounded = |path: &ArcPath| path.bounds().unwrap_or((DVec2::INFINITY, DVec2::INFINITY));
+    let paths = openings.iter().map(|path| (path, Neighbour::Opening));
+    let paths = paths.chain(others.iter().map(|path| (path, Neighbour::Slot)));
+    let beside: Vec<_> =
+        paths.map(|(path, kind)| (path, kind, path.inside(), bounded(path))).collect();
+    let least = |(index, mine): (usize, &ArcPath)| {
+        let own = mine.to_polyline(CHORD);
+        let around = bounded(mine);
+        let mut found: Option<OpeningWood> = None;
+        let mut take = |place: DVec2, wood: f64, neighbour| {
+            if found.is_none_or(|found| wood < found.least.as_mm()) {
+                let least = Length::mm(wood);
+                found = Some(OpeningWood { opening: index, place, least, neighbour });
             }
+            found.map_or(f64::INFINITY, |found| found.least.as_mm())
         };
-        for point in own {
+        let mut least = f64::INFINITY;
+        for point in &own {
             let far = outline.distance(*point).as_mm();
-            take(&mut found, *point, if within(*point) { far } else { -far });
+            least = take(*point, if within(*point) { far } else { -far }, Neighbour::Outline);
         }
-        for (path, inside, bounds) in &beside {
-            let nearest = bounds.map_or(f64::INFINITY, |bounds| gap(around, bounds));
-            if found.is_some_and(|(_, least)| nearest > least) {
+        for (other, (path, kind, inside, bounds)) in beside.iter().enumerate() {
+            if other == index || gap(around, *bounds) > least {
                 continue;
             }
-            for point in own {
+            // An opening within another has its outline inside that one.
+            for point in &own {
                 let far = path.distance(*point).as_mm();
-                take(&mut found, *point, if inside(*point) { -far } else { far });
+                least = take(*point, if inside(*point) { -far } else { far }, *kind);
             }
         }
-        let (place, least) = found?;
-        Some(OpeningWood { opening: index, place, least: Length::mm(least) })
+        found
     };
-    (0..openings.len()).filter_map(least).collect()
+    openings.iter().enumerate().filter_map(least).collect()
 }
 
 /// Distance between two boxes, each its low and its high corner.

@@ -55,6 +55,8 @@ pub struct SlotMeasure {
     pub outer_width_least: Length,
     /// How far the shorter of the two outer tines reaches from the roots' middles.
     pub outer_reach: Length,
+    /// Whether a tip that is to be round or pointed is left square on a side, for want of room.
+    pub square_tips: bool,
 }
 
 /// Measures the tines that `slots` (of the same arguments) leave. None without slots.
@@ -94,7 +96,11 @@ pub fn measure(
             }
         }
     }
+    // Its root is an arc, and so is each corner of a tip.
+    let arcs = |slot: &ArcPath| slot.vertices.iter().filter(|corner| corner.bulge != 0.0).count();
+    let shaped = plan.tips.stretch(plan.tine) > 0.0;
     least.is_finite().then_some(SlotMeasure {
+        square_tips: shaped && slots.iter().any(|slot| arcs(slot) < 3),
         tine_width_root: Length::mm(plan.tine),
         tine_width_least: Length::mm(least),
         outer_width_least: Length::mm(outer_least),
@@ -209,13 +215,12 @@ impl SlotPlan {
             Some((other, gap.abs()))
         };
         let mouth = |side: f64| {
-            // An outer tine's is as the slot's other tine's.
-            let beside = next(side).or_else(|| next(-side));
-            let wide = self.tips.width(beside.map_or(self.tine, |(_, gap)| gap), self.tine);
+            // An outer tine's is as it is at its root.
+            let wide = self.tips.width(next(side).map_or(self.tine, |(_, gap)| gap), self.tine);
             let other = next(side).map(|(other, _)| (other, -side));
             let [this, other] = [Some((axis, side)), other].map(|found| {
                 let (axis, side) = found?;
-                Some(TineSide { ends: along(axis, side), side, wide, outer: other.is_none() })
+                Some(TineSide { ends: along(axis, side), side, wide })
             });
             self.tips.corner(outline, &this?, other.as_ref())
         };

@@ -7,36 +7,34 @@ use super::{ArcPath, ArcVertex, SAME_POINT};
 use crate::params::TineTip;
 use glam::DVec2;
 
-/// A round corner: how far it goes in from the tine's side, as a share of the tine's width, so that a sixth
-/// of the front's line is left, and how far it turns before it leaves the wood. An arc that touched the
-/// front would leave a feather there (by eye).
-const ROUND: f64 = 0.42;
-const TURN: f64 = std::f64::consts::FRAC_PI_3;
-/// Where the front leans the arc's way, it turns less: so much at least is left between the two, so that they cross
-/// at one place and not along a stretch.
+/// A round tip's corner: how far it goes in from the tine's side, as a share of the tine's width, so that a tenth of
+/// the front's line is left, and how far its arc turns before it leaves the wood of a front straight across.
+const ROUND: f64 = 0.45;
+const TURN: f64 = std::f64::consts::FRAC_PI_2 - CROSSING;
+/// Arc and front differ by so much where they cross, so that they do at one place and not along a stretch: where the
+/// front leans the arc's way, that turns less, and where it leans the other way, more.
 const CROSSING: f64 = std::f64::consts::FRAC_PI_8;
-const LEAST_TURN: f64 = 0.25 * std::f64::consts::FRAC_PI_3;
-/// Length of a point, as a share of the tine's width, and how far it goes in: a quarter is left (by eye).
+const TURNS: [f64; 2] = [0.25 * std::f64::consts::FRAC_PI_3, 0.95 * std::f64::consts::FRAC_PI_2];
+/// Length of a point, as a share of the tine's width, and how far its arc goes in: a quarter is left (by eye).
 const POINT: f64 = 1.5;
 const POINTED: f64 = 0.375;
-/// How much of a round corner an outer tine has, whose other side comes in by itself.
-const OUTER: f64 = 0.4;
-/// A pointed outer tine ends where it is this share of its width: further on it would be a thorn. How much
-/// its end leans forward.
-const BLUNT: f64 = 0.25;
+/// An outer tine, whose outer side comes in by itself, ends where it is this share of its width: further on it would
+/// be a beak or a thorn. Pointed and round: that share, and how far the arc turns across its end. How much
+/// that leans forward.
+const BLUNT: [(f64, f64); 2] =
+    [(0.25, std::f64::consts::FRAC_PI_3), (0.4, 0.45 * std::f64::consts::PI)];
 const FORWARD: f64 = std::f64::consts::FRAC_PI_6;
-/// Both sides of a point begin level with each other as far as they then still keep apart where they leave the
-/// wood: each goes in by no more than this share of the width.
+/// No corner goes in by more than this share of the width, so that the two of a tine keep apart.
 const APART: f64 = 0.49;
 /// A corner runs on past the outline before it turns forward, so far to the side, as a share of the tine's
 /// width, and no less than that in mm: its own corner then lies clear of any mesh of the body.
 const PAST: f64 = 0.04;
 const LEAST_PAST: f64 = 0.25;
-/// The widest front that a point goes by, as a multiple of the root's width.
+/// The widest front that a tip goes by, as a multiple of the root's width.
 const WIDEST: f64 = 2.0;
 /// In a tine narrower than this, in mm, two corners would have no room beside each other.
 const NARROWEST: f64 = 3.5;
-/// Longest that shaping may be, as a share of a slot's side.
+/// Longest that shaping may be, as a share of a slot's side. A longer point is made shorter.
 const MOST: f64 = 0.6;
 
 /// What tips are like.
@@ -64,63 +62,50 @@ impl TineTips {
         TineTips(tip)
     }
 
-    /// Which width a tip goes by, of a tine so wide at its front and at its root: a point that of the front, so
-    /// that a quarter is left where tines fan out.
+    /// Which width a tip goes by, of a tine so wide at its front and at its root: that of the front, so that little is
+    /// left where tines fan out.
     pub(super) fn width(self, front: f64, root: f64) -> f64 {
-        match self.0 {
-            TineTip::Pointed => front.min(WIDEST * root),
-            _ => front.min(root),
-        }
+        front.min(WIDEST * root)
     }
 
-    /// How much of the end of an inner tine of that width is shaped.
+    /// How much of the end of an inner tine of that width is shaped, at the most.
     pub(super) fn stretch(self, wide: f64) -> f64 {
-        self.sizes(wide, TURN).map_or(0.0, |[along, _]| along)
-    }
-
-    /// How far the shape of a tip of that width goes back, and in from the side; a round one's arc turns so far.
-    fn sizes(self, wide: f64, turn: f64) -> Option<[f64; 2]> {
         match self.0 {
-            TineTip::Square => None,
-            TineTip::Round => Some([ROUND * wide * turn.sin() / (1.0 - turn.cos()), ROUND * wide]),
-            TineTip::Pointed => Some([POINT * wide, POINTED * wide]),
+            TineTip::Square => 0.0,
+            TineTip::Round => TipArc::turning(ROUND * wide, TURN).back,
+            TineTip::Pointed => POINT * wide,
         }
     }
 
-    /// How far along a slot's side, which is given by its ends, the corner of a tine of that width can begin for
-    /// it to leave the wood where its shape ends. None where there is no room: in a narrow tine, and on a short
-    /// side.
-    fn room(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide, turn: f64) -> Option<f64> {
+    /// The arc along a tine's side, and where it begins. None where there is no room: in a narrow tine, and on a
+    /// short side.
+    fn arc(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide) -> Option<(f64, TipArc)> {
         if tine.wide < NARROWEST {
             return None;
         }
-        let [back, aside] = self.sizes_of(tine, turn)?;
-        let ends = |at: f64| tine.at(at + back, aside);
-        if !wood(ends(0.0)) || wood(ends(tine.long())) {
+        let aside = match self.0 {
+            TineTip::Square => return None,
+            TineTip::Round => (ROUND * tine.wide).min(tine.most_aside()),
+            TineTip::Pointed => POINTED * tine.wide,
+        };
+        let front = |into: f64| leaves(wood, |at| tine.at(at, into), [0.0, tine.long()]);
+        if !wood(tine.at(0.0, aside)) || wood(tine.at(tine.long(), aside)) {
             return None;
         }
-        let room = leaves(wood, ends, [0.0, tine.long()]);
-        (back <= MOST * (room + back)).then_some(room)
-    }
-
-    /// How far a round corner's arc turns: less where the front leans as it does. Of others it says nothing.
-    fn turn(self, wood: &dyn Fn(DVec2) -> bool, tine: &TineSide) -> Option<f64> {
-        /// For the front's slope, as a share of the tine's width.
-        const STEP: f64 = 0.02;
-        let [_, aside] = self.sizes_of(tine, TURN)?;
-        if !matches!(self.0, TineTip::Round) {
-            return Some(TURN);
-        }
-        let front = |into: f64| leaves(wood, |at| tine.at(at, into), [0.0, tine.long()]);
-        let step = STEP * tine.wide;
-        let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
-        Some((1.0_f64.atan2(slope) - CROSSING).clamp(LEAST_TURN, TURN))
-    }
-
-    /// The same on a slot's side.
-    fn sizes_of(self, tine: &TineSide, turn: f64) -> Option<[f64; 2]> {
-        let share = if tine.outer { OUTER } else { 1.0 };
-        Some(self.sizes(tine.wide, turn)?.map(|size| share * size))
+        let ends = front(aside);
+        let most = MOST * ends;
+        let arc = match self.0 {
+            TineTip::Round => {
+                /// For the front's slope, as a share of the tine's width.
+                const STEP: f64 = 0.02;
+                let step = STEP * tine.wide;
+                let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
+                let turn = (1.0_f64.atan2(slope) - CROSSING).clamp(TURNS[0], TURNS[1]);
+                Some(TipArc::turning(aside, turn)).filter(|arc| arc.back <= most)?
+            }
+            _ => TipArc::reaching(aside, (POINT * tine.wide).min(most)),
+        };
+        Some((ends - arc.back, arc))
     }
 
     /// The corner of a tine on a slot's side, which it shares with another slot's side unless it is an outer one;
@@ -132,36 +117,97 @@ impl TineTips {
         other: Option<&TineSide>,
     ) -> Option<TipCorner> {
         let wood = outline.inside();
-        let turn = self.turn(&wood, tine)?;
-        let room = self.room(&wood, tine, turn)?;
-        let [back, aside] = self.sizes_of(tine, turn)?;
-        let further = LEAST_PAST.max(PAST * tine.wide);
-        let (start, past, bulge) = match (self.0, other) {
-            (TineTip::Pointed, None) => {
-                let (start, past) = blunt(outline, &wood, tine, further)?;
-                (start, past, 0.0)
+        // An outer tine has room where an inner one would.
+        let (start, arc) = self.arc(&wood, tine)?;
+        let (start, past, turn) = match other {
+            None => {
+                let (start, past, turn) = self.blunt(outline, &wood, tine)?;
+                (tine.at(start, 0.0), past, turn)
             }
-            (TineTip::Pointed, Some(other)) => {
-                let most = (APART * tine.wide - further) / aside;
-                let level = self.room(&wood, other, turn).map_or(room, |other| room.min(other));
-                let start = level.max(room - (most - 1.0) * back);
-                let on = |times: f64| tine.at(start + times * back, times * aside);
-                (tine.at(start, 0.0), on(leaves(&wood, on, [0.0, most]) + further / aside), 0.0)
-            }
-            _ => {
-                let radius = aside / (1.0 - turn.cos());
-                let turn = turn + further / (radius * turn.sin());
-                let past = tine.at(room + radius * turn.sin(), radius * (1.0 - turn.cos()));
-                (tine.at(room, 0.0), past, (0.25 * tine.side * turn).tan())
+            Some(other) => {
+                // Both corners, or none.
+                let (level, _) = self.arc(&wood, other)?;
+                let (start, turn) = match self.0 {
+                    TineTip::Pointed => point(&wood, tine, &arc, [start, level])?,
+                    _ => (start, arc.turn),
+                };
+                let turn = turn + tine.further() / (arc.radius * turn.sin());
+                (tine.at(start, 0.0), arc.on(tine, start, turn), turn)
             }
         };
         let vertex = |point, bulge| ArcVertex { point, bulge };
-        let mut corners = vec![vertex(start, bulge), vertex(past, 0.0)];
+        let mut corners =
+            vec![vertex(start, (0.25 * tine.side * turn).tan()), vertex(past, 0.0)];
         let end = tine.ends[1].x;
         if past.x < end - SAME_POINT {
             corners.push(vertex(DVec2::new(end, past.y), 0.0));
         }
         Some(TipCorner(corners))
+    }
+
+    /// The end of an outer tine, cut across in an arc where it has become narrow: where that begins on the slot's
+    /// side, a place past the outline, and how far the arc turns.
+    fn blunt(
+        self,
+        outline: &ArcPath,
+        wood: &dyn Fn(DVec2) -> bool,
+        tine: &TineSide,
+    ) -> Option<(f64, DVec2, f64)> {
+        let (share, turn) = BLUNT[usize::from(self.0 == TineTip::Round)];
+        let least = share * tine.wide;
+        let wide = |p: DVec2| wood(p) && outline.distance(p).as_mm() > least;
+        let start = leaves(&wide, |at| tine.at(at, 0.0), [0.0, tine.long()]);
+        let on = |far: f64| tine.at(start + far * FORWARD.sin(), far * FORWARD.cos());
+        // Across, the outline is nearest; forward it comes in, so that this is soon out of the wood.
+        let far = leaves(wood, on, [0.0, 2.0 * tine.wide]);
+        (start > 0.0).then(|| (start, on(far + tine.further() / FORWARD.cos()), turn))
+    }
+}
+
+/// Where a point's corner begins on a tine's side and how far its arc turns to where it leaves the wood. Both
+/// corners of a tine begin level with each other, given where each would by itself, as far as this one then
+/// still keeps to its own half.
+fn point(
+    wood: &dyn Fn(DVec2) -> bool,
+    tine: &TineSide,
+    arc: &TipArc,
+    [own, other]: [f64; 2],
+) -> Option<(f64, f64)> {
+    let most = (1.0 - tine.most_aside() / arc.radius).acos();
+    let latest = own + arc.back;
+    let start = own.min(other).max(latest - arc.radius * most.sin());
+    // Where the front leans the arc's way, it leaves the wood later.
+    let start = match wood(arc.on(tine, start, most)) {
+        true => leaves(wood, |start| arc.on(tine, start, most), [start, latest]),
+        false => start,
+    };
+    (!wood(arc.on(tine, start, most)))
+        .then(|| (start, leaves(wood, |turn| arc.on(tine, start, turn), [0.0, most])))
+}
+
+/// The arc of a corner, which leaves a tine's side without a bend: how far it goes forward, its radius, in mm,
+/// and how far it turns.
+struct TipArc {
+    back: f64,
+    radius: f64,
+    turn: f64,
+}
+
+impl TipArc {
+    /// So far into the tine by so much of a turn.
+    fn turning(aside: f64, turn: f64) -> TipArc {
+        let radius = aside / (1.0 - turn.cos());
+        TipArc { back: radius * turn.sin(), radius, turn }
+    }
+
+    /// So far into the tine and so far forward.
+    fn reaching(aside: f64, back: f64) -> TipArc {
+        TipArc::turning(aside, 2.0 * aside.atan2(back))
+    }
+
+    /// The place on it, from where it begins along the side, after so much of a turn.
+    fn on(&self, tine: &TineSide, start: f64, turn: f64) -> DVec2 {
+        tine.at(start + self.radius * turn.sin(), self.radius * (1.0 - turn.cos()))
     }
 }
 
@@ -173,13 +219,21 @@ pub(super) struct TineSide {
     pub(super) side: f64,
     /// How wide the tine is at its front.
     pub(super) wide: f64,
-    /// Whether no slot is on its other side.
-    pub(super) outer: bool,
 }
 
 impl TineSide {
     fn long(&self) -> f64 {
         self.ends[0].distance(self.ends[1])
+    }
+
+    /// How far past the outline a corner of it runs.
+    fn further(&self) -> f64 {
+        LEAST_PAST.max(PAST * self.wide)
+    }
+
+    /// How far a corner may go in, so that it keeps to its own half past the outline, too.
+    fn most_aside(&self) -> f64 {
+        APART * self.wide - self.further()
     }
 
     /// The place so far along it and so far into the tine.
@@ -200,20 +254,4 @@ fn leaves(
         if wood(on(middle)) { inside = middle } else { outside = middle }
     }
     outside
-}
-
-/// The end of an outer tine, cut across where it has become narrow: its corner, and a place past the outline.
-fn blunt(
-    outline: &ArcPath,
-    wood: &dyn Fn(DVec2) -> bool,
-    tine: &TineSide,
-    further: f64,
-) -> Option<(DVec2, DVec2)> {
-    let least = BLUNT * tine.wide;
-    let wide = |p: DVec2| wood(p) && outline.distance(p).as_mm() > least;
-    let start = leaves(&wide, |at| tine.at(at, 0.0), [0.0, tine.long()]);
-    let on = |far: f64| tine.at(start + far * FORWARD.sin(), far * FORWARD.cos());
-    // Across, the outline is nearest; forward it comes in, so that this is soon out of the wood.
-    let far = leaves(wood, on, [0.0, 2.0 * tine.wide]);
-    (start > 0.0).then(|| (tine.at(start, 0.0), on(far + further / FORWARD.cos())))
 }

@@ -219,8 +219,10 @@ keys! {
         width: Length = LENGTH.such_as("66 mm").gives(),
         /// Depth, from the rim down to the lowest point of the hollow.
         depth: Length = LENGTH.such_as("15 mm").gives(),
-        /// Thickness of the wood behind the hollow, square to it, at the least. Where the rim land is
-        /// narrower, it grows from there by about a fifth of the way in. A scoop's runs out with its rim.
+        /// Thickness of the wood behind the hollow, square to it, at the least. At the hollow's edge the
+        /// wood is only as thick as the rim land and `utensil.edge` let it be, about 0.77 of the one plus 0.64 of
+        /// the other, and less where the rim is eased; from there it grows by about a fifth of the way in.
+        /// A scoop's runs out with its rim.
         wall: Length = LENGTH.such_as("4.5 mm").gives(),
         /// Width of the rim land, the flat round the hollow, square to the outline. One width all round,
         /// or stations for one that changes, from the neck (0 %) to the tip (100 %), as for a spoon that is fine
@@ -228,7 +230,7 @@ keys! {
         /// than that.
         rim: Varying<Length> = varying(&RIMS).such_as("2.5 mm").gives(),
         /// How much lower the two edges of the rim land lie than its crest, so that it is round and not
-        /// flat: full from the widest place to the tip, and less and less from there to the shoulder. The hollow's
+        /// flat: full from the widest place to the tip, and less and less from there to where the hollow begins. The hollow's
         /// depth is measured from the crest. At most half of `utensil.edge` and a quarter of the land's least
         /// width.
         rim_round: Option<Length> =

@@ -33,6 +33,11 @@ keys! {
 }
 
 impl Opening {
+    /// How many it asks for.
+    pub fn many(&self) -> usize {
+        (if self.ring.is_some() { self.count } else { self.along.saturating_mul(self.across) }) as usize
+    }
+
     /// The middle of each, in mm: row by row from behind and the right, or round the ring from its
     /// foremost place.
     pub fn middles(&self) -> Vec<DVec2> {
@@ -66,12 +71,12 @@ mod tests {
             ..usual()
         };
         let middles = opening.middles();
-        assert_eq!(middles.len(), 6);
+        assert_eq!([middles.len(), opening.many()], [6, 6]);
         assert_eq!(middles[0], DVec2::new(245.0, -6.0));
         assert_eq!(middles[5], DVec2::new(255.0, 10.0));
         let ring = Opening { ring: Some(Length::mm(12.0)), count: 4, ..opening };
         let middles = ring.middles();
-        assert_eq!(middles.len(), 4);
+        assert_eq!([middles.len(), ring.many()], [4, 4]);
         assert!(middles.iter().all(|p| (p.distance(ring.at) - 12.0).abs() < 1e-12));
     }
 }

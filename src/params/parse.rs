@@ -32,6 +32,8 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         let drawn = root.under(plan::PLAN_PATH[0]).has(plan::PLAN_PATH[1]);
         if drawn {
             plan::alone(root, reader);
+        }
+        if drawn || reader.was_meant(&plan::PLAN_PATH.join(".")) {
             reader.spare(&plan::SAID_BY_PLAN);
         }
         let mut design = Design::read(reader, root)?;

@@ -40,6 +40,8 @@ const LEAST_SPREAD: f64 = 0.15;
 /// The widest rim land, as a share of the tightest bend that it runs along: past the bend's own
 /// middle its inner edge would turn back on itself.
 const WIDEST_LAND: f64 = 0.9;
+/// How far from the widest place towards the neck or the tip the hollow may be deepest, at most. By eye.
+const FARTHEST_DEEPEST: f64 = 0.5;
 /// So much inside of the hollow's front, in mm, its own line still says how wide it is.
 const INSIDE: f64 = 1e-3;
 /// Of the handle's underside below the rim wall, in mm: no less, so that it has a section.
@@ -148,7 +150,9 @@ impl BowlSkins {
                 true => skins.opening(plan, x),
                 false => 0.0,
             };
-            let nearest = could_be_deepest(opening, deepest, plan.widest);
+            let ends = [plan.neck, plan.length];
+            let [from, to] = ends.map(|end| plan.widest + FARTHEST_DEEPEST * (end - plan.widest));
+            let nearest = could_be_deepest(opening, deepest.max(from).min(to), plan.widest);
             skins.shallow = (nearest != deepest).then_some(nearest - plan.neck);
             let places = [nearest, plan.widest];
             let (hollow, head) = ([skins.rear, skins.front], [plan.neck, plan.length]);
@@ -204,7 +208,7 @@ impl BowlSkins {
         let offset = self.inner.value(x);
         if x < plan.widest {
             let closing = ((plan.widest - x) / (plan.widest - self.rear)).max(0.0);
-            let end = 1.0 - closing.powf(plan.fullness);
+            let end = end_open(1.0 - closing.powf(plan.fullness), closing);
             end * drawn_in(offset, end)
         } else {
             offset
@@ -409,8 +413,9 @@ impl BowlSkins {
         let n = plan.fullness;
         let [along, across] = super::plan::polar(angle, n);
         let x = plan.widest - (plan.widest - self.rear) * along;
-        let drawn = drawn_in(self.inner.value(x), across.abs().powf(n)).powf(1.0 / n);
-        DVec2::new(x, self.middle(x) + across * self.half_width(x) * drawn)
+        let end = end_open(across.abs().powf(n), along);
+        let half = (end * drawn_in(self.inner.value(x), end)).powf(1.0 / n);
+        DVec2::new(x, self.middle(x) + across.signum() * self.half_width(x) * half)
     }
 }
 
@@ -435,6 +440,13 @@ fn along(plan: &Plan, x: f64) -> f64 {
     }
 }
 
+/// How wide the hollow's end is by itself, as a power of the half-width, where a superellipse's is `plain` and it has
+/// closed so far, from 0 at the widest place to 1 at its very rear. It begins to close without a jump in how much its
+/// line bends, so that the line flows on from the front, which the offset alone makes.
+fn end_open(plain: f64, closed: f64) -> f64 {
+    plain + (1.0 - plain) * (1.0 - closed).powi(2)
+}
+
 /// What is left of the hollow's end, `end` wide by itself, where the rim land leaves `offset`, both
 /// as powers of the half-width: the reciprocals add up, so that it is less than either, and the
 /// other where one of them is whole.
@@ -450,7 +462,7 @@ fn has_room(plan: &Plan, inner: &Spline, rear: f64) -> bool {
     let n = plan.fullness;
     inner.value(rear) >= LEAST_OPEN.powf(n)
         && (1..STEPS).map(|step| f64::from(step) / f64::from(STEPS)).all(|share| {
-            let end = 1.0 - (1.0 - share).powf(n);
+            let end = end_open(1.0 - (1.0 - share).powf(n), 1.0 - share);
             end <= ROOM.powf(n) * inner.value(rear + share * (plan.widest - rear))
         })
 }

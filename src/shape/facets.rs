@@ -38,11 +38,11 @@ pub(crate) struct FacetCut {
 /// Why there can be no such flats at a place.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum NoFacet {
-    /// They never come out wholly.
-    Short,
+    /// They never come out wholly: so long are they, in mm.
+    Short { long: f64 },
     /// The sloping flats reach in so far that they leave next to none on top, or so little that they
-    /// are next to none themselves.
-    Top { x: f64, reach: f64 },
+    /// are next to none themselves; the most that leaves an upright flat, too.
+    Top { x: f64, reach: f64, most: f64 },
     /// They leave no upright flat as high as the edge.
     Side { x: f64, reach: f64 },
 }
@@ -101,14 +101,18 @@ impl FacetRun {
         // Asked for, not against, so that a NaN fails.
         let long = to - from >= 2.0 * self.run;
         if !long {
-            return Some(NoFacet::Short);
+            return Some(NoFacet::Short { long: to - from });
         }
         let looks = (0..=LOOKS).map(|look| from + (to - from) * f64::from(look) / f64::from(LOOKS));
         looks.into_iter().find_map(|x| {
             let [half, thick] = sizes(x);
             let reach = self.reach([half, thick]);
             if !(Self::LEAST * half..=Self::MOST * half).contains(&reach) {
-                Some(NoFacet::Top { x, reach })
+                let upright = match self.flats {
+                    Flats::Six => f64::INFINITY,
+                    Flats::Eight => 0.5 * (thick - edge),
+                };
+                Some(NoFacet::Top { x, reach, most: upright.min(Self::MOST * half) })
             } else if self.flats == Flats::Eight && thick - 2.0 * reach < edge {
                 Some(NoFacet::Side { x, reach })
             } else {

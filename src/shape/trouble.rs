@@ -53,7 +53,8 @@ pub const KNOB_NO_ROOM: Code = Code {
 pub const DEEPEST_NO_ROOM: Code = Code {
     name: "deepest-no-room",
     explain: "The hollow is to be deepest (bowl.deepest) where it has only begun, or has nearly ended: \
-        it would fall like a pit there, with sides that no cutter follows. How soon it opens follows \
+        it would fall like a pit there, with sides that no cutter follows. It can be at most half of the \
+        way from the widest place to the neck or the tip, and less where the hollow opens late, which follows \
         from the shoulder, the rim land and where the bowl is widest. Write a place nearer to where \
         the bowl is widest, or make the shoulder shorter or the rim narrower.",
 };
@@ -193,24 +194,34 @@ impl Body {
     fn facet_trouble(&self) -> Option<Finding> {
         let Parts { plan, handle, .. } = &*self.0;
         let (message, key, help) = match handle.facet_trouble(plan)? {
-            NoFacet::Short => (
+            NoFacet::Short { long } if long <= 0.0 => (
+                "The flats end before they begin.".to_owned(),
+                "to",
+                "`from` and `to` count from the handle's end: make `from` the smaller one.".to_owned(),
+            ),
+            NoFacet::Short { long } => (
                 "The flats go back into the round section before they have come out of it."
                     .to_owned(),
                 "run",
-                "Shorten `run`, or move `from` and `to` apart: they need twice `run` between them.",
-            ),
-            NoFacet::Top { x, reach } => (
                 format!(
-                    "The sloping flats reach in by {} at {}, where the handle is {} wide; they may by \
-                     {} to {}.",
+                    "Write run = \"{}\" or less, or move `from` and `to` apart: they need twice `run` \
+                     between them.",
+                    Length::mm((5.0 * long).floor() / 10.0)
+                ),
+            ),
+            NoFacet::Top { x, reach, most } => (
+                format!(
+                    "The sloping flats reach in by {} at {}, where the handle is {} wide and {} \
+                     thick; they may by {} to {}.",
                     Length::mm(reach),
                     self.place(x),
                     Length::mm(2.0 * plan.half_open(x)),
+                    Length::mm(2.0 * handle.half_in_middle(x)),
                     Length::mm(FacetRun::LEAST * plan.half_open(x)),
-                    Length::mm(FacetRun::MOST * plan.half_open(x)),
+                    Length::mm(most),
                 ),
                 "chamfer",
-                "Change `chamfer`, or the handle's width there.",
+                "Change `chamfer`, or the handle's width there.".to_owned(),
             ),
             NoFacet::Side { x, reach } => (
                 format!(
@@ -222,7 +233,8 @@ impl Body {
                     Length::mm(2.0 * handle.half_edge()),
                 ),
                 "chamfer",
-                "Make `chamfer` less, lower `edge` in [utensil], or make the handle thicker there.",
+                "Make `chamfer` less, lower `edge` in [utensil], or make the handle thicker there."
+                    .to_owned(),
             ),
         };
         let key = format!("handle.facets.{key}");
@@ -291,7 +303,7 @@ impl Body {
                 let short = nearest < plan.widest - plan.neck;
                 let share = if short { (share * 10.0).ceil() } else { (share * 10.0).floor() };
                 let message =
-                    "The hollow has hardly begun, or nearly ended, where it is to be deepest.";
+                    "The hollow is to be deepest too far from where the bowl is widest.";
                 let help = format!(
                     "Write deepest = \"{} %\", or a place nearer to the widest.",
                     plain(share / 10.0, 1)

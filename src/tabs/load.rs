@@ -15,7 +15,7 @@ use crate::finding::{Code, Finding, Findings, Source};
 use crate::outline::hull::hull;
 use crate::params::{Species, TabLoad};
 use crate::relief::Tab;
-use crate::units::{Length, plain};
+use crate::units::{Length, figures_apart, plain};
 use glam::{DMat3, DVec2, DVec3};
 
 /// The tabs are too weak for the finishing pass.
@@ -253,13 +253,12 @@ impl Pushed<'_> {
             .min_by(|a, b| borne.each[*a].factor().total_cmp(&borne.each[*b].factor()))
             .unwrap_or_default();
         let name = names.get(weakest).map_or("the tabs", String::as_str);
+        let [factor, least] = figures_apart([borne.factor(), load.safety], 1);
         let mut says = format!(
-            "by estimate {name}, bears {} times the push of {} N in {}; the shop's least is {} \
-             times",
-            plain(borne.factor(), 1),
+            "by estimate {name}, bears {factor} times the push of {} N in {}; the shop's least is \
+             {least} times",
             plain(load.push_n, 1),
             self.wood.names[0],
-            plain(load.safety, 1)
         );
         // A tab that breaks is told before one that gives way.
         if borne.sag > LOST || (borne.sag > load.sag && borne.factor() >= 1.0) {

@@ -16,7 +16,6 @@ BEYOND = {
     "blade-edge": "front against thickness",
     "figure-doubtful": "what is common",
     "clean-up-of-nothing": "the range of a length",
-    "deepest-too-near-to-the-tip": "deepest against widest",
     "edge-higher-than-the-blade": "edge against thickness",
     "edge-higher-than-the-bowl": "edge against depth and wall",
     "edge-too-high": "edge against the handle's thickness",

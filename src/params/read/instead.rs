@@ -8,9 +8,10 @@ pub(super) fn instead_of(name: &str) -> Option<&'static str> {
              `bowl.curve` or `blade.curve`, the head's."
         }
         "outline" | "shape" | "profile" | "contour" => {
-            "Outlines follow from `width`, `fullness` and `widest` of the head, and `handle.width`."
+            "Nearest to it are `utensil.plan`, a drawing of the whole, and `bowl.outline` or \
+             `blade.outline`, the head's widths."
         }
-        "hole" | "holes" | "hanging_hole" => "It makes no holes; drill one by hand at the end.",
+        "hole" | "holes" | "hanging_hole" => "A hole or a slot is an `[[opening]]`.",
         "engraving" | "text" | "logo" => {
             "Draw it as outlines and let it in with `[[inlay]]`, or do it by hand at the end."
         }

@@ -218,6 +218,11 @@ impl Reader {
         }
     }
 
+    /// Whether an unknown key was probably meant to be this one.
+    pub(super) fn was_meant(&self, key: &str) -> bool {
+        self.meant.iter().any(|meant| meant == key)
+    }
+
     /// An example in the unit that the file has at a key.
     fn such_as(&self, key: &str, example: &str) -> String {
         match self.spans.unit(key) {
@@ -383,8 +388,10 @@ impl Reader {
     pub(super) fn word(&mut self, item: &Item<'_>, words: &[Word]) -> Option<usize> {
         let names: Vec<&str> = words.iter().map(|word| word.name).collect();
         let Some(text) = item.value.as_str() else {
-            let example = format!("{}\"{}\"", line(&item.key), names.first()?);
-            self.wrong_type(item, "a text", &example);
+            let message =
+                format!("`{}` is {}, but a word belongs there.", item.key, found(item.value));
+            let help = format!("The choices are {}, in quotation marks.", quoted(&names));
+            self.fault(codes::WRONG_TYPE, &item.key, message, help);
             return None;
         };
         let found = names.iter().position(|name| *name == text);

@@ -8,6 +8,9 @@ pub(in crate::params) fn found(value: &DeValue<'_>) -> String {
     match value {
         DeValue::String(text) => format!("the text {}", show(text)),
         DeValue::Integer(number) => format!("the bare number {}", cut(&number.to_string())),
+        DeValue::Float(number) if number.as_str().contains("nan") => {
+            format!("`{}`, which is no number", number.as_str())
+        }
         DeValue::Float(number) => format!("the bare number {}", cut(number.as_str())),
         DeValue::Boolean(yes) => format!("`{yes}`"),
         DeValue::Datetime(_) => "a date or time".to_owned(),

@@ -228,7 +228,7 @@ fn a_feed_in_inches_is_read_and_told_in_inches() {
 fn what_the_tool_has_no_key_for_is_said_with_what_is_near_in_meaning() {
     for (table, has) in [
         ("[crank]\nrise = 1\n", "`handle.curve`"),
-        ("[hole]\nat = 1\n", "no holes"),
+        ("[hole]\nat = 1\n", "[[opening]]"),
         ("[outline]\nx = 1\n", "`handle.width`"),
         ("[engraving]\nx = 1\n", "`[[inlay]]`"),
     ] {

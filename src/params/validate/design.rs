@@ -28,9 +28,13 @@ pub(super) const LONGEST_BEVEL: f64 = 0.6;
 pub const FLAT_FROM: f64 = 0.72;
 /// Longest slot, as a share of the bowl.
 pub(super) const LONGEST_SLOT: f64 = 0.8;
+/// Most openings of all patterns together: more than any head has wood for (no source).
+const MOST_OPENINGS: usize = 500;
 /// Least tine for there to be a shape at all: at its root and at its tip, in mm.
 pub(super) const LEAST_ROOT: f64 = 1.0;
 pub(super) const LEAST_TIP: f64 = 0.5;
+/// Narrower than this, in mm, no slot is advised: hardly a cutter goes in.
+const LEAST_SLOT: f64 = 1.0;
 
 /// Checks a whole design.
 pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
@@ -52,6 +56,15 @@ pub(in crate::params) fn design(design: &Design, reader: &mut Reader) {
     }
     for (index, opening) in design.opening.iter().enumerate() {
         self::opening(index, opening, reader);
+    }
+    let openings: usize = design.opening.iter().map(Opening::many).sum();
+    if openings > MOST_OPENINGS {
+        reader.fault(
+            codes::TOO_MUCH,
+            "opening",
+            format!("The design has {openings} openings in all; the most is {MOST_OPENINGS}."),
+            "Leave some of the tables out, or lower `along`, `across` and `count`.",
+        );
     }
     for (index, inlay) in design.inlay.iter().enumerate() {
         art_or_letters(index, inlay, reader);
@@ -245,23 +258,6 @@ fn bowl(bowl: &Bowl, edge: Length, reader: &mut Reader) {
             format!("Write keel = \"{}\" or more.", runs_out(shoulder)),
         );
     }
-    if let Some(deepest) = bowl.deepest {
-        let ends = [0.5 * bowl.widest, bowl.widest + 0.5 * (1.0 - bowl.widest)];
-        // Asked for the fault, so that one that couldn't be read has no other.
-        if deepest < ends[0] || deepest > ends[1] {
-            let [from, to] = ends.map(runs_out);
-            reader.fault(
-                codes::OUT_OF_RANGE,
-                "bowl.deepest",
-                format!(
-                    "The hollow is deepest at {}, too far from where the bowl is widest, at {}.",
-                    runs_out(deepest),
-                    runs_out(bowl.widest)
-                ),
-                format!("Write deepest = \"{from}\" to \"{to}\"."),
-            );
-        }
-    }
     let height = bowl.depth + bowl.wall;
     if edge >= height {
         reader.fault(
@@ -427,7 +423,10 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
             codes::SLOT_TOO_SHORT,
             "tines.slot.length",
             format!("The slots are {} long and {} wide.", slot.length, slot.width),
-            format!("Write length = \"{}\" or more.", slot.width * 2.0),
+            match slot.width * 2.0 {
+                length if length < most => format!("Write length = \"{length}\" or more."),
+                _ => "Make the slots narrower.".to_owned(),
+            },
         );
     }
     if tines.count < 2 {
@@ -436,6 +435,11 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
     let (count, slots) = (f64::from(tines.count), f64::from(tines.count - 1));
     let tine = |width: f64| (bowl.width.as_mm() - slots * width) / count;
     let root = tine(slot.width.as_mm());
+    let opens = 2.0 * slot.length.as_mm() * (slot.taper.as_radians() / 2.0).tan();
+    // So wide may a slot be at its root for both the root and the tip of a tine to have their least.
+    let room = |least: f64| (bowl.width.as_mm() - count * least) / slots;
+    let widest = down_to(Length::mm(room(LEAST_ROOT).min(room(LEAST_TIP) - opens)));
+    let narrower = (widest.as_mm() >= LEAST_SLOT).then(|| format!("width = \"{widest}\" or less"));
     if root < LEAST_ROOT {
         reader.fault(
             codes::NO_TINE_LEFT,
@@ -449,15 +453,14 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
                 tines.count,
                 Length::mm(LEAST_ROOT),
             ),
-            format!(
-                "Write width = \"{}\" or less, or have fewer tines.",
-                down_to(Length::mm((bowl.width.as_mm() - count * LEAST_ROOT) / slots))
-            ),
+            match &narrower {
+                Some(width) => format!("Write {width}, or have fewer tines."),
+                None => "Have fewer tines, less taper or a wider head.".to_owned(),
+            },
         );
         return;
     }
-    let open =
-        slot.width.as_mm() + 2.0 * slot.length.as_mm() * (slot.taper.as_radians() / 2.0).tan();
+    let open = slot.width.as_mm() + opens;
     let tip = tine(open);
     if tip < LEAST_TIP {
         reader.fault(
@@ -472,7 +475,10 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
                 Length::mm(tip.max(0.0)),
                 Length::mm(LEAST_TIP),
             ),
-            "Write taper = \"1 deg\", or make the slots narrower or shorter.",
+            match &narrower {
+                Some(width) => format!("Write {width}, or lower `taper`, or make the slots shorter."),
+                None => "Have fewer tines or less taper, or make the slots shorter.".to_owned(),
+            },
         );
     }
 }

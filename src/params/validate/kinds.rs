@@ -31,11 +31,17 @@ pub(super) fn thin_side(blade: &Blade, design: &Design, reader: &mut Reader) {
     };
     let least = least_thin(blade.thickness, design.edge);
     if thin >= blade.thickness {
+        // Thinner than the middle, and no thinner than the edge lets it be.
+        let (usual, most) = (blade.thickness * 0.6, down_to(blade.thickness - Length::mm(0.05)));
+        let help = match up_to(least).max(down_to(usual)) {
+            thin if thin <= most => format!("Write thin = \"{thin}\"."),
+            _ => "Lower `edge` in [utensil], or make `thickness` greater.".to_owned(),
+        };
         reader.fault(
             codes::BLADE_EDGE,
             "blade.thin",
             format!("The thin side is {thin} thick, but the middle only {}.", blade.thickness),
-            format!("Write thin = \"{}\" or less.", down_to(blade.thickness * 0.6)),
+            help,
         );
     } else if thin < least {
         reader.fault(

@@ -18,21 +18,29 @@ fn percent(at: f64) -> String {
     format!("{} %", plain(at * 100.0, 2))
 }
 
+/// Whether a station is no further along than the one before it, and if so says it.
+fn out_of_order(key: &str, index: usize, [before, at]: [f64; 2], reader: &mut Reader) -> bool {
+    // A place that couldn't be read has no other fault.
+    let wrong = at <= before + SAME_PLACE;
+    if wrong {
+        reader.fault(
+            codes::STATIONS,
+            &format!("{key}[{index}].at"),
+            format!(
+                "This station is at {}, after one at {}; each must be further along.",
+                percent(at),
+                percent(before)
+            ),
+            "Put the stations in order, from 0 % to 100 %.",
+        );
+    }
+    wrong
+}
+
 /// Stations in order; `whole`: from 0 % to 100 %.
 pub(super) fn ordered(key: &str, stations: &[Station], whole: bool, reader: &mut Reader) {
     for (index, pair) in stations.windows(2).enumerate() {
-        if pair[1].at <= pair[0].at + SAME_PLACE {
-            reader.fault(
-                codes::STATIONS,
-                &format!("{key}[{}].at", index + 1),
-                format!(
-                    "This station is at {}, after one at {}; each must be further along.",
-                    percent(pair[1].at),
-                    percent(pair[0].at)
-                ),
-                "Put the stations in order, from 0 % to 100 %.",
-            );
-        }
+        out_of_order(key, index + 1, [pair[0].at, pair[1].at], reader);
     }
     if !whole || stations.len() < 2 {
         return;
@@ -62,6 +70,9 @@ pub(super) fn squares(section: &Varying<f64>, run: Length, reader: &mut Reader) 
         Varying::At(all) => all.iter().map(|(at, _)| *at).collect(),
     };
     for (index, pair) in places.windows(2).enumerate() {
+        if out_of_order("handle.section", index + 1, [pair[0], pair[1]], reader) {
+            continue;
+        }
         let apart = run * (pair[1] - pair[0]);
         // Asked for the fault, so that one that couldn't be read has no other.
         if apart < SQUARES_APART {
@@ -74,7 +85,7 @@ pub(super) fn squares(section: &Varying<f64>, run: Length, reader: &mut Reader) 
                     percent(pair[1]),
                     percent(pair[0]),
                 ),
-                "Put the stations in order, from 0 % to 100 %, and move them apart, or leave one out.",
+                "Move the stations apart, or leave one out.",
             );
         }
     }
@@ -104,6 +115,9 @@ pub(super) fn rim_stations(rims: &[(f64, Length)], head: Length, reader: &mut Re
     /// Most that the land may widen or narrow for each mm along. By eye.
     const STEEPEST_RIM: f64 = 0.2;
     for (index, pair) in rims.windows(2).enumerate() {
+        if out_of_order("bowl.rim", index + 1, [pair[0].0, pair[1].0], reader) {
+            continue;
+        }
         let along = head * (pair[1].0 - pair[0].0);
         let apart = (pair[1].1 - pair[0].1).as_mm().abs() / STEEPEST_RIM;
         let least = LEAST_APART.max(Length::mm(apart));
@@ -120,8 +134,7 @@ pub(super) fn rim_stations(rims: &[(f64, Length)], head: Length, reader: &mut Re
                     pair[0].1,
                     pair[1].1,
                 ),
-                "Put the stations in order, from 0 % to 100 %, and move them apart, make their sizes \
-                 more alike, or leave one out.",
+                "Move the stations apart, make their sizes more alike, or leave one out.",
             );
         }
     }

@@ -26,17 +26,29 @@ pub fn slip(design: &Design) -> Option<Finding> {
 
 fn sizes(design: &Design) -> Vec<Usual> {
     let own = |key: &str, what, size, usual| (key.to_owned(), what, size, usual);
-    let mut all = vec![own("utensil.length", "a utensil's length", design.length, [100.0, 600.0])];
+    let mut all = vec![
+        own("utensil.length", "a utensil's length", design.length, [100.0, 600.0]),
+        own("utensil.edge", "an edge", design.edge, [0.4, 10.0]),
+    ];
     match &design.head {
         Head::Bowl(bowl) => all.extend([
             own("bowl.length", "a bowl's length", bowl.length, [20.0, 220.0]),
             own("bowl.width", "a bowl's width", bowl.width, [15.0, 160.0]),
             own("bowl.depth", "a bowl's depth", bowl.depth, [2.0, 70.0]),
+            own("bowl.wall", "a bowl's wall", bowl.wall, [1.0, 20.0]),
+            own("bowl.rim", "a rim land", bowl.rim.last(), [0.4, 25.0]),
         ]),
         Head::Blade(blade) => all.extend([
             own("blade.length", "a blade's length", blade.length, [25.0, 250.0]),
             own("blade.width", "a blade's width", blade.width, [20.0, 200.0]),
+            own("blade.thickness", "a blade's thickness", blade.thickness, [1.5, 20.0]),
         ]),
+    }
+    if let Some(tines) = &design.tines {
+        all.extend([
+            own("tines.slot.length", "a slot's length", tines.slot.length, [12.0, 150.0]),
+            own("tines.slot.width", "a slot's width", tines.slot.width, [1.2, 20.0]),
+        ]);
     }
     let handle = &design.handle;
     all.extend(stations("handle.width", "a handle's width", &handle.width, [4.0, 80.0]));
@@ -46,6 +58,26 @@ fn sizes(design: &Design) -> Vec<Usual> {
         &handle.thickness,
         [3.0, 50.0],
     ));
+    if let Some(knob) = &handle.knob {
+        let sizes = [
+            ("width", "a knob's width", knob.width_of(handle)),
+            ("thickness", "a knob's thickness", knob.thickness_of(handle)),
+        ];
+        all.extend(sizes.map(|(key, what, size)| {
+            own(&format!("handle.knob.{key}"), what, size, [6.0, 90.0])
+        }));
+    }
+    if let Some(facets) = &handle.facets {
+        let sizes = [("chamfer", "a chamfer", facets.chamfer), ("run", "their run", Some(facets.run))];
+        let usual = [[0.6, 15.0], [5.0, 120.0]];
+        all.extend(sizes.into_iter().zip(usual).filter_map(|((key, what, size), usual)| {
+            Some(own(&format!("handle.facets.{key}"), what, size?, usual))
+        }));
+    }
+    for (index, opening) in design.opening.iter().enumerate() {
+        let key = format!("opening[{index}].width");
+        all.push(own(&key, "an opening's width", opening.width, [1.0, 50.0]));
+    }
     all
 }
 
@@ -76,8 +108,10 @@ fn meant(size: Length, [least, most]: [f64; 2]) -> Option<String> {
         .then(|| format!("`{} mm`", number(mm / MM_PER_INCH)));
     let in_inches =
         (usual(mm * MM_PER_INCH) && written(mm)).then(|| format!("`{} in`", number(mm)));
-    let moved = |mm: f64| usual(mm).then(|| format!("\"{}\"", Length::mm(mm)));
-    in_mm.or(in_inches).or_else(|| moved(mm / 10.0)).or_else(|| moved(mm * 10.0))
+    let moved = [mm / 10.0, mm * 10.0].into_iter().find(|mm| usual(*mm));
+    let moved = moved.map(|mm| format!("\"{}\"", Length::mm(mm)));
+    let all: Vec<String> = [in_mm, moved, in_inches].into_iter().flatten().collect();
+    (!all.is_empty()).then(|| all.join(" or "))
 }
 
 #[cfg(test)]
@@ -88,7 +122,7 @@ mod tests {
     fn a_unit_or_a_point_beside_the_one_that_was_meant_is_named() {
         for (mm, told) in [
             (1651.0, Some("`65 mm`")),
-            (2.559, Some("`2.559 in`")),
+            (2.559, Some("\"25.59 mm\" or `2.559 in`")),
             (6.5, Some("\"65 mm\"")),
             (650.0, Some("\"65 mm\"")),
             (1500.0, Some("\"150 mm\"")),
