@@ -15,7 +15,7 @@ pub use made::MESH_UNSOUND;
 pub use order::{Order, Scope, StopWord};
 pub use parts::{Carved, Job, Mounted, Mounting, Outlines, Piece};
 
-use crate::finding::{Code, Findings, Severity, told_in};
+use crate::finding::{Code, Finding, Findings, Severity, told_in};
 use crate::{bed, blocks, check, cutting, fit, inlay, params, relief, shape, tabs, work};
 use rayon::prelude::*;
 
@@ -96,6 +96,7 @@ pub fn plan(order: &Order) -> Outcome {
         }
         piece.checks.settle(piece.number, &findings);
     }
+    fewer(&mut findings);
     let unit = order.shop.unit;
     findings.told_in(unit);
     for piece in &mut pieces {
@@ -118,21 +119,37 @@ pub fn plan(order: &Order) -> Outcome {
     Outcome { findings, job, looked }
 }
 
+/// What is said of one thing over and over is counted.
+fn fewer(findings: &mut Findings) {
+    /// Most of one code.
+    const MOST: usize = 20;
+    for (code, severity, more) in findings.few_of_each(MOST) {
+        let message = match more {
+            1 => format!("There is 1 more of `{}`.", code.name),
+            _ => format!("There are {more} more of `{}`.", code.name),
+        };
+        let help = "Look at those that are shown, and check again.";
+        let finding = Finding::caution(params::MORE_FAULTS, message, help);
+        findings.push(Finding { severity, ..finding });
+    }
+}
+
 /// Sizes that look like a slip: in place of all the faults that follow from them, else besides.
 fn slips(order: &Order, findings: &mut Findings) {
     let several = order.designs.len() > 1;
     let mut found = Findings::new();
+    let mut explained = false;
     for (index, design) in order.designs.iter().enumerate() {
         let piece = several.then_some(index);
-        found.extend(params::slip(design).into_iter().fold(
-            Findings::of(piece),
-            |mut own, slip| {
-                own.push(slip);
-                own
-            },
-        ));
+        if let Some(slip) = params::slip(design) {
+            let faults = findings.iter().filter(|finding| finding.severity == Severity::Fault);
+            explained |= slip.explains(faults.filter(|fault| fault.concerns(piece)));
+            let mut own = Findings::of(piece);
+            own.push(slip.finding);
+            found.extend(own);
+        }
     }
-    if findings.has_fault() && !found.is_empty() {
+    if findings.has_fault() && explained {
         found.iter_mut().for_each(|slip| slip.severity = Severity::Fault);
         *findings = found;
     } else {

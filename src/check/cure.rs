@@ -19,6 +19,8 @@ use std::sync::atomic::Ordering;
 
 /// In place of advice that is still to be searched for.
 const LATER: &str = "What would mend it is worked out once your hand rests.";
+/// In place of advice for a design with a size that looks like a slip.
+const SLIP_FIRST: &str = "First look at the size that may be a slip, and check again.";
 /// Chords of the outline that tabs stand on.
 const CHORD: Length = Length::mm(0.05);
 /// Most steps of a change; a dimension that must change by more is another design.
@@ -40,9 +42,16 @@ const fn steps_to_a(unit: Unit) -> f64 {
     }
 }
 
-/// Advice that takes a search, in words; at a glance it is only said that it comes.
+/// Advice that takes a search, in words; at a glance it is only said that it comes. Where a size looks like a
+/// slip, that is to be put right first: the search would be for a design that nobody means.
 pub(super) fn advice(at: &Context<'_>, search: impl FnOnce() -> String) -> String {
-    if at.glance { LATER.to_owned() } else { search() }
+    if at.glance {
+        LATER.to_owned()
+    } else if params::slip(at.design).is_some_and(|slip| slip.first) {
+        SLIP_FIRST.to_owned()
+    } else {
+        search()
+    }
 }
 
 /// A design with one length changed, as it comes out of the fitting; none when it is not sound or

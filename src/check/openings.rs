@@ -2,7 +2,7 @@
 
 use super::Context;
 use crate::finding::{Code, Finding, Findings, Source};
-use crate::outline::openings::{self, Neighbour, OpeningWood};
+use crate::outline::openings::{self, BesideOpening, OpeningWood};
 use crate::units::{Length, Rounding, Unit, plain, told_apart};
 
 /// An opening crosses the outline or another opening.
@@ -78,9 +78,9 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     let limit = at.shop.limits.tine;
     let finding = if worst.least <= Length::ZERO {
         let met = match worst.neighbour {
-            Neighbour::Outline => "crosses the outline of the utensil, or lies outside it",
-            Neighbour::Opening => "runs into another opening",
-            Neighbour::Slot => "runs into a slot between tines",
+            BesideOpening::Outline => "crosses the outline of the utensil, or lies outside it",
+            BesideOpening::Opening => "runs into another opening",
+            BesideOpening::Slot => "runs into a slot between tines",
         };
         Finding::fault(
             OPENING_ASTRAY,
@@ -90,9 +90,11 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     } else if worst.least < limit {
         let [least, limit] = told_apart(worst.least, limit);
         let (beside, help) = match worst.neighbour {
-            Neighbour::Outline => ("the edge", "Move it away from the edge, or make it smaller."),
-            Neighbour::Opening => ("another", "Set them further apart, or make them smaller."),
-            Neighbour::Slot => ("a slot", "Move it away from the slot, or make it smaller."),
+            BesideOpening::Outline => {
+                ("the edge", "Move it away from the edge, or make it smaller.")
+            }
+            BesideOpening::Opening => ("another", "Set them further apart, or make them smaller."),
+            BesideOpening::Slot => ("a slot", "Move it away from the slot, or make it smaller."),
         };
         Finding::caution(
             OPENING_CLOSE,

@@ -38,7 +38,8 @@ pub const TINE_SLIVER: Code = Code {
 pub const TIP_STAYS_SQUARE: Code = Code {
     name: "tip-stays-square",
     explain: "A tine has no room for the tip that tines.tip asks for, and stays square there: it is narrower than \
-        3.5 mm, or its front lies so askew that the tip's two sides would not meet it. Have fewer tines, \
+        3.5 mm, or its front lies so askew that the tip's two sides would not meet it. Both sides of a tine are then left as they \
+        are; the others have their tips. Have fewer tines, \
         narrower slots or less splay, or a wider head, or write tines.tip = \"square\".",
 };
 

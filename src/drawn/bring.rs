@@ -1,7 +1,7 @@
 //! The design with its plan: the drawing, lent by whoever has a disk, and what is said of it.
 
 use super::follow::{Followed, NoFit, follow};
-use super::sides::{DrawnSides, NoPlan};
+use super::sides::{DrawnSides, MOST_WAVES, NoPlan};
 use crate::finding::{Code, Finding, Findings, Severity, Source, Spans};
 use crate::inlay::Art;
 use crate::params::{Design, PLAN_KEYS, faults, parse_design};
@@ -89,6 +89,12 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
     let none = |message: String, help: &str| {
         Box::new(Finding::fault(PLAN_OUTLINE, message, help.to_owned()))
     };
+    if rings.is_empty() {
+        return Err(none(
+            format!("The outline of the plan `{name}` encloses nothing."),
+            "Draw one closed outline, the handle's end at the left and the tip at the right.",
+        ));
+    }
     let (Some(ring), true) = (rings.pop(), rings.is_empty()) else {
         return Err(none(
             format!("The plan `{name}` holds {} outlines; a plan is one.", rings.len() + 1),
@@ -108,6 +114,12 @@ fn drawn(mut design: Design, read: LentFile<'_>) -> Result<Design, Box<Finding>>
         NoPlan::Wide => none(
             format!("The plan `{name}` is wider than it is long."),
             "Turn the drawing: it lies along, the handle's end at the left and the tip at the right.",
+        ),
+        NoPlan::Wavy(count) => none(
+            format!(
+                "A side of the plan `{name}` goes in and out {count} times; the most is {MOST_WAVES}.",
+            ),
+            "Draw the sides smooth; what is carved into an edge is a step of its own, by hand.",
         ),
         NoPlan::Thin(x) => none(
             format!("The plan `{name}` is next to nothing wide {} from the handle's end.", Length::mm(x)),

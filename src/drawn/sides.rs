@@ -22,7 +22,14 @@ pub(super) enum NoPlan {
     Wide,
     /// It is next to nothing wide there.
     Thin(f64),
+    /// A side of it goes in and out so many times.
+    Wavy(usize),
 }
+
+/// A side that goes in and out more often than this is no line that a cutter follows, nor stations.
+pub(super) const MOST_WAVES: usize = 24;
+/// Less than this, in mm, is no wave.
+const WAVE: f64 = 0.3;
 
 /// A side may run back by this much, in mm: rounding of a drawing, and nothing that could be carved.
 const SLACK: f64 = 0.01;
@@ -54,6 +61,10 @@ impl DrawnSides {
         let last = last.unwrap_or(0);
         let right = forward(ring[..=last].iter().copied())?;
         let left = forward(ring[last..].iter().chain(&ring[..1]).rev().copied())?;
+        let waves = waves(&right).max(waves(&left));
+        if waves > MOST_WAVES {
+            return Err(NoPlan::Wavy(waves));
+        }
         let sides = DrawnSides { right, left, ring };
         const LOOKS: u32 = 400;
         let thin = (1..LOOKS).map(|i| length * f64::from(i) / f64::from(LOOKS));
@@ -111,6 +122,29 @@ impl DrawnSides {
         }
         self
     }
+}
+
+/// How often a side turns from going out to coming in, or back.
+fn waves(side: &[DVec2]) -> usize {
+    let Some(first) = side.first() else { return 0 };
+    let (mut low, mut high, mut rising, mut turns) = (first.y, first.y, None, 0);
+    for p in side {
+        (low, high) = (low.min(p.y), high.max(p.y));
+        let turned = match rising {
+            Some(true) => high - p.y > WAVE,
+            Some(false) => p.y - low > WAVE,
+            None => {
+                rising = (high - low > WAVE).then_some(p.y == high);
+                false
+            }
+        };
+        if turned {
+            rising = rising.map(|up| !up);
+            (low, high) = (p.y, p.y);
+            turns += 1;
+        }
+    }
+    turns
 }
 
 /// A side from the handle's end to the tip, without what runs back by next to nothing.

@@ -247,6 +247,32 @@ impl Findings {
         }
     }
 
+    /// No more than so many of one code, the first that were said: how many of each were left out.
+    pub fn few_of_each(&mut self, most: usize) -> Vec<(Code, Severity, usize)> {
+        let mut told: Vec<(Code, Severity, usize)> = Vec::new();
+        self.all.retain(|finding| {
+            let same = told.iter_mut().find(|(code, ..)| *code == finding.code);
+            match same {
+                Some((_, worst, count)) => {
+                    *count += 1;
+                    if *count > most && finding.severity == Severity::Fault {
+                        *worst = Severity::Fault;
+                    }
+                    *count <= most
+                }
+                None => {
+                    told.push((finding.code, finding.severity, 1));
+                    true
+                }
+            }
+        });
+        told.retain_mut(|(.., count)| {
+            *count = count.saturating_sub(most);
+            *count > 0
+        });
+        told
+    }
+
     /// Those about one piece of several, or about none in particular.
     pub fn about(&self, piece: Option<usize>) -> Findings {
         let all = self.all.iter().filter(|finding| finding.piece == piece).cloned().collect();

@@ -46,11 +46,40 @@ struct Above {
     depth: usize,
 }
 
+/// Whether an element has more attributes than any drawing gives one: the parser compares each with all.
+fn crowded(text: &str) -> bool {
+    const MOST_ATTRIBUTES: usize = 1000;
+    // Comments may hold anything.
+    let parts = text.split("<!--").enumerate();
+    let mut parts = parts.map(|(index, part)| match index {
+        0 => part,
+        _ => part.split_once("-->").map_or("", |(_, rest)| rest),
+    });
+    parts.any(|part| {
+        let (mut quote, mut tag, mut count) = (None, false, 0);
+        part.bytes().any(|byte| {
+            match (quote, byte) {
+                (Some(open), _) if open == byte => quote = None,
+                (Some(_), _) => {}
+                (None, b'"' | b'\'') if tag => quote = Some(byte),
+                (None, b'<') => (tag, count) = (true, 0),
+                (None, b'>') => tag = false,
+                (None, b'=') if tag => count += 1,
+                _ => {}
+            }
+            count > MOST_ATTRIBUTES
+        })
+    })
+}
+
 /// The outlines of a file, Y upward, and what is left out.
 pub(super) fn outlines(bytes: &[u8], seen: Lines) -> Result<(BezPath, LeftOut), ArtTrouble> {
     let broken = |why: String| ArtTrouble::Broken { format: "SVG", why };
     let holds = |what: &str| Err(ArtTrouble::Holds { what: what.to_owned() });
     let text = std::str::from_utf8(bytes).map_err(|_| broken("it is not UTF-8 text".to_owned()))?;
+    if crowded(text) {
+        return Err(ArtTrouble::TooMuch);
+    }
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..Default::default() };
     let file =
         Document::parse_with_options(text, options).map_err(|why| broken(why.to_string()))?;

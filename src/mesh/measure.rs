@@ -4,7 +4,9 @@
 //! The formula is asked only where along the utensil a station lies, and what is hollow. Measured
 //! sizes differ from the exact body's by up to the mesh's own error.
 
-use super::rim::{LandWidths, RimHeights, highest_along};
+mod deepest;
+
+use super::rim::{LandWidths, RimHeights};
 use super::{BodyMesh, Heights, words};
 use crate::finding::fill;
 use crate::params::{Bowl, Design, Head, Kind, Station, Varying};
@@ -192,14 +194,6 @@ impl Rule<'_> {
         let depth = crest.map_or(depth, |crest| crest - place.z);
         let under = self.bottom_at(place.truncate()).map_or(0.0, |z| place.z - z);
         (depth, under)
-    }
-
-    /// How far past the neck the hollow's middle is deepest below a straightedge across the rim, in mm.
-    fn deepest(&self) -> f64 {
-        let [neck, tip] = [self.body.neck_x(), self.body.length()].map(|x| x.as_mm());
-        let edge = self.rim_heights(&self.mesh.rim_top);
-        let depth = |x: f64| Some(edge.at(x) - self.top_at(self.body.middle_at(Length::mm(x)))?);
-        highest_along(depth, [neck, tip]) - neck
     }
 
     /// How high a straightedge across the head lies on one of the rim's loops.

@@ -41,7 +41,7 @@ fn slot(middle: DVec2, [length, width]: [Length; 2], turn: f64) -> ArcPath {
 
 /// What stands nearest to an opening, over the wood between them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Neighbour {
+pub enum BesideOpening {
     /// The body's outline.
     Outline,
     /// Another opening.
@@ -61,7 +61,7 @@ pub struct OpeningWood {
     /// crosses one or lies outside.
     pub least: Length,
     /// To what.
-    pub neighbour: Neighbour,
+    pub neighbour: BesideOpening,
 }
 
 /// The least wood beside each opening. `others` are slots that lie in the same body.
@@ -69,8 +69,8 @@ pub fn wood(outline: &ArcPath, openings: &[ArcPath], others: &[ArcPath]) -> Vec<
     let within = outline.inside();
     // Worked out once each: of many openings every one asks every other.
     let bounded = |path: &ArcPath| path.bounds().unwrap_or((DVec2::INFINITY, DVec2::INFINITY));
-    let paths = openings.iter().map(|path| (path, Neighbour::Opening));
-    let paths = paths.chain(others.iter().map(|path| (path, Neighbour::Slot)));
+    let paths = openings.iter().map(|path| (path, BesideOpening::Opening));
+    let paths = paths.chain(others.iter().map(|path| (path, BesideOpening::Slot)));
     let beside: Vec<_> =
         paths.map(|(path, kind)| (path, kind, path.inside(), bounded(path))).collect();
     let least = |(index, mine): (usize, &ArcPath)| {
@@ -87,7 +87,7 @@ pub fn wood(outline: &ArcPath, openings: &[ArcPath], others: &[ArcPath]) -> Vec<
         let mut least = f64::INFINITY;
         for point in &own {
             let far = outline.distance(*point).as_mm();
-            least = take(*point, if within(*point) { far } else { -far }, Neighbour::Outline);
+            least = take(*point, if within(*point) { far } else { -far }, BesideOpening::Outline);
         }
         for (other, (path, kind, inside, bounds)) in beside.iter().enumerate() {
             if other == index || gap(around, *bounds) > least {

@@ -3,7 +3,7 @@
 //! A slot has a rounded root, straight sides that open by the taper, and runs out past the tip by
 //! the cutter's radius, so that it can be cut as a step of its own after the faces are done.
 
-use super::tine_tips::{TineSide, TineTips, TipCorner};
+use super::tine_tips::{TineSide, TineTips, TipCorner, leaves};
 use super::{ArcPath, ArcVertex, Segment};
 use crate::params::Tines;
 use crate::units::Length;
@@ -207,11 +207,17 @@ impl SlotPlan {
         let along = |axis: SlotAxis, side: f64| {
             [self.root_x, end_x].map(|x| DVec2::new(x, self.side_y(axis, side, x)))
         };
-        // The slot on the other side of a tine, and the tine's width at the front.
+        let wood = outline.inside();
+        // The slot on the other side of a tine, and the tine's width where the first of its sides ends.
         let next = |side: f64| {
             let next = if side < 0.0 { index.checked_sub(1)? } else { index + 1 };
             let other = *self.axes.get(next)?;
-            let gap = self.side_y(other, -side, front) - self.side_y(axis, side, front);
+            let ends = |axis: SlotAxis, side: f64| {
+                let on = |x: f64| DVec2::new(x, self.side_y(axis, side, x));
+                leaves(&wood, on, [self.root_x, end_x])
+            };
+            let x = ends(axis, side).min(ends(other, -side));
+            let gap = self.side_y(other, -side, x) - self.side_y(axis, side, x);
             Some((other, gap.abs()))
         };
         let mouth = |side: f64| {

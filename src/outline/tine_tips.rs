@@ -136,8 +136,7 @@ impl TineTips {
             }
         };
         let vertex = |point, bulge| ArcVertex { point, bulge };
-        let mut corners =
-            vec![vertex(start, (0.25 * tine.side * turn).tan()), vertex(past, 0.0)];
+        let mut corners = vec![vertex(start, (0.25 * tine.side * turn).tan()), vertex(past, 0.0)];
         let end = tine.ends[1].x;
         if past.x < end - SAME_POINT {
             corners.push(vertex(DVec2::new(end, past.y), 0.0));
@@ -244,7 +243,7 @@ impl TineSide {
 }
 
 /// Where a way leaves the wood, between a place of it inside and one further on.
-fn leaves(
+pub(super) fn leaves(
     wood: &dyn Fn(DVec2) -> bool,
     on: impl Fn(f64) -> DVec2,
     [mut inside, mut outside]: [f64; 2],

@@ -429,11 +429,10 @@ pub const SIZE_DOUBTFUL: Code = Code {
     name: "size-doubtful",
     explain: "A size is far from what such utensils usually have, and it would be usual in \
         the other unit or with its decimal point elsewhere: `65 in` for `65 mm`, `6.5 mm` for `65 \
-        mm`. Most likely it is a slip of the pen. While the design has a fault, the slip is told \
-        alone, as a fault, because the other faults follow from it; if nothing is wrong \
-        otherwise it is a caution. Correct the size; if it is what you mean, correct the others to \
-        go with it. What is usual is common practice, without a source. Only lengths, widths, the \
-        bowl's depth and the handle's thickness are looked at.",
+        mm`. Most likely it is a slip of the pen. While the design has a fault, the slip of a length, a \
+        width, the bowl's depth or the handle's thickness is told alone, as a fault, because the other faults follow \
+        from it, and so is that of another size with a fault of its own; else it is a caution. Correct the size; if it \
+        is what you mean, correct the others to go with it. What is usual is common practice, without a source.",
 };
 
 /// A figure far from what is common.
@@ -487,7 +486,7 @@ with a hundred points is no better placed than one with ten.",
 /// Faults that are counted, not shown.
 pub const MORE_FAULTS: Code = Code {
     name: "more-faults",
-    explain: "The file has more faults than are shown. The first 30 are listed, and the rest are \
-counted. Many of them may have one cause, such as a section under a wrong name. Correct those that \
-are shown, and check again.",
+    explain: "There is more to say than is shown. Of a file's faults the first 30 are listed, of one kind of \
+finding the first 20, and the rest are counted. Many may have one cause, such as a section under a wrong name. \
+Correct those that are shown, and check again.",
 };

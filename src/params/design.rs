@@ -336,10 +336,12 @@ words! {
     pub enum TineTip {
         /// As wide as the tine, with the front's own line.
         Square = "square",
-        /// Its corners rounded off, so that little of the front's line is left. Tines under 3.5 mm stay square.
+        /// Its corners rounded off, so that a tenth of the front's line is left; an outer tine ends round where two
+        /// fifths of its width are left. Tines under 3.5 mm stay square.
         Round = "round",
-        /// Narrowed over one and a half times its width to a quarter of it, as even as the front's line allows; an
-        /// outer tine ends where a quarter is left.
+        /// Narrowed in two arcs over one and a half times its width to a quarter of it, as even as the front's line
+        /// allows, and over less on a short tine; an outer tine ends where a quarter is left. Tines under 3.5 mm stay
+        /// square.
         Pointed = "pointed",
     }
 }

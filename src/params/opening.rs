@@ -35,7 +35,8 @@ keys! {
 impl Opening {
     /// How many it asks for.
     pub fn many(&self) -> usize {
-        (if self.ring.is_some() { self.count } else { self.along.saturating_mul(self.across) }) as usize
+        (if self.ring.is_some() { self.count } else { self.along.saturating_mul(self.across) })
+            as usize
     }
 
     /// The middle of each, in mm: row by row from behind and the right, or round the ring from its

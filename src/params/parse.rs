@@ -48,8 +48,9 @@ pub fn parse_design(text: &str, findings: &mut Findings) -> Option<(Design, Span
         let before = reader.count();
         validate::design(&design, reader);
         // What doesn't go together because of one slip is told as that slip.
-        if let Some(slip) = validate::slip(&design).filter(|_| reader.count() > before) {
-            reader.instead(before, slip);
+        let slip = validate::slip(&design);
+        if let Some(slip) = slip.filter(|slip| slip.explains(reader.noted(before))) {
+            reader.instead(before, slip.finding);
         }
         Some(design.made())
     })

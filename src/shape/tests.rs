@@ -35,3 +35,33 @@ fn a_twin_is_the_other_in_a_mirror() {
         }
     }
 }
+
+/// How much a hollow's line bends has no jump where its own end meets the offset of the outline: an elliptic one's
+/// radius went from 14 to 50 mm there.
+#[test]
+fn a_hollows_line_flows_past_its_widest_place() {
+    const SPOON: &str = include_str!("../../params/designs/harvest-spoon.toml");
+    const STEP: f64 = 0.1;
+    for (fullness, widest) in [(2.0, 40.0), (2.0, 54.0), (2.3, 54.0), (3.0, 45.0)] {
+        let asked =
+            format!("[bowl]\nfullness = {fullness}\nwidest = \"{widest} %\"\nshoulder = \"30 %\"");
+        let text: String = SPOON
+            .lines()
+            .filter(|line| {
+                !["fullness", "widest", "shoulder"].iter().any(|key| line.starts_with(key))
+            })
+            .map(|line| format!("{line}\n"))
+            .collect();
+        let body = Body::new(&design(&text.replacen("[bowl]", &asked, 1)));
+        let super::HeadSkins::Bowl(bowl) = &body.0.head else { panic!("a bowl") };
+        let half = |x: f64| bowl.hollow_within(&body.0.plan, x).expect("a hollow")[1];
+        let middle = body.widest_x().as_mm();
+        let bends: Vec<f64> = (-30..=30)
+            .map(|i| middle + STEP * f64::from(i))
+            .map(|x| (half(x + STEP) - 2.0 * half(x) + half(x - STEP)) / (STEP * STEP))
+            .collect();
+        let jump = bends.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f64::max);
+        // 0.04 for each mm of the one with the jump.
+        assert!(jump < 0.008, "{jump} at fullness {fullness}, widest {widest} %");
+    }
+}

@@ -197,7 +197,8 @@ impl Body {
             NoFacet::Short { long } if long <= 0.0 => (
                 "The flats end before they begin.".to_owned(),
                 "to",
-                "`from` and `to` count from the handle's end: make `from` the smaller one.".to_owned(),
+                "`from` and `to` count from the handle's end: make `from` the smaller one."
+                    .to_owned(),
             ),
             NoFacet::Short { long } => (
                 "The flats go back into the round section before they have come out of it."
@@ -302,8 +303,7 @@ impl Body {
                 let share = 100.0 * nearest / (plan.length - plan.neck);
                 let short = nearest < plan.widest - plan.neck;
                 let share = if short { (share * 10.0).ceil() } else { (share * 10.0).floor() };
-                let message =
-                    "The hollow is to be deepest too far from where the bowl is widest.";
+                let message = "The hollow is to be deepest too far from where the bowl is widest.";
                 let help = format!(
                     "Write deepest = \"{} %\", or a place nearer to the widest.",
                     plain(share / 10.0, 1)

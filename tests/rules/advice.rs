@@ -384,8 +384,8 @@ fn tines_that_are_too_thin_are_told_what_would_do() {
 /// One finding said 3 mm and the other 1.5.
 #[test]
 fn a_wall_that_is_too_thin_is_told_one_size() {
-    let design = changed(spoon(), "wall = \"4.5 mm\"", "wall = \"0.45 mm\"");
-    let case = planned("wall of 0.45 mm", &design, super::template(Source::Shop));
+    let design = changed(spoon(), "wall = \"4.5 mm\"", "wall = \"1.2 mm\"");
+    let case = planned("wall of 1.2 mm", &design, super::template(Source::Shop));
     cures(&case, "wall-too-thin");
     assert!(said(&case, "thin-place").is_none(), "{:#?}", case.outcome.findings);
 }

@@ -182,7 +182,8 @@ fn tips_are_as_they_are_asked_for() {
     let width = 10.5;
     for (tip, left, back) in [
         (TineTip::Square, 1.0, 0.0),
-        (TineTip::Round, 1.0 - 2.0 * 0.42, 0.42 * 3.0_f64.sqrt()),
+        // An arc that goes 0.45 of the width in by 67.5 degrees.
+        (TineTip::Round, 1.0 - 2.0 * 0.45, 0.45 / (33.75_f64.to_radians()).tan()),
         (TineTip::Pointed, 0.25, 1.5),
     ] {
         let slots = cut(&block, &shaped(tip, 0.0, straight.clone()));
@@ -210,13 +211,14 @@ fn tips_are_as_they_are_asked_for() {
 fn a_round_tip_leaves_the_side_smoothly_and_ends_past_the_outline() {
     let head = head();
     let mut turns = Vec::new();
-    for slot in cut(&head, &shaped(TineTip::Round, 6.0, tines(4, 5.0, 50.0, 1.0))) {
+    // The first slot's right tine is an outer one, whose end is cut across.
+    for slot in cut(&head, &shaped(TineTip::Round, 6.0, tines(4, 5.0, 50.0, 1.0))).split_off(1) {
         let all: Vec<_> = slot.segments().collect();
         // The root's arc, the right side, its corner.
         let (side, corner) = (all[1], all[2]);
         assert!(corner.bulge < 0.0, "round the wood, not round the slot");
         assert!(side.end_direction().distance(corner.start_direction()) < 1e-6);
-        // It turns by 60 degrees in the wood, less where the front leans its way, and ends a little past it.
+        // It turns by 67 degrees in the wood, less where the front leans its way, and ends a little past it.
         turns.push(corner.sweep().abs().to_degrees());
         let front = head.segments().min_by(|a, b| {
             let off = |segment: &Segment| segment.distance(corner.to);
@@ -250,4 +252,31 @@ fn mouths_keep_clear_of_each_other() {
             }
         }
     }
+}
+
+/// On a head whose halves are alike, so are its tines: both sides of each tip are shaped, or neither, however far they
+/// fan out. A point was once lost on one side alone.
+#[test]
+fn tips_are_alike_in_a_mirror_however_far_tines_fan_out() {
+    let head = head();
+    let mut shaped_ones = 0;
+    for (tip, splay) in [TineTip::Round, TineTip::Pointed]
+        .into_iter()
+        .flat_map(|tip| (0..=20).map(move |s| (tip, s)))
+    {
+        for count in 3..6 {
+            let asked = shaped(tip, f64::from(splay), tines(count, 5.0, 46.0, 1.0));
+            let slots = cut(&head, &asked);
+            let found = measure(&head, Length::mm(300.0), &asked, &slots).expect("slots");
+            assert!(!found.square_tips, "{tip:?} {splay} {count}");
+            for (slot, twin) in slots.iter().zip(slots.iter().rev()) {
+                for p in slot.to_polyline(Length::mm(0.01)) {
+                    let off = twin.distance(DVec2::new(p.x, -p.y)).as_mm();
+                    assert!(off < 0.01, "{tip:?} {splay} {count}: {p} is {off} off");
+                }
+                shaped_ones += 1;
+            }
+        }
+    }
+    assert_eq!(shaped_ones, 2 * 21 * (2 + 3 + 4));
 }

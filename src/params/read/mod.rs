@@ -178,6 +178,11 @@ impl Reader {
         self.found.len()
     }
 
+    /// The faults that were noted after so many.
+    pub(super) fn noted(&self, count: usize) -> impl Iterator<Item = &Finding> {
+        self.found.iter().skip(count)
+    }
+
     /// Has a fault in place of all that were noted after so many.
     pub(super) fn instead(&mut self, count: usize, finding: Finding) {
         self.found.truncate(count);

@@ -229,7 +229,7 @@ fn what_the_tool_has_no_key_for_is_said_with_what_is_near_in_meaning() {
     for (table, has) in [
         ("[crank]\nrise = 1\n", "`handle.curve`"),
         ("[hole]\nat = 1\n", "[[opening]]"),
-        ("[outline]\nx = 1\n", "`handle.width`"),
+        ("[outline]\nx = 1\n", "`utensil.plan`"),
         ("[engraving]\nx = 1\n", "`[[inlay]]`"),
     ] {
         let found = faults(&format!("{SPOON}\n{table}"), Source::Design);

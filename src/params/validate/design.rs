@@ -476,7 +476,9 @@ fn tines(tines: &Tines, bowl: &Bowl, reader: &mut Reader) {
                 Length::mm(LEAST_TIP),
             ),
             match &narrower {
-                Some(width) => format!("Write {width}, or lower `taper`, or make the slots shorter."),
+                Some(width) => {
+                    format!("Write {width}, or lower `taper`, or make the slots shorter.")
+                }
                 None => "Have fewer tines or less taper, or make the slots shorter.".to_owned(),
             },
         );

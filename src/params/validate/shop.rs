@@ -166,8 +166,20 @@ fn bed(shop: &Shop, reader: &mut Reader) {
     anchors(&bed.clamp, reader);
 }
 
+/// Most tracks of a bed (no source).
+const MOST_TRACKS: u32 = 400;
+
 /// Tracks and inserts: their ends, their pitch, and how many there are.
 fn anchors(clamp: &Clamp, reader: &mut Reader) {
+    let tracks: u32 = clamp.tracks.iter().fold(0, |all, track| all.saturating_add(track.count));
+    if tracks > MOST_TRACKS {
+        reader.fault(
+            codes::TOO_MUCH,
+            "track",
+            format!("The bed has {tracks} tracks in all; the most is {MOST_TRACKS}."),
+            "Leave out those that no board lies over.",
+        );
+    }
     for (index, track) in clamp.tracks.iter().enumerate() {
         if track.from >= track.to {
             reader.fault(

@@ -11,38 +11,74 @@ use crate::units::{Length, MM_PER_INCH, plain};
 /// source; wide enough for a ladle and for a salt spoon).
 type Usual = (String, &'static str, Length, [f64; 2]);
 
-/// The first size of a design that looks like a slip, as a caution.
-pub fn slip(design: &Design) -> Option<Finding> {
-    sizes(design).into_iter().find_map(|(key, what, size, usual)| {
+/// A size that looks like a slip.
+pub struct SizeSlip {
+    /// What is said of it, as a caution.
+    pub finding: Finding,
+    /// Whether it is one of the sizes from which all others follow.
+    pub first: bool,
+}
+
+impl SizeSlip {
+    /// Whether it is told in place of all faults: where they follow from it, or one of them is about that very size.
+    pub fn explains<'f>(&self, mut faults: impl Iterator<Item = &'f Finding>) -> bool {
+        let key = |finding: &Finding| finding.place.as_ref().map(|place| place.key.clone());
+        faults.any(|fault| self.first || key(fault) == key(&self.finding))
+    }
+}
+
+/// The first size of a design that looks like a slip.
+pub fn slip(design: &Design) -> Option<SizeSlip> {
+    let all = first_sizes(design).into_iter().map(|size| (size, true));
+    all.chain(sizes(design).into_iter().map(|size| (size, false))).find_map(|(size, first)| {
+        let (key, what, size, usual) = size;
         let meant = meant(size, usual)?;
         let far = if size.as_mm() > usual[1] { "large" } else { "small" };
         let message =
             format!("{} is {size}, which is {far} for {what}", key_in_words(&key, &|_| None));
         let help =
             format!("Is it a slip? Check the unit and the decimal point: {meant} would be usual.");
-        Some(Finding::caution(codes::SIZE_DOUBTFUL, message, help).at(Source::Design, key))
+        let finding = Finding::caution(codes::SIZE_DOUBTFUL, message, help);
+        Some(SizeSlip { finding: finding.at(Source::Design, key), first })
     })
 }
 
-fn sizes(design: &Design) -> Vec<Usual> {
-    let own = |key: &str, what, size, usual| (key.to_owned(), what, size, usual);
-    let mut all = vec![
-        own("utensil.length", "a utensil's length", design.length, [100.0, 600.0]),
-        own("utensil.edge", "an edge", design.edge, [0.4, 10.0]),
-    ];
+fn own(key: &str, what: &'static str, size: Length, usual: [f64; 2]) -> Usual {
+    (key.to_owned(), what, size, usual)
+}
+
+/// Those from which all others follow.
+fn first_sizes(design: &Design) -> Vec<Usual> {
+    let mut all = vec![own("utensil.length", "a utensil's length", design.length, [100.0, 600.0])];
     match &design.head {
         Head::Bowl(bowl) => all.extend([
             own("bowl.length", "a bowl's length", bowl.length, [20.0, 220.0]),
             own("bowl.width", "a bowl's width", bowl.width, [15.0, 160.0]),
             own("bowl.depth", "a bowl's depth", bowl.depth, [2.0, 70.0]),
-            own("bowl.wall", "a bowl's wall", bowl.wall, [1.0, 20.0]),
-            own("bowl.rim", "a rim land", bowl.rim.last(), [0.4, 25.0]),
         ]),
         Head::Blade(blade) => all.extend([
             own("blade.length", "a blade's length", blade.length, [25.0, 250.0]),
             own("blade.width", "a blade's width", blade.width, [20.0, 200.0]),
-            own("blade.thickness", "a blade's thickness", blade.thickness, [1.5, 20.0]),
         ]),
+    }
+    let handle = &design.handle;
+    all.extend(stations("handle.width", "a handle's width", &handle.width, [4.0, 80.0]));
+    let thickness = "a handle's thickness";
+    all.extend(stations("handle.thickness", thickness, &handle.thickness, [3.0, 50.0]));
+    all
+}
+
+/// The others.
+fn sizes(design: &Design) -> Vec<Usual> {
+    let mut all = vec![own("utensil.edge", "an edge", design.edge, [0.4, 10.0])];
+    match &design.head {
+        Head::Bowl(bowl) => all.extend([
+            own("bowl.wall", "a bowl's wall", bowl.wall, [1.0, 20.0]),
+            own("bowl.rim", "a rim land", bowl.rim.last(), [0.4, 25.0]),
+        ]),
+        Head::Blade(blade) => {
+            all.push(own("blade.thickness", "a blade's thickness", blade.thickness, [1.5, 20.0]));
+        }
     }
     if let Some(tines) = &design.tines {
         all.extend([
@@ -51,28 +87,19 @@ fn sizes(design: &Design) -> Vec<Usual> {
         ]);
     }
     let handle = &design.handle;
-    all.extend(stations("handle.width", "a handle's width", &handle.width, [4.0, 80.0]));
-    all.extend(stations(
-        "handle.thickness",
-        "a handle's thickness",
-        &handle.thickness,
-        [3.0, 50.0],
-    ));
     if let Some(knob) = &handle.knob {
-        let sizes = [
-            ("width", "a knob's width", knob.width_of(handle)),
-            ("thickness", "a knob's thickness", knob.thickness_of(handle)),
-        ];
-        all.extend(sizes.map(|(key, what, size)| {
-            own(&format!("handle.knob.{key}"), what, size, [6.0, 90.0])
-        }));
+        let usual = [6.0, 90.0];
+        all.extend([
+            own("handle.knob.width", "a knob's width", knob.width_of(handle), usual),
+            own("handle.knob.thickness", "a knob's thickness", knob.thickness_of(handle), usual),
+        ]);
     }
     if let Some(facets) = &handle.facets {
-        let sizes = [("chamfer", "a chamfer", facets.chamfer), ("run", "their run", Some(facets.run))];
-        let usual = [[0.6, 15.0], [5.0, 120.0]];
-        all.extend(sizes.into_iter().zip(usual).filter_map(|((key, what, size), usual)| {
-            Some(own(&format!("handle.facets.{key}"), what, size?, usual))
-        }));
+        let chamfer = facets.chamfer;
+        all.extend(
+            chamfer.map(|size| own("handle.facets.chamfer", "a chamfer", size, [0.6, 15.0])),
+        );
+        all.push(own("handle.facets.run", "a run", facets.run, [5.0, 120.0]));
     }
     for (index, opening) in design.opening.iter().enumerate() {
         let key = format!("opening[{index}].width");
