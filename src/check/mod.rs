@@ -26,6 +26,7 @@ mod strength;
 mod thin;
 mod time;
 mod tips;
+mod used;
 mod wide;
 mod wood;
 
@@ -166,7 +167,7 @@ pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
 /// The rules that need to know what is carved, and what stands round it.
 pub fn around(at: &Context<'_>, around: &Around<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
-    notes.rule("flutes", |notes| holder::look(at, around.deepest, notes));
+    notes.rule("flutes", |notes| holder::look(at, around, notes));
     notes.rule("holder's room", |notes| clearance::look(at, around, notes));
     notes.told(out)
 }
