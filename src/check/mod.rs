@@ -32,7 +32,7 @@ mod wood;
 
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{BeamSection, Slice, bend, hankinson};
-pub use clearance::Around;
+pub use clearance::{Around, HOLDER_HITS};
 pub use context::Context;
 pub(crate) use context::Sides;
 pub(crate) use cure::least_step;
@@ -45,7 +45,7 @@ pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use feeds::FEED_DOUBTFUL;
 pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK, together};
-pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
+pub use holder::FLUTE_TOO_SHORT;
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
 pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
