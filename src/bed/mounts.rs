@@ -5,10 +5,11 @@
 //! Not promised: that nothing else stands in the way on the bed, nor the spindle's body above the
 //! holder.
 
+use crate::cutting::PassKind;
 use crate::cutting::passes::Pass;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::fit::{Placement, Stock};
-use crate::params::{Board, Position, Serves, Shop};
+use crate::params::{Board, Cutter, FIGURE_DOUBTFUL, Position, Serves, Shop, Travel};
 use crate::relief::Face;
 use crate::setup::Setup;
 use crate::units::Length;
@@ -28,7 +29,7 @@ pub const OUT_OF_TRAVEL: Code = Code {
     name: "out-of-travel",
     explain: "The machine would have to go further than it can, in X, Y or Z. X and Y are the \
         limits of every pass and of the pin holes at their work position. Z goes from the deepest \
-        place, with the cutter's stick-out, up to where the tip clears the hold-downs. The finding \
+        place, with the cutter's stick-out, up to where the tip clears the hold-downs, or to machine.safe. The finding \
         says by how much. Move the work position, raise the board with a waste board, chuck the \
         cutter longer or shorter, or use a lower hold-down. The travel is taken from `[machine]` \
         in the shop file; clamps, rails and hoses that shorten it are not known here.",
@@ -182,17 +183,8 @@ pub fn travel(
     out: &mut Findings,
 ) {
     let Some(travel) = &shop.bed.travel else { return };
-    let side = setup.face.name();
-    let mut say = |what: String, by: f64, key: &str| {
-        out.push(
-            Finding::caution(
-                OUT_OF_TRAVEL,
-                format!("setup {side}: {what} by {}", Length::mm((by * 10.0).ceil() / 10.0)),
-                "Move the work position, or change what the finding names.",
-            )
-            .at(Source::Shop, key),
-        );
-    };
+    let setup_name = format!("setup {}: ", setup.face.name());
+    let mut say = |what: String, by: f64, key: &str| out.push(out_by(&setup_name, &what, by, key));
     let mut low = DVec2::splat(f64::INFINITY);
     let mut high = DVec2::splat(f64::NEG_INFINITY);
     for (from, to) in reached
@@ -220,31 +212,101 @@ pub fn travel(
         }
     }
     for Reached { pass, deepest } in reached {
-        let cutter = &pass.cutter;
-        let lowest = *deepest + cutter.stick_out;
-        let nose = travel.nose;
-        let by = (nose - lowest).as_mm();
+        up_and_down(travel, &pass.cutter, pass.kind, [*deepest, over], &mut say);
+    }
+}
+
+/// One thing that the machine can't do, and by how much.
+fn out_by(setup: &str, what: &str, by: f64, key: &str) -> Finding {
+    Finding::caution(
+        OUT_OF_TRAVEL,
+        format!("{setup}{what} by {}", Length::mm((by * 10.0).ceil() / 10.0)),
+        "Move the work position, or change what the finding names.",
+    )
+    .at(Source::Shop, key)
+}
+
+/// Asks whether the spindle comes down to a pass's deepest place and lifts its cutter clear of the
+/// highest on the bed; both over the bed.
+fn up_and_down(
+    travel: &Travel,
+    cutter: &Cutter,
+    kind: PassKind,
+    [deepest, over]: [Length; 2],
+    say: &mut dyn FnMut(String, f64, &str),
+) {
+    let Travel { nose, z, .. } = *travel;
+    let name = &cutter.name;
+    let by = (nose - (deepest + cutter.stick_out)).as_mm();
+    if by > 1e-9 {
+        let what = format!("the spindle can't come down far enough for cutter {name} ({kind})");
+        say(what, by, "machine.nose");
+    }
+    let by = (over + LIFT_CLEAR + cutter.stick_out - (nose + z)).as_mm();
+    if by > 1e-9 {
+        let what = format!("the spindle can't lift cutter {name} ({kind}) clear of the hold-downs");
+        say(what, by, "machine.z");
+    }
+}
+
+/// Asks whether the machine goes down to the ends of the pins' holes, and up again. `tips` are the
+/// deepest that the tip goes in the board and in the bed, over the bed; `over` is the highest on it.
+pub fn bored(
+    shop: &Shop,
+    cutter: &Cutter,
+    [board, bed]: [Length; 2],
+    over: Length,
+    out: &mut Findings,
+) {
+    let Some(travel) = &shop.bed.travel else { return };
+    let mut say = |what: String, by: f64, key: &str| out.push(out_by("", &what, by, key));
+    up_and_down(travel, cutter, PassKind::Pins, [board, over], &mut say);
+    // Nothing stands on the bed yet, so it lifts no higher than it does over the board.
+    let none = Length::ZERO - LIFT_CLEAR - cutter.stick_out;
+    up_and_down(travel, cutter, PassKind::Bed, [bed, none], &mut say);
+}
+
+/// Rapid moves pass over what stands on the bed by this much at least (common practice, no source).
+const SAFE_OVER: Length = Length::mm(1.0);
+
+/// Asks whether rapid moves at the shop's `machine.safe` over stock of that height clear the highest on
+/// the bed, and whether the spindle lifts the longest of these cutters so far.
+pub fn safe<'c>(
+    shop: &Shop,
+    height: Length,
+    over: Length,
+    cutters: impl Iterator<Item = &'c Cutter>,
+    out: &mut Findings,
+) {
+    let Some(safe) = shop.bed.safe else { return };
+    let stands = (over - height).max(Length::ZERO);
+    if safe < stands + SAFE_OVER {
+        let what = match stands > Length::ZERO {
+            true => format!("the hold-downs stand {stands} over it"),
+            false => "a board is hardly that flat".to_owned(),
+        };
+        let least = Length::mm((stands + LIFT_CLEAR).as_mm().ceil());
+        out.push(
+            Finding::caution(
+                FIGURE_DOUBTFUL,
+                format!("`machine.safe` is {safe} over the stock, but {what}"),
+                format!("Write safe = \"{least}\" or more, or leave it out."),
+            )
+            .at(Source::Shop, "machine.safe"),
+        );
+    }
+    let longest = cutters.max_by(|a, b| a.stick_out.as_mm().total_cmp(&b.stick_out.as_mm()));
+    if let Some((travel, cutter)) = shop.bed.travel.as_ref().zip(longest) {
+        let by = (height + safe + cutter.stick_out - (travel.nose + travel.z)).as_mm();
         if by > 1e-9 {
-            say(
-                format!(
-                    "the spindle can't come down far enough for cutter {} ({})",
-                    cutter.name, pass.kind
-                ),
-                by,
-                "machine.nose",
-            );
-        }
-        let highest = (over + LIFT_CLEAR).as_mm() + cutter.stick_out.as_mm();
-        let by = highest - (nose + travel.z).as_mm();
-        if by > 1e-9 {
-            say(
-                format!(
-                    "the spindle can't lift cutter {} ({}) clear of the hold-downs",
-                    cutter.name, pass.kind
-                ),
-                by,
-                "machine.z",
-            );
+            let what =
+                format!("the spindle can't lift cutter {} to {safe} over the stock", cutter.name);
+            let most = (safe.as_mm() - by).floor();
+            let help = match most > stands.as_mm() {
+                true => format!("Write safe = \"{}\" or less.", Length::mm(most)),
+                false => "Chuck the cutter shorter, or use lower hold-downs.".to_owned(),
+            };
+            out.push(Finding { help, ..out_by("", &what, by, "machine.safe") });
         }
     }
 }

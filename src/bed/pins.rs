@@ -92,7 +92,7 @@ pub fn saw_hits(size: DVec2, [low, high]: &[DVec2; 2], hole: Length, p: DVec2) -
 /// looked at.
 pub fn place_pins(ground: &PinGround<'_>, asked: &[DVec2], out: &mut Findings) -> Option<Pins> {
     let PinGround { size, wood, pin, margin, .. } = *ground;
-    let hole = pin.diameter + pin.play;
+    let hole = pin.hole();
     let inset = hole.half().as_mm() + pin.diameter.as_mm();
     let skirts: Vec<Region<'_>> = ground.skirts.iter().map(|skirt| Region::new(skirt)).collect();
     let free = |p: DVec2| {

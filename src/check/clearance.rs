@@ -14,18 +14,33 @@
 
 mod room;
 
+use super::Context;
 use super::notes::{Notes, beside};
-use super::{Context, HOLDER_HITS};
 use crate::cutting::PassKind;
 use crate::cutting::envelope::Standing;
 use crate::cutting::sweep::{Sweep, Swept};
-use crate::finding::{Finding, Source};
+use crate::finding::{Code, Finding, Source};
 use crate::outline::ArcPath;
 use crate::relief::Face;
 use crate::units::{Length, plain};
 use glam::DVec2;
 use rayon::prelude::*;
 use room::{CarvedFace, Meets, Surroundings};
+
+/// The holder would run into something.
+pub const HOLDER_HITS: Code = Code {
+    name: "holder-hits",
+    explain: "Somewhere in a pass the holder comes nearer than the shop's limits.holder to the \
+        frame, to a hold-down or to the piece with its tabs. When the pin holes are bored, the \
+        board and the bed count as well. Let the cutter stick out further, take a slimmer holder, \
+        plane the board thinner, or move the hold-downs. Measure the stick-out with the cutter \
+        chucked; a cutter that sticks out further bends more, so cut lighter. The holder is taken \
+        as a cone from its nose, over the cutter's stick-out, to its greatest diameter ([holder], \
+        or the cutter's own holder), and the room is measured upright. Every pass in the order of \
+        work is checked with its own cutter, wherever the cutter's centre may go, with the tip as \
+        low as it gets there. The rule leaves out dust shoes, stops and spacers on the bed, the \
+        spindle above the holder, and wood that a roughing pass has yet to clear higher up.",
+};
 
 /// What stands round a piece when it is carved, and what is swept there.
 pub struct Around<'a> {

@@ -3,8 +3,9 @@
 use super::Context;
 use super::cure::{self, Sense};
 use super::feeds;
+use super::used::{self, Used};
 use crate::cutting::passes;
-use crate::finding::{Code, Finding, Findings, Source, fill};
+use crate::finding::{Code, Finding, Findings, Severity, Source, fill};
 use crate::params::{Cutter, CutterForm, SLENDER};
 use crate::relief::skirt_width;
 use crate::units::{Length, Rounding, Unit, plain};
@@ -14,7 +15,7 @@ pub const CUTTER_ABSENT: Code = Code {
     name: "cutter-absent",
     explain: "The shop file's [work] table names a cutter, but no [[cutter]] in that file has the \
         name. Skirt, limits and slots are made to the cutter's diameter, so the job can't be made \
-        without it. Write the name exactly as the [[cutter]] has it, or add the cutter with its \
+        without it; where nothing of this job is cut with it, it is only a caution. Write the name exactly as the [[cutter]] has it, or add the cutter with its \
         measured sizes.",
 };
 
@@ -26,7 +27,7 @@ pub const CUTTER_UNFIT: Code = Code {
         cut with a flat cutter: its straight flank makes the sides of the tines. A cutter of \
         another form would leave another shape than the models show. A vee cutter doesn't clear \
         wood away, so nothing is roughed with one. A drill only bores: it may be \
-        named under work.pins. Name a ball cutter under work.finish and a flat one under \
+        named under work.pins. Where this job has no slots, another form there is only a caution. Name a ball cutter under work.finish and a flat one under \
         work.slots.",
 };
 
@@ -54,49 +55,63 @@ pub const SLOT_TOO_NARROW: Code = Code {
 /// A pass is deeper than the cutter is thick.
 pub const PASS_TOO_DEEP: Code = Code {
     name: "pass-too-deep",
-    explain: "The shop file gives the cutter for roughing or for slots a pass_depth greater than \
-        its own diameter. A pass that deep leaves no room for the chips. It bends the cutter, \
-        burns the wood and can break the cutter. Use half the diameter, as the tool does when the \
-        key is left out, and never more than the diameter (common practice, no source). The rule \
+    explain: "A cutter that takes wood in layers (roughing, the skirt, slots, openings, the edge, inlays) \
+        has a pass_depth greater than its own diameter. Or work.leave is more than a third of the \
+        finishing ball's diameter, and the ball takes all that is left at once. A pass that deep leaves \
+        no room for the chips. It bends the cutter, burns the wood and can break the cutter. Use half \
+        the diameter, as the tool does when pass_depth is left out, and never more than the diameter; \
+        leave the ball a third of its diameter at most. It is a fault to leave it as much as it is thick. \
+        The limits are common practice, without a source. The rule \
         leaves out feed, speed and how hard the wood is.",
 };
 
 /// A cutter's figures don't go together.
 pub const CUTTER_DOUBTFUL: Code = Code {
     name: "cutter-doubtful",
-    explain: "A cutter that the work names has cutting edges more than twelve times as long as it is \
-        thick. Such long thin cutters are hardly made, since they bend and break (common practice, no source), \
-        so one of the two figures is likely to be a slip: `1/4 mm` for `1/4 in`, or a point \
+    explain: "A cutter that the job uses has cutting edges more than twelve times as long as it is \
+        thick, or a drill more than 25 times. Or it sticks out of its holder by more than 200 mm, or a vee's \
+        edges are not half as long as a cone of its angle and diameter. Such cutters are hardly made: long \
+        thin ones bend and break (common practice, no source). \
+        So one of the figures is likely to be a slip: `1/4 mm` for `1/4 in`, or a point \
         beside its place. Skirt, slots, limits and the estimate of time all follow from the diameter. Measure \
-        the cutter, and correct `diameter` or `flute`. The rule doesn't know what the cutter is made of.",
+        the cutter, and correct the figure. The rule doesn't know what the cutter is made of.",
 };
 
+/// A drill's edges are longer for its thickness than a router's (common practice, no source).
+const SLENDER_DRILL: f64 = 25.0;
+
+/// A cutter that sticks out further is hardly made for a router (common practice, no source).
+const STICKS_OUT: Length = Length::mm(200.0);
+
+/// The edges of a vee go along its cone, but for a flat at the tip or a short shank (no source).
+const OF_CONE: f64 = 0.5;
+
+/// What may be left for the finishing ball to take at once, as a share of its diameter (common practice,
+/// no source).
+const LEFT: f64 = 1.0 / 3.0;
+
 pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
-    feeds::look(at, out);
+    let used = used::used(at);
+    feeds::look(at, &used, out);
     let work = &at.shop.work;
-    // What is cut through the wood is cut with the cutter for slots.
-    let through = at.design.tines.is_some() || !at.design.opening.is_empty();
+    let through = used::through(at);
     let named = [
-        ("work.rough", Some(&work.rough)),
-        ("work.finish", Some(&work.finish)),
-        ("work.slots", Some(&work.slots).filter(|_| through)),
-        ("work.pins", work.pins.as_ref()),
+        ("work.rough", Some(&work.rough), true),
+        ("work.finish", Some(&work.finish), true),
+        ("work.slots", Some(&work.slots), through),
+        ("work.pins", work.pins.as_ref(), true),
     ];
-    for (key, name) in named.iter().filter_map(|(key, name)| Some((key, (*name)?))) {
+    for (key, name, needed) in named {
+        let Some(name) = name else { continue };
         if at.shop.cutter(name).is_none() {
             let known: Vec<String> =
                 at.shop.cutters.iter().map(|cutter| format!("\"{}\"", cutter.name)).collect();
-            out.push(
-                Finding::fault(
-                    CUTTER_ABSENT,
-                    format!("{key} names \"{name}\", but the shop has no cutter of that name"),
-                    format!(
-                        "The shop has {}. Name one of these, or add the cutter.",
-                        known.join(", ")
-                    ),
-                )
-                .at(Source::Shop, *key),
+            let absent = Finding::fault(
+                CUTTER_ABSENT,
+                format!("{key} names \"{name}\", but the shop has no cutter of that name"),
+                format!("The shop has {}. Name one of these, or add the cutter.", known.join(", ")),
             );
+            out.push(graver(absent, needed).at(Source::Shop, key));
         }
     }
     for (key, name) in [("work.rough", &work.rough), ("work.slots", &work.slots)] {
@@ -114,26 +129,13 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             "{name} is a vee cutter, whose tip clears no wood away: nothing is roughed with it";
         out.push(unfit(cutter, "work.rough", need));
     }
-    for (index, cutter) in at.shop.cutters.iter().enumerate() {
-        let used = cutter.name == work.rough || (through && cutter.name == work.slots);
-        let slender = cutter.flute / cutter.diameter;
-        if slender > SLENDER && (used || cutter.name == work.finish) {
-            out.push(
-                Finding::caution(
-                    CUTTER_DOUBTFUL,
-                    format!(
-                        "\"{}\" is {} thick and its cutting edges are {} long, {} times as much",
-                        cutter.name,
-                        cutter.diameter,
-                        cutter.flute,
-                        plain(slender, 0)
-                    ),
-                    "Is it a slip? Check the unit and the decimal point of `diameter` and of `flute`.",
-                )
-                .at(Source::Shop, format!("cutter[{index}].diameter")),
-            );
+    for Used { cutter, layers, .. } in used {
+        if let Some((key, message, keys)) = doubtful(cutter) {
+            let help = format!("Is it a slip? Check the unit and the decimal point of {keys}.");
+            let finding = Finding::caution(CUTTER_DOUBTFUL, message, help);
+            out.push(finding.at(Source::Shop, at.shop.key_of(cutter, key)));
         }
-        if let Some(depth) = cutter.pass_depth.filter(|depth| used && *depth > cutter.diameter) {
+        if let Some(depth) = cutter.pass_depth.filter(|depth| layers && *depth > cutter.diameter) {
             out.push(
                 Finding::caution(
                     PASS_TOO_DEEP,
@@ -146,7 +148,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
                         cutter.diameter.half().written(Unit::Millimetre, Rounding::Nearest)
                     ),
                 )
-                .at(Source::Shop, format!("cutter[{index}].pass_depth")),
+                .at(Source::Shop, at.shop.key_of(cutter, "pass_depth")),
             );
         }
     }
@@ -154,6 +156,18 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
     if let Some(cutter) = finish.filter(|cutter| cutter.form != CutterForm::Ball) {
         let need = "the top and bottom must be finished with a ball cutter, and {name} is not one";
         out.push(unfit(cutter, "work.finish", need));
+    }
+    if let Some(ball) = finish.filter(|ball| work.leave > ball.diameter * LEFT) {
+        let deep = Finding::fault(
+            PASS_TOO_DEEP,
+            format!(
+                "roughing leaves {} on the surface, which \"{}\" must take at once; it is {} thick",
+                work.leave, ball.name, ball.diameter
+            ),
+            format!("Write leave = \"{}\" or less under [work].", down(ball.diameter * LEFT)),
+        );
+        let can_not = work.leave >= ball.diameter;
+        out.push(graver(deep, can_not).at(Source::Shop, "work.leave"));
     }
     if let Some((rough, finish)) = at.shop.cutter(&work.rough).zip(finish)
         && passes::rough_misses_skirt(at.shop)
@@ -176,10 +190,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
             .at(Source::Shop, "work.rough"),
         );
     }
-    let Some(cutter) = at.shop.cutter(&work.slots).filter(|_| through) else { return };
+    let Some(cutter) = at.shop.cutter(&work.slots) else { return };
     if cutter.form != CutterForm::Flat && !drills(cutter) {
         let need = "slots must be cut with a flat cutter, and {name} is not one";
-        out.push(unfit(cutter, "work.slots", need));
+        out.push(graver(unfit(cutter, "work.slots", need), through));
     }
     let Some(tines) = &at.design.tines else { return };
     if tines.slot.width < cutter.diameter {
@@ -214,6 +228,44 @@ fn wide_enough(at: &Context<'_>, cutter: &Cutter) -> Option<Length> {
     cure::length(at, "tines.slot.width", Sense::More, |design| {
         let wide = design.tines.as_ref().is_some_and(|tines| tines.slot.width >= cutter.diameter);
         wide && cure::tine_least(at, design).is_some_and(|least| least >= at.shop.limits.tine)
+    })
+}
+
+/// A fault where the job needs it right, or else a caution.
+fn graver(finding: Finding, needed: bool) -> Finding {
+    match needed {
+        true => finding,
+        false => Finding { severity: Severity::Caution, ..finding },
+    }
+}
+
+/// The key of a size that is doubted, why, and which keys to look at.
+fn doubtful(cutter: &Cutter) -> Option<(&'static str, String, &'static str)> {
+    let Cutter { name, form, diameter, flute, stick_out, .. } = cutter;
+    let slender = *flute / *diameter;
+    if slender > if drills(cutter) { SLENDER_DRILL } else { SLENDER } {
+        let message = format!(
+            "\"{name}\" is {diameter} thick and its cutting edges are {flute} long, {} times as much",
+            plain(slender, 0)
+        );
+        return Some(("diameter", message, "`diameter` and of `flute`"));
+    }
+    if *stick_out > STICKS_OUT {
+        let message = format!(
+            "\"{name}\" sticks out of its holder by {stick_out}; hardly any cutter does by more than \
+             {STICKS_OUT}"
+        );
+        return Some(("stick_out", message, "`stick_out`"));
+    }
+    let CutterForm::Vee(angle) = form else { return None };
+    let cone = diameter.half() * (1.0 / (angle.as_radians() / 2.0).tan());
+    (*flute < cone * OF_CONE).then(|| {
+        let message = format!(
+            "\"{name}\" is {diameter} thick; a cone of {} deg that thick is {cone} long, and its cutting \
+             edges only {flute}",
+            plain(angle.as_degrees(), 0)
+        );
+        ("diameter", message, "`diameter`, `angle` and `flute`")
     })
 }
 

@@ -2,26 +2,14 @@
 //! looked at by `clearance`.
 
 use super::Context;
+use super::clearance::Around;
 use super::notes::Notes;
+use crate::cutting::PassKind;
 use crate::cutting::passes::clearing_cutter;
+use crate::cutting::sweep::Sweep;
 use crate::finding::{Code, Finding, Source};
 use crate::params::Cutter;
 use crate::units::Length;
-
-/// The holder would run into something.
-pub const HOLDER_HITS: Code = Code {
-    name: "holder-hits",
-    explain: "Somewhere in a pass the holder comes nearer than the shop's limits.holder to the \
-        frame, to a hold-down or to the piece with its tabs. When the pin holes are bored, the \
-        board and the bed count as well. Let the cutter stick out further, take a slimmer holder, \
-        plane the board thinner, or move the hold-downs. Measure the stick-out with the cutter \
-        chucked; a cutter that sticks out further bends more, so cut lighter. The holder is taken \
-        as a cone from its nose, over the cutter's stick-out, to its greatest diameter ([holder], \
-        or the cutter's own holder), and the room is measured upright. Every pass in the order of \
-        work is checked with its own cutter, wherever the cutter's centre may go, with the tip as \
-        low as it gets there. The rule leaves out dust shoes, stops and spacers on the bed, the \
-        spindle above the holder, and wood that a roughing pass has yet to clear higher up.",
-};
 
 /// The cutter goes deeper than it has cutting edges.
 pub const FLUTE_TOO_SHORT: Code = Code {
@@ -29,27 +17,36 @@ pub const FLUTE_TOO_SHORT: Code = Code {
     explain: "At its deepest place the cutter is further below the top of the stock than its \
         cutting edges are long. Where the wood beside it still stands that high, the shank rubs \
         and burns, and chips can't get out. It does no harm where the wood round it has already \
-        been cleared to at least the width of the shank. Take a cutter with longer cutting edges, \
+        been cleared to at least the width of the shank. Of a pin's hole it never is. Take a cutter with longer cutting edges, \
         plane the board thinner, or clear the skirt with the roughing cutter first. The rule \
         doesn't know how your path program clears the stock, so this is only a caution.",
 };
 
-/// `deepest` is how far a tip goes under the stock's face at most, in both setups.
-pub(super) fn look(at: &Context<'_>, deepest: Length, notes: &mut Notes) -> Option<String> {
+pub(super) fn look(at: &Context<'_>, around: &Around<'_>, notes: &mut Notes) -> Option<String> {
     // A body that stands out of its stock has no depth under its face; `too-tall` says so.
     if at.stock.spare < Length::ZERO {
         return None;
     }
-    let work = &at.shop.work;
+    let (work, deepest) = (&at.shop.work, around.deepest);
     notes.figure("cut_deepest_mm", deepest.as_mm());
     let mut says = vec![format!("deepest cut {deepest}")];
-    let mut jobs = vec![(&work.rough, deepest), (&work.finish, deepest)];
-    jobs.extend(clearing_cutter(at.shop).map(|cutter| (&cutter.name, deepest)));
-    jobs.extend(at.under_slots.map(|under| (&work.slots, at.stock.height - under)));
+    let mut jobs = vec![
+        (work.rough.as_str(), deepest, Depth::Open),
+        (work.finish.as_str(), deepest, Depth::Open),
+    ];
+    jobs.extend(clearing_cutter(at.shop).map(|c| (c.name.as_str(), deepest, Depth::Open)));
+    let slots = at.under_slots.map(|under| at.stock.height - under);
+    jobs.extend(slots.map(|depth| (work.slots.as_str(), depth, Depth::Open)));
+    // A sweep's lowest places come first.
+    let depth = |sweep: &Sweep| Some(at.stock.height - Length::mm(sweep.places.first()?.1));
+    let sweeps = around.swept.iter().flat_map(|swept| &swept.sweeps);
+    let openings = sweeps.filter(|sweep| sweep.pass == PassKind::Openings);
+    jobs.extend(openings.filter_map(|s| Some((s.cutter.name.as_str(), depth(s)?, Depth::Open))));
+    jobs.extend(around.bores.and_then(|s| Some((s.cutter.name.as_str(), depth(s)?, Depth::Hole))));
     let mut seen: Vec<&str> = Vec::new();
-    for (name, depth) in jobs {
+    for (name, ..) in &jobs {
         let Some(cutter) = at.shop.cutter(name) else { continue };
-        if seen.contains(&name.as_str()) {
+        if seen.contains(name) {
             continue;
         }
         seen.push(name);
@@ -57,24 +54,38 @@ pub(super) fn look(at: &Context<'_>, deepest: Length, notes: &mut Notes) -> Opti
             "{name}: cutting edges {}, stick-out {}",
             cutter.flute, cutter.stick_out
         ));
-        judge(at, cutter, depth, notes);
+        let own = jobs.iter().filter(|(other, ..)| other == name);
+        let deepest = own.max_by(|a, b| a.1.as_mm().total_cmp(&b.1.as_mm()));
+        if let Some((_, depth, how)) = deepest {
+            judge(at, cutter, *depth, *how, notes);
+        }
     }
     Some(says.join("; "))
 }
 
-fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, notes: &mut Notes) {
-    if cutter.flute < depth {
-        notes.say(
-            Finding::caution(
-                FLUTE_TOO_SHORT,
-                format!(
-                    "\"{}\" has cutting edges {} long but cuts {depth} below the top of the stock",
-                    cutter.name, cutter.flute
-                ),
-                "Clear a wide skirt round the piece first, take a longer cutter, or plane the \
-                 board thinner.",
-            )
-            .at(Source::Shop, at.shop.key_of(cutter, "flute")),
-        );
+/// Whether the wood beside a deep cut may have been cleared before.
+#[derive(Clone, Copy, Debug)]
+enum Depth {
+    Open,
+    Hole,
+}
+
+fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, how: Depth, notes: &mut Notes) {
+    if cutter.flute >= depth {
+        return;
     }
+    let Cutter { name, flute, .. } = cutter;
+    let (cuts, help) = match how {
+        Depth::Open => (
+            format!("cuts {depth} below the top of the stock"),
+            "Clear a wide skirt round the piece first, take a longer cutter, or plane the board thinner.",
+        ),
+        Depth::Hole => (
+            format!("bores the pins' holes {depth} deep"),
+            "Take one with longer cutting edges, or bore the holes on a drill press.",
+        ),
+    };
+    let message = format!("\"{name}\" has cutting edges {flute} long but {cuts}");
+    let finding = Finding::caution(FLUTE_TOO_SHORT, message, help);
+    notes.say(finding.at(Source::Shop, at.shop.key_of(cutter, "flute")));
 }

@@ -26,12 +26,13 @@ mod strength;
 mod thin;
 mod time;
 mod tips;
+mod used;
 mod wide;
 mod wood;
 
 pub use accept::{ACCEPT_UNUSED, accept};
 pub use beam::{BeamSection, Slice, bend, hankinson};
-pub use clearance::Around;
+pub use clearance::{Around, HOLDER_HITS};
 pub use context::Context;
 pub(crate) use context::Sides;
 pub(crate) use cure::least_step;
@@ -44,7 +45,7 @@ pub use edges::{CHIP_OUT, KNIFE_EDGE, THIN_PLACE};
 pub use feeds::FEED_DOUBTFUL;
 pub use hand::{GRIP, ROCKS};
 pub use height::{TOO_TALL, TOO_THICK, together};
-pub use holder::{FLUTE_TOO_SHORT, HOLDER_HITS};
+pub use holder::FLUTE_TOO_SHORT;
 pub use moisture::MOVES;
 pub use notes::{Checks, Row, Verdict};
 pub use openings::{OPENING_ASTRAY, OPENING_CLOSE, OPENING_TOO_NARROW};
@@ -166,7 +167,7 @@ pub fn all(at: &Context<'_>, out: &mut Findings) -> Checks {
 /// The rules that need to know what is carved, and what stands round it.
 pub fn around(at: &Context<'_>, around: &Around<'_>, out: &mut Findings) -> Checks {
     let mut notes = Notes::default();
-    notes.rule("flutes", |notes| holder::look(at, around.deepest, notes));
+    notes.rule("flutes", |notes| holder::look(at, around, notes));
     notes.rule("holder's room", |notes| clearance::look(at, around, notes));
     notes.told(out)
 }

@@ -93,20 +93,7 @@ pub(super) struct Cutters<'a> {
 /// The cutters; a fault where the shop has none that does.
 pub(super) fn cutters<'a>(one: &OneInlay<'a>, out: &mut Findings) -> Option<Cutters<'a>> {
     let (shop, inlay) = (one.order.shop, one.inlay);
-    let flat = |cutter: &&Cutter| cutter.form == CutterForm::Flat;
-    let thinner = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
-    let vee = match &inlay.cutter {
-        Some(name) => shop.cutter(name),
-        None => shop.cutters.iter().find(|cutter| matches!(cutter.form, CutterForm::Vee(_))),
-    };
-    let clear = match &inlay.clear {
-        Some(name) => shop.cutter(name).filter(flat),
-        None => shop.cutters.iter().filter(flat).min_by(thinner),
-    };
-    let angle = vee.and_then(|cutter| match cutter.form {
-        CutterForm::Vee(angle) => Some((cutter, angle.as_radians())),
-        _ => None,
-    });
+    let [flanks, clear] = inlay.cutters(shop);
     let trim = shop.cutter(&shop.work.finish)?;
     let mut fault = |what: &str, key: &str| {
         let message = format!("the shop has no {what} for this inlay");
@@ -114,14 +101,16 @@ pub(super) fn cutters<'a>(one: &OneInlay<'a>, out: &mut Findings) -> Option<Cutt
         out.push(one.about(Finding::fault(codes::INLAY_CUTTER, message, help), key));
     };
     if inlay.fill == InlayFill::Poured {
-        let named = inlay.cutter.as_ref().or(inlay.clear.as_ref());
-        let own = named.map_or(clear, |name| shop.cutter(name).filter(flat));
-        if own.is_none() {
+        if flanks.is_none() {
             fault("flat cutter", "cutter");
         }
-        let flat = own?;
+        let flat = flanks?;
         return Some(Cutters { vee: flat, angle: UPRIGHT, clear: flat, trim });
     }
+    let angle = flanks.and_then(|cutter| match cutter.form {
+        CutterForm::Vee(angle) => Some((cutter, angle.as_radians())),
+        _ => None,
+    });
     if angle.is_none() {
         fault("vee", "cutter");
     }

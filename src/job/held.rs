@@ -100,6 +100,18 @@ impl Held {
         mounts::positions(shop, &mounts, out);
         let bore = work::bore(shop, height, &pins, out).cloned();
         let borings = work::borings(shop, height, &pins, bore.as_ref(), &setups, &mounts);
+        let over = clamps.over();
+        if let Some(cutter) = &bore {
+            let deepest = |in_board: bool, from: Length| {
+                let own = borings.iter().filter(|hole| hole.in_board == in_board);
+                own.map(|hole| from - hole.tip).fold(from, Length::min)
+            };
+            let tips = [deepest(true, height), deepest(false, Length::ZERO)];
+            mounts::bored(shop, cutter, tips, over, out);
+        }
+        let swept = swept.iter().flat_map(|pair| pair.iter()).flat_map(|swept| &swept.sweeps);
+        let cutters = swept.map(|sweep| &sweep.cutter).chain(&bore);
+        mounts::safe(shop, height, over, cutters, out);
         let mounting = Mounting {
             placements,
             clearance,

@@ -443,7 +443,8 @@ pub const FIGURE_DOUBTFUL: Code = Code {
         tell you: a holder of 3.5 mm in place of 35 mm keeps clear of everything, and a safety of \
         30 refuses every tab. Often it is a slip of the decimal point or of the unit. Correct it; \
         or leave it, if it is what you mean. What is common is common practice, without a source; \
-        a zero, where one may be written, is not doubted. docs/keys.md says what is common for \
+        a zero, where one may be written, is not doubted. `machine.safe` is doubted where a tip at that \
+        height would not clear the hold-downs by 1 mm. docs/keys.md says what is common for \
         each key.",
 };
 

@@ -1,6 +1,7 @@
 //! What the design says of an inlay: the art, its place, and how it is filled.
 
 use super::keys::{ANGLE, FIT, LENGTH, LENGTH_OR_NONE, POINT, TEXT, choice, keys, words};
+use super::{Cutter, CutterForm, Shop};
 use crate::units::{Angle, Length};
 use glam::DVec2;
 
@@ -87,6 +88,25 @@ impl Inlay {
     /// The key that says what is let in.
     pub const fn shown_by(&self) -> &'static str {
         if self.text.is_some() { "text" } else { "art" }
+    }
+
+    /// What cuts its flanks, and what clears its floor, where the shop has it: as the inlay names it, or
+    /// else the first vee and the thinnest flat cutter. What is poured has one flat cutter for both.
+    pub fn cutters<'a>(&self, shop: &'a Shop) -> [Option<&'a Cutter>; 2] {
+        let flat = |cutter: &&Cutter| cutter.form == CutterForm::Flat;
+        let vee = |cutter: &&Cutter| matches!(cutter.form, CutterForm::Vee(_));
+        let thinner = |a: &&Cutter, b: &&Cutter| a.diameter.as_mm().total_cmp(&b.diameter.as_mm());
+        let thinnest = || shop.cutters.iter().filter(flat).min_by(thinner);
+        let flats = |name: &Option<String>| match name {
+            Some(name) => shop.cutter(name).filter(flat),
+            None => thinnest(),
+        };
+        match (self.fill, &self.cutter) {
+            (InlayFill::Poured, Some(_)) => [flats(&self.cutter); 2],
+            (InlayFill::Poured, None) => [flats(&self.clear); 2],
+            (InlayFill::Plug, Some(name)) => [shop.cutter(name).filter(vee), flats(&self.clear)],
+            (InlayFill::Plug, None) => [shop.cutters.iter().find(vee), flats(&self.clear)],
+        }
     }
 
     /// What the packet calls it: its art's name without folder and ending, or its letters, in lower case.

@@ -30,7 +30,7 @@ pub use bed::{Bed, Holder, PinFit, Position, Serves, TabLoad, Travel};
 pub use board::{Board, Form, Grain, Nominal, Reading};
 pub use checks::{Accept, CheckLimits, Limits, Load};
 pub use clamp::{Along, BoltHead, Clamp, Fixing, HoldForm, Insert, Stop, StopSide, Track};
-pub use codes::{CODES, MORE_FAULTS};
+pub use codes::{CODES, FIGURE_DOUBTFUL, MORE_FAULTS};
 pub use design::{Blade, Bowl, Design, Head, Kind, Slot, TineTip, Tines, dimension, widest_room};
 pub use dimension::{Dimension, Station};
 pub use example::{Example, example};

@@ -314,6 +314,13 @@ keys! {
     }
 }
 
+impl Pin {
+    /// Diameter of its hole.
+    pub fn hole(&self) -> Length {
+        self.diameter + self.play
+    }
+}
+
 words! {
     /// A bolt by its series.
     pub enum BoltSize {

@@ -151,7 +151,7 @@ pub fn bore<'a>(
 
 /// The cutter that the shop names for it, or else the thickest flat cutter that bores the hole and
 /// goes through the stock, or else a drill that does.
-fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
+pub fn boring_cutter(shop: &Shop, height: Length, hole: Length) -> Option<&Cutter> {
     let able = |cutter: &&Cutter| {
         let fits = match cutter.form {
             // Thinner, and a path would leave a core to break off (no source).

@@ -10,7 +10,7 @@ pub mod pass_heights;
 pub mod plan;
 mod words;
 
-pub use boring::{Boring, Dowel, Drilling, bore, bores, borings};
+pub use boring::{Boring, Dowel, Drilling, bore, bores, boring_cutter, borings};
 pub use circumstances::{InlayWork, PlugWork};
 pub use order::{Step, StepFile, Task};
 pub use pass_heights::{PassHeights, lift, pass_heights};

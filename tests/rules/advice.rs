@@ -191,6 +191,12 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             order.shop.cutters.iter_mut().filter(deep).for_each(|c| c.pass_depth = Some(depth));
         });
     }
+    if let Some(leave) = mm(help, "Write leave = \"") {
+        add("leave", &|order| order.shop.work.leave = leave);
+    }
+    if let Some(safe) = mm(help, "Write safe = \"") {
+        add("safe", &|order| order.shop.bed.safe = Some(safe));
+    }
     if let Some(thick) = mm(help, "Add a flat cutter of ") {
         add("a cutter", &|order| {
             let flat = order.shop.cutters.iter().find(|cutter| cutter.form == CutterForm::Flat);
@@ -369,6 +375,19 @@ fn a_step_over_that_is_told_is_enough_by_the_rule_itself() {
     let shop =
         changed(super::template(Source::Shop), "step_over = \"0.3 mm\"", "step_over = \"3 mm\"");
     cures(&planned("step-over of 3 mm", spoon(), &shop), "cusp-too-high");
+}
+
+/// A ball of 3.175 mm was to take 5 mm at once, and rapid moves to pass through the hold-downs or higher
+/// than the machine goes, and none of it was told.
+#[test]
+fn what_is_left_for_the_ball_and_how_high_rapid_moves_go_are_told_what_would_do() {
+    for (from, to, code) in [
+        ("# leave = \"0.5 mm\"", "leave = \"5 mm\"", "pass-too-deep"),
+        ("# safe = \"15 mm\"", "safe = \"1.5 mm\"", "figure-doubtful"),
+        ("# safe = \"15 mm\"", "safe = \"150 mm\"", "out-of-travel"),
+    ] {
+        cures(&planned(to, spoon(), &changed(super::template(Source::Shop), from, to)), code);
+    }
 }
 
 /// Six tines were told to be too thin without what would do.

@@ -135,6 +135,49 @@ fn beyond_the_ends_it_says_by_how_much() {
 }
 
 #[test]
+fn a_drill_s_length_counts_as_it_does_in_a_pass() {
+    let mut shop = positioned(Vec::new());
+    shop.bed.travel = Some(roomy());
+    // The tip ends 2 under the bed in the board's holes, 14 in the bed's; 40 stand on the bed.
+    let bores = |stick_out: f64| {
+        let drill = Cutter::bare("drill 6", CutterForm::Flat, 6.0, stick_out);
+        let (tips, over) = ([-2.0, -14.0].map(Length::mm), Length::mm(40.0));
+        let (_, said) = heard(|out| bored(&shop, &drill, tips, over, out));
+        said.iter().map(|finding| finding.message.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(bores(40.0), Vec::<String>::new());
+    let bed = "the spindle can't come down far enough for cutter drill 6 (bed) by 1 mm";
+    assert_eq!(bores(23.0), [bed]);
+    // 40 on the bed, 5 to clear it and 635 of stick-out; the spindle lifts to 100.
+    let lift = "the spindle can't lift cutter drill 6 (pins) clear of the hold-downs by 580 mm";
+    assert_eq!(bores(635.0), [lift]);
+}
+
+#[test]
+fn rapid_moves_clear_the_hold_downs_and_stay_within_the_travel() {
+    let said = |safe: f64, over: f64| {
+        let mut shop = positioned(Vec::new());
+        shop.bed.travel = Some(roomy());
+        shop.bed.safe = Some(Length::mm(safe));
+        let cutters = [30.0, 40.0].map(|out| Cutter::bare("flat 6", CutterForm::Flat, 6.0, out));
+        let [height, over] = [30.0, over].map(Length::mm);
+        let (_, said) = heard(|out| super::safe(&shop, height, over, cutters.iter(), out));
+        said.iter().map(|finding| finding.message.clone()).collect::<Vec<_>>()
+    };
+    // 10 stand over the stock, and 30 are left to 100 over 30 of stock and 40 of stick-out.
+    for safe in [11.0, 15.0, 30.0] {
+        assert_eq!(said(safe, 40.0), Vec::<String>::new());
+    }
+    let low = "`machine.safe` is 10.5 mm over the stock, but the hold-downs stand 10 mm over it";
+    assert_eq!(said(10.5, 40.0), [low]);
+    let high = "the spindle can't lift cutter flat 6 to 31.5 mm over the stock by 1.5 mm";
+    assert_eq!(said(31.5, 40.0), [high]);
+    // Hold-downs in rebates stand under the stock's face.
+    assert_eq!(said(0.1, 25.0).len(), 1);
+    assert_eq!(said(2.0, 25.0), Vec::<String>::new());
+}
+
+#[test]
 fn the_tool_s_length_counts_up_and_down() {
     // Tip at 5 and 2 of stick-out put the holder at 7; the spindle comes down to 10.
     let said = reach(roomy(), DVec2::new(20.0, 20.0), 2.0, 5.0);
