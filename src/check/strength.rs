@@ -4,7 +4,7 @@ use super::beam::{BeamSection, Bent, Slice, bend};
 use super::cure::{self, Sense};
 use super::notes::Notes;
 use super::{Context, Sides};
-use crate::finding::{Code, Finding, Source};
+use crate::finding::{Code, Finding, Source, nearest};
 use crate::params::{Design, Head, Species, known, species};
 use crate::units::{Length, figures_apart, plain};
 use glam::DVec2;
@@ -112,7 +112,12 @@ fn unknown(at: &Context<'_>) -> Finding {
             "no figures are known for {}: strength and movement are not looked at",
             at.board.species
         ),
-        format!("The woods with figures are: {}.", known().join(", ")),
+        format!(
+            "{}The woods with figures are: {}.",
+            nearest(at.board.species.trim(), &known())
+                .map_or(String::new(), |near| format!("Did you mean \"{near}\"? ")),
+            known().join(", ")
+        ),
     )
     .at(Source::Board, "board.species")
 }

@@ -1,7 +1,7 @@
 //! `build` and `check`: the files in, findings and a packet out.
 
 use super::args::Input;
-use super::say::{Console, Report};
+use super::say::{Console, Report, harmless_path};
 use super::{Ending, codes, files};
 use crate::drawn;
 use crate::export::writer::{self, WriteError};
@@ -88,7 +88,7 @@ fn put(out: &Path, artefacts: &[Artefact], report: &mut Report<'_>) -> bool {
         1 => "1 file".to_owned(),
         many => format!("{many} files"),
     };
-    let wrote = format!("wrote {files} to {}", out.display());
+    let wrote = format!("wrote {files} to {}", harmless_path(out));
     match writer::write(out, artefacts) {
         Ok(()) => {
             report.close(wrote);

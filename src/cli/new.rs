@@ -1,7 +1,7 @@
 //! `new`: a commented file to start from. `schema` and `keys`: what such a file can hold.
 
 use super::args::{Measure, New, What};
-use super::say::Console;
+use super::say::{Console, harmless_path};
 use super::{Ending, files};
 use crate::params;
 use std::path::Path;
@@ -9,7 +9,7 @@ use std::path::Path;
 pub(super) fn new(console: &Console, what: New, unit: Measure, path: &Path) -> Ending {
     match files::create(path, params::example(what.into(), unit.into()).as_bytes()) {
         Ok(()) => {
-            console.err(&format!("wrote {}\n", path.display()));
+            console.err(&format!("wrote {}\n", harmless_path(path)));
             Ending::Done
         }
         Err(error) => {

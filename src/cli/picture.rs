@@ -1,7 +1,7 @@
 //! `picture`: one shaded picture of a design.
 
 use super::args::{Input, PictureOf};
-use super::say::{Console, Report};
+use super::say::{Console, Report, harmless_path};
 use super::{Ending, files, make};
 use crate::finding::{Findings, Source};
 use crate::job;
@@ -17,7 +17,7 @@ pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
     if let Some(png) = drawn(console, wanted, &input, &mut report) {
         match files::create(&wanted.out, &png) {
             Ok(()) => {
-                report.close(format!("wrote {}", wanted.out.display()));
+                report.close(format!("wrote {}", harmless_path(&wanted.out)));
                 done = true;
             }
             Err(error) => {

@@ -1,6 +1,7 @@
 //! Texts that are not ours, before they reach a terminal or another program.
 
 use crate::finding::{hidden, number_of};
+use std::path::Path;
 
 /// Text from a file or a path, without what could steer a terminal or turn the writing round: each
 /// such character is named instead, as in `<U+001B>`. Line ends stay.
@@ -15,6 +16,11 @@ pub(in crate::cli) fn harmless(text: &str) -> String {
         }
     }
     out
+}
+
+/// A path in one line: its line ends are named, too.
+pub(in crate::cli) fn harmless_path(path: &Path) -> String {
+    harmless(&path.display().to_string()).replace('\n', "<U+000A>")
 }
 
 /// JSON with each such character escaped (RFC 8259, 7). None stands outside its strings but line

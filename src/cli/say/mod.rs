@@ -7,7 +7,7 @@ mod report;
 mod table;
 mod text;
 
-pub(super) use harmless::{escaped, harmless};
+pub(super) use harmless::{escaped, harmless, harmless_path};
 pub(super) use report::Report;
 pub(super) use text::{SlipCard, at_blanks};
 

@@ -203,7 +203,15 @@ impl Reader {
                 key => (format!("a key of `{key}`"), format!("`{key}`")),
             };
             let takes = format!("{takes} takes: {}.", list(known));
-            let near = nearest(name.get_ref(), known);
+            let near = nearest(name.get_ref(), known).or_else(|| {
+                // In a small table the one key that isn't there is the one that was meant.
+                let mut absent = known.iter().filter(|known| section.get(known).is_none());
+                let absent = [absent.next(), absent.next()];
+                match absent {
+                    [Some(one), None] if known.len() == 2 => Some(*one),
+                    _ => None,
+                }
+            });
             self.meant.extend(near.map(|near| section.key_of(near)));
             let help = match (near, instead_of(name.get_ref())) {
                 (Some(near), _) => format!("Did you mean `{near}`? {takes}"),

@@ -106,6 +106,10 @@ fn words(line: &str, message: &str, usual: Unit) -> (&'static str, String) {
         let help = "Type the line anew.";
         return ("it holds a character that can't be seen", help.to_owned());
     }
+    if has("missing comma") {
+        let help = "Put a comma between each entry of a list and the next, also at the end of the line before.";
+        return ("a comma is missing before it", help.to_owned());
+    }
     if !line.contains('=') && !line.trim_start().starts_with('[') {
         return ("it is neither a key with its value nor a section", FORM.to_owned());
     }

@@ -99,7 +99,7 @@ fn sizes(design: &Design) -> Vec<Usual> {
         all.extend(
             chamfer.map(|size| own("handle.facets.chamfer", "a chamfer", size, [0.6, 15.0])),
         );
-        all.push(own("handle.facets.run", "a run", facets.run, [5.0, 120.0]));
+        all.push(own("handle.facets.run", "the run of flats", facets.run, [5.0, 120.0]));
     }
     for (index, opening) in design.opening.iter().enumerate() {
         let key = format!("opening[{index}].width");
