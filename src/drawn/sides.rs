@@ -192,4 +192,20 @@ mod tests {
         let waist = [[0.0, 1.0], [0.0, -1.0], [5.0, -0.01], [10.0, -1.0], [10.0, 1.0], [5.0, 0.01]];
         assert!(matches!(DrawnSides::of(ring(&waist), 10.0), Err(NoPlan::Thin(_))));
     }
+
+    /// A side of sawteeth 2 mm deep, and one of 0.2 mm, which is a drawing's unevenness.
+    #[test]
+    fn a_side_that_goes_in_and_out_too_often_is_no_plan() {
+        let comb = |teeth: u32, deep: f64| {
+            let upper = (0..=2 * teeth).rev().map(|i| {
+                let x = 100.0 * f64::from(i) / f64::from(2 * teeth);
+                [x, 10.0 + deep * f64::from(i % 2)]
+            });
+            let corners: Vec<[f64; 2]> =
+                [[0.0, -10.0], [100.0, -10.0]].into_iter().chain(upper).collect();
+            DrawnSides::of(ring(&corners), 100.0)
+        };
+        assert!(comb(12, 2.0).is_ok() && comb(500, 0.2).is_ok());
+        assert_eq!(comb(500, 2.0).expect_err("a comb"), NoPlan::Wavy(999));
+    }
 }

@@ -315,3 +315,30 @@ impl IntoIterator for Findings {
         self.all.into_iter()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_said_over_and_over_is_counted_and_the_rest_stays_in_order() {
+        const OFTEN: Code = Code { name: "often", explain: "" };
+        const ONCE: Code = Code { name: "once", explain: "" };
+        let mut all = Findings::new();
+        for number in 0..7 {
+            let said = format!("{number}");
+            // The last one is a fault, and is among those that are left out.
+            all.push(match number {
+                6 => Finding::fault(OFTEN, said, ""),
+                _ => Finding::caution(OFTEN, said, ""),
+            });
+            if number == 1 {
+                all.push(Finding::fault(ONCE, "once", ""));
+            }
+        }
+        assert_eq!(all.few_of_each(3), [(OFTEN, Severity::Fault, 4)]);
+        let left: Vec<&str> = all.iter().map(|finding| finding.message.as_str()).collect();
+        assert_eq!(left, ["0", "1", "once", "2"]);
+        assert_eq!(all.few_of_each(3), []);
+    }
+}

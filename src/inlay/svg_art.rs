@@ -251,3 +251,25 @@ fn hidden(node: &Node<'_, '_>) -> bool {
 fn paints(node: &Node<'_, '_>, paint: &str) -> Option<bool> {
     says(node, paint).map(|value| value != "none")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_element_with_very_many_attributes_is_refused_and_a_comment_is_none() {
+        let attributes =
+            |many: usize| (0..many).map(|i| format!(" a{i}=\"1\"")).collect::<String>();
+        let inside = "<path d=\"M0 0h5v6z\"/>";
+        let file = |first: &str| {
+            format!("<svg{first} xmlns=\"http://www.w3.org/2000/svg\">{inside}</svg>")
+        };
+        let read = |text: String| outlines(text.as_bytes(), Lines::Filled).map(|_| ());
+        assert_eq!(read(file(&attributes(900))), Ok(()));
+        assert_eq!(read(file(&attributes(1100))), Err(ArtTrouble::TooMuch));
+        let banner = format!("<!-- it's {} -->{}", "=".repeat(3000), file(""));
+        assert_eq!(read(banner), Ok(()));
+        // A figure in quotation marks is no attribute.
+        assert_eq!(read(file(&format!(" title=\"{}\"", "=".repeat(3000)))), Ok(()));
+    }
+}

@@ -345,3 +345,18 @@ proptest! {
         }
     }
 }
+
+/// The one key of a station that isn't there is the one that was meant, and it is not asked for besides.
+#[test]
+fn a_stations_other_key_and_a_missing_comma_are_told_for_what_they_are() {
+    let other = SPOON.replacen("rise =", "size =", 1);
+    let found = faults(&other, Source::Design);
+    let said: Vec<_> = found.iter().map(|f| (f.message.as_str(), f.help.as_str())).collect();
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert!(said[0].1.starts_with("Did you mean `rise`?"), "{said:?}");
+    assert!(!said[0].0.contains("none of that name"), "{said:?}");
+    let comma = SPOON.replacen("\" },\n    { at", "\" }\n    { at", 1);
+    let found = faults(&comma, Source::Design);
+    let said: Vec<_> = found.iter().map(|f| f.message.as_str()).collect();
+    assert!(said.len() == 1 && said[0].ends_with("a comma is missing before it."), "{said:?}");
+}

@@ -335,3 +335,41 @@ fn each_side_of_the_board_is_an_edge() {
         );
     }
 }
+
+/// The hundred tables that a list may have could ask for 14,400 openings, which took minutes to look at.
+#[test]
+fn openings_of_all_patterns_are_counted() {
+    let tables = |many: usize| {
+        let one = "[[opening]]\nat = [\"14 mm\", \"0 mm\"]\nwidth = \"2 mm\"\nalong = 10\nacross = 10\n\
+                   pitch = [\"3 mm\", \"3 mm\"]\n";
+        format!("{}[tabs]", one.repeat(many))
+    };
+    assert_eq!(with(Source::Design, SPOON, "[tabs]", &tables(5)), []);
+    let over = with(Source::Design, SPOON, "[tabs]", &tables(6));
+    assert_eq!(over, [("too-much", "opening".to_owned())]);
+}
+
+/// What is advised is within the limits itself: a spreader was told to write 2.1 mm, and then 3.3 mm or more.
+#[test]
+fn advice_holds_by_itself() {
+    let told = |text: &str| {
+        let mut findings = Findings::new();
+        drop(parse_design(text, &mut findings));
+        findings.iter().map(|finding| finding.help.clone()).collect::<Vec<_>>().join(" / ")
+    };
+    let thick = TURNER.replacen("[blade]\n", "[blade]\nthin = \"9 mm\"\n", 1);
+    let thick = thick.replacen("edge = \"2 mm\"", "edge = \"4.2 mm\"", 1);
+    assert!(told(&thick).contains("Write thin = \"4"), "{}", told(&thick));
+    // With a taper the slots are narrower at their roots than at the tip.
+    let slots = FORK.replacen(
+        "width = \"6 mm\", length = \"52 mm\"",
+        "width = \"20 mm\", length = \"52 mm\"",
+        1,
+    );
+    let help = told(&slots);
+    let width = help.split("Write width = \"").nth(1).and_then(|rest| rest.split('"').next());
+    let width = width.unwrap_or_else(|| panic!("no width: {help}"));
+    let cured =
+        slots.replacen("width = \"20 mm\", length", &format!("width = \"{width}\", length"), 1);
+    assert_eq!(told(&cured), "");
+}
