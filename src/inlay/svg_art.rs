@@ -78,7 +78,7 @@ pub(super) fn outlines(bytes: &[u8], seen: Lines) -> Result<(BezPath, LeftOut), 
     let holds = |what: &str| Err(ArtTrouble::Holds { what: what.to_owned() });
     let text = std::str::from_utf8(bytes).map_err(|_| broken("it is not UTF-8 text".to_owned()))?;
     if crowded(text) {
-        return Err(ArtTrouble::TooMuch);
+        return Err(broken("one of its elements has more than 1000 attributes".to_owned()));
     }
     let options = ParsingOptions { allow_dtd: true, nodes_limit: MOST_NODES, ..Default::default() };
     let file =
@@ -266,7 +266,11 @@ mod tests {
         };
         let read = |text: String| outlines(text.as_bytes(), Lines::Filled).map(|_| ());
         assert_eq!(read(file(&attributes(900))), Ok(()));
-        assert_eq!(read(file(&attributes(1100))), Err(ArtTrouble::TooMuch));
+        let refused = read(file(&attributes(1100)));
+        assert!(
+            matches!(&refused, Err(ArtTrouble::Broken { why, .. }) if why.contains("1000")),
+            "{refused:?}"
+        );
         let banner = format!("<!-- it's {} -->{}", "=".repeat(3000), file(""));
         assert_eq!(read(banner), Ok(()));
         // A figure in quotation marks is no attribute.
