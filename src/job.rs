@@ -61,6 +61,7 @@ pub fn plan(order: &Order) -> Outcome {
     fit::alone(&order.designs, &mut findings);
     let advising = match order.scope {
         Scope::Glance => fit::Advising::Not,
+        _ if slipped(&order.designs) => fit::Advising::Not,
         Scope::Packet | Scope::Body => fit::Advising::Until(order.stop.flag()),
     };
     let Order { designs, board, shop, spare, .. } = order;
@@ -134,6 +135,11 @@ fn fewer(findings: &mut Findings) {
     }
 }
 
+/// Whether a size from which others follow looks like a slip, so that advice would be for a design that nobody means.
+fn slipped(designs: &[params::Design]) -> bool {
+    designs.iter().any(|design| params::slip(design).is_some_and(|slip| slip.first))
+}
+
 /// Sizes that look like a slip: in place of all the faults that follow from them, else besides.
 fn slips(order: &Order, findings: &mut Findings) {
     let several = order.designs.len() > 1;
@@ -164,6 +170,10 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
     let layout = laid::laid(order, pieces, findings);
     let held = layout.as_ref().and_then(|layout| held::held(order, pieces, layout, findings));
     let held = held.filter(|_| !findings.has_fault());
+    // All faults are told as the slip then, and what the slow rules say isn't told at all.
+    if findings.has_fault() && slipped(&order.designs) {
+        return None;
+    }
     // Without places the slow rules still look: all that is wrong is told at once.
     let places = layout.map_or_else(|| vec![None; pieces.len()], |layout| layout.places);
     let laid = pieces.par_iter_mut().zip(&places);
