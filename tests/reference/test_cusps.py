@@ -13,7 +13,7 @@ EDGE_MM = 1.5
 # The rule leaves out what is nearer to the outline than a cell.
 CELL_MM = 0.2
 # A grid of its own, and a quadratic through five by five of its points.
-PITCH_MM = 0.16
+PITCH_MM = 0.125
 WINDOW = [(i, j) for i in range(-2, 3) for j in range(-2, 3)]
 
 

@@ -325,7 +325,7 @@ def test_advice_that_takes_long_does_not_hold_up_the_picture(server, page):
     page.write("bowl.wall", "1.5 mm")
     page.until("findings.textContent.includes('is worked out once your hand rests')")
     assert page.picture() != before
-    page.until("findings.textContent.includes('Make bowl.wall 3 mm.')")
+    page.until("findings.textContent.includes('Make bowl.wall 3.1 mm.')")
     assert "is worked out once" not in page.ask("findings.textContent")
 
 
