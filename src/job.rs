@@ -61,7 +61,7 @@ pub fn plan(order: &Order) -> Outcome {
     fit::alone(&order.designs, &mut findings);
     let advising = match order.scope {
         Scope::Glance => fit::Advising::Not,
-        _ if slipped(&order.designs) => fit::Advising::Not,
+        _ if order.designs.iter().any(params::slipped) => fit::Advising::Not,
         Scope::Packet | Scope::Body => fit::Advising::Until(order.stop.flag()),
     };
     let Order { designs, board, shop, spare, .. } = order;
@@ -135,11 +135,6 @@ fn fewer(findings: &mut Findings) {
     }
 }
 
-/// Whether a size from which others follow looks like a slip, so that advice would be for a design that nobody means.
-fn slipped(designs: &[params::Design]) -> bool {
-    designs.iter().any(|design| params::slip(design).is_some_and(|slip| slip.first))
-}
-
 /// Sizes that look like a slip: in place of all the faults that follow from them, else besides.
 fn slips(order: &Order, findings: &mut Findings) {
     let several = order.designs.len() > 1;
@@ -171,7 +166,7 @@ fn mounted(order: &Order, pieces: &mut [Piece], findings: &mut Findings) -> Opti
     let held = layout.as_ref().and_then(|layout| held::held(order, pieces, layout, findings));
     let held = held.filter(|_| !findings.has_fault());
     // All faults are told as the slip then, and what the slow rules say isn't told at all.
-    if findings.has_fault() && slipped(&order.designs) {
+    if findings.has_fault() && order.designs.iter().any(params::slipped) {
         return None;
     }
     // Without places the slow rules still look: all that is wrong is told at once.

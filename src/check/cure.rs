@@ -42,12 +42,12 @@ const fn steps_to_a(unit: Unit) -> f64 {
     }
 }
 
-/// Advice that takes a search, in words; at a glance it is only said that it comes. Where a size looks like a
-/// slip, that is to be put right first: the search would be for a design that nobody means.
+/// Advice that takes a search, in words; at a glance it is only said that it comes. A slip is to be put
+/// right first.
 pub(super) fn advice(at: &Context<'_>, search: impl FnOnce() -> String) -> String {
     if at.glance {
         LATER.to_owned()
-    } else if params::slip(at.design).is_some_and(|slip| slip.first) {
+    } else if params::slipped(at.design) {
         SLIP_FIRST.to_owned()
     } else {
         search()

@@ -1,6 +1,7 @@
 //! Do the openings lie in the wood, apart from each other, and wide enough for their cutter?
 
 use super::Context;
+use super::notes::beside;
 use crate::finding::{Code, Finding, Findings, Source};
 use crate::outline::openings::{self, BesideOpening, OpeningWood};
 use crate::units::{Length, Rounding, Unit, plain, told_apart};
@@ -89,7 +90,7 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         )
     } else if worst.least < limit {
         let [least, limit] = told_apart(worst.least, limit);
-        let (beside, help) = match worst.neighbour {
+        let (next, help) = match worst.neighbour {
             BesideOpening::Outline => {
                 ("the edge", "Move it away from the edge, or make it smaller.")
             }
@@ -99,11 +100,10 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         Finding::caution(
             OPENING_CLOSE,
             format!(
-                "between an opening and {beside} {least} of wood is left at {} mm along, {} mm {} the \
-                 middle; the shop's least is {limit}",
+                "between an opening and {next} {least} of wood is left at {} mm along, {}; the shop's \
+                 least is {limit}",
                 plain(worst.place.x, 0),
-                plain(worst.place.y.abs(), 0),
-                if worst.place.y < 0.0 { "right of" } else { "left of" },
+                beside(worst.place.y),
             ),
             format!("{help} If your wood bears it, lower limits.tine in the shop file."),
         )

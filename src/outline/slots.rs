@@ -3,7 +3,7 @@
 //! A slot has a rounded root, straight sides that open by the taper, and runs out past the tip by
 //! the cutter's radius, so that it can be cut as a step of its own after the faces are done.
 
-use super::tine_tips::{TineSide, TineTips, TipCorner, leaves};
+use super::tine_tips::{TineSide, TineTips, TipCorner, leaves, tip_width};
 use super::{ArcPath, ArcVertex, Segment};
 use crate::params::Tines;
 use crate::units::Length;
@@ -198,12 +198,16 @@ impl SlotPlan {
         // as wide as the slot can be in front, so that nothing before it is overlooked
         let far = [-1.0, 1.0].map(|side| self.side_y(axis, side, tip_x + run_out));
         // A mouth goes in as far as half a tine on either side, which may have grown wider than its root.
-        let mouth = if self.tips.stretch(self.tine) > 0.0 { self.tine } else { 0.0 };
+        let shaped = self.tips.stretch(self.tine) > 0.0;
+        let mouth = if shaped { self.tine } else { 0.0 };
         let low = far[0].min(axis.root.y - 0.5 * self.width) - mouth;
         let high = far[1].max(axis.root.y + 0.5 * self.width) + mouth;
         let front = furthest(outline, low, high).unwrap_or(tip_x).max(self.root_x);
         let end_x = front + run_out;
         let path = self.straight(axis, end_x);
+        if !shaped {
+            return Some(path);
+        }
         let along = |axis: SlotAxis, side: f64| {
             [self.root_x, end_x].map(|x| DVec2::new(x, self.side_y(axis, side, x)))
         };
@@ -222,13 +226,13 @@ impl SlotPlan {
         };
         let mouth = |side: f64| {
             // An outer tine's is as it is at its root.
-            let wide = self.tips.width(next(side).map_or(self.tine, |(_, gap)| gap), self.tine);
+            let wide = tip_width(next(side).map_or(self.tine, |(_, gap)| gap), self.tine);
             let other = next(side).map(|(other, _)| (other, -side));
             let [this, other] = [Some((axis, side)), other].map(|found| {
                 let (axis, side) = found?;
                 Some(TineSide { ends: along(axis, side), side, wide })
             });
-            self.tips.corner(outline, &this?, other.as_ref())
+            self.tips.corner((outline, &wood), &this?, other.as_ref())
         };
         Some(match [-1.0, 1.0].map(mouth) {
             [None, None] => path,

@@ -57,15 +57,15 @@ impl TipCorner {
     }
 }
 
+/// Which width a tip goes by, of a tine so wide at its front and at its root: that of the front, so that little is
+/// left where tines fan out.
+pub(super) fn tip_width(front: f64, root: f64) -> f64 {
+    front.min(WIDEST * root)
+}
+
 impl TineTips {
     pub(super) fn of(tip: TineTip) -> TineTips {
         TineTips(tip)
-    }
-
-    /// Which width a tip goes by, of a tine so wide at its front and at its root: that of the front, so that little is
-    /// left where tines fan out.
-    pub(super) fn width(self, front: f64, root: f64) -> f64 {
-        front.min(WIDEST * root)
     }
 
     /// How much of the end of an inner tine of that width is shaped, at the most.
@@ -109,26 +109,25 @@ impl TineTips {
     }
 
     /// The corner of a tine on a slot's side, which it shares with another slot's side unless it is an outer one;
-    /// it runs out past the outline.
+    /// it runs out past the outline, whose inside is `wood`.
     pub(super) fn corner(
         self,
-        outline: &ArcPath,
+        (outline, wood): (&ArcPath, &dyn Fn(DVec2) -> bool),
         tine: &TineSide,
         other: Option<&TineSide>,
     ) -> Option<TipCorner> {
-        let wood = outline.inside();
         // An outer tine has room where an inner one would.
-        let (start, arc) = self.arc(&wood, tine)?;
+        let (start, arc) = self.arc(wood, tine)?;
         let (start, past, turn) = match other {
             None => {
-                let (start, past, turn) = self.blunt(outline, &wood, tine)?;
+                let (start, past, turn) = self.blunt(outline, wood, tine)?;
                 (tine.at(start, 0.0), past, turn)
             }
             Some(other) => {
                 // Both corners, or none.
-                let (level, _) = self.arc(&wood, other)?;
+                let (level, _) = self.arc(wood, other)?;
                 let (start, turn) = match self.0 {
-                    TineTip::Pointed => point(&wood, tine, &arc, [start, level])?,
+                    TineTip::Pointed => point(wood, tine, &arc, [start, level])?,
                     _ => (start, arc.turn),
                 };
                 let turn = turn + tine.further() / (arc.radius * turn.sin());

@@ -50,7 +50,7 @@ pub use shop::{
 pub use species::{Species, hankinson, known, species, weakest};
 pub use tabs::{AutoTabs, CleanUp, Side, TabPlace, Tabs};
 pub(crate) use validate::{BLADE_EASED, FLAT_FROM, SLENDER, THIN_AT};
-pub use validate::{faults, margins, outline_places, room, slip};
+pub use validate::{faults, margins, outline_places, room, slip, slipped};
 
 use crate::finding::Source;
 use crate::units::Length;

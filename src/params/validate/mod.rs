@@ -23,7 +23,7 @@ pub use line::outline_places;
 pub use margin::{faults, margins, room};
 pub use shop::SLENDER;
 pub(super) use shop::shop;
-pub use slip::slip;
+pub use slip::{slip, slipped};
 
 use crate::units::Length;
 

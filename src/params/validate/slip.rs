@@ -16,7 +16,7 @@ pub struct SizeSlip {
     /// What is said of it, as a caution.
     pub finding: Finding,
     /// Whether it is one of the sizes from which all others follow.
-    pub first: bool,
+    first: bool,
 }
 
 impl SizeSlip {
@@ -41,6 +41,11 @@ pub fn slip(design: &Design) -> Option<SizeSlip> {
         let finding = Finding::caution(codes::SIZE_DOUBTFUL, message, help);
         Some(SizeSlip { finding: finding.at(Source::Design, key), first })
     })
+}
+
+/// Whether a size from which all others follow looks like a slip: a search would be for a design that nobody means.
+pub fn slipped(design: &Design) -> bool {
+    slip(design).is_some_and(|slip| slip.first)
 }
 
 fn own(key: &str, what: &'static str, size: Length, usual: [f64; 2]) -> Usual {
