@@ -19,6 +19,8 @@ use treenwright::params::{Board, Design, Shop, parse_board, parse_shop, template
 mod advice;
 #[path = "rules/nonsense.rs"]
 mod nonsense;
+#[path = "rules/widths.rs"]
+mod widths;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

@@ -2,14 +2,15 @@
 //!
 //! Promised: a change that is named was tried. The design as its file has it was changed, found
 //! sound, fitted to the board, and looked at as the rule looks at it, and its tabs are then no thicker
-//! than what they stand on. Not promised: that no other caution is then to be said.
+//! than what they stand on. Not promised: that no other caution is then to be said; the least change
+//! where dimensions give way to the board, since it is looked for with those held.
 
 use super::{Context, Sides, reach};
 use crate::cutting::Limit;
 use crate::fit::{self, Stock};
 use crate::outline::slots::SlotMeasure;
 use crate::outline::{ArcPath, arcs, slots};
-use crate::params::{self, Board, Design, Dimension, Head, Shop, dimension};
+use crate::params::{self, Board, Bowl, Design, Dimension, Head, Shop, Varying, dimension};
 use crate::relief::{Face, skirt_width};
 use crate::shape::Body;
 use crate::tabs::TabGround;
@@ -131,6 +132,39 @@ pub(super) fn least_guessed(
     None
 }
 
+/// A design with something changed, to look for a change with. Where some of it gives way to the board, each
+/// fitting takes a search of its own: then it is as it is fitted now, and the board's room isn't asked for.
+fn held(at: &Context<'_>, change: impl Fn(&mut Design)) -> Option<Design> {
+    // Without any, the fitting is quick.
+    if at.set.get(at.number)?.give.is_empty() {
+        return changed(at, change);
+    }
+    if at.unwanted.load(Ordering::Relaxed) {
+        return None;
+    }
+    let mut design = at.design.clone();
+    design.give.clear();
+    change(&mut design);
+    (!params::faults(&design).has_fault()).then_some(design)
+}
+
+/// The first of a few steps from one that was found with what had given way held, at which the design is good
+/// as it then comes out of the fitting, and its tabs stand.
+fn fits_from(
+    at: &Context<'_>,
+    found: u32,
+    change: &dyn Fn(&mut Design, u32),
+    good: impl Fn(&Design) -> bool,
+) -> Option<u32> {
+    /// What gives way anew may ask for a little more.
+    const MORE: [u32; 2] = [0, 3];
+    let fits = |step: &u32| {
+        changed(at, |design| change(design, *step)).is_some_and(|design| good(&design))
+    };
+    let step = MORE.map(|more| found + more).into_iter().find(fits)?;
+    holds(at, &|design| change(design, step)).then_some(step)
+}
+
 /// What a length must be, in whole steps of the shop's unit, so that the design is good, if that can
 /// be done with it alone on this board.
 pub(super) fn length(
@@ -139,9 +173,10 @@ pub(super) fn length(
     way: Sense,
     good: impl Fn(&Design) -> bool,
 ) -> Option<Length> {
-    length_found(at, (key, way), |to| {
+    let find = |to: &dyn Fn(u32) -> Option<Design>| {
         least_step(STEPS, |step| to(step).is_some_and(|to| good(&to)))
-    })
+    };
+    length_found(at, (key, way), find, &good)
 }
 
 /// The same, where `find` says which step is the least, of those that give it a design.
@@ -149,10 +184,12 @@ pub(super) fn length_found(
     at: &Context<'_>,
     (key, way): (&str, Sense),
     find: impl FnOnce(&dyn Fn(u32) -> Option<Design>) -> Option<u32>,
+    good: impl Fn(&Design) -> bool,
 ) -> Option<Length> {
     let to = stepped(at, key, way)?;
-    let found = find(&|step| changed(at, |design| set(design, key, to(step))))?;
-    holds(at, &|design| set(design, key, to(found))).then(|| to(found))
+    let change = |design: &mut Design, step| set(design, key, to(step));
+    let found = find(&|step| held(at, |design| change(design, step)))?;
+    fits_from(at, found, &change, good).map(to)
 }
 
 /// What tabs would have to be thinned to on a board, if they are thicker than what they stand on.
@@ -210,14 +247,15 @@ pub(super) fn pair_found(
     at: &Context<'_>,
     [more, less]: [&str; 2],
     find: impl FnOnce(&dyn Fn(u32) -> Option<Design>) -> Option<u32>,
+    good: impl Fn(&Design) -> bool,
 ) -> Option<[Length; 2]> {
     let (up, down) = (stepped(at, more, Sense::More)?, stepped(at, less, Sense::Less)?);
     let change = |design: &mut Design, step: u32| {
         set(design, more, up(step));
         set(design, less, down(step));
     };
-    let step = find(&|step| changed(at, |design| change(design, step)))?;
-    holds(at, &|design| change(design, step)).then(|| [up(step), down(step)])
+    let found = find(&|step| held(at, |design| change(design, step)))?;
+    fits_from(at, found, &change, good).map(|step| [up(step), down(step)])
 }
 
 /// By how many hundredths every size of `handle.thickness` must grow so that the design is good, at
@@ -238,6 +276,22 @@ pub(super) fn thicker_handle(
     // Where a part of the section only is the handle's, more than the least is needed.
     let percent = [0, 1, 2, 4, 8, 16, 32].map(|more| least + more).into_iter().find(does)?;
     Some(format!("Make every size of handle.thickness {percent} % greater"))
+}
+
+/// By how many hundredths every size of a rim with stations must grow so that the design is good, in words.
+pub(super) fn wider_rim(at: &Context<'_>, good: impl Fn(&Design) -> bool) -> Option<String> {
+    let Head::Bowl(Bowl { rim: Varying::At(_), .. }) = at.design.head else { return None };
+    let widen = |design: &mut Design, percent: u32| {
+        if let Head::Bowl(Bowl { rim: Varying::At(rims), .. }) = &mut design.head {
+            for (_, rim) in rims {
+                *rim = *rim * (1.0 + 0.01 * f64::from(percent));
+            }
+        }
+    };
+    let does = |percent: &u32| held(at, |design| widen(design, *percent)).is_some_and(|d| good(&d));
+    let found = [10, 20, 40, 70, 100, 150].into_iter().find(does)?;
+    let percent = fits_from(at, found, &widen, good)?;
+    Some(format!("every size in bowl.rim {percent} % greater"))
 }
 
 /// How the surface of another design is looked at, with its own slots.

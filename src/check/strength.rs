@@ -168,9 +168,11 @@ fn tip_ways(at: &Context<'_>, along: f64) -> &'static [(&'static str, Sense)] {
     let root = at.design.tines.as_ref().map(|tines| (length - tines.slot.length).as_mm());
     match at.design.head {
         _ if along < at.body.blended_x().as_mm() => &[],
-        Head::Bowl(_) if root.is_some_and(|root| along >= root) => {
-            &[("tines.slot.width", Sense::Less), ("bowl.wall", Sense::More)]
-        }
+        Head::Bowl(_) if root.is_some_and(|root| along >= root) => &[
+            ("tines.slot.width", Sense::Less),
+            ("tines.slot.length", Sense::Less),
+            ("bowl.wall", Sense::More),
+        ],
         Head::Bowl(_) => &[("bowl.wall", Sense::More)],
         Head::Blade(_) => &[("blade.thickness", Sense::More), ("blade.front", Sense::More)],
     }
@@ -197,13 +199,15 @@ fn stout_head(
 /// How thick the wood under the tines must be, in words.
 fn stout_tines(at: &Context<'_>, sides: &Sides, wood: &Species) -> Option<String> {
     let wanted = at.shop.limits.check.safety;
-    let wall = cure::length(at, "bowl.wall", Sense::More, |design| {
+    let does = |design: &Design| {
         let bent = cure::looked(at, sides, design, |at, sides| {
             on_tine(at, &tines(at, &Columns::of(at, sides)), wood)
         });
         bent.is_some_and(|bent| 1.0 / bent.used >= wanted)
-    })?;
-    Some(format!("Make bowl.wall {wall}"))
+    };
+    let ways = [("tines.slot.length", Sense::Less), ("bowl.wall", Sense::More)];
+    let found = cure::found(&ways.map(|(key, way)| (key, cure::length(at, key, way, does))));
+    (!found.is_empty()).then(|| format!("Make {}", found.join(" or ")))
 }
 
 /// Stress at the roots of the tines with its concentration, in words. `tines` are their sections,

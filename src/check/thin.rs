@@ -130,6 +130,21 @@ fn measured(design: &Design, tolerance: Length) -> Option<Sizes> {
     Some(mesh::measure(&body, design, &mesh))
 }
 
+/// By how much, in mm, a size of a design's mesh is over what it must be.
+fn over(
+    design: &Design,
+    tolerance: Length,
+    size: impl Fn(&Sizes) -> Option<Length>,
+    least: Length,
+) -> Option<f64> {
+    Some((size(&measured(design, tolerance)?)? - least).as_mm())
+}
+
+/// Whether a size of a design's usual mesh is as great as it must be.
+fn is_enough(design: &Design, size: impl Fn(&Sizes) -> Option<Length>, least: Length) -> bool {
+    over(design, mesh::USUAL, size, least).is_some_and(|over| over >= 0.0)
+}
+
 /// The least change that makes a size of the mesh as great as it must be: looked for on a coarse mesh,
 /// which takes a quarter of the time, and then on the usual one.
 fn least_change(
@@ -139,11 +154,9 @@ fn least_change(
 ) -> Option<u32> {
     /// Two skins of a coarse mesh, and two of the usual one, may be off by so much.
     const UNSURE: f64 = 2.0 * (mesh::COARSEST.as_mm() + mesh::USUAL.as_mm());
-    let over = |step: u32, tolerance: Length| {
-        Some((size(&measured(&to(step)?, tolerance)?)? - least).as_mm())
-    };
-    let good = |step: u32| over(step, mesh::USUAL).is_some_and(|over| over >= 0.0);
-    cure::least_guessed(cure::STEPS, (|step| over(step, mesh::COARSEST), UNSURE), good)
+    let guess = |step: u32| over(&to(step)?, mesh::COARSEST, &size, least);
+    let good = |step: u32| to(step).is_some_and(|design| is_enough(&design, &size, least));
+    cure::least_guessed(cure::STEPS, (guess, UNSURE), good)
 }
 
 /// Least width of an outer tine, as a share of its root's, and least reach, as a share of a slot's
@@ -221,9 +234,10 @@ fn stout_tines(at: &Context<'_>) -> String {
 
 /// What makes the wall thick enough.
 fn thick_enough(at: &Context<'_>) -> String {
-    let least = |to: &dyn Fn(u32) -> Option<Design>| {
-        least_change(to, |sizes| Some(sizes.wall_least), at.shop.limits.wall)
-    };
+    let wall = |sizes: &Sizes| Some(sizes.wall_least);
+    let limit = at.shop.limits.wall;
+    let least = |to: &dyn Fn(u32) -> Option<Design>| least_change(to, wall, limit);
+    let good = |design: &Design| is_enough(design, wall, limit);
     // At the hollow's steep edge it is the rim land and the body's edge that make the difference.
     let ways = [
         ("bowl.wall", Sense::More),
@@ -232,11 +246,19 @@ fn thick_enough(at: &Context<'_>) -> String {
         ("utensil.edge", Sense::More),
     ];
     let each = ways.into_par_iter().with_max_len(1);
-    let each = each.map(|(key, way)| (key, cure::length_found(at, (key, way), least)));
-    let alone = cure::sentence(&each.collect::<Vec<_>>());
+    let each = each.map(|(key, way)| (key, cure::length_found(at, (key, way), least, good)));
+    let each: Vec<_> = each.collect();
+    let rim = cure::wider_rim(at, good);
+    // An edge more than twice as high is another spoon, told where nothing else does.
+    let much = |(key, to): &(&str, Option<Length>)| {
+        *key == "utensil.edge" && to.is_some_and(|to| to > at.design.edge * 2.0)
+    };
+    let (high, each): (Vec<_>, Vec<_>) = each.into_iter().partition(much);
+    let found: Vec<String> = cure::found(&each).into_iter().chain(rim).collect();
+    let alone = cure::any_of(&found).or_else(|| cure::sentence(&high));
     // As high as before, where the board has no more height.
     let together = || {
-        let [wall, depth] = cure::pair_found(at, ["bowl.wall", "bowl.depth"], least)?;
+        let [wall, depth] = cure::pair_found(at, ["bowl.wall", "bowl.depth"], least, good)?;
         Some(format!("Make bowl.wall {wall} and bowl.depth {depth}; neither does by itself."))
     };
     alone.or_else(together).unwrap_or_else(|| {
@@ -251,10 +273,10 @@ fn wide_enough(at: &Context<'_>) -> String {
     if let Head::Bowl(Bowl { rim: Varying::At(_), .. }) = at.design.head {
         return format!("Write {} or more for every size in bowl.rim.", at.shop.limits.rim);
     }
-    let least = |to: &dyn Fn(u32) -> Option<Design>| {
-        least_change(to, |sizes| sizes.rim_least, at.shop.limits.rim)
-    };
-    let rim = cure::length_found(at, ("bowl.rim", Sense::More), least);
+    let (land, limit) = (|sizes: &Sizes| sizes.rim_least, at.shop.limits.rim);
+    let least = |to: &dyn Fn(u32) -> Option<Design>| least_change(to, land, limit);
+    let good = |design: &Design| is_enough(design, land, limit);
+    let rim = cure::length_found(at, ("bowl.rim", Sense::More), least, good);
     cure::sentence(&[("bowl.rim", rim)]).unwrap_or_else(|| {
         "Make bowl.rim wider; on this board with this head that is not enough by itself.".to_owned()
     })
@@ -275,5 +297,13 @@ pub(super) fn says(at: &Context<'_>) -> Option<String> {
         });
     let short =
         short.map(|size| format!("; in places {} of the wall's {}", size.measured, size.asked));
-    Some(format!("{} at least{}", says.join(", "), short.unwrap_or_default()))
+    // Told as good though it reads as less than the shop's least.
+    let just = |size: Length, least: Length| size < least && size + MESH >= least;
+    let limits = &at.shop.limits;
+    let bowl = matches!(at.design.head, Head::Bowl(_)) && just(at.sizes.wall_least, limits.wall);
+    let rim = at.sizes.rim_least.is_some_and(|rim| just(rim, limits.rim));
+    let tine = at.tines.is_some_and(|tines| just(tines.tine_width_least, limits.tine));
+    let just = (bowl || rim || tine).then(|| format!("; the model may be {MESH} off"));
+    let [short, just] = [short, just].map(Option::unwrap_or_default);
+    Some(format!("{} at least{short}{just}", says.join(", ")))
 }

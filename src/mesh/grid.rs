@@ -240,29 +240,63 @@ fn fill(surface: &Surface, index: usize, counts: &[u32]) -> Fill {
 }
 
 /// How many cells lie along each edge: more where it is more bent over one of the skins, or runs
-/// beside another one.
+/// beside another one or close to the next row of cells.
 fn counts(surface: &Surface) -> Vec<u32> {
-    let strips = strips(surface.lattice);
-    let counts: Vec<u32> = (0..surface.lattice.edges.len())
-        .map(|edge| {
-            let [length, turn] = course(surface, edge);
+    let lattice = surface.lattice;
+    let courses: Vec<[f64; 2]> =
+        (0..lattice.edges.len()).map(|edge| course(surface, edge)).collect();
+    let counts = |strips: &[f64]| -> Vec<u32> {
+        let of = |(edge, [length, turn]): (usize, &[f64; 2])| {
             // A circle's chord of length s leaves it by s² / 8 r, and turns by s / r.
             let by_bend = (length * turn / (8.0 * BULGE)).sqrt();
             let by_bend = by_bend.clamp(length / LONGEST, length / SHORTEST);
             let bulge = BULGE_IN_STRIP * strips[edge];
-            let by_strip = if bulge < BULGE { in_strip(surface.lattice, edge, bulge) } else { 0.0 };
+            let by_strip = if bulge < BULGE { in_strip(lattice, edge, bulge) } else { 0.0 };
             let cells = by_bend.max(by_strip).round().max(1.0) as u32;
             // An even number puts a corner on the very tip and the very end, half-way along their
             // edges.
             if cells > 3 { cells + cells % 2 } else { cells }
-        })
-        .collect();
-    let all = surface.lattice.blocks.iter().map(|block| {
+        };
+        courses.iter().enumerate().map(of).collect()
+    };
+    let mut strips = strips(lattice);
+    let first = counts(&strips);
+    narrow_to_rows(lattice, &first, &mut strips);
+    let counts = counts(&strips);
+    let all = lattice.blocks.iter().map(|block| {
         let [south, east, north, west] = block.sides.map(|side| f64::from(counts[side.edge]));
         0.25 * (south + north) * (east + west)
     });
     let times = (MOST_CELLS / all.sum::<f64>()).min(1.0).sqrt();
     counts.into_iter().map(|count| (f64::from(count) * times).ceil() as u32).collect()
+}
+
+/// Narrows the strip beside an edge to the first row of cells there, which lies much closer where the
+/// skins stand steep.
+fn narrow_to_rows(lattice: &Lattice, counts: &[u32], strips: &mut [f64]) {
+    const STEPS: u32 = 16;
+    for (index, block) in lattice.blocks.iter().enumerate() {
+        let cells = block.sides.map(|side| f64::from(counts[side.edge]));
+        let row = [0, 1].map(|k| 2.0 / (cells[k] + cells[k + 2]));
+        for (side, edge) in block.sides.iter().map(|side| side.edge).enumerate() {
+            // Of the cells along the two sides that it lies between.
+            let step = row[(side + 1) % 2];
+            let off = |look: u32| {
+                let t = f64::from(look) / f64::from(STEPS);
+                let [near, next] = [0.0, step].map(|u| match side {
+                    0 => [t, u],
+                    1 => [1.0 - u, t],
+                    2 => [t, 1.0 - u],
+                    _ => [u, t],
+                });
+                let [p, q] = [near, next].map(|[a, b]| lattice.plan(index, a, b));
+                p.distance(q)
+            };
+            // At its ends the sides beside it are the block's own.
+            let least = (1..STEPS).map(off).fold(f64::INFINITY, f64::min);
+            strips[edge] = strips[edge].min(least);
+        }
+    }
 }
 
 /// Width of the narrowest strip between each edge and one opposite, in mm in the plan.

@@ -5,6 +5,7 @@
 //! sizes differ from the exact body's by up to the mesh's own error.
 
 mod deepest;
+mod width;
 
 use super::rim::{LandWidths, RimHeights};
 use super::{BodyMesh, Heights, words};
@@ -75,6 +76,7 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
             let [least, whole] = rule.wall();
             sizes.wall_least = least;
             sizes.add(words::BOWL_WIDTH, "bowl.width", bowl.width, rule.head_width(&design.head));
+            rule.wider(design, &mut sizes);
             sizes.add(words::HOLLOW_DEPTH, "bowl.depth", bowl.depth, depth);
             if let Some(share) = bowl.deepest {
                 let asked = body.head_x(share) - body.neck_x();
@@ -94,6 +96,7 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
                 blade.width,
                 rule.head_width(&design.head),
             );
+            rule.wider(design, &mut sizes);
             sizes.add(words::BLADE_THICKNESS, "blade.thickness", blade.thickness, thick);
             if let Some(thin) = blade.thin {
                 let x = flat - (flat - body.neck_x()) * 0.25;
@@ -120,6 +123,20 @@ impl Sizes {
     }
 }
 
+/// Which stations of a list are told. A drawing says widths and shifts at so many places that a few will do:
+/// how far the whole outline is from it is told by itself.
+fn listed<'s>(
+    design: &Design,
+    key: &str,
+    stations: &'s [Station],
+) -> impl Iterator<Item = (usize, &'s Station)> {
+    const DRAWN: usize = 6;
+    let drawn = ["handle.width", "handle.sway", "outline", "sway"].contains(&key);
+    let few = drawn && design.plan.is_some();
+    let stride = if few { stations.len().div_ceil(DRAWN).max(1) } else { 1 };
+    stations.iter().enumerate().step_by(stride)
+}
+
 impl Rule<'_> {
     fn top_at(&self, p: DVec2) -> Option<f64> {
         self.top.at(p).map(|[_, high]| high)
@@ -133,21 +150,6 @@ impl Rule<'_> {
         Some(self.top_at(p)? - self.bottom_at(p)?)
     }
 
-    /// Extent across at a place along the utensil, from where the rim's polygon crosses it.
-    fn extent(&self, x: f64) -> Option<[f64; 2]> {
-        let rim = &self.mesh.rim_top;
-        let point = |i: usize| self.mesh.mesh.points[rim[i % rim.len()] as usize];
-        (0..rim.len())
-            .filter_map(|i| {
-                let (p, q) = (point(i), point(i + 1));
-                let t = (x - p.x) / (q.x - p.x);
-                (p.x != q.x && (0.0..=1.0).contains(&t)).then_some(p.y + t * (q.y - p.y))
-            })
-            .fold(None, |found: Option<[f64; 2]>, y| {
-                Some(found.map_or([y, y], |[low, high]| [low.min(y), high.max(y)]))
-            })
-    }
-
     /// The highest place of the top skin on a line across.
     fn crest(&self, x: f64) -> Option<f64> {
         /// A land's crest lies flat for longer than from one to the next.
@@ -155,23 +157,6 @@ impl Rule<'_> {
         let [right, left] = self.extent(x)?;
         let at = |look: u32| right + (left - right) * (f64::from(look) + 0.5) / f64::from(LOOKS);
         (0..LOOKS).filter_map(|look| self.top_at(DVec2::new(x, at(look)))).reduce(f64::max)
-    }
-
-    /// The greatest width of the head; of one with an outline or a middle of its own, where it is said
-    /// to be widest.
-    fn head_width(&self, head: &Head) -> f64 {
-        if !(head.outline().is_empty() && head.sway().is_empty()) {
-            let [low, high] = self.extent(self.body.widest_x().as_mm()).unwrap_or_default();
-            return high - low;
-        }
-        let neck = self.body.neck_x().as_mm();
-        let head = self.mesh.rim_top.iter().map(|i| self.mesh.mesh.points[*i as usize]);
-        let [low, high] = head
-            .filter(|p| p.x > neck)
-            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], p| {
-                [low.min(p.y), high.max(p.y)]
-            });
-        high - low
     }
 
     /// The hollow's depth where it is deepest below a straightedge across the rim, and the wood
@@ -202,8 +187,8 @@ impl Rule<'_> {
         RimHeights::of(&self.mesh.mesh.points, ring, self.body.neck_x().as_mm() - BEFORE)
     }
 
-    /// Widths of the rim land where the hollow has its own line no more.
-    fn land(&self, level: bool) -> LandWidths {
+    /// Widths of the rim land where the hollow has its own line no more, or from the neck on.
+    fn land(&self, level: bool, from_neck: bool) -> LandWidths {
         /// Flat within this, in mm.
         const FLAT: f64 = 2e-3;
         // Where the rim climbs, or a scoop's comes down, the land is as round as the mesh is fine.
@@ -211,13 +196,15 @@ impl Rule<'_> {
         let ring = &self.mesh.rim_top;
         let edge = self.rim_heights(ring);
         let falls = |p: DVec2| self.top_at(p).is_none_or(|z| z < edge.at(p.x) - flat);
-        LandWidths::of(&self.mesh.mesh.points, ring, self.body.widest_x().as_mm(), falls)
+        let from = if from_neck { self.body.neck_x() } else { self.body.widest_x() };
+        LandWidths::of(&self.mesh.mesh.points, ring, from.as_mm(), falls)
     }
 
     /// The rim land, as wide as it is asked for: at its least, or at its stations from the widest place on.
     /// Behind that the hollow draws in.
     fn rim(&self, bowl: &Bowl, level: bool, sizes: &mut Sizes) {
-        let land = self.land(level);
+        let land = self.land(level, false);
+        let mut behind = None;
         sizes.rim_least = land.least().map(Length::mm);
         match &bowl.rim {
             Varying::Even(rim) => {
@@ -226,15 +213,18 @@ impl Rule<'_> {
             Varying::At(rims) => {
                 for (index, (at, rim)) in rims.iter().enumerate() {
                     let x = self.body.head_x(*at);
-                    if x >= self.body.widest_x() {
-                        let place = crate::units::plain(at * 100.0, 1);
-                        sizes.add(
-                            fill(words::RIM_AT_STATION, &[("place", &place)]),
-                            &format!("bowl.rim[{index}].size"),
-                            *rim,
-                            land.at(x.as_mm()).unwrap_or_default(),
-                        );
-                    }
+                    let (words, land) = if x >= self.body.widest_x() {
+                        (words::RIM_AT_STATION, &land)
+                    } else {
+                        (words::RIM_BEHIND, &*behind.get_or_insert_with(|| self.land(level, true)))
+                    };
+                    let place = crate::units::plain(at * 100.0, 1);
+                    sizes.add(
+                        fill(words, &[("place", &place)]),
+                        &format!("bowl.rim[{index}].size"),
+                        *rim,
+                        land.at(x.as_mm()).unwrap_or_default(),
+                    );
                 }
             }
         }
@@ -408,7 +398,7 @@ impl Rule<'_> {
             (&design.handle.sway, shift_word, "handle.sway", "shift", &shift),
         ];
         for (stations, word, key, field, reading) in lists {
-            for (index, station) in stations.iter().enumerate() {
+            for (index, station) in listed(design, key, stations) {
                 let x = body.handle_x(station.at).as_mm();
                 let swells = ["handle.width", "handle.thickness"].contains(&key);
                 if swells && !body.is_plain_at(Length::mm(x)) {
@@ -470,7 +460,7 @@ impl Rule<'_> {
             (outline, width_word, "outline", "size", &width as Reading<'_>),
             (sway, shift_word, "sway", "shift", &shift),
         ] {
-            for (index, station) in stations.iter().enumerate() {
+            for (index, station) in listed(design, key, stations) {
                 // At the very tip there is nothing to lay a rule across.
                 let x = body.head_x(station.at).min(body.length() - Length::mm(INSIDE)).as_mm();
                 let place = crate::units::plain(station.at * 100.0, 1);

@@ -10,6 +10,10 @@ pub(super) const WALL: &str = "wood behind the hollow";
 pub(super) const RIM_LAND: &str = "least rim land";
 /// The same of one that changes.
 pub(super) const RIM_AT_STATION: &str = "rim land at {place} %";
+/// The same behind the widest place, where the hollow draws in by itself.
+pub(super) const RIM_BEHIND: &str = "rim land at {place} %, or wider";
+/// Of a head whose outline swells beyond its `width`.
+pub(super) const GREATEST_WIDTH: &str = "greatest width, at {place} %";
 pub(super) const BLADE_WIDTH: &str = "width of the blade";
 pub(super) const BLADE_THICKNESS: &str = "thickness of the blade";
 pub(super) const BLADE_THIN: &str = "thickness of its thin side";

@@ -6,6 +6,7 @@
 use super::{ArcPath, ArcVertex, SAME_POINT};
 use crate::params::TineTip;
 use glam::DVec2;
+use std::f64::consts::PI;
 
 /// A round tip's corner: how far it goes in from the tine's side, as a share of the tine's width, so that a tenth of
 /// the front's line is left, and how far its arc turns before it leaves the wood of a front straight across.
@@ -24,6 +25,10 @@ const POINTED: f64 = 0.375;
 const BLUNT: [(f64, f64); 2] =
     [(0.25, std::f64::consts::FRAC_PI_3), (0.4, 0.45 * std::f64::consts::PI)];
 const FORWARD: f64 = std::f64::consts::FRAC_PI_6;
+/// The outline's course there is looked at between ways so much more and less forward.
+const BESIDE: f64 = 0.05;
+/// An arc that turns less is as good as straight.
+const LEAST_TURN: f64 = 0.05;
 /// No corner goes in by more than this share of the width, so that the two of a tine keep apart.
 const APART: f64 = 0.49;
 /// A corner runs on past the outline before it turns forward, so far to the side, as a share of the tine's
@@ -94,16 +99,21 @@ impl TineTips {
         }
         let ends = front(aside);
         let most = MOST * ends;
-        let arc = match self.0 {
+        /// For the front's slope, as a share of the tine's width.
+        const STEP: f64 = 0.02;
+        let step = STEP * tine.wide;
+        let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
+        let turn = (1.0_f64.atan2(slope) - CROSSING).clamp(TURNS[0], TURNS[1]);
+        let (ends, arc) = match self.0 {
             TineTip::Round => {
-                /// For the front's slope, as a share of the tine's width.
-                const STEP: f64 = 0.02;
-                let step = STEP * tine.wide;
-                let slope = (front(aside + step) - front(aside - step)) / (2.0 * step);
-                let turn = (1.0_f64.atan2(slope) - CROSSING).clamp(TURNS[0], TURNS[1]);
-                Some(TipArc::turning(aside, turn)).filter(|arc| arc.back <= most)?
+                (ends, Some(TipArc::turning(aside, turn)).filter(|arc| arc.back <= most)?)
             }
-            _ => TipArc::reaching(aside, (POINT * tine.wide).min(most)),
+            // On a short side it goes in less, too.
+            _ => {
+                let back = (POINT * tine.wide).min(most);
+                let aside = aside.min(back * (0.5 * turn).tan());
+                (front(aside), TipArc { most: turn, ..TipArc::reaching(aside, back) })
+            }
         };
         Some((ends - arc.back, arc))
     }
@@ -155,10 +165,18 @@ impl TineTips {
         let least = share * tine.wide;
         let wide = |p: DVec2| wood(p) && outline.distance(p).as_mm() > least;
         let start = leaves(&wide, |at| tine.at(at, 0.0), [0.0, tine.long()]);
-        let on = |far: f64| tine.at(start + far * FORWARD.sin(), far * FORWARD.cos());
+        let on = |far: f64, forward: f64| tine.at(start + far * forward.sin(), far * forward.cos());
         // Across, the outline is nearest; forward it comes in, so that this is soon out of the wood.
-        let far = leaves(wood, on, [0.0, 2.0 * tine.wide]);
-        (start > 0.0).then(|| (start, on(far + tine.further() / FORWARD.cos()), turn))
+        let far = |forward: f64| leaves(wood, |far| on(far, forward), [0.0, 2.0 * tine.wide]);
+        let out = far(FORWARD);
+        // Where the front runs back little, the arc would otherwise leave it along a stretch.
+        let [back, front] = [-BESIDE, BESIDE].map(|by| on(far(FORWARD + by), FORWARD + by));
+        let way = on(out, FORWARD) - tine.at(start, 0.0);
+        let between = (tine.side * way.angle_to(back - front)).rem_euclid(PI);
+        let turn = turn.min(2.0 * (between - CROSSING)).max(LEAST_TURN);
+        let crosses = (0.5 * (turn + CROSSING)..PI - 0.5 * CROSSING).contains(&between);
+        let past = on(out + tine.further() / FORWARD.cos(), FORWARD);
+        (start > 0.0 && crosses).then_some((start, past, turn))
     }
 }
 
@@ -171,7 +189,7 @@ fn point(
     arc: &TipArc,
     [own, other]: [f64; 2],
 ) -> Option<(f64, f64)> {
-    let most = (1.0 - tine.most_aside() / arc.radius).acos();
+    let most = (1.0 - tine.most_aside() / arc.radius).acos().min(arc.most);
     let latest = own + arc.back;
     let start = own.min(other).max(latest - arc.radius * most.sin());
     // Where the front leans the arc's way, it leaves the wood later.
@@ -184,18 +202,19 @@ fn point(
 }
 
 /// The arc of a corner, which leaves a tine's side without a bend: how far it goes forward, its radius, in mm,
-/// and how far it turns.
+/// how far it turns, and how far it may if it is shifted.
 struct TipArc {
     back: f64,
     radius: f64,
     turn: f64,
+    most: f64,
 }
 
 impl TipArc {
     /// So far into the tine by so much of a turn.
     fn turning(aside: f64, turn: f64) -> TipArc {
         let radius = aside / (1.0 - turn.cos());
-        TipArc { back: radius * turn.sin(), radius, turn }
+        TipArc { back: radius * turn.sin(), radius, turn, most: turn }
     }
 
     /// So far into the tine and so far forward.

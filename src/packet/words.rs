@@ -1,8 +1,8 @@
 //! What each file of a packet is for, as the sheet and `packet.json` have it.
 
-pub(super) const SOLID: &str = "the body, unslotted, as a solid of spline faces";
-pub(super) const BODY: &str = "the body, unslotted";
-pub(super) const FINISHED: &str = "the body with its slots cut, to look at";
+pub(super) const SOLID: &str = "the body, without slots and openings, as a solid of spline faces";
+pub(super) const BODY: &str = "the body, without slots and openings";
+pub(super) const FINISHED: &str = "the finished piece, slots and openings cut, to look at";
 pub(super) const REACH_MAP: &str = "what the finishing cutter leaves on this side";
 pub(super) const CUSP_MAP: &str = "how high the ridges can be on this side";
 pub(super) const RELIEF_TOP: &str = "what setup 1 carves: the top, its skirt and its tabs";

@@ -42,7 +42,8 @@ keys! {
         length: Length = LENGTH.at("utensil.length").such_as("300 mm").gives(),
         /// A drawing of its outline, seen from above with the handle's end at the left: the name of an SVG or DXF
         /// file, seen from the design's folder. It is scaled to the length, and says the widths of handle and head, where
-        /// the head is widest, and how far the middle lies to the side; those keys are then left out.
+        /// the head is widest, and how far the middle lies to the side; those keys are then left out. The middle of the
+        /// neck in it is where Y is 0, for openings and inlays too.
         plan: Option<DrawnPlan> = TEXT.at("utensil.plan").such_as("my-spoon.svg").left_out("none"),
         /// Whether its left-handed twin is made: what the file puts to the left lies to the right, and the
         /// other way round. Art of an inlay is neither turned over nor turned round, so that letters can still be
@@ -240,7 +241,7 @@ keys! {
         /// Where it is widest, from the neck, as a part of its length.
         widest: f64 = SHARE.within(35.0, 70.0).or("54 %").gives(),
         /// Where the hollow is deepest, from the neck, as a part of its length; at most half of the way
-        /// from the widest place to the neck or the tip. Hollow and back are drawn along to it, and stay as
+        /// from the widest place to the neck or the tip, and less where the hollow opens late. Hollow and back are drawn along to it, and stay as
         /// full. Not for a scoop, whose floor is level.
         deepest: Option<f64> =
             SHARE.within(18.0, 85.0).such_as("40 %").left_out("where it is widest"),
@@ -279,8 +280,8 @@ keys! {
         /// Thickness of the flat part, in its middle.
         thickness: Length = LENGTH.such_as("5 mm").gives(),
         /// Thickness three quarters of the way from the middle to its thin side, the left one (the right one
-        /// of a left-handed twin). From the other side, which is stouter than the middle, it falls evenly.
-        /// A spreader needs it.
+        /// of a left-handed twin), where the blade has not begun to round off to its front. From the other side, which
+        /// is stouter than the middle, it falls evenly. A spreader needs it.
         thin: Option<Length> = LENGTH.such_as("3 mm").left_out("none; both sides are alike").gives(),
         /// Thickness of the front edge.
         front: Length = LENGTH.such_as("2.2 mm").gives(),

@@ -148,7 +148,9 @@ impl Strip<'_> {
         let body = self.body;
         let plan = &body.0.plan;
         let mut cuts = vec![bevel];
-        if (plan.widest - bevel).abs() >= CLOSE_CUTS {
+        // The front's angles reach as far behind the widest place as the front is long, and no further.
+        let close = CLOSE_CUTS.min(0.5 * (plan.length - plan.widest));
+        if (plan.widest - bevel).abs() >= close {
             cuts.push(plan.widest);
             cuts.sort_by(f64::total_cmp);
         }
@@ -274,7 +276,7 @@ impl Strip<'_> {
 
         // Along the hollow.
         for i in 0..2 {
-            let inner = [0, 1].map(|s| self.builder.line(nodes[i][s][0], nodes[i + 1][s][0]));
+            let inner = [0, 1].map(|s| self.core_of_hollow(nodes[i][s][0], nodes[i + 1][s][0]));
             self.builder.block([inner[0], core[i + 1], inner[1], core[i]]);
             for (s, side) in [(0, -1.0), (1, 1.0)] {
                 let edge = self.hollow_piece(i, side);
@@ -298,6 +300,22 @@ impl Strip<'_> {
         let tip = self.builder.rim(nodes[2][0][2], nodes[2][1][2], tip);
         self.builder.block([arc, slope[2][1], core[2], slope[2][0]]);
         self.builder.block([tip, land[2][1], arc, land[2][0]]);
+    }
+
+    /// Between two corners of the hollow's core: straight in a straight head, else in step with its middle
+    /// line, which may bend aside by more than the core is wide.
+    fn core_of_hollow(&mut self, from: usize, to: usize) -> usize {
+        if !self.body.0.plan.is_own() {
+            return self.builder.line(from, to);
+        }
+        let [p, q] = [from, to].map(|node| self.builder.at(node));
+        let curve = self.curve(move |body, t| {
+            let middle = |x: f64| body.0.plan.sway.value(x);
+            let x = p.x + t * (q.x - p.x);
+            let beside = (p.y - middle(p.x)) * (1.0 - t) + (q.y - middle(q.x)) * t;
+            DVec2::new(x, middle(x) + beside)
+        });
+        self.builder.edge(from, to, curve)
     }
 
     /// The outline between two places along the utensil, neither beyond the widest.

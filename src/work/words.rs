@@ -118,7 +118,7 @@ pub(super) const PLACES: &str = "the {count} places";
 
 pub(super) const SLOTS: StepWords = StepWords {
     what: "Cut the slots with {cutter} along their outlines, in shallow passes, down to {deep} under the stock's upper \
-           face: through the wood, into the hollow under it.",
+           face: through the wood, into the space under it.",
     why: "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.",
     mind: "Thin tines break, and the pieces fly. Clamp nothing on the head and hold no part of it by hand. If a tine \
            starts to hum or chatter, stop and take less at a time.",
@@ -126,7 +126,7 @@ pub(super) const SLOTS: StepWords = StepWords {
 
 pub(super) const OPENINGS: StepWords = StepWords {
     what: "Cut the openings with {cutter} along their outlines, in shallow passes, down to {deep} under the stock's upper \
-           face: through the wood, into the hollow under it. Go in on a ramp or along the outline, not straight down.",
+           face: through the wood, into the space under it. Go in on a ramp or along the outline, not straight down.",
     why: "The wood round them is stiffest while both faces are finished and nothing else has been cut free.",
     mind: "What is cut out of a large opening comes loose and can fly: clear it as a pocket, or stop before the last \
            pass and break it out by hand.",

@@ -15,20 +15,20 @@ use treenwright::units::{Angle, Length};
 const NO_CURE: [&str; 4] = ["chip-out", "cutter-absent", "long-job", "no-position"];
 
 /// A figure of a text after some words, and what stands behind it.
-fn after<'t>(text: &'t str, words: &str) -> Option<(f64, &'t str)> {
+pub fn after<'t>(text: &'t str, words: &str) -> Option<(f64, &'t str)> {
     let rest = &text[text.find(words)? + words.len()..];
     let end = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
     let figure = rest[..end].trim_end_matches('.');
     Some((figure.parse().ok()?, rest[figure.len()..].trim_start()))
 }
 
-fn mm(text: &str, words: &str) -> Option<Length> {
+pub fn mm(text: &str, words: &str) -> Option<Length> {
     let (figure, unit) = after(text, words)?;
     unit.starts_with("mm").then_some(Length::mm(figure))
 }
 
 /// A job with one advice done.
-type Done = (String, Order);
+pub type Done = (String, Order);
 
 /// What an advice says the tabs must be thinned to, besides.
 fn thinner(help: &str) -> Option<Length> {
@@ -234,6 +234,7 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    all.extend(super::widths::done(help, order, piece));
     all
 }
 
@@ -330,13 +331,13 @@ fn what_a_help_says_with_a_number_takes_the_finding_away() {
 }
 
 /// A shipped example with one thing in it changed.
-fn changed(text: &str, from: &str, to: &str) -> String {
+pub fn changed(text: &str, from: &str, to: &str) -> String {
     assert!(text.contains(from), "{from}");
     text.replacen(from, to, 1)
 }
 
 /// A job of a design and a shop on the shipped board, planned.
-fn planned(name: &str, design: &str, shop: &str) -> Case {
+pub fn planned(name: &str, design: &str, shop: &str) -> Case {
     let (design, board, shop) = super::read(design, super::template(Source::Board), shop);
     let order = Order::new(vec![design], board, shop);
     let outcome = job::plan(&order);
@@ -349,7 +350,7 @@ fn said<'c>(case: &'c Case, code: &str) -> Option<&'c Finding> {
 }
 
 /// Follows all that the finding of that code tells to do.
-fn cures(case: &Case, code: &str) -> String {
+pub fn cures(case: &Case, code: &str) -> String {
     let Some(finding) = said(case, code) else {
         panic!("{}: no {code}: {:#?}", case.stem, case.outcome.findings)
     };
@@ -360,7 +361,7 @@ fn cures(case: &Case, code: &str) -> String {
     finding.place.as_ref().map(|place| place.key.clone()).unwrap_or_default()
 }
 
-fn spoon() -> &'static str {
+pub fn spoon() -> &'static str {
     super::template(Source::Design)
 }
 

@@ -14,6 +14,8 @@ const INSIDE: f64 = 1e-7;
 /// Places looked at in the hollow, from rear to tip and from the middle out. The wall's least
 /// between them was within 0.01 mm of the least at them on the shipped designs.
 const WALL_PLACES: (i32, i32) = (10, 12);
+/// A wall that is too thin already may lose so much more, in mm.
+const HARDLY: f64 = 0.05;
 /// Walls so much thicker than the limit do not matter, in mm.
 const NEAR: f64 = 3.0;
 /// Chords of the outline when tines are measured in a search.
@@ -105,7 +107,10 @@ impl<'a> FitLimits<'a> {
                 }
             }
         }
-        limits.wall = limits.wall.min(least);
+        // The rule tells of it by itself; what is fitted may make it hardly worse.
+        if least < limits.wall {
+            limits.wall = least - HARDLY;
+        }
         if let Head::Bowl(bowl) = &design.head {
             limits.rim = limits.rim.min(bowl.rim.range()[0].as_mm());
         }

@@ -22,6 +22,13 @@ const TRESPASS: f64 = 1e3;
 const STEP: f64 = 1e-6;
 /// Most rounds. Searches of the shipped designs take under ten.
 const ROUNDS: usize = 60;
+/// A step is not taken that would better change and trespass by less than this if all were straight: less than
+/// the rounding of heights makes of trespass.
+const NO_GAIN: f64 = 1e-11;
+/// What is left by a step is known to this share.
+const SOLVED: f64 = 1e-10;
+/// Shortest share of a step that is tried.
+const SHORTEST: f64 = 1e-4;
 /// A limit is kept when it is broken by no more than this, in mm.
 pub(super) const KEPT: f64 = 1e-9;
 
@@ -90,11 +97,16 @@ impl Search<'_> {
         for _ in 0..ROUNDS {
             let margins = self.margins(&at, room, &places);
             let now = worst(&margins);
-            let Some(step) = self.step(&at, &margins, room, &places) else { break };
+            let Some((step, left)) = self.step(&at, &margins, room, &places) else { break };
             let merit = self.cost(&at) + TRESPASS * now;
+            let hoped: Vec<f64> = at.iter().zip(&step).map(|(a, d)| a + d).collect();
+            let gain = merit - (self.cost(&hoped) + TRESPASS * left);
+            if gain < NO_GAIN.max(SOLVED * merit) {
+                break;
+            }
             let mut share = 1.0;
             let mut taken = false;
-            while share > 1e-6 {
+            while share > SHORTEST {
                 let mut next: Vec<f64> = at.iter().zip(&step).map(|(a, d)| a + share * d).collect();
                 clamp(&mut next);
                 if !self.has_body(&next) {
@@ -147,14 +159,14 @@ impl Search<'_> {
             .unwrap_or(FitFound { changes: Vec::new(), cost: 0.0, trespass: f64::INFINITY })
     }
 
-    /// The step of the straightened programme.
+    /// The step of the straightened programme, and the trespass that it would leave, in mm.
     fn step(
         &self,
         at: &[f64],
         margins: &[f64],
         room: BodyRoom,
         places: &LimitPlaces,
-    ) -> Option<Vec<f64>> {
+    ) -> Option<(Vec<f64>, f64)> {
         let count = self.variables.len();
         let mut slopes: Vec<Vec<f64>> = Vec::with_capacity(count);
         for i in 0..count {
@@ -196,8 +208,9 @@ impl Search<'_> {
         costs.push(1e-6);
         slants.push(TRESPASS);
         solved(&costs, &slants, &rows).map(|mut step| {
+            let left = step[trespass].max(0.0);
             step.truncate(count);
-            step
+            (step, left)
         })
     }
 }

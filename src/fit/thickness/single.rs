@@ -72,6 +72,10 @@ pub(super) fn tried(
     if !must && spare == Spare::Leave && still {
         return Some(found(as_asked(design), &none));
     }
+    // Nothing gives way.
+    if variables.is_empty() {
+        return (!must).then(|| found(as_asked(design), &none));
+    }
     let limits = FitLimits::new(design, shop, variables);
     let search = |wanted: &[f64], bounds: &[[f64; 2]]| {
         let search = Search { design, variables, limits: &limits, wanted, bounds };
@@ -101,8 +105,11 @@ fn trespass(design: &Design, room: BodyRoom) -> f64 {
 
 /// The best of a search, moved until the body is within the room to the last digit.
 fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
+    /// A search that comes no nearer so often never will: what it is over is not the room's.
+    const STALLS: usize = 3;
     let mut aim = room;
     let mut found = search.best(aim);
+    let (mut nearest, mut stalls) = (f64::INFINITY, 0);
     for _ in 0..20 {
         let design = moved(search.design, search.variables, &found.changes);
         let over = trespass(&design, room);
@@ -113,7 +120,13 @@ fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
         if over > 1e-3 {
             return None;
         }
-        let less = over.max(found.trespass) * 1.5 + KEPT;
+        let off = over.max(found.trespass);
+        stalls = if off < 0.9 * nearest { 0 } else { stalls + 1 };
+        if stalls == STALLS {
+            return None;
+        }
+        nearest = nearest.min(off);
+        let less = off * 1.5 + KEPT;
         aim = BodyRoom {
             height: aim.height - less,
             length: aim.length - less,

@@ -3,7 +3,8 @@
 use super::meet::Meeting;
 use super::part::{CutFailed, Part};
 use super::ring::Ring;
-use glam::DVec3;
+use crate::mesh::flat::{Seed, fill_regions};
+use glam::{DVec2, DVec3};
 use std::collections::BTreeMap;
 
 /// A point of a wall's edge, and how far along the outline it lies. Falls in the order of the run.
@@ -99,9 +100,9 @@ fn through_rim(
     }
     // The rim's own points stand one over the other: fans reach them from the last before them.
     let (a, c) = (&top[1..top.len() - 1], &bottom[1..bottom.len() - 1]);
-    let mut walls = fan(&meeting.points, &up, c[0].1, a[0].1);
+    let mut walls = end(&meeting.points, &up, [c[0].1, a[0].1])?;
     walls.extend(strip(a, c));
-    walls.extend(fan(&meeting.points, &down, a.last()?.1, c.last()?.1));
+    walls.extend(end(&meeting.points, &down, [a.last()?.1, c.last()?.1])?);
     Some(walls)
 }
 
@@ -167,8 +168,36 @@ fn strip(above: &[Stop], below: &[Stop]) -> Vec<[u32; 3]> {
     walls
 }
 
-/// The end of a wall: from its last points, of which `first` is next to the rim's first, to the
-/// points of the rim.
+/// The end of a wall: from its last points, of which `first` is next to the rim's first, to the points of
+/// the rim. Where those don't stand one over the other, as on an eased edge, a fan may reach past them.
+fn end(points: &[DVec3], rim: &[u32], [first, last]: [u32; 2]) -> Option<Vec<[u32; 3]>> {
+    let border: Vec<u32> = [first, last].into_iter().chain(rim.iter().rev().copied()).collect();
+    let [from, to] = [first, rim[0]].map(|id| points[id as usize].truncate());
+    let out = (to - from).normalize_or_zero();
+    let upright = |id: u32, sense: f64| {
+        let point = points[id as usize];
+        DVec2::new(sense * (point.truncate() - from).dot(out), point.z)
+    };
+    let twice = |round: &[u32], sense: f64| {
+        let next = round.iter().skip(1).chain(round.first());
+        let pairs = round.iter().zip(next).map(|(p, q)| [*p, *q].map(|id| upright(id, sense)));
+        pairs.map(|[p, q]| p.perp_dot(q)).sum::<f64>()
+    };
+    // Seen from the side on which it runs counter-clockwise.
+    let sense = twice(&border, 1.0).signum();
+    let fan = fan(points, rim, first, last);
+    if fan.iter().all(|corners| twice(corners, sense) > 0.0) {
+        return Some(fan);
+    }
+    let flat: Vec<DVec2> = border.iter().map(|id| upright(*id, sense)).collect();
+    let count = border.len() as u32;
+    let seeds: Vec<Seed> =
+        (0..count).map(|i| Seed { from: i, to: (i + 1) % count, label: 0 }).collect();
+    let filled = fill_regions(&flat, &[], &seeds)?;
+    Some(filled.into_iter().map(|piece| piece.corners.map(|i| border[i as usize])).collect())
+}
+
+/// The same as a fan from each of the last points.
 fn fan(points: &[DVec3], rim: &[u32], first: u32, last: u32) -> Vec<[u32; 3]> {
     let height = |id: u32| points[id as usize].z;
     let middle = (height(first) + height(last)) / 2.0;

@@ -36,7 +36,7 @@ pub(in crate::sheet) const OFF_BY: &str = "Off by";
 pub(in crate::sheet) const ALSO: &str = "Also measured";
 pub(in crate::sheet) const FIGURE: &str = "Figure";
 pub(in crate::sheet) const ESTIMATE: &str = "{what} (an estimate)";
-pub(in crate::sheet) const SIZES_NOTE: &str = "Measured on the model before its slots are cut. Estimates are for \
+pub(in crate::sheet) const SIZES_NOTE: &str = "Measured on the body\u{2019}s model, without slots and openings. Estimates are for \
      sound, straight grain.";
 pub(in crate::sheet) const CHANGES: &str = "Changed to fit the board";
 pub(in crate::sheet) const KEY: &str = "Key";
@@ -60,7 +60,7 @@ pub(in crate::sheet) const VOLUME: &str = "volume of the body";
 pub(in crate::sheet) const WALL_LEAST: &str = "least wall between hollow and back";
 pub(in crate::sheet) const FLAT: &str = "thickness of the blade\u{2019}s flat";
 pub(in crate::sheet) const THIN_SIDE: &str = "thickness of the blade\u{2019}s thin side";
-pub(in crate::sheet) const TINE: &str = "least width of a tine";
+pub(in crate::sheet) const TINE: &str = "least width of a tine, behind its tip";
 pub(in crate::sheet) const HOLDS: &str = "what the hollow holds, level";
 pub(in crate::sheet) const HOLDS_OPEN: &str = "what the hollow holds, up to its rim";
 pub(in crate::sheet) const TWIN: &str = "made as its left-handed twin";
