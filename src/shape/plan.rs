@@ -208,6 +208,21 @@ impl Plan {
         }
     }
 
+    /// Where behind its widest place a plain head is widest, and how many times as wide as it is to be.
+    pub(crate) fn swelling(&self) -> [f64; 2] {
+        const LOOKS: u32 = 64;
+        let at = |look: u32| {
+            let x = self.neck + (self.widest - self.neck) * f64::from(look) / f64::from(LOOKS);
+            [x, self.plain_open(x) / self.half_width]
+        };
+        (1..LOOKS).map(at).fold(
+            [self.widest, 1.0],
+            |most, found| {
+                if found[1] > most[1] { found } else { most }
+            },
+        )
+    }
+
     /// Places along the handle with half of its width, without the rounding of its end, and the
     /// slope of that.
     pub(crate) fn half_widths(&self) -> Vec<[f64; 3]> {

@@ -25,7 +25,9 @@ pub const HANDLE_SWINGS: Code = Code {
         size make the line steep, and a steep line swings past the sizes on both sides of it. \
         Before the first station the line goes straight on into the rounding of the end. A handle \
         can't be made where it is steeper than two in one, thinner than its edge is high, or, in \
-        the rounding of its end, narrower than a quarter of its first width. Move such stations \
+        the rounding of its end, narrower than a quarter of its first width. A handle that still widens \
+        steeply at the neck carries the head on, which may become a twentieth wider than its `width` \
+        and no more. Move such stations \
         apart, or leave one out. At the end, shorten the rounding or make the first two sizes more \
         alike.",
 };
@@ -74,6 +76,10 @@ const MOST_END: f64 = 2.0;
 /// beyond, it is another head (no source).
 const LEAST_SPREAD: f64 = 0.3;
 const MOST_SPREAD: f64 = 3.0;
+
+/// Widest that a plain head may become behind its widest place, as a share of its width: more is another
+/// outline, on which hollow and back don't go (no source).
+const MOST_SWELL: f64 = 1.05;
 
 /// Least length over which a knob may run out, in mm: a cutter can follow no less.
 const LEAST_KNOB: f64 = 1.0;
@@ -127,7 +133,7 @@ impl Body {
                 return Some(self.swings(&key, message));
             }
         }
-        if let Some(finding) = self.outline_trouble() {
+        if let Some(finding) = self.swell_trouble().or_else(|| self.outline_trouble()) {
             return Some(finding);
         }
         let lower = |a: &&[f64; 3], b: &&[f64; 3]| a[1].total_cmp(&b[1]);
@@ -243,6 +249,25 @@ impl Body {
     }
 
     /// An outline of the head's own that its smooth line can't keep to.
+    /// A head that swells beyond its width, carried on by the handle.
+    fn swell_trouble(&self) -> Option<Finding> {
+        let plan = &self.0.plan;
+        let [x, times] = plan.swelling();
+        // Asked for, not against, so that a NaN fails.
+        if times <= MOST_SWELL {
+            return None;
+        }
+        let message = format!(
+            "The handle still widens at the neck, and carries the head on to {} wide at {}; its width \
+             is {}.",
+            Length::mm(2.0 * times * plan.half_width),
+            self.place(x),
+            Length::mm(2.0 * plan.half_width),
+        );
+        let help = "Make the handle narrower towards the neck, or let it widen earlier; or make the head wider.";
+        Some(Finding::fault(HANDLE_SWINGS, message, help).at(Source::Design, "handle.width"))
+    }
+
     fn outline_trouble(&self) -> Option<Finding> {
         let Parts { plan, head, .. } = &*self.0;
         let [x, times, slope] = plan.spreads().into_iter().find(|[_, times, slope]| {
