@@ -158,11 +158,15 @@ fn fits_from(
 ) -> Option<u32> {
     /// What gives way anew may ask for a little more.
     const MORE: [u32; 2] = [0, 3];
-    let fits = |step: &u32| {
-        changed(at, |design| change(design, *step)).is_some_and(|design| good(&design))
+    // Looked for as the file would have it, it is known to be good.
+    let known = at.set.get(at.number)?.give.is_empty();
+    let fits = |step: u32| {
+        let fitted = changed(at, |design| change(design, step))?;
+        (known || good(&fitted)).then_some((step, fitted))
     };
-    let step = MORE.map(|more| found + more).into_iter().find(fits)?;
-    holds(at, &|design| change(design, step)).then_some(step)
+    let (step, fitted) = MORE.map(|more| found + more).into_iter().find_map(fits)?;
+    let stand = |design: &Design| thinner_tabs(design, at.board, at.shop).is_none();
+    (!stand(at.design) || stand(&fitted)).then_some(step)
 }
 
 /// What a length must be, in whole steps of the shop's unit, so that the design is good, if that can
@@ -209,12 +213,6 @@ pub(super) fn thinner_tabs(design: &Design, board: &Board, shop: &Shop) -> Optio
         height: &|p| body.top(p) - body.bottom(p),
     };
     ground.thinned(&design.tabs)
-}
-
-/// Whether tabs still stand after a change that did before.
-fn holds(at: &Context<'_>, change: &dyn Fn(&mut Design)) -> bool {
-    let stand = |design: &Design| thinner_tabs(design, at.board, at.shop).is_none();
-    !stand(at.design) || changed(at, change).is_some_and(|design| stand(&design))
 }
 
 /// The outline of a design and its slots, as the shop's cutter makes them.

@@ -74,16 +74,16 @@ fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, how: Depth, notes: &m
     if cutter.flute >= depth {
         return;
     }
-    let (name, flute) = (&cutter.name, cutter.flute);
+    let Cutter { name, flute, .. } = cutter;
     let (cuts, help) = match how {
-        // A board planed down by all that the piece leaves over.
-        Depth::Open if depth - flute <= at.stock.spare => (
-            format!("cuts {depth} below the top of the stock"),
-            "Clear a wide skirt round the piece first, take a longer cutter, or plane the board thinner.",
-        ),
         Depth::Open => (
             format!("cuts {depth} below the top of the stock"),
-            "Clear a wide skirt round the piece first, or take a longer cutter.",
+            // No more can be planed off than the piece leaves over.
+            if depth - *flute <= at.stock.spare {
+                "Clear a wide skirt round the piece first, take a longer cutter, or plane the board thinner."
+            } else {
+                "Clear a wide skirt round the piece first, or take a longer cutter."
+            },
         ),
         Depth::Hole => (
             format!("bores the pins' holes {depth} deep"),

@@ -215,12 +215,8 @@ impl Plan {
             let x = self.neck + (self.widest - self.neck) * f64::from(look) / f64::from(LOOKS);
             [x, self.plain_open(x) / self.half_width]
         };
-        (1..LOOKS).map(at).fold(
-            [self.widest, 1.0],
-            |most, found| {
-                if found[1] > most[1] { found } else { most }
-            },
-        )
+        let most = (1..LOOKS).map(at).max_by(|a, b| a[1].total_cmp(&b[1]));
+        most.unwrap_or([self.widest, 1.0])
     }
 
     /// Places along the handle with half of its width, without the rounding of its end, and the

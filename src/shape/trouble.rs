@@ -248,7 +248,6 @@ impl Body {
         Some(Finding::fault(FACETS_NO_ROOM, message, help).at(Source::Design, key))
     }
 
-    /// An outline of the head's own that its smooth line can't keep to.
     /// A head that swells beyond its width, carried on by the handle.
     fn swell_trouble(&self) -> Option<Finding> {
         let plan = &self.0.plan;
@@ -268,6 +267,7 @@ impl Body {
         Some(Finding::fault(HANDLE_SWINGS, message, help).at(Source::Design, "handle.width"))
     }
 
+    /// An outline of the head's own that its smooth line can't keep to.
     fn outline_trouble(&self) -> Option<Finding> {
         let Parts { plan, head, .. } = &*self.0;
         let [x, times, slope] = plan.spreads().into_iter().find(|[_, times, slope]| {
