@@ -71,7 +71,9 @@ pub const CUTTER_DOUBTFUL: Code = Code {
     explain: "A cutter that the job uses has cutting edges more than twelve times as long as it is \
         thick, or a drill more than 25 times. Or it sticks out of its holder by more than 200 mm, or a vee's \
         edges are not half as long as a cone of its angle and diameter. Such cutters are hardly made: long \
-        thin ones bend and break (common practice, no source). \
+        thin ones bend and break. Or one that clears wood in layers steps over by more than nine tenths of its \
+        diameter, which leaves slivers standing in corners, or by less than a twentieth, which takes ten times \
+        as long as it need (common practice, no source). \
         So one of the figures is likely to be a slip: `1/4 mm` for `1/4 in`, or a point \
         beside its place. Skirt, slots, limits and the estimate of time all follow from the diameter. Measure \
         the cutter, and correct the figure. The rule doesn't know what the cutter is made of.",
@@ -85,6 +87,10 @@ const STICKS_OUT: Length = Length::mm(200.0);
 
 /// The edges of a vee go along its cone, but for a flat at the tip or a short shank (no source).
 const OF_CONE: f64 = 0.5;
+
+/// Least and greatest step-over of a cutter that clears in layers, as a share of its diameter: four tenths
+/// are usual (common practice, no source).
+const STEPS: [f64; 2] = [0.05, 0.9];
 
 /// What may be left for the finishing ball to take at once, as a share of its diameter (common practice,
 /// no source).
@@ -130,7 +136,8 @@ pub(super) fn look(at: &Context<'_>, out: &mut Findings) {
         out.push(unfit(cutter, "work.rough", need));
     }
     for Used { cutter, layers, .. } in used {
-        if let Some((key, message, keys)) = doubtful(cutter) {
+        let doubted = doubtful(cutter).or_else(|| odd_step(cutter).filter(|_| layers));
+        if let Some((key, message, keys)) = doubted {
             let help = format!("Is it a slip? Check the unit and the decimal point of {keys}.");
             let finding = Finding::caution(CUTTER_DOUBTFUL, message, help);
             out.push(finding.at(Source::Shop, at.shop.key_of(cutter, key)));
@@ -267,6 +274,22 @@ fn doubtful(cutter: &Cutter) -> Option<(&'static str, String, &'static str)> {
         );
         ("diameter", message, "`diameter`, `angle` and `flute`")
     })
+}
+
+/// The same of the step-over of one that clears in layers. Balls may follow the surface, too, and a vee
+/// goes along its art's outlines.
+fn odd_step(cutter: &Cutter) -> Option<(&'static str, String, &'static str)> {
+    let clears = matches!(cutter.form, CutterForm::Flat | CutterForm::Bull(_));
+    let step = cutter.step_over.filter(|_| clears)?;
+    let [least, most] = STEPS;
+    let how = match step / cutter.diameter {
+        share if share < least => "less than a twentieth",
+        share if share > most => "more than nine tenths",
+        _ => return None,
+    };
+    let Cutter { name, diameter, .. } = cutter;
+    let message = format!("\"{name}\" is {diameter} thick and steps over by {step}, {how} of that");
+    Some(("step_over", message, "`step_over` and of `diameter`"))
 }
 
 fn drills(cutter: &Cutter) -> bool {

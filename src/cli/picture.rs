@@ -17,7 +17,8 @@ pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
     if let Some(png) = drawn(console, wanted, &input, &mut report) {
         match files::create(&wanted.out, &png) {
             Ok(()) => {
-                report.close(format!("wrote {}", harmless_path(&wanted.out)));
+                let path = harmless_path(&wanted.out);
+                report.close(format!("wrote {path}{}", without_a_tone(wanted)));
                 done = true;
             }
             Err(error) => {
@@ -29,6 +30,15 @@ pub(super) fn picture(console: &Console, wanted: &PictureOf) -> Ending {
     }
     console.report(&report, false);
     if done { Ending::Done } else { Ending::Faults }
+}
+
+/// What to say of a wood that was asked for and has no tone of its own.
+fn without_a_tone(wanted: &PictureOf) -> String {
+    let Some(asked) = wanted.wood.as_deref().filter(|wood| Wood::of(wood) == Wood::Other) else {
+        return String::new();
+    };
+    let known = Wood::NAMED.map(|(name, _)| name).join(", ");
+    format!(" in a plain light brown: there is no tone for \"{asked}\", only for {known}")
 }
 
 fn drawn(

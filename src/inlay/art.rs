@@ -31,6 +31,9 @@ const MOST_BYTES: usize = 8_000_000;
 const PACKED: [u8; 2] = [0x1f, 0x8b];
 /// Art no further from its drawing's zero than so many times its own size: beyond that rounding shows.
 const FARTHEST: f64 = 1e8;
+/// A drawing that is scaled to its length is no higher than so many times that: what is scaled up beyond it has
+/// more chords than there is memory for.
+const HIGHEST: f64 = 100.0;
 /// Most corners once curves are chords: twenty times rich art.
 const MOST_CORNERS: usize = 30_000;
 
@@ -78,6 +81,9 @@ impl Art {
         let around = path.bounding_box();
         if around.width() <= 0.0 {
             return Err(ArtTrouble::Empty { only: None });
+        }
+        if around.height() > HIGHEST * around.width() {
+            return Err(ArtTrouble::Numbers);
         }
         let map = Affine::scale(long / around.width())
             * Affine::translate((-around.x0, -around.center().y));

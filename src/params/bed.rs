@@ -22,11 +22,15 @@ keys! {
         /// How fast the machine gathers speed, for the time of a rehearsal.
         acceleration_mm_s2: Option<f64> = ACCELERATION
             .at("machine.acceleration")
+            .commonly(50.0, 3900.0)
             .such_as("400 mm/s2")
             .left_out("400 mm/s2"),
         /// How fast its rapid moves are, for the same.
-        rapid_mm_min: Option<f64> =
-            FEED.at("machine.rapid").such_as("5000 mm/min").left_out("5000 mm/min"),
+        rapid_mm_min: Option<f64> = FEED
+            .at("machine.rapid")
+            .commonly(600.0, 45000.0)
+            .such_as("5000 mm/min")
+            .left_out("5000 mm/min"),
         /// Height over the stock that clears everything, for a rehearsal.
         safe: Option<Length> =
             LENGTH.at("machine.safe").such_as("15 mm").left_out("that of the setup's page"),

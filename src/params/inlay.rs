@@ -69,7 +69,7 @@ keys! {
         proud: Length = LENGTH_OR_NONE.within(0.2, 10.0).or("1 mm"),
         // A film of glue (common practice, no source).
         /// Room for glue at the flanks of the plug, square to them.
-        gap: Length = FIT.within(0.0, 0.5).or("0.02 mm"),
+        gap: Length = FIT.within(0.0, 0.5).commonly(0.003, 0.19).or("0.02 mm"),
         /// Name of the vee that cuts the flanks; of an upright cutter for one that is poured.
         cutter: Option<String> = TEXT.such_as("vee 60").left_out("the shop's first vee, or its thinnest flat cutter for one that is poured"),
         // What a new engraving vee has (common practice, no source).

@@ -53,20 +53,23 @@ pub struct Paint {
 }
 
 impl Wood {
+    /// Those that have a tone of their own, each by its name.
+    pub const NAMED: [(&'static str, Wood); 8] = [
+        ("cherry", Wood::Cherry),
+        ("beech", Wood::Beech),
+        ("pear", Wood::Pear),
+        ("maple", Wood::Maple),
+        ("walnut", Wood::Walnut),
+        ("ash", Wood::Ash),
+        ("birch", Wood::Birch),
+        ("oak", Wood::Oak),
+    ];
+
     /// The tone for a species as a board file names it, such as `"black cherry"`.
     pub fn of(species: &str) -> Wood {
         let species = species.to_lowercase();
-        let known = [
-            ("cherry", Wood::Cherry),
-            ("beech", Wood::Beech),
-            ("pear", Wood::Pear),
-            ("maple", Wood::Maple),
-            ("walnut", Wood::Walnut),
-            ("ash", Wood::Ash),
-            ("birch", Wood::Birch),
-            ("oak", Wood::Oak),
-        ];
-        known.iter().find(|(name, _)| species.contains(name)).map_or(Wood::Other, |&(_, wood)| wood)
+        let known = Wood::NAMED.iter().find(|(name, _)| species.contains(name));
+        known.map_or(Wood::Other, |&(_, wood)| wood)
     }
 
     const fn look(self) -> Look {
