@@ -462,7 +462,11 @@ fn a_picture_is_drawn_of_a_design_alone_and_never_over_a_file() {
     let pear = draw(&["--wood", "swiss pear", "--out", "pear.png"]);
     assert!(!err(&pear).contains("no tone"), "{}", err(&pear));
     let typo = draw(&["--wood", "perr", "--out", "perr.png"]);
-    assert!(err(&typo).contains("there is no tone for \"perr\", only for cherry"), "{}", err(&typo));
+    assert!(
+        err(&typo).contains("there is no tone for \"perr\", only for cherry"),
+        "{}",
+        err(&typo)
+    );
 
     assert_eq!(status(&draw(&["--view", "inside", "--out", "no.png"])), 2);
     assert_eq!(status(&place.run(&["picture", "no.toml", "--out", "no.png"])), 1);

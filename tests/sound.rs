@@ -77,8 +77,10 @@ fn slotted(design: &Design, body: &Body, made: &mesh::BodyMesh) -> String {
         return "slot-too-narrow".to_owned();
     }
     let cut = slots::slots(&outline, body.length(), bowl.length, bowl.width, tines, cutter);
-    // A rule asks for tines of some width, and wants the figure.
-    if slots::measure(&outline, body.length(), tines, &cut).is_none() {
+    // A rule asks for tines of some width, and wants the figure: what is thinner than this is no tine.
+    let thinnest = Length::mm(0.1);
+    let measured = slots::measure(&outline, body.length(), tines, &cut);
+    if measured.is_none_or(|measured| measured.tine_width_least < thinnest) {
         return "no tines".to_owned();
     }
     let lines: Vec<_> = cut.iter().map(|slot| slot.to_polyline(Length::mm(0.01))).collect();

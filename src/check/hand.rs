@@ -53,8 +53,22 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let mut lowest = vec![f64::INFINITY; wide];
     let mut girth = vec![[f64::NAN; 4]; wide];
     let mut round = vec![0.0; wide];
-    for (column, _, top, bottom) in sides.cells() {
-        mass[column] += top - bottom;
+    let cuts: Vec<_> = at
+        .slots
+        .iter()
+        .chain(at.openings)
+        .filter_map(|path| Some((path.bounds()?, path.inside())))
+        .collect();
+    let gone = |p: DVec2| {
+        cuts.iter()
+            .any(|((low, high), inside)| p.cmpge(*low).all() && p.cmple(*high).all() && inside(p))
+    };
+    let mut solid = 0.0;
+    for (column, row, top, bottom) in sides.cells() {
+        solid += top - bottom;
+        if !gone(sides.place(column, row)) {
+            mass[column] += top - bottom;
+        }
         lowest[column] = lowest[column].min(bottom);
         let [last_top, last_bottom, first, _] = girth[column];
         if first.is_nan() {
@@ -102,8 +116,10 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     }
     let mut says = vec![format!("balances at {} mm", plain(balance, 0))];
     if let Some(species) = species(&at.board.species) {
-        let grams = species.density_kg_m3 * 1e-6 * whole * cell * cell;
-        notes.figure("mass_unslotted_g", grams);
+        let [grams, unslotted] =
+            [whole, solid].map(|upright| species.density_kg_m3 * 1e-6 * upright * cell * cell);
+        notes.figure("mass_g", grams);
+        notes.figure("mass_unslotted_g", unslotted);
         says.push(format!("{} g", plain(grams, 0)));
     }
     if matches!(at.design.kind, Kind::Spoon | Kind::Scoop) {
@@ -124,9 +140,11 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
         plain(girth, 0),
         plain(round, 1)
     ));
-    let pot = (length - CLEAR).max(0.0) * STIR.to_radians().sin();
-    notes.figure("pot_depth_most_mm", pot);
-    says.push(format!("for pots up to {} mm deep", plain(pot, 0)));
+    if at.design.kind != Kind::Spreader {
+        let pot = (length - CLEAR).max(0.0) * STIR.to_radians().sin();
+        notes.figure("pot_depth_most_mm", pot);
+        says.push(format!("for pots up to {} mm deep", plain(pot, 0)));
+    }
     let profile: Vec<DVec2> = (0..wide)
         .filter(|column| lowest[*column].is_finite())
         .map(|column| DVec2::new(x(column), lowest[column]))

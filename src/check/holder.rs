@@ -75,19 +75,23 @@ fn judge(at: &Context<'_>, cutter: &Cutter, depth: Length, how: Depth, notes: &m
         return;
     }
     let Cutter { name, flute, .. } = cutter;
+    // As it is told, in tenths of a millimetre, long enough.
+    let enough = Length::mm((10.0 * depth.as_mm()).ceil() / 10.0);
     let (cuts, help) = match how {
         Depth::Open => (
             format!("cuts {depth} below the top of the stock"),
             // No more can be planed off than the piece leaves over.
-            if depth - *flute <= at.stock.spare {
-                "Clear a wide skirt round the piece first, take a longer cutter, or plane the board thinner."
-            } else {
-                "Clear a wide skirt round the piece first, or take a longer cutter."
-            },
+            format!(
+                "Take a cutter whose cutting edges are {enough} long or longer{}. It does no harm where \
+                 roughing has cleared the wood beside it.",
+                if depth - *flute <= at.stock.spare { ", or plane the board thinner" } else { "" }
+            ),
         ),
         Depth::Hole => (
             format!("bores the pins' holes {depth} deep"),
-            "Take one with longer cutting edges, or bore the holes on a drill press.",
+            format!(
+                "Take one whose cutting edges are {enough} long or longer, or bore the holes on a drill press."
+            ),
         ),
     };
     let message = format!("\"{name}\" has cutting edges {flute} long but {cuts}");

@@ -27,6 +27,8 @@ pub struct Size {
     pub asked: Length,
     /// What was measured.
     pub measured: Length,
+    /// Whether it may be more than is asked for.
+    pub at_least: bool,
 }
 
 /// Sizes of a body's mesh.
@@ -119,6 +121,7 @@ impl Sizes {
             key: key.to_owned(),
             asked,
             measured: Length::mm(measured),
+            at_least: false,
         });
     }
 }
@@ -213,7 +216,8 @@ impl Rule<'_> {
             Varying::At(rims) => {
                 for (index, (at, rim)) in rims.iter().enumerate() {
                     let x = self.body.head_x(*at);
-                    let (words, land) = if x >= self.body.widest_x() {
+                    let at_least = x < self.body.widest_x();
+                    let (words, land) = if !at_least {
                         (words::RIM_AT_STATION, &land)
                     } else {
                         (words::RIM_BEHIND, &*behind.get_or_insert_with(|| self.land(level, true)))
@@ -225,6 +229,9 @@ impl Rule<'_> {
                         *rim,
                         land.at(x.as_mm()).unwrap_or_default(),
                     );
+                    if let Some(size) = sizes.list.last_mut() {
+                        size.at_least = at_least;
+                    }
                 }
             }
         }

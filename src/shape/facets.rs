@@ -41,17 +41,28 @@ pub(crate) enum NoFacet {
     /// They never come out wholly: so long are they, in mm.
     Short { long: f64 },
     /// The sloping flats reach in so far that they leave next to none on top, or so little that they
-    /// are next to none themselves; the most that leaves an upright flat, too.
-    Top { x: f64, reach: f64, most: f64 },
+    /// are next to none themselves.
+    Top(FacetPlace),
     /// They leave no upright flat as high as the edge.
-    Side { x: f64, reach: f64 },
+    Side(FacetPlace),
+}
+
+/// The worst place of flats that have no room, and what has.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct FacetPlace {
+    /// Along the handle, and how far the sloping flats reach in there.
+    pub(crate) x: f64,
+    pub(crate) reach: f64,
+    /// How far they may, there and everywhere along the flats; nowhere, if the first is greater.
+    pub(crate) here: [f64; 2],
+    pub(crate) everywhere: [f64; 2],
 }
 
 impl FacetRun {
     /// Least and most that they may reach in, as a share of half of the width: a flat is left beside
     /// them.
-    pub(crate) const LEAST: f64 = 0.06;
-    pub(crate) const MOST: f64 = 0.88;
+    const LEAST: f64 = 0.06;
+    const MOST: f64 = 0.88;
 
     /// Between the end's rounding and the neck.
     pub(crate) fn new(facets: &Facets, [end, neck]: [f64; 2]) -> FacetRun {
@@ -96,29 +107,62 @@ impl FacetRun {
 
     /// Why there can be none, if so; `sizes` gives half of the width and the thickness at a place.
     pub(crate) fn trouble(&self, sizes: impl Fn(f64) -> [f64; 2], edge: f64) -> Option<NoFacet> {
+        let long = self.within[1] - self.within[0];
+        // Asked for, not against, so that a NaN fails.
+        let comes_out = long >= 2.0 * self.run;
+        if !comes_out {
+            return Some(NoFacet::Short { long });
+        }
+        let mut everywhere = [0.0, f64::INFINITY];
+        let mut worst: Option<(usize, f64, FacetPlace)> = None;
+        for x in self.looks() {
+            let [least, most, upright] = self.bounds(sizes(x), edge);
+            let (reach, here) = (self.reach(sizes(x)), [least, most.min(upright)]);
+            everywhere = [everywhere[0].max(here[0]), everywhere[1].min(here[1])];
+            for (which, slack) in
+                [reach - least, most - reach, upright - reach].into_iter().enumerate()
+            {
+                let fits = slack >= 0.0;
+                if !fits && worst.is_none_or(|(_, worst, _)| slack < worst) {
+                    worst = Some((which, slack, FacetPlace { x, reach, here, everywhere }));
+                }
+            }
+        }
+        let (which, _, place) = worst?;
+        let place = FacetPlace { everywhere, ..place };
+        Some(if which == 2 { NoFacet::Side(place) } else { NoFacet::Top(place) })
+    }
+
+    /// How much room there is to spare, in mm, negative where there is none: along the handle, beside the
+    /// outline, on top and on the sides.
+    pub(crate) fn spare(&self, sizes: impl Fn(f64) -> [f64; 2], edge: f64) -> [f64; 4] {
+        let long = 0.5 * (self.within[1] - self.within[0]) - self.run;
+        self.looks().fold([long, f64::MAX, f64::MAX, f64::MAX], |spare, x| {
+            let [least, most, upright] = self.bounds(sizes(x), edge);
+            let reach = self.reach(sizes(x));
+            [
+                spare[0],
+                spare[1].min(reach - least),
+                spare[2].min(most - reach),
+                spare[3].min(upright - reach),
+            ]
+        })
+    }
+
+    /// Least and most that the sloping flats may reach in for the flats on top, and most for upright ones.
+    fn bounds(&self, [half, thick]: [f64; 2], edge: f64) -> [f64; 3] {
+        let upright = match self.flats {
+            Flats::Six => f64::MAX,
+            Flats::Eight => 0.5 * (thick - edge),
+        };
+        [Self::LEAST * half, Self::MOST * half, upright]
+    }
+
+    /// Where it is looked, from end to end.
+    fn looks(&self) -> impl Iterator<Item = f64> {
         const LOOKS: u32 = 200;
         let [from, to] = self.within;
-        // Asked for, not against, so that a NaN fails.
-        let long = to - from >= 2.0 * self.run;
-        if !long {
-            return Some(NoFacet::Short { long: to - from });
-        }
-        let looks = (0..=LOOKS).map(|look| from + (to - from) * f64::from(look) / f64::from(LOOKS));
-        looks.into_iter().find_map(|x| {
-            let [half, thick] = sizes(x);
-            let reach = self.reach([half, thick]);
-            if !(Self::LEAST * half..=Self::MOST * half).contains(&reach) {
-                let upright = match self.flats {
-                    Flats::Six => f64::INFINITY,
-                    Flats::Eight => 0.5 * (thick - edge),
-                };
-                Some(NoFacet::Top { x, reach, most: upright.min(Self::MOST * half) })
-            } else if self.flats == Flats::Eight && thick - 2.0 * reach < edge {
-                Some(NoFacet::Side { x, reach })
-            } else {
-                None
-            }
-        })
+        (0..=LOOKS).map(move |look| from + (to - from) * f64::from(look) / f64::from(LOOKS))
     }
 }
 

@@ -119,6 +119,11 @@ impl HandleSkins {
         self.facets?.trouble(|x| [plan.half_open(x), self.thick(x)], self.edge)
     }
 
+    /// How much room its flats have to spare, in mm, as a [`FacetRun`] counts it; none without flats.
+    pub(super) fn facet_spare(&self, plan: &Plan) -> Option<[f64; 4]> {
+        Some(self.facets?.spare(|x| [plan.half_open(x), self.thick(x)], self.edge))
+    }
+
     /// How many times as thick as the plain handle its knob is, if it has one.
     pub(super) fn knob(&self) -> Option<f64> {
         self.thickness.swells()

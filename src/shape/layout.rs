@@ -226,19 +226,19 @@ impl Strip<'_> {
         let HeadSkins::Bowl(bowl) = &self.body.0.head else { return };
         let plan = &self.body.0.plan;
         // Lines across the hollow: at its rear corners, its widest place, its front corners.
-        let rear = self.body.hollow_rear(REAR_CORNER).unwrap_or_default();
-        // Half-way, because the land's edge then meets both the outline and the hollow squarely.
-        let corner = 0.5 * (last.x + rear.x);
+        let corner = |side: f64| self.land_corner(last.x, side);
+        let corners = [corner(-1.0), corner(1.0)];
         let core_x = [
             bowl.rear + NEST * (plan.widest - bowl.rear),
             plan.widest,
             plan.widest + NEST * (bowl.front - plan.widest),
         ];
-        let across = |i: usize, side: f64| -> [DVec2; 3] {
+        let across = |i: usize, s: usize| -> [DVec2; 3] {
+            let side = [-1.0, 1.0][s];
             let (edge, outer) = match i {
                 0 => (
                     self.body.hollow_rear(side * REAR_CORNER).unwrap_or_default(),
-                    plan.outline_at(corner, side),
+                    plan.outline_at(corners[s], side),
                 ),
                 1 => (bowl.front_arc(plan, side * FRAC_PI_2), plan.front_arc(side * FRAC_PI_2)),
                 _ => (bowl.front_arc(plan, side * FRAC_PI_4), plan.front_arc(side * FRAC_PI_4)),
@@ -246,8 +246,7 @@ impl Strip<'_> {
             let [middle, beside] = [core_x[i], edge.x].map(|x| plan.sway.value(x));
             [DVec2::new(core_x[i], middle + NEST * (edge.y - beside)), edge, outer]
         };
-        let lines: Vec<[[DVec2; 3]; 2]> =
-            (0..3).map(|i| [across(i, -1.0), across(i, 1.0)]).collect();
+        let lines: Vec<[[DVec2; 3]; 2]> = (0..3).map(|i| [across(i, 0), across(i, 1)]).collect();
 
         let nodes: Vec<[[usize; 3]; 2]> = lines
             .iter()
@@ -258,7 +257,7 @@ impl Strip<'_> {
         let mut core = Vec::new();
         for line in &nodes {
             land.push([0, 1].map(|s| self.builder.line(line[s][1], line[s][2])));
-            slope.push([0, 1].map(|s| self.builder.line(line[s][0], line[s][1])));
+            slope.push([0, 1].map(|s| self.core_of_hollow(line[s][0], line[s][1])));
             core.push(self.builder.line(line[0][0], line[1][0]));
         }
 
@@ -270,7 +269,8 @@ impl Strip<'_> {
         self.builder.block([last.edges[1], flank[1], rear_arc, flank[0]]);
         self.builder.block([rear_arc, slope[0][1], core[0], slope[0][0]]);
         for (s, side) in [(0, -1.0), (1, 1.0)] {
-            let outer = self.outline_piece(last.nodes[3 * s], nodes[0][s][2], last.x, corner, side);
+            let (from, to) = (last.nodes[3 * s], nodes[0][s][2]);
+            let outer = self.outline_piece(from, to, last.x, corners[s], side);
             self.builder.block([outer, land[0][s], flank[s], last.edges[2 * s]]);
         }
 
@@ -283,7 +283,7 @@ impl Strip<'_> {
                 let edge = self.builder.edge(nodes[i][s][1], nodes[i + 1][s][1], edge);
                 let (from, to) = (nodes[i][s][2], nodes[i + 1][s][2]);
                 let outer = if i == 0 {
-                    self.beside_hollow(from, to, corner, side)
+                    self.beside_hollow(from, to, corners[s], side)
                 } else {
                     self.round_front(from, to, plan.widest, FRAC_PI_4, side)
                 };
@@ -300,6 +300,35 @@ impl Strip<'_> {
         let tip = self.builder.rim(nodes[2][0][2], nodes[2][1][2], tip);
         self.builder.block([arc, slope[2][1], core[2], slope[2][0]]);
         self.builder.block([tip, land[2][1], arc, land[2][0]]);
+    }
+
+    /// Where along the utensil the edge that the land has beside the hollow's rear corner meets the outline, behind
+    /// which it begins at `from`. Half-way the edge lies squarely to outline and hollow in a plain head; in one
+    /// of its own, whose outline may still be level there, it is where the least of its angles is greatest.
+    fn land_corner(&self, from: f64, side: f64) -> f64 {
+        const LOOKS: u32 = 40;
+        const STEP: f64 = 1e-3;
+        let (body, plan) = (self.body, &self.body.0.plan);
+        let rear = |angle: f64| body.hollow_rear(side * angle).unwrap_or_default();
+        let edge = rear(REAR_CORNER);
+        let half_way = 0.5 * (from + edge.x);
+        if !plan.is_own() {
+            return half_way;
+        }
+        let hollow = rear(REAR_CORNER + STEP) - edge;
+        let flank = edge - core(body, from, side);
+        let squarest = |x: f64| {
+            let out = plan.outline_at(x, side);
+            let outline = plan.outline_at(x + STEP, side) - out;
+            let sines = [hollow, flank, outline].map(|line| {
+                line.normalize_or_zero().perp_dot((out - edge).normalize_or_zero()).abs()
+            });
+            sines.into_iter().fold(f64::INFINITY, f64::min)
+        };
+        let looks =
+            (1..LOOKS).map(|look| from + (edge.x - from) * f64::from(look) / f64::from(LOOKS));
+        let best = looks.map(|x| (squarest(x), x)).max_by(|a, b| a.0.total_cmp(&b.0));
+        best.map_or(half_way, |(_, x)| x)
     }
 
     /// Between two corners of the hollow's core: straight in a straight head, else in step with its middle

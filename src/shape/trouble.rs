@@ -1,7 +1,7 @@
 //! Bodies that can't be made, though each of their figures may be what it is.
 
 use super::bowl::NoHollow;
-use super::facets::{FacetRun, NoFacet};
+use super::facets::{FacetPlace, NoFacet};
 use super::{Body, HeadSkins, Parts};
 use crate::finding::{Code, Finding, Source};
 use crate::units::{Length, plain};
@@ -91,6 +91,12 @@ impl Body {
     /// What can't be made about it, if anything; its lattice is then not to be trusted.
     pub fn trouble(&self) -> Option<Finding> {
         self.handle_trouble().or_else(|| self.hollow_trouble())
+    }
+
+    /// How much room the handle's flats have to spare, in mm: along it, beside the outline, on top and on the
+    /// sides; negative where there is trouble. None without flats.
+    pub fn facet_spare(&self) -> Option<[f64; 4]> {
+        self.0.handle.facet_spare(&self.0.plan)
     }
 
     fn handle_trouble(&self) -> Option<Finding> {
@@ -216,7 +222,7 @@ impl Body {
                     Length::mm((5.0 * long).floor() / 10.0)
                 ),
             ),
-            NoFacet::Top { x, reach, most } => (
+            NoFacet::Top(FacetPlace { x, reach, here, everywhere }) => (
                 format!(
                     "The sloping flats reach in by {} at {}, where the handle is {} wide and {} \
                      thick; they may by {} to {}.",
@@ -224,13 +230,13 @@ impl Body {
                     self.place(x),
                     Length::mm(2.0 * plan.half_open(x)),
                     Length::mm(2.0 * handle.half_in_middle(x)),
-                    Length::mm(FacetRun::LEAST * plan.half_open(x)),
-                    Length::mm(most),
+                    Length::mm(here[0]),
+                    Length::mm(here[1]),
                 ),
                 "chamfer",
-                "Change `chamfer`, or the handle's width there.".to_owned(),
+                format!("{}, or change the handle's width there.", chamfer(everywhere)),
             ),
-            NoFacet::Side { x, reach } => (
+            NoFacet::Side(FacetPlace { x, reach, everywhere, .. }) => (
                 format!(
                     "The sloping flats come down by {} on both faces at {}, where the handle is {} \
                      thick; that leaves no upright flat as high as the edge, {}.",
@@ -240,8 +246,10 @@ impl Body {
                     Length::mm(2.0 * handle.half_edge()),
                 ),
                 "chamfer",
-                "Make `chamfer` less, lower `edge` in [utensil], or make the handle thicker there."
-                    .to_owned(),
+                format!(
+                    "{}, lower `edge` in [utensil], or make the handle thicker there.",
+                    chamfer(everywhere)
+                ),
             ),
         };
         let key = format!("handle.facets.{key}");
@@ -378,4 +386,17 @@ impl Body {
 
 fn within(slope: f64) -> bool {
     slope <= STEEPEST
+}
+
+/// What to write for `chamfer`, within what has room everywhere along the flats.
+fn chamfer([least, most]: [f64; 2]) -> String {
+    // As it is typed, in hundredths of a millimetre, on the side that has room.
+    let [least, most] = [(100.0 * least).ceil() / 100.0, (100.0 * most).floor() / 100.0];
+    match [least, most].map(Length::mm) {
+        [least, most] if least < most => {
+            format!("Write chamfer = \"{most}\" or less, down to {least}")
+        }
+        _ => "No one `chamfer` has room all along: let the flats begin later or end earlier"
+            .to_owned(),
+    }
 }

@@ -87,6 +87,7 @@ fn sizes(piece: &Piece) -> Vec<SizeLine> {
             what: size.what.clone(),
             asked: size.asked,
             measured: size.measured,
+            at_least: size.at_least,
         })
         .collect()
 }

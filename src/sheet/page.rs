@@ -71,7 +71,7 @@ fn head(info: &SheetInfo) -> Markup {
         many => many.iter().map(|piece| piece.design.as_str()).collect(),
     };
     let mut facts = vec![
-        (words::KIND, pieces.join(", ")),
+        (if pieces.len() > 1 { words::KINDS } else { words::KIND }, pieces.join(", ")),
         (words::BOARD, with(&board.name, &board.species)),
         (words::STOCK_HEIGHT, shown(board.stock_height, info.unit)),
         (words::SHOP, info.shop.clone()),

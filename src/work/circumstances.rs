@@ -49,14 +49,23 @@ pub struct PieceWork {
     pub name: String,
     /// The passes over it, each with its cutter's name.
     pub passes: Vec<(PassKind, Face, String)>,
-    /// How far under the stock's upper face its slots go.
-    pub slots_deep: String,
-    /// How far under it its openings go.
-    pub openings_deep: String,
+    /// How far its slots go.
+    pub slots_deep: CutDepth,
+    /// How far its openings go.
+    pub openings_deep: CutDepth,
     /// How many places are cleaned up.
     pub clean_up: usize,
     /// Its inlays.
     pub inlays: Vec<InlayWork>,
+}
+
+/// How deep something is cut through the wood.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct CutDepth {
+    /// Under the stock's upper face, as it is written.
+    pub said: String,
+    /// Whether it ends at the bed, because there is hardly any space under the wood.
+    pub to_bed: bool,
 }
 
 /// What the order of work knows of an inlay.

@@ -7,7 +7,7 @@
 //!
 //! Promised: no step comes before one that it needs. Not promised: that it is the only good order.
 
-use super::circumstances::{Circumstances, InlayWork, PieceWork, PlugWork};
+use super::circumstances::{Circumstances, CutDepth, InlayWork, PieceWork, PlugWork};
 use super::words::{self, StepWords};
 use crate::cutting::PassKind::{
     self, CleanUp, Clear, Edge, Finish, InlayFloor, InlayTrim, InlayVee, Openings, Rough, Slots,
@@ -311,21 +311,25 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
     }
     let has = |face: Face| faces.contains(&face);
     let names: &[&'static str] = match (kind, face) {
-        (Rough | Finish, Top) => &["top/relief.stl", "top/limits.dxf"],
-        (Rough | Finish, Bottom) => &["bottom/relief.stl", "bottom/limits.dxf"],
+        (Rough | Clear | Finish, Top) => &["top/relief.stl", "top/limits.dxf"],
+        (Rough | Clear | Finish, Bottom) => &["bottom/relief.stl", "bottom/limits.dxf"],
         (Slots, _) => &["bottom/slots.dxf"],
         (Openings, _) => &["bottom/openings.dxf"],
         _ if has(Top) && has(Bottom) => &["top/limits.dxf", "bottom/limits.dxf"],
         _ if has(Top) => &["top/limits.dxf"],
         _ => &["bottom/limits.dxf"],
     };
+    let clears =
+        work.pieces.iter().flat_map(|piece| &piece.passes).any(|(kind, ..)| *kind == Clear);
     let words = match (kind, face) {
         (InlayVee, _) => &words::INLAY_VEE,
         (InlayFloor, _) => &words::INLAY_FLOOR,
         (InlayTrim, _) => &words::INLAY_TRIM,
         (Rough, Top) => &words::ROUGH_TOP,
-        (Rough, Bottom) => &words::ROUGH_BOTTOM,
-        (Clear, _) => &words::CLEAR,
+        (Rough, Bottom) if clears => &words::ROUGH_BOTTOM,
+        (Rough, Bottom) => &words::ROUGH_THROUGH,
+        (Clear, Top) => &words::CLEAR_TOP,
+        (Clear, Bottom) => &words::CLEAR_BOTTOM,
         (Finish, Top) => &words::FINISH_TOP,
         (Finish, Bottom) => &words::FINISH_BOTTOM,
         (CleanUp, _) => &words::CLEAN_UP,
@@ -340,10 +344,13 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         1 => words::ONE_PLACE.to_owned(),
         many => fill(words::PLACES, &[("count", &many.to_string())]),
     };
-    let deep_of: fn(&PieceWork) -> &str = match kind {
+    let depth_of: fn(&PieceWork) -> &CutDepth = match kind {
         Openings => |piece| &piece.openings_deep,
         _ => |piece| &piece.slots_deep,
     };
+    let deep_of = |piece| depth_of(piece).said.as_str();
+    let to_bed = own().any(|piece| depth_of(piece).to_bed);
+    let through = if to_bed { words::TO_BED } else { words::INTO_SPACE };
     let deep: Vec<&str> = own().map(deep_of).collect();
     let deep = match deep.as_slice() {
         [first, rest @ ..] if rest.iter().any(|other| other != first) => {
@@ -356,7 +363,7 @@ fn pass(kind: PassKind, face: Face, work: &Circumstances) -> Option<Step> {
         same => same.first().copied().unwrap_or_default().to_owned(),
     };
     let cutter = cutters.join(words::AND);
-    let values = [("cutter", &cutter), ("places", &places), ("deep", &deep)];
+    let values = [("cutter", &*cutter), ("places", &places), ("deep", &deep), ("through", through)];
     let mut step = said(Cut(kind, face), words, work, values);
     if pieces.len() < work.pieces.len() {
         let names: Vec<&str> = own().map(|piece| piece.name.as_str()).collect();

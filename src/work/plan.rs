@@ -1,7 +1,7 @@
 //! What the order of work is put together from, once the board is held with all its pieces.
 
 use super::boring::{Boring, Dowel};
-use super::circumstances::{Circumstances, InlayWork, PieceWork};
+use super::circumstances::{Circumstances, CutDepth, InlayWork, PieceWork};
 use super::order::{self, Step};
 use super::words;
 use crate::bed::mounts::{self, Mount, Reached};
@@ -94,9 +94,12 @@ fn work(order: &WorkOrder<'_>) -> Circumstances {
     let WorkOrder { board, shop, pins, mounts, clamps, .. } = *order;
     let stock = board.usable_height();
     let deep = |piece: &PieceOrder<'_>, kind: PassKind| {
-        let own = piece.passes.iter().filter(|pass| pass.kind == kind);
-        let mut deep = own.filter_map(|pass| Some((stock - pass.through?).said(shop.unit)));
-        deep.next().unwrap_or_default()
+        let mut own = piece.passes.iter().filter(|pass| pass.kind == kind);
+        let low = own.find_map(|pass| pass.through);
+        low.map_or_else(CutDepth::default, |low| CutDepth {
+            said: (stock - low).said(shop.unit),
+            to_bed: low <= Length::ZERO,
+        })
     };
     let piece = |piece: &PieceOrder<'_>| PieceWork {
         name: piece.name.to_owned(),

@@ -66,10 +66,17 @@ pub(super) const ROUGH_TOP: StepWords = StepWords {
     mind: "The hold-downs stand near the cutter's way. Run each path once above the wood before you cut.",
 };
 
-pub(super) const CLEAR: StepWords = StepWords {
-    what: "Clear the skirt with {cutter} inside its own limit (layer clear-centre), in shallow passes.",
+pub(super) const CLEAR_TOP: StepWords = StepWords {
+    what: "Clear the skirt with {cutter} inside its own limit (layer clear-centre): rough the same model again there, \
+           in shallow passes, so that the cutter rises over the tabs.",
     why: "The roughing cutter is too thick for the skirt, and the small ball must not cut there at full depth.",
-    mind: "",
+    mind: "Don't clear it at one height: that cuts the tabs away.",
+};
+
+pub(super) const CLEAR_BOTTOM: StepWords = StepWords {
+    mind: "Don't clear it at one height: that cuts the tabs away. From this step on only the tabs hold the piece. Keep \
+           hands clear until the spindle has stopped.",
+    ..CLEAR_TOP
 };
 
 pub(super) const FINISH_TOP: StepWords = StepWords {
@@ -101,10 +108,16 @@ pub(super) const ROUGH_BOTTOM: StepWords = StepWords {
     mind: "",
 };
 
+/// The same where the skirt is not cleared by a pass of its own.
+pub(super) const ROUGH_THROUGH: StepWords = StepWords {
+    mind: "From this step on only the tabs hold the piece. Keep hands clear until the spindle has stopped.",
+    ..ROUGH_BOTTOM
+};
+
 pub(super) const FINISH_BOTTOM: StepWords = StepWords {
     what: "Finish the bottom with {cutter}.",
-    why: "Until here the piece is held by its full roughed thickness.",
-    mind: "From now on only the tabs hold the piece. Keep hands clear until the spindle has stopped.",
+    why: "As on the top; and all that takes more force has been done.",
+    mind: "Only the tabs hold the piece. Keep hands clear until the spindle has stopped.",
 };
 
 pub(super) const CLEAN_UP: StepWords = StepWords {
@@ -118,7 +131,7 @@ pub(super) const PLACES: &str = "the {count} places";
 
 pub(super) const SLOTS: StepWords = StepWords {
     what: "Cut the slots with {cutter} along their outlines, in shallow passes, down to {deep} under the stock's upper \
-           face: through the wood, into the space under it.",
+           face: {through}.",
     why: "A finishing pass over thin tines chips them, so both faces are finished while the head is whole.",
     mind: "Thin tines break, and the pieces fly. Clamp nothing on the head and hold no part of it by hand. If a tine \
            starts to hum or chatter, stop and take less at a time.",
@@ -126,7 +139,7 @@ pub(super) const SLOTS: StepWords = StepWords {
 
 pub(super) const OPENINGS: StepWords = StepWords {
     what: "Cut the openings with {cutter} along their outlines, in shallow passes, down to {deep} under the stock's upper \
-           face: through the wood, into the space under it. Go in on a ramp or along the outline, not straight down.",
+           face: {through}. Go in on a ramp or along the outline, not straight down.",
     why: "The wood round them is stiffest while both faces are finished and nothing else has been cut free.",
     mind: "What is cut out of a large opening comes loose and can fly: clear it as a pocket, or stop before the last \
            pass and break it out by hand.",
@@ -143,7 +156,7 @@ pub(super) const TABS_OFF: StepWords = StepWords {
            lines by hand, and pare the stubs flush.",
     why: "Only the tabs hold the piece. A tab cut by the machine lets the piece go into the cutter.",
     mind: "Hold the piece in a padded vice, not in the hand, and keep both hands behind the saw. The last tab lets go \
-           at once. Never free or hold a small piece by hand near a cutter.",
+           suddenly. Never free or hold a small piece by hand near a cutter.",
 };
 
 pub(super) const SAND: StepWords = StepWords {
@@ -151,6 +164,12 @@ pub(super) const SAND: StepWords = StepWords {
     why: "The tabs' stubs must be off before the edge is sanded through.",
     mind: "Wear a mask made for fine dust, and draw the dust away.",
 };
+
+/// Where slots and openings end.
+pub(super) const INTO_SPACE: &str = "through the wood, into the space under it";
+/// The same where there is hardly any space.
+pub(super) const TO_BED: &str =
+    "through the wood and no lower than the bed. If a skin is left, cut it through by hand";
 
 /// Between the last two of several.
 pub(super) const AND: &str = " and ";

@@ -60,7 +60,7 @@ def test_what_a_cutter_leaves_is_scipys_grey_closing(tmp_path, design, face, cel
 
 def test_balance_point_is_the_meshs_centroid(packet):
     figures = packet.json["checks"]["figures"]
-    centroid = packet.mesh("body.stl").center_mass
+    centroid = packet.mesh("finished.stl").center_mass
     assert figures["balance_point_mm"] == pytest.approx(centroid[0], abs=0.2)
 
 
@@ -70,7 +70,7 @@ def test_it_rests_on_the_hull_under_its_balance_point(packet):
     figures = packet.json["checks"]["figures"]
     points = packet.mesh("body.stl").vertices[:, [0, 2]]
     hull = points[ConvexHull(points).vertices]
-    centroid = packet.mesh("body.stl").center_mass[0]
+    centroid = packet.mesh("finished.stl").center_mass[0]
     edges = zip(hull, np.roll(hull, -1, axis=0))
     # Counter-clockwise, so that the lower edges run towards the tip.
     under = [edge for edge in edges if edge[0][0] <= centroid <= edge[1][0]]

@@ -154,6 +154,17 @@ fn done(case: &Case, finding: &Finding) -> Vec<Done> {
             }
         });
     }
+    if let Some(chamfer) = mm(help, "Write chamfer = \"") {
+        add("handle.facets.chamfer", &|order| {
+            let facets = order.designs[piece].handle.facets.as_mut();
+            facets.expect("flats").chamfer = Some(chamfer);
+        });
+    }
+    if let Some(flute) = mm(help, " whose cutting edges are ") {
+        let key = finding.place.as_ref().map(|place| place.key.as_str()).unwrap_or_default();
+        let (index, _) = after(key, "cutter[").expect("which cutter");
+        add("flute", &|order| order.shop.cutters[index as usize].flute = flute);
+    }
     if let Some((share, _)) = after(help, "Write deepest = \"") {
         add("bowl.deepest", &|order| {
             if let Head::Bowl(bowl) = &mut order.designs[piece].head {

@@ -138,6 +138,7 @@ impl<'a> FitLimits<'a> {
         margins.push(room.length - design.length.as_mm());
         let [right, left] = body.breadth();
         margins.push(room.width - (left - right));
+        margins.extend(body.facet_spare().into_iter().flatten().map(|spare| spare - INSIDE));
         if let Head::Bowl(bowl) = &design.head {
             margins.push(bowl.rim.range()[0].as_mm() - self.rim);
         }

@@ -113,7 +113,9 @@ fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
     for _ in 0..20 {
         let design = moved(search.design, search.variables, &found.changes);
         let over = trespass(&design, room);
-        let valid = found.trespass <= 100.0 * KEPT && !params::faults(&design).has_fault();
+        let makes =
+            || !params::faults(&design).has_fault() && Body::new(&design).trouble().is_none();
+        let valid = found.trespass <= 100.0 * KEPT && makes();
         if over <= 0.0 && valid {
             return Some(found);
         }

@@ -232,3 +232,31 @@ fn the_wall_is_measured_from_the_hollows_edge_too() {
         assert!((measured - least).abs() < 0.01, "{measured} against {least}");
     }
 }
+
+/// Flats of a chamfer of their own have less and less room on a handle that is made thinner.
+#[test]
+fn flats_keep_their_room_when_the_handle_gives_way() {
+    let text = SPOON.replacen(
+        "[handle]",
+        "[handle]\nfacets = { flats = \"eight\", chamfer = \"3.6 mm\", from = \"8 %\", to = \"85 %\" }",
+        1,
+    );
+    let asked = design(&text);
+    assert!(Body::new(&asked).trouble().is_none());
+    let gives = [("handle.curve", 0.3, 1.0), ("handle.thickness", 0.7, 1.0)];
+    let asked = Design {
+        give: gives
+            .map(|(key, least, most)| {
+                give(key, Bound::Fraction(least), Bound::Fraction(most), 1.0)
+            })
+            .to_vec(),
+        ..asked
+    };
+    for by in [0.5, 1.5, 2.5, 3.5] {
+        let fit = to_room(&asked, &shop(), lower(&asked, by), Spare::Leave);
+        assert!(fit.advice.is_none(), "{by} mm lower");
+        let body = Body::new(&fit.design);
+        assert!(body.trouble().is_none(), "{by} mm lower: {:?}", body.trouble());
+        assert!(body.facet_spare().is_some_and(|spare| spare.iter().all(|spare| *spare >= 0.0)));
+    }
+}

@@ -1,7 +1,7 @@
 //! What a maker may look for, and what the tool has instead.
 
 /// What there is in place of a thing that a design of this tool can't name.
-pub(super) fn instead_of(name: &str) -> Option<&'static str> {
+pub(super) fn instead_of(name: &str, section: &str) -> Option<&'static str> {
     Some(match name.to_lowercase().as_str() {
         "crank" | "bend" | "arch" | "offset" | "drop" | "sheer" => {
             "Nearest to it is `handle.curve`, the height of the handle's middle line, and \
@@ -22,6 +22,10 @@ pub(super) fn instead_of(name: &str) -> Option<&'static str> {
         "shaft" | "stem" | "grip" | "shank" => "The handle is `handle`.",
         "hollow" | "scoop" | "cup" => "The hollow is `bowl`, its depth `bowl.depth`.",
         "prongs" | "teeth" | "forks" => "The tines are `tines`.",
+        "shift" | "left" | "right" if section.contains(".outline") => {
+            "Where the sides differ, `size` is left and right together; half of what left has more than \
+             right is the `shift` of a station of `sway`, a list beside `outline`."
+        }
         _ => return None,
     })
 }

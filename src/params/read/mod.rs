@@ -203,17 +203,18 @@ impl Reader {
                 key => (format!("a key of `{key}`"), format!("`{key}`")),
             };
             let takes = format!("{takes} takes: {}.", list(known));
+            let instead = instead_of(name.get_ref(), &section.key);
             let near = nearest(name.get_ref(), known).or_else(|| {
                 // In a small table the one key that isn't there is the one that was meant.
                 let mut absent = known.iter().filter(|known| section.get(known).is_none());
                 let absent = [absent.next(), absent.next()];
                 match absent {
-                    [Some(one), None] if known.len() == 2 => Some(*one),
+                    [Some(one), None] if known.len() == 2 && instead.is_none() => Some(*one),
                     _ => None,
                 }
             });
             self.meant.extend(near.map(|near| section.key_of(near)));
-            let help = match (near, instead_of(name.get_ref())) {
+            let help = match (near, instead) {
                 (Some(near), _) => format!("Did you mean `{near}`? {takes}"),
                 (None, Some(instead)) => {
                     format!("{instead} Take `{}` out. {takes}", name.get_ref())
@@ -221,7 +222,9 @@ impl Reader {
                 (None, None) => format!("Take it out. {takes}"),
             };
             let at = if name.span().is_empty() { value.span() } else { name.span() };
-            let none = if near.is_none() { "; the tool has none of that name" } else { "" };
+            // What is none here may be one of another table.
+            let nowhere = near.is_none() && section.key.is_empty();
+            let none = if nowhere { "; the tool has none of that name" } else { "" };
             let finding = Finding::fault(
                 codes::UNKNOWN_KEY,
                 format!("`{}` isn't {place}{none}.", short(name.get_ref())),

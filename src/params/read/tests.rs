@@ -239,6 +239,19 @@ fn what_the_tool_has_no_key_for_is_said_with_what_is_near_in_meaning() {
     }
 }
 
+#[test]
+fn a_side_of_its_own_in_an_outline_is_said_with_where_it_stands() {
+    for station in
+        ["at = \"50 %\", size = \"40 mm\", shift = \"3 mm\"", "at = \"50 %\", left = \"20 mm\""]
+    {
+        let text = SPOON.replacen("[bowl]", &format!("[bowl]\noutline = [{{ {station} }}]"), 1);
+        let found = faults(&text, Source::Design);
+        let first = found.iter().find(|finding| finding.code.name == "unknown-key").unwrap();
+        assert!(!first.message.contains("none of that name"), "{}", first.message);
+        assert!(first.help.contains("`shift` of a station of `sway`"), "{}", first.help);
+    }
+}
+
 /// Text of one of the examples with pieces of it taken out, doubled, swapped for others.
 fn damaged() -> impl Strategy<Value = (Source, String)> {
     let pieces = prop_oneof![

@@ -32,9 +32,10 @@ pub(super) fn shown(length: Length, unit: Unit) -> String {
 }
 
 /// By how much a size differs, with its sign and one place more than its two figures have, so that a
-/// difference that they hide still shows; a plain zero when there is none even so.
+/// difference that they hide still shows; a plain zero when there is none even so, or when it may be more.
 pub(super) fn off_by(size: &SizeLine, unit: Unit) -> String {
     let off = size.measured - size.asked;
+    let off = if size.at_least { off.min(Length::ZERO) } else { off };
     let figure = plain(off.as_unit(unit).abs(), places(unit) + 1);
     match figure.as_str() {
         "0" => figure,

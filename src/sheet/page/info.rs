@@ -129,6 +129,8 @@ pub struct SizeLine {
     pub asked: Length,
     /// What the finished mesh has.
     pub measured: Length,
+    /// Whether it may be more than is asked for.
+    pub at_least: bool,
 }
 
 /// A measured figure that the file doesn't ask for.

@@ -32,6 +32,7 @@ fn sample(unit: Unit) -> SheetInfo {
         what: what.into(),
         asked: Length::mm(asked),
         measured: Length::mm(measured),
+        at_least: false,
     };
     let figure = |what: &str, value: &str, estimate| Labelled {
         what: what.into(),
@@ -312,10 +313,12 @@ fn figures_are_in_the_shops_unit() {
         what: String::new(),
         asked: Length::mm(asked),
         measured: Length::mm(measured),
+        at_least: false,
     };
     assert_eq!(off_by(&size(7.0, 7.012), Unit::Millimetre), "+0.012");
     assert_eq!(off_by(&size(9.0, 8.97), Unit::Millimetre), "\u{2212}0.03");
     assert_eq!(off_by(&size(9.0, 8.9996), Unit::Millimetre), "0");
+    assert_eq!(off_by(&SizeLine { at_least: true, ..size(7.0, 7.5) }, Unit::Millimetre), "0");
     assert_eq!(off_by(&size(25.4, 25.41), Unit::Inch), "+0.0004", "its figures would hide it");
     assert_eq!(bare(Length::mm(24.0), Unit::Millimetre), "24.00");
     assert_eq!(bare(Length::mm(-3.0), Unit::Millimetre), "\u{2212}3.00");

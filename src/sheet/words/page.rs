@@ -6,6 +6,7 @@ pub(in crate::sheet) const TITLE: &str = "Job sheet: {name}";
 pub(in crate::sheet) const SHEET: &str = "Job sheet";
 pub(in crate::sheet) const SET_OF: &str = "Set of {count} pieces";
 pub(in crate::sheet) const KIND: &str = "Piece";
+pub(in crate::sheet) const KINDS: &str = "Pieces";
 pub(in crate::sheet) const BOARD: &str = "Board";
 pub(in crate::sheet) const STOCK_HEIGHT: &str = "Plane the stock to";
 pub(in crate::sheet) const SHOP: &str = "Shop";

@@ -85,8 +85,8 @@ pub(in crate::sheet) const BORE_BY_HAND: &str = "No cutter of the shop bores the
 pub(in crate::sheet) const PECK: &str = "Peck, {unit}";
 pub(in crate::sheet) const REGISTER: &str = "The two sides may miss each other by {worst} at worst, \
      likely by {likely}. At each pin that comes from: {causes}.";
-pub(in crate::sheet) const KEYED: &str = "All {count} ways to put the board on its pins were tried. The \
-     nearest of the wrong ones, {way}, misses by {misses}.";
+pub(in crate::sheet) const KEYED: &str = "Of all {count} ways to put the board on its pins only the right ones \
+     fit. The nearest of the wrong ones, {way}, misses by {misses}.";
 
 // What the tabs bear.
 pub(in crate::sheet) const TAB_BEARS: &str = "the weakest tab bears";

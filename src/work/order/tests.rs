@@ -11,8 +11,8 @@ fn fork(without: &[PassKind], more: bool) -> Circumstances {
     let piece = PieceWork {
         name: "fork".to_owned(),
         passes: cuts.collect(),
-        slots_deep: "13.5 mm".to_owned(),
-        openings_deep: "12 mm".to_owned(),
+        slots_deep: CutDepth { said: "13.5 mm".to_owned(), to_bed: false },
+        openings_deep: CutDepth { said: "12 mm".to_owned(), to_bed: true },
         clean_up: 2,
         inlays: if without.contains(&InlayVee) { Vec::new() } else { inlays() },
     };
