@@ -249,9 +249,14 @@ fn thick_enough(at: &Context<'_>) -> String {
     let each = each.map(|(key, way)| (key, cure::length_found(at, (key, way), least, good)));
     let each: Vec<_> = each.collect();
     let rim = cure::wider_rim(at, good);
-    // An edge more than twice as high is another spoon, told where nothing else does.
+    // An edge or a wall more than twice what is asked for is another spoon, told where nothing else does.
     let much = |(key, to): &(&str, Option<Length>)| {
-        *key == "utensil.edge" && to.is_some_and(|to| to > at.design.edge * 2.0)
+        let asked = match (*key, &at.design.head) {
+            ("utensil.edge", _) => at.design.edge,
+            ("bowl.wall", Head::Bowl(bowl)) => bowl.wall,
+            _ => return false,
+        };
+        to.is_some_and(|to| to > asked * 2.0)
     };
     let (high, each): (Vec<_>, Vec<_>) = each.into_iter().partition(much);
     let found: Vec<String> = cure::found(&each).into_iter().chain(rim).collect();

@@ -151,7 +151,7 @@ pub(super) struct Input {
     #[arg(long = "match", value_name = "HOW", value_enum, default_value = "free")]
     pub(super) together: Together,
     /// How far the models may be from the exact shape, from "0.002 mm" to "0.1 mm"
-    #[arg(long, value_name = "LENGTH", default_value = "0.02 mm", value_parser = tolerance)]
+    #[arg(long, allow_hyphen_values = true, value_name = "LENGTH", default_value = "0.02 mm", value_parser = tolerance)]
     pub(super) tolerance: Length,
     /// Print the findings as JSON on standard output
     #[arg(long)]

@@ -115,11 +115,11 @@ keys! {
     #[derive(Clone, Copy, Debug, PartialEq)]
     pub struct Travel {
         /// How far it goes along X; with any of these four, the travel is checked.
-        x: Length = LENGTH.such_as("800 mm"),
+        x: Length = LENGTH.commonly(100.0, 4000.0).such_as("800 mm"),
         /// How far it goes along Y.
-        y: Length = LENGTH.such_as("400 mm"),
+        y: Length = LENGTH.commonly(100.0, 3000.0).such_as("400 mm"),
         /// How far it goes up and down.
-        z: Length = LENGTH.such_as("90 mm"),
+        z: Length = LENGTH.commonly(20.0, 600.0).such_as("90 mm"),
         /// Height of the holder's lower face over the bed when the spindle is at its lowest.
         nose: Length = LENGTH_OR_NONE.commonly(1.0, 150.0).such_as("10 mm").or("0 mm"),
     }

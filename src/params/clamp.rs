@@ -20,10 +20,10 @@ keys! {
         // A longer slot needs a roof as high as half of it.
         /// How far the bolt can slide in its slot, towards the board and away from it.
         slide: Length =
-            LENGTH.within(0.0, 60.0).at("hold_down.slide").such_as("8 mm").or("0 mm"),
+            LENGTH.within(0.0, 60.0).commonly(1.0, 50.0).at("hold_down.slide").such_as("8 mm").or("0 mm"),
         // Ten lines of a common 0.4 mm nozzle.
         /// Least plastic round a hole or a pocket.
-        wall: Length = WALL.at("hold_down.wall").or("4 mm"),
+        wall: Length = WALL.commonly(1.0, 20.0).at("hold_down.wall").or("4 mm"),
         /// Hollows out the heel between ribs this thick.
         rib: Option<Length> = WALL.at("hold_down.rib").such_as("3 mm").left_out("solid"),
         /// Heights of stock to print a set for.

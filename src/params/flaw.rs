@@ -72,7 +72,7 @@ keys! {
         centre: Option<DVec2> =
             POINT.such_as("[\"50 mm\", \"40 mm\"]").left_out("a polygon instead"),
         /// Its radius.
-        radius: Option<Length> = LENGTH.such_as("6 mm").left_out("a polygon instead"),
+        radius: Option<Length> = LENGTH.commonly(1.0, 45.0).such_as("6 mm").left_out("a polygon instead"),
         /// Its corners, three at least, in order.
         polygon: Option<Vec<DVec2>> = POLYGON,
     }

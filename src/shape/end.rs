@@ -67,23 +67,22 @@ pub(crate) struct HandleSize {
     knob: Option<Knob>,
 }
 
-/// A knob at the handle's end: its logarithm over that of the plain handle, and where it runs out.
+/// A knob at the handle's end: its size, the plain handle's where the end's rounding has died out, and where
+/// it runs out.
 #[derive(Clone, Copy, Debug)]
 struct Knob {
-    log: f64,
+    size: f64,
+    plain: f64,
     from: f64,
     long: f64,
 }
 
 impl HandleSize {
-    /// Through the stations, and with a knob of that size where the end's rounding has died out, which
-    /// runs out over a length from there.
+    /// Through the stations, and with a knob of that size up to where the end's rounding has died out, which
+    /// runs out over a length from there: in between, their weighted geometric mean.
     pub(crate) fn new(stations: &[(f64, f64)], knob: Option<[f64; 2]>, from: f64) -> HandleSize {
         let line = Swell::through(stations);
-        let knob = knob.map(|[size, long]| {
-            let log = (size / line.value(from)).ln();
-            Knob { log, from, long }
-        });
+        let knob = knob.map(|[size, long]| Knob { size, plain: line.value(from), from, long });
         HandleSize { line, knob }
     }
 
@@ -91,10 +90,12 @@ impl HandleSize {
     pub(crate) fn jet(&self, x: f64) -> [f64; 3] {
         let [size, slope, bend] = self.line.jet(x);
         match &self.knob {
-            Some(Knob { log, from, long }) if x < from + long => {
+            Some(Knob { size: knob, from, long, .. }) if x < from + long => {
                 let t = (x - from) / long;
-                let times = (log * (1.0 - ease(t))).exp();
-                [size * times, times * (slope - size * log * ease_slope(t) / long), bend]
+                let (out, log) = (ease(t), (knob / size).ln());
+                let swollen = size * (log * (1.0 - out)).exp();
+                let grows = out * slope / size - ease_slope(t) / long * log;
+                [swollen, swollen * grows, bend]
             }
             _ => [size, slope, bend],
         }
@@ -121,7 +122,7 @@ impl HandleSize {
 
     /// How many times the plain handle's the knob's size is, if there is one.
     pub(crate) fn swells(&self) -> Option<f64> {
-        self.knob.map(|knob| knob.log.exp())
+        self.knob.map(|knob| knob.size / knob.plain)
     }
 }
 

@@ -230,8 +230,8 @@ impl Body {
                     self.place(x),
                     Length::mm(2.0 * plan.half_open(x)),
                     Length::mm(2.0 * handle.half_in_middle(x)),
-                    Length::mm(here[0]),
-                    Length::mm(here[1]),
+                    typed(here)[0],
+                    typed(here)[1],
                 ),
                 "chamfer",
                 format!("{}, or change the handle's width there.", chamfer(everywhere)),
@@ -389,14 +389,17 @@ fn within(slope: f64) -> bool {
 }
 
 /// What to write for `chamfer`, within what has room everywhere along the flats.
-fn chamfer([least, most]: [f64; 2]) -> String {
-    // As it is typed, in hundredths of a millimetre, on the side that has room.
-    let [least, most] = [(100.0 * least).ceil() / 100.0, (100.0 * most).floor() / 100.0];
-    match [least, most].map(Length::mm) {
+fn chamfer(everywhere: [f64; 2]) -> String {
+    match typed(everywhere) {
         [least, most] if least < most => {
             format!("Write chamfer = \"{most}\" or less, down to {least}")
         }
         _ => "No one `chamfer` has room all along: let the flats begin later or end earlier"
             .to_owned(),
     }
+}
+
+/// A range as it is typed, in hundredths of a millimetre, rounded inwards.
+fn typed([least, most]: [f64; 2]) -> [Length; 2] {
+    [(100.0 * least).ceil() / 100.0, (100.0 * most).floor() / 100.0].map(Length::mm)
 }

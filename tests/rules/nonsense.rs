@@ -7,7 +7,7 @@ use treenwright::job::{self, Order, Scope};
 use treenwright::params::{parse_board, template};
 
 /// The file, what stands in it, what is put there, and what is told.
-const NONSENSE: [(Source, &str, &str, &str); 36] = [
+const NONSENSE: [(Source, &str, &str, &str); 34] = [
     (Source::Shop, "lip_thickness = \"8 mm\"", "lip_thickness = \"0.1 mm\"", "fault lip-weak"),
     (Source::Shop, "lip_thickness = \"8 mm\"", "lip_thickness = \"1.2 mm\"", "caution lip-weak"),
     (Source::Shop, "lip = \"10 mm\"", "lip = \"1 mm\"", "caution lip-weak"),
@@ -94,18 +94,6 @@ const NONSENSE: [(Source, &str, &str, &str); 36] = [
         "step_over = \"2.5 mm\"",
         "step_over = \"6.3 mm\"",
         "caution cutter-doubtful at cutter[0].step_over",
-    ),
-    (
-        Source::Shop,
-        "# acceleration = \"400 mm/s2\" ",
-        "acceleration = \"4000 mm/s2\" ",
-        "caution figure-doubtful at machine.acceleration",
-    ),
-    (
-        Source::Shop,
-        "# rapid = \"5000 mm/min\" ",
-        "rapid = \"500 mm/min\" ",
-        "caution figure-doubtful at machine.rapid",
     ),
     (Source::Shop, "push = \"10 N\"", "push = \"1000 N\"", "fault tab-weak"),
     (Source::Design, "thickness = \"5 mm\" ", "thickness = \"0.5 mm\" ", "fault tab-weak"),

@@ -246,9 +246,7 @@ fn flats_keep_their_room_when_the_handle_gives_way() {
     let gives = [("handle.curve", 0.3, 1.0), ("handle.thickness", 0.7, 1.0)];
     let asked = Design {
         give: gives
-            .map(|(key, least, most)| {
-                give(key, Bound::Fraction(least), Bound::Fraction(most), 1.0)
-            })
+            .map(|(key, least, most)| give(key, Bound::Fraction(least), Bound::Fraction(most), 1.0))
             .to_vec(),
         ..asked
     };

@@ -71,6 +71,22 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                 "Draw its line on to the board's edge at both ends.",
             );
         }
+        if let Some(far) = far_off(&flaw.shape, size) {
+            reader.fault(
+                codes::OFF_THE_BOARD,
+                &board.flaw_key(index),
+                format!(
+                    "A point of this {} is {} along and {} across, far off a board of {} by {}.",
+                    flaw.kind.name(),
+                    Length::mm(far.x),
+                    Length::mm(far.y),
+                    board.length,
+                    board.width
+                ),
+                "Measure from the corner: first along the board, then across.",
+            );
+            continue;
+        }
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
         if high.x < -SLACK || high.y < -SLACK || low.x > size.x + SLACK || low.y > size.y + SLACK {
             reader.fault(
@@ -91,6 +107,14 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             );
         }
     }
+}
+
+/// A corner of a line or a polygon that is off the board by more than one draws past its edge.
+fn far_off(shape: &FlawShape, size: DVec2) -> Option<DVec2> {
+    const PAST: f64 = 50.0;
+    let (FlawShape::Line(points) | FlawShape::Polygon(points)) = shape else { return None };
+    let off = |p: &DVec2| (-*p).max(*p - size).max_element() > PAST;
+    points.iter().copied().find(off)
 }
 
 fn height(board: &Board, reader: &mut Reader) {
