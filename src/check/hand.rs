@@ -4,6 +4,7 @@ use super::notes::Notes;
 use super::{Context, Sides};
 use crate::finding::{Code, Finding, Source};
 use crate::outline::hull::lower;
+use crate::outline::wound;
 use crate::params::{CheckLimits, Kind, species};
 use crate::units::plain;
 use glam::DVec2;
@@ -53,16 +54,7 @@ pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option
     let mut lowest = vec![f64::INFINITY; wide];
     let mut girth = vec![[f64::NAN; 4]; wide];
     let mut round = vec![0.0; wide];
-    let cuts: Vec<_> = at
-        .slots
-        .iter()
-        .chain(at.openings)
-        .filter_map(|path| Some((path.bounds()?, path.inside())))
-        .collect();
-    let gone = |p: DVec2| {
-        cuts.iter()
-            .any(|((low, high), inside)| p.cmpge(*low).all() && p.cmple(*high).all() && inside(p))
-    };
+    let gone = wound(&[at.slots, at.openings].concat());
     let mut solid = 0.0;
     for (column, row, top, bottom) in sides.cells() {
         solid += top - bottom;

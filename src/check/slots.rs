@@ -2,19 +2,20 @@
 
 use super::notes::Notes;
 use super::{Context, Sides};
+use crate::outline::wound;
 use crate::units::{Length, plain};
 
 /// The slots of a fork; nothing for others. Called with both sides' heights.
 pub(super) fn look(at: &Context<'_>, sides: &Sides, notes: &mut Notes) -> Option<String> {
     let tines = at.design.tines.as_ref()?;
     let cutter = at.shop.cutter(&at.shop.work.slots)?;
-    let inside: Vec<_> = at.slots.iter().map(|slot| slot.inside()).collect();
+    let inside = wound(at.slots);
     let head = at.body.neck_x().as_mm();
     let mut thick = 0.0_f64;
     let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
     for (column, row, top, bottom) in sides.cells() {
         let p = sides.place(column, row);
-        if p.x > head && inside.iter().any(|inside| inside(p)) {
+        if p.x > head && inside(p) {
             thick = thick.max(top - bottom);
             lowest = lowest.min(bottom);
             highest = highest.max(top);

@@ -116,13 +116,8 @@ pub fn measure(body: &Body, design: &Design, mesh: &BodyMesh) -> Sizes {
 
 impl Sizes {
     fn add(&mut self, what: impl Into<String>, key: &str, asked: Length, measured: f64) {
-        self.list.push(Size {
-            what: what.into(),
-            key: key.to_owned(),
-            asked,
-            measured: Length::mm(measured),
-            at_least: false,
-        });
+        let (what, key, measured) = (what.into(), key.to_owned(), Length::mm(measured));
+        self.list.push(Size { what, key, asked, measured, at_least: false });
     }
 }
 
@@ -217,21 +212,19 @@ impl Rule<'_> {
                 for (index, (at, rim)) in rims.iter().enumerate() {
                     let x = self.body.head_x(*at);
                     let at_least = x < self.body.widest_x();
-                    let (words, land) = if !at_least {
-                        (words::RIM_AT_STATION, &land)
-                    } else {
+                    let (words, land) = if at_least {
                         (words::RIM_BEHIND, &*behind.get_or_insert_with(|| self.land(level, true)))
+                    } else {
+                        (words::RIM_AT_STATION, &land)
                     };
                     let place = crate::units::plain(at * 100.0, 1);
-                    sizes.add(
-                        fill(words, &[("place", &place)]),
-                        &format!("bowl.rim[{index}].size"),
-                        *rim,
-                        land.at(x.as_mm()).unwrap_or_default(),
-                    );
-                    if let Some(size) = sizes.list.last_mut() {
-                        size.at_least = at_least;
-                    }
+                    sizes.list.push(Size {
+                        what: fill(words, &[("place", &place)]),
+                        key: format!("bowl.rim[{index}].size"),
+                        asked: *rim,
+                        measured: Length::mm(land.at(x.as_mm()).unwrap_or_default()),
+                        at_least,
+                    });
                 }
             }
         }

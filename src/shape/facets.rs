@@ -119,9 +119,7 @@ impl FacetRun {
             let [least, most, upright] = self.bounds(sizes(x), edge);
             let (reach, here) = (self.reach(sizes(x)), [least, most.min(upright)]);
             everywhere = [everywhere[0].max(here[0]), everywhere[1].min(here[1])];
-            for (which, slack) in
-                [reach - least, most - reach, upright - reach].into_iter().enumerate()
-            {
+            for (which, slack) in self.slacks(sizes(x), edge).into_iter().enumerate() {
                 let fits = slack >= 0.0;
                 if !fits && worst.is_none_or(|(_, worst, _)| slack < worst) {
                     worst = Some((which, slack, FacetPlace { x, reach, here, everywhere }));
@@ -137,16 +135,16 @@ impl FacetRun {
     /// outline, on top and on the sides.
     pub(crate) fn spare(&self, sizes: impl Fn(f64) -> [f64; 2], edge: f64) -> [f64; 4] {
         let long = 0.5 * (self.within[1] - self.within[0]) - self.run;
-        self.looks().fold([long, f64::MAX, f64::MAX, f64::MAX], |spare, x| {
-            let [least, most, upright] = self.bounds(sizes(x), edge);
-            let reach = self.reach(sizes(x));
-            [
-                spare[0],
-                spare[1].min(reach - least),
-                spare[2].min(most - reach),
-                spare[3].min(upright - reach),
-            ]
+        self.looks().fold([long, f64::MAX, f64::MAX, f64::MAX], |[along, a, b, c], x| {
+            let [outline, top, sides] = self.slacks(sizes(x), edge);
+            [along, a.min(outline), b.min(top), c.min(sides)]
         })
+    }
+
+    /// The room to spare at one place beside the outline, on top and on the sides.
+    fn slacks(&self, sizes: [f64; 2], edge: f64) -> [f64; 3] {
+        let (reach, [least, most, upright]) = (self.reach(sizes), self.bounds(sizes, edge));
+        [reach - least, most - reach, upright - reach]
     }
 
     /// Least and most that the sloping flats may reach in for the flats on top, and most for upright ones.

@@ -331,7 +331,7 @@ impl Strip<'_> {
         best.map_or(half_way, |(_, x)| x)
     }
 
-    /// Between two corners of the hollow's core: straight in a straight head, else in step with its middle
+    /// From a corner of the hollow's core to another, or to the hollow's line: straight in a straight head, else in step with its middle
     /// line, which may bend aside by more than the core is wide.
     fn core_of_hollow(&mut self, from: usize, to: usize) -> usize {
         if !self.body.0.plan.is_own() {

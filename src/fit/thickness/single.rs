@@ -62,7 +62,7 @@ pub(super) fn tried(
         })
         .collect();
     let none: Vec<f64> = bounds.iter().map(|bound| 0.0_f64.clamp(bound[0], bound[1])).collect();
-    let must = trespass(design, room) > 0.0;
+    let must = trespass(&Body::new(design), room) > 0.0;
     let still = none.iter().all(|change| *change == 0.0);
     let found = |fit: Fit, changes: &[f64]| {
         let groups = variables.iter().zip(changes);
@@ -94,12 +94,11 @@ pub(super) fn tried(
 }
 
 /// How much taller, longer or wider than the room the exact body is, in mm; 0 or less if it fits.
-fn trespass(design: &Design, room: BodyRoom) -> f64 {
-    let body = Body::new(design);
+fn trespass(body: &Body, room: BodyRoom) -> f64 {
     let [low, high] = body.heights();
     let [right, left] = body.breadth();
     ((high - low).as_mm() - room.height)
-        .max(design.length.as_mm() - room.length)
+        .max(body.length().as_mm() - room.length)
         .max(left - right - room.width)
 }
 
@@ -112,9 +111,9 @@ fn polished(search: &Search<'_>, room: BodyRoom) -> Option<FitFound> {
     let (mut nearest, mut stalls) = (f64::INFINITY, 0);
     for _ in 0..20 {
         let design = moved(search.design, search.variables, &found.changes);
-        let over = trespass(&design, room);
-        let makes =
-            || !params::faults(&design).has_fault() && Body::new(&design).trouble().is_none();
+        let body = Body::new(&design);
+        let over = trespass(&body, room);
+        let makes = || !params::faults(&design).has_fault() && body.trouble().is_none();
         let valid = found.trespass <= 100.0 * KEPT && makes();
         if over <= 0.0 && valid {
             return Some(found);

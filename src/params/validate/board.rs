@@ -7,6 +7,8 @@ use glam::DVec2;
 
 /// A place this far outside still counts as on the edge, in mm: inches don't come out even.
 const SLACK: f64 = 1e-6;
+/// What to do about a place off the board.
+const MEASURE: &str = "Measure from the corner: first along the board, then across.";
 
 /// Checks a whole board.
 pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
@@ -17,38 +19,20 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
         return;
     }
     for (index, reading) in board.readings.iter().enumerate() {
-        let at = reading.at;
-        let off = at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK;
-        if off {
-            reader.fault(
-                codes::OFF_THE_BOARD,
+        if off(reading.at, size) > SLACK {
+            off_the_board(
+                reader,
                 &format!("reading[{index}].at"),
-                format!(
-                    "This reading is {} along and {} across, off a board of {} by {}.",
-                    Length::mm(at.x),
-                    Length::mm(at.y),
-                    board.length,
-                    board.width
-                ),
-                "Measure from the corner: first along the board, then across.",
+                "This reading",
+                reading.at,
+                board,
             );
         }
     }
     for (index, grain) in board.form.grain_at.iter().enumerate() {
-        let at = grain.at;
-        if at.x < -SLACK || at.y < -SLACK || at.x > size.x + SLACK || at.y > size.y + SLACK {
-            reader.fault(
-                codes::OFF_THE_BOARD,
-                &format!("grain[{index}].at"),
-                format!(
-                    "This grain direction is {} along and {} across, off a board of {} by {}.",
-                    Length::mm(at.x),
-                    Length::mm(at.y),
-                    board.length,
-                    board.width
-                ),
-                "Measure from the corner: first along the board, then across.",
-            );
+        if off(grain.at, size) > SLACK {
+            let what = "This grain direction";
+            off_the_board(reader, &format!("grain[{index}].at"), what, grain.at, board);
         }
     }
     for (index, flaw) in board.flaws.iter().enumerate() {
@@ -72,19 +56,8 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
             );
         }
         if let Some(far) = far_off(&flaw.shape, size) {
-            reader.fault(
-                codes::OFF_THE_BOARD,
-                &board.flaw_key(index),
-                format!(
-                    "A point of this {} is {} along and {} across, far off a board of {} by {}.",
-                    flaw.kind.name(),
-                    Length::mm(far.x),
-                    Length::mm(far.y),
-                    board.length,
-                    board.width
-                ),
-                "Measure from the corner: first along the board, then across.",
-            );
+            let what = format!("A point of this {}", flaw.kind.name());
+            off_the_board(reader, &board.flaw_key(index), &what, far, board);
             continue;
         }
         let Some((low, high)) = bounds(&flaw.shape) else { continue };
@@ -103,7 +76,7 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
                     board.length,
                     board.width
                 ),
-                "Measure from the corner: first along the board, then across.",
+                MEASURE,
             );
         }
     }
@@ -113,8 +86,27 @@ pub(in crate::params) fn board(board: &Board, reader: &mut Reader) {
 fn far_off(shape: &FlawShape, size: DVec2) -> Option<DVec2> {
     const PAST: f64 = 50.0;
     let (FlawShape::Line(points) | FlawShape::Polygon(points)) = shape else { return None };
-    let off = |p: &DVec2| (-*p).max(*p - size).max_element() > PAST;
-    points.iter().copied().find(off)
+    points.iter().copied().find(|p| off(*p, size) > PAST)
+}
+
+/// How far a place is off a board of that size, in mm; 0 or less on it.
+fn off(p: DVec2, size: DVec2) -> f64 {
+    (-p).max(p - size).max_element()
+}
+
+fn off_the_board(reader: &mut Reader, key: &str, what: &str, at: DVec2, board: &Board) {
+    reader.fault(
+        codes::OFF_THE_BOARD,
+        key,
+        format!(
+            "{what} is {} along and {} across, off a board of {} by {}.",
+            Length::mm(at.x),
+            Length::mm(at.y),
+            board.length,
+            board.width
+        ),
+        MEASURE,
+    );
 }
 
 fn height(board: &Board, reader: &mut Reader) {
